@@ -1,0 +1,68 @@
+"""A measured number carries its doubt: a value with its standard uncertainty, and where that comes from."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+SQRT3 = math.sqrt(3.0)
+SQRT12 = math.sqrt(12.0)
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A value and its standard uncertainty, both in the same unit.
+
+    Attributes
+    ----------
+    value : float
+        The best estimate, in the unit of its quantity.
+    u : float
+        Standard uncertainty (k = 1), same unit, not negative; 0 for an exact number.
+
+    Raises
+    ------
+    ValueError
+        If the value or u is not finite, or u is negative.
+
+    Source
+    ------
+    JCGM 100:2008 (GUM), 2.3.1 and 7.2.1.
+    """
+
+    value: float
+    u: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not (math.isfinite(self.value) and math.isfinite(self.u)) or self.u < 0:
+            raise ValueError(
+                "A measured value is a finite number with a finite uncertainty that is not negative."
+            )
+
+    def __add__(self, other: Measured) -> Measured:
+        return Measured(self.value + other.value, math.hypot(self.u, other.u))
+
+    def __sub__(self, other: Measured) -> Measured:
+        return Measured(self.value - other.value, math.hypot(self.u, other.u))
+
+
+def u_of_division(division: float) -> float:
+    """Return the standard uncertainty of a scale read to `division`: division / sqrt(12).
+
+    `division` is in the unit of the scale and not negative; the result has the same unit.
+    Source: JCGM 100:2008, F.2.2.1.
+    """
+    if division < 0:
+        raise ValueError("A scale division is not negative.")
+    return division / SQRT12
+
+
+def u_of_limits(half_width: float) -> float:
+    """Return the standard uncertainty of stated limits of plus or minus `half_width`: a / sqrt(3).
+
+    `half_width` is in the unit of the quantity and not negative; the result has the same unit.
+    Source: JCGM 100:2008, 4.3.7.
+    """
+    if half_width < 0:
+        raise ValueError("Limits of plus or minus a need an a that is not negative.")
+    return half_width / SQRT3
