@@ -1,0 +1,151 @@
+"""One number of a reed compared with its row of the sheet: the work that several checks share."""
+
+from __future__ import annotations
+
+from reeds.checks.conformity import can_decide, judge
+from reeds.checks.facts import Reading, ReedFacts
+from reeds.checks.findings import Finding, Outcome
+from reeds.checks.next_steps import with_step
+from reeds.checks.sheet import Limit, Sheet
+from reeds.measured import Measured
+from reeds.quantities import QUANTITIES, Method, Quantity, default_u
+from reeds.words import gettext_noop as _
+
+WITHIN = _("%(name)s: %(value)s %(unit)s is within the limits.")
+BELOW = _("%(name)s: %(value)s %(unit)s is below the low limit of %(low)s.")
+ABOVE = _("%(name)s: %(value)s %(unit)s is above the high limit of %(high)s.")
+TOO_CLOSE = _(
+    "%(name)s: %(value)s %(unit)s is too close to a limit to call: it is within with a probability of "
+    "%(percent)s %%."
+)
+UNDECIDABLE = _(
+    "%(name)s: measured this way (%(method_label)s) the doubt is wider than the limits %(low)s to "
+    "%(high)s: it cannot be decided, and nothing says that it is wrong."
+)
+MEASURE_AGAIN = _("Measure it again, with care or with a finer tool.")
+MEASURE_WITH = _("Measure it again this way: %(tool_label)s.")
+NO_ROW = _("%(name)s: the sheet has no limits for a reed on this staple.")
+NOT_YET = _("%(name)s: the sheet's limits hold from this stage on: %(stage_label)s.")
+CLIPS_ADDED = _("%(name)s was measured after clipping: the %(clips)s mm clipped are added back.")
+CLIPS_TAKEN = _("%(name)s was measured before the last clip: the %(clips)s mm clipped since are taken off.")
+
+MESSAGES = {
+    Outcome.WITHIN: WITHIN,
+    Outcome.BELOW: BELOW,
+    Outcome.ABOVE: ABOVE,
+    Outcome.TOO_CLOSE: TOO_CLOSE,
+    Outcome.UNDECIDABLE: UNDECIDABLE,
+}
+
+
+def better_way(quantity: Quantity, low: float | None, high: float | None, worse_than: float) -> Method | None:
+    """Return a way of measuring that can decide between these limits and is finer than `worse_than`.
+
+    The coarsest tool that will do is named first, since it is the likeliest to be in the house; a photo
+    where no tool will. None if there is none. Limits and u in the quantity's unit.
+    """
+    tools = [(default_u(quantity, way), way) for way in quantity.methods]
+    able = [(u, way) for u, way in tools if u is not None and u < worse_than and can_decide(u, low, high)]
+    if able:
+        return max(able)[1]
+    return Method.PHOTO if Method.PHOTO in quantity.methods else None
+
+
+def after_clips(reading: Reading, facts: ReedFacts) -> tuple[Measured | None, Measured, str]:
+    """Return the number as it is to be compared, the clips that went into it, and the remark about them.
+
+    A scrape length measured after clipping has those clips added back; an overall length measured
+    before a clip has it taken off. All mm. Source: arithmetic.
+    """
+    none = Measured(0.0)
+    if reading.measured is None:
+        return None, none, ""
+    if reading.quantity == "scrape_length":
+        clips = facts.clipped(until=reading.when)
+        return reading.measured + clips, clips, CLIPS_ADDED
+    if reading.quantity == "overall_length" and reading.when is not None:
+        clips = facts.clipped(after=reading.when)
+        return reading.measured - clips, clips, CLIPS_TAKEN
+    return reading.measured, none, ""
+
+
+def base_params(quantity: Quantity, **more: object) -> dict[str, object]:
+    """What every sentence about a quantity can be filled with."""
+    return {"name": quantity.name, "unit": quantity.unit, **more}
+
+
+def remark(check: str, quantity: Quantity, message: str, source: str, **params: object) -> Finding:
+    """Return a remark about a quantity: nothing to be done about it."""
+    return Finding(
+        check=check,
+        outcome=Outcome.NOTED,
+        quantity=quantity.key,
+        message=message,
+        params=base_params(quantity, **params),
+        source=source,
+    )
+
+
+def _too_early(reading: Reading, quantity: Quantity) -> bool:
+    return reading.stage is not None and reading.stage.order < quantity.stage.order
+
+
+def _again(outcome: Outcome, quantity: Quantity, limit: Limit, u: float) -> tuple[str, dict[str, object]]:
+    """The reversible step where nothing could be decided: which tool to measure with."""
+    if outcome not in (Outcome.TOO_CLOSE, Outcome.UNDECIDABLE):
+        return "", {}
+    way = better_way(quantity, limit.low, limit.high, u)
+    if way is not None:
+        return MEASURE_WITH, {"tool_label": way.label}
+    return (MEASURE_AGAIN if outcome is Outcome.TOO_CLOSE else ""), {}
+
+
+def compared(check: str, reading: Reading, measured: Measured, limit: Limit, facts: ReedFacts) -> Finding:
+    """Return the finding of comparing `measured` (after clips) with its row, next step included."""
+    quantity = QUANTITIES[reading.quantity]
+    outcome, probability = judge(measured, limit.low, limit.high)
+    step, tool = _again(outcome, quantity, limit, measured.u)
+    params = base_params(
+        quantity,
+        value=round(measured.value, quantity.decimals),
+        low=limit.low,
+        high=limit.high,
+        percent=round(100 * probability),
+        method_label=reading.method.label,
+        **tool,
+    )
+    found = Finding(
+        check=check,
+        outcome=outcome,
+        quantity=quantity.key,
+        value=measured.value,
+        u=measured.u,
+        low=limit.low,
+        aim=limit.aim,
+        high=limit.high,
+        probability=probability,
+        message=MESSAGES[outcome],
+        params=params,
+        next_step=step,
+        source=limit.source,
+    )
+    return with_step(found, facts, f"{quantity.key}:{outcome.value}")
+
+
+def against_sheet(check: str, key: str, facts: ReedFacts, sheet: Sheet) -> list[Finding]:
+    """Return what the sheet says of the newest number of `key`: nothing if it has no number or no row."""
+    reading, quantity = facts.numbers.get(key), QUANTITIES[key]
+    if reading is None or reading.measured is None or key not in sheet.keys:
+        return []
+    limit = sheet.limit_for(key, facts.staple_length, facts.flexibility)
+    if limit is None:
+        return [remark(check, quantity, NO_ROW, "")]
+    if _too_early(reading, quantity):
+        return [remark(check, quantity, NOT_YET, "", stage_label=quantity.stage.label)]
+    measured, clips, about_clips = after_clips(reading, facts)
+    if measured is None:
+        return []
+    found = [compared(check, reading, measured, limit, facts)]
+    if clips.value:
+        found.append(remark(check, quantity, about_clips, _("arithmetic"), clips=round(clips.value, 2)))
+    return found

@@ -1,0 +1,128 @@
+"""What the checks read about one reed: plain facts, no database."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from reeds.measured import Measured
+from reeds.quantities import QUANTITIES, Flexibility, Method, Moisture, Stage, Style
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reading:
+    """One number or one thing seen, as it was noted.
+
+    Attributes
+    ----------
+    quantity : str
+        A key of the registry.
+    measured : Measured or None
+        Value and standard uncertainty in the quantity's unit; None for a choice.
+    choice : str
+        What was seen, for a choice.
+    when : datetime or None
+        When it was measured, with its zone; None is taken as the oldest.
+    stage : Stage or None
+        The stage the reed was in.
+    batch : str
+        Which photo or take it came from: numbers of one batch share their error and are not set against
+        each other. '' for none.
+    computed_from : tuple of str
+        Keys of the quantities it was computed from.
+    by_teacher : bool
+        Whether the teacher measured it and not the student.
+    """
+
+    quantity: str
+    measured: Measured | None = None
+    choice: str = ""
+    method: Method = Method.RULER
+    moisture: Moisture = Moisture.UNKNOWN
+    when: datetime | None = None
+    stage: Stage | None = None
+    batch: str = ""
+    computed_from: tuple[str, ...] = ()
+    by_teacher: bool = False
+
+
+@dataclass(frozen=True)
+class Clip:
+    """One clip from the tip: how much, mm, and when (None is taken as before everything)."""
+
+    amount: Measured
+    when: datetime | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReedFacts:
+    """Everything the checks read about one reed.
+
+    Attributes
+    ----------
+    staple_length : float or None
+        The nominal length of the staple it is tied on, mm.
+    numbers : mapping of key to Reading
+        The newest reading of each quantity (see `newest`).
+    clips : tuple of Clip
+        All clips since it was tied.
+    rested : timedelta or None
+        The rest it had before it was scraped, or has had so far if it is a blank.
+    answers : mapping of item to rating
+        The playing test: 1 (does not work) to 5 (with ease), by the keys of `heard.PLAYING_TEST`.
+    may_act : bool
+        Whether the teacher lets this student take at once a next step that cannot be undone.
+    """
+
+    style: Style
+    stage: Stage
+    staple_length: float | None = None
+    flexibility: Flexibility = Flexibility.UNKNOWN
+    numbers: Mapping[str, Reading] = field(default_factory=dict)
+    clips: tuple[Clip, ...] = ()
+    rested: timedelta | None = None
+    answers: Mapping[str, int] = field(default_factory=dict)
+    may_act: bool = False
+
+    def value(self, key: str) -> Measured | None:
+        """The newest number of a quantity, or None."""
+        reading = self.numbers.get(key)
+        return reading.measured if reading else None
+
+    def choice(self, key: str) -> str:
+        """The newest thing seen of a quantity, or ''."""
+        reading = self.numbers.get(key)
+        return reading.choice if reading else ""
+
+    def clipped(self, *, until: datetime | None = None, after: datetime | None = None) -> Measured:
+        """The sum of clips made up to `until` and later than `after`; a limit that is None does not bind."""
+        total = Measured(0.0)
+        for clip in self.clips:
+            early_enough = until is None or clip.when is None or clip.when <= until
+            late_enough = after is None or (clip.when is not None and clip.when > after)
+            if early_enough and late_enough:
+                total = total + clip.amount
+        return total
+
+
+def _age_key(reading: Reading) -> tuple[bool, bool, float]:
+    """Readings of the quantity's own stages first, then the newest."""
+    own = reading.stage is None or reading.stage in QUANTITIES[reading.quantity].stages
+    return own, reading.when is not None, reading.when.timestamp() if reading.when else 0.0
+
+
+def newest(readings: Iterable[Reading]) -> dict[str, Reading]:
+    """Return for each quantity the reading the checks use: the newest taken at the quantity's stages.
+
+    A reading from another stage is used only if there is no other; of two of the same moment the later
+    in `readings` wins. It does not matter who measured. Unknown quantities are left out.
+    """
+    chosen: dict[str, Reading] = {}
+    for reading in readings:
+        if reading.quantity not in QUANTITIES:
+            continue
+        best = chosen.get(reading.quantity)
+        if best is None or _age_key(reading) >= _age_key(best):
+            chosen[reading.quantity] = reading
+    return chosen

@@ -1,0 +1,144 @@
+"""A finding: the outcome of one check, with its numbers, its sentence and what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass, field, fields
+from enum import StrEnum
+from typing import Any
+
+from reeds.words import gettext_noop as _
+
+CP = _("common practice, no source")
+CPM = _("common practice from memory, no source")
+
+
+class Outcome(StrEnum):
+    """What a check came to."""
+
+    WITHIN = "within"
+    BELOW = "below"
+    ABOVE = "above"
+    DIFFERS = "differs"  # a thing seen (airtight, closing) is not as the sheet wants it
+    TOO_CLOSE = "too_close"
+    CONTRADICTION = "contradiction"
+    MISSING = "missing"
+    UNDECIDABLE = "undecidable"
+    NOTED = "noted"
+
+    @property
+    def label(self) -> str:
+        """The marked words for it."""
+        return _LABELS[self]
+
+
+_LABELS = {
+    Outcome.WITHIN: _("within"),
+    Outcome.BELOW: _("below"),
+    Outcome.ABOVE: _("above"),
+    Outcome.DIFFERS: _("not as the sheet has it"),
+    Outcome.TOO_CLOSE: _("too close to call"),
+    Outcome.CONTRADICTION: _("contradiction"),
+    Outcome.MISSING: _("missing"),
+    Outcome.UNDECIDABLE: _("this way of measuring cannot decide"),
+    Outcome.NOTED: _("remark"),
+}
+
+FAULTS = frozenset({Outcome.BELOW, Outcome.ABOVE, Outcome.DIFFERS})
+ASKS_AGAIN = frozenset({Outcome.CONTRADICTION, Outcome.TOO_CLOSE, Outcome.MISSING})
+
+# how much a finding moves a reed up the teacher's queue; own choice, no source
+NEED = {
+    Outcome.DIFFERS: 5,
+    Outcome.BELOW: 4,
+    Outcome.ABOVE: 4,
+    Outcome.CONTRADICTION: 3,
+    Outcome.TOO_CLOSE: 1,
+    Outcome.MISSING: 1,
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """The outcome of one check on one reed.
+
+    Attributes
+    ----------
+    check : str
+        The key of the check that found it.
+    quantity, also : str, tuple of str
+        The quantity it is about ('' for none), and the others that take part.
+    value, u, low, aim, high : float or None
+        Numbers in the quantity's unit, as they were compared.
+    choice : str
+        What was seen, where the quantity is a choice.
+    probability : float or None
+        Of the outcome if decided; of lying within the limits if not.
+    message, params
+        The reason in one marked sentence and what fills it (see `reeds.words.said`).
+    next_step, caution : str
+        Marked sentences, '' for none. `waits` tells that the step cannot be undone and this student is
+        to wait for the teacher; `irreversible` that the step shown cannot be undone.
+    source : str
+        What the check and its limits rest on.
+    """
+
+    check: str
+    outcome: Outcome
+    quantity: str = ""
+    also: tuple[str, ...] = ()
+    value: float | None = None
+    u: float | None = None
+    low: float | None = None
+    aim: float | None = None
+    high: float | None = None
+    choice: str = ""
+    probability: float | None = None
+    message: str = ""
+    params: dict[str, object] = field(default_factory=dict)
+    next_step: str = ""
+    caution: str = ""
+    irreversible: bool = False
+    waits: bool = False
+    source: str = ""
+
+    @property
+    def is_fault(self) -> bool:
+        """Whether the reed itself is not as the sheet has it, as far as the numbers can tell."""
+        return self.outcome in FAULTS
+
+    @property
+    def needs_attention(self) -> bool:
+        """Whether somebody should act on it: a fault, or a number to measure again or to add."""
+        return self.is_fault or self.outcome in ASKS_AGAIN
+
+    @property
+    def need(self) -> int:
+        """Weight in the order of need, 0 to 5."""
+        return NEED.get(self.outcome, 0)
+
+    def as_json(self) -> dict[str, Any]:
+        """Return plain data that `from_json` gives back unchanged."""
+        return {**asdict(self), "outcome": self.outcome.value, "also": list(self.also)}
+
+    @classmethod
+    def from_json(cls, data: dict[str, Any]) -> Finding:
+        """Return the finding stored by `as_json`; keys of a later version are left out.
+
+        Raises KeyError or ValueError if the check or a known outcome is missing.
+        """
+        known = {f.name for f in fields(cls)}
+        kept = {key: value for key, value in data.items() if key in known}
+        outcome = Outcome(kept.pop("outcome"))
+        also = tuple(kept.pop("also", ()))
+        return cls(check=kept.pop("check"), outcome=outcome, also=also, **kept)
+
+
+def in_order(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings with the greatest need first; equals stay as they came."""
+    return sorted(findings, key=lambda finding: -finding.need)
+
+
+def need_of(findings: Iterable[Finding]) -> int:
+    """Return the weight of a reed in the order of need: the sum over its findings, 0 for none."""
+    return sum(finding.need for finding in findings)

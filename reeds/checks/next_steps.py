@@ -1,0 +1,147 @@
+"""Finding -> the usual next step and its caution: a table, one row a style and finding."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from reeds.checks.facts import ReedFacts
+from reeds.checks.findings import CP, CPM, Finding
+from reeds.quantities import Style
+from reeds.words import gettext_noop as _
+
+WAIT = _("Wait for your teacher before you scrape, clip or give it up.")
+LEAK_FIRST = _("Make it airtight first: do not scrape on while it leaks.")
+
+KNIFE = _(
+    "Knives and blades cut: blade away from the hand, plaque in, block under, never towards a finger. "
+    "A few strokes a side, then test again. Under age: with an adult."
+)
+THREAD = _("Thread under tension can cut: wind it, do not wrap it round a finger.")
+BY_HAND = _("Only soaked and with little force: dry blades split.")
+CLIP = _(
+    "Blade straight down on the block, fingers behind it; once, then test again. Under age: with an adult."
+)
+
+
+@dataclass(frozen=True)
+class NextStep:
+    """One row: what usually follows a finding.
+
+    `style` is None for a step that holds for every style; `finding` is a key such as 'gouge:above' or
+    'staccato:low'; `irreversible` marks what cannot be undone (scrape, clip, give up).
+    """
+
+    style: Style | None
+    finding: str
+    text: str
+    irreversible: bool = False
+    caution: str = ""
+    source: str = CPM
+
+
+def _short(finding: str, text: str, **rest: str) -> NextStep:
+    return NextStep(Style.SHORT, finding, text, True, **{"caution": KNIFE, "source": CP, **rest})
+
+
+def _long(finding: str, text: str, **rest: str) -> NextStep:
+    return NextStep(Style.LONG, finding, text, True, **{"caution": KNIFE, **rest})
+
+
+_TIPS = _("oboe.net.au, 'Tips': the last turn in line with the end of the staple; the step: common practice")
+
+NEXT_STEPS: tuple[NextStep, ...] = (
+    NextStep(
+        None,
+        "airtight:no",
+        _("Do not scrape on: bind it again, or wrap above the thread, and try once more."),
+        caution=THREAD,
+    ),
+    NextStep(
+        None,
+        "thread_past_staple:above",
+        _("Take off the last turns until the thread ends with the staple: past it, it can choke the blades."),
+        caution=THREAD,
+        source=_TIPS,
+    ),
+    NextStep(
+        None,
+        "thread_past_staple:below",
+        _("Bind on to the end of the staple: short of it, the reed may leak."),
+        caution=THREAD,
+        source=_TIPS,
+    ),
+    NextStep(
+        None, "closing:alone", _("Send a photo into the tip: both must agree before a side is scraped.")
+    ),
+    NextStep(
+        None,
+        "unevenness:alone",
+        _("Press lightly with a finger: which side closes first? Both must agree before a side is scraped."),
+    ),
+    NextStep(None, "low_notes:unseen", _("See first whether both sides close together."), source=CP),
+    NextStep(
+        Style.SHORT,
+        "opening_height:above",
+        _("Close it by hand, soaked. For the next blank: the fold was cut too deep, or the blades forced."),
+        caution=BY_HAND,
+        source=CP,
+    ),
+    _short(
+        "side:left",
+        _("Scrape the left side a little, on both blades: it stays open, so less was taken there."),
+    ),
+    _short(
+        "side:right",
+        _("Scrape the right side a little, on both blades: it stays open, so less was taken there."),
+    ),
+    _short("effort:low", _("Take a little more from the first scraped area, below the tip; leave the tip.")),
+    _short("low_notes:low", _("Take a little from the lower part of the scrape.")),
+    _short("staccato:low", _("Take a little from the middle of the tip.")),
+    _short("third_octave:low", _("Take a little just under the tip.")),
+    _short("flat_and_easy", _("Clip a little: 0.2 mm at most at a time."), caution=CLIP, source=CPM),
+    NextStep(
+        Style.SHORT,
+        "sharp_and_hard",
+        _("Do not clip. Open it a little by hand, soaked, and test again."),
+        caution=BY_HAND,
+    ),
+    NextStep(
+        Style.SHORT,
+        "flexible_cane",
+        _("Scrape shorter and look more often: very flexible cane is easily overdone."),
+        source=CP,
+    ),
+    _long("crow:flat", _("Clip a little: 0.2 mm at most at a time."), caution=CLIP),
+    _long("crow:sharp", _("Take a little from the back; keep both rails.")),
+    _long("crow:wild", _("Stop scraping; clip a little, then refine the tip."), caution=CLIP),
+    _long("low_notes:low", _("Take a little from the back; keep both rails.")),
+    _long("staccato:low", _("Take a little from the tip, the corners first.")),
+    NextStep(
+        Style.LONG,
+        "closing:middle_first",
+        _("Heart and spine may be too thin: note it for the next reed."),
+    ),
+)
+
+_BY_KEY = {(step.style, step.finding): step for step in NEXT_STEPS}
+
+
+def step_for(style: Style, finding: str) -> NextStep | None:
+    """Return the usual next step for a finding in a style, or None; steps never cross from style to style."""
+    return _BY_KEY.get((style, finding)) or _BY_KEY.get((None, finding))
+
+
+def with_step(found: Finding, facts: ReedFacts, key: str) -> Finding:
+    """Return the finding with the usual next step for `key`, as far as this student may take it at once.
+
+    A step that cannot be undone is withheld while the reed leaks, and from a student whose teacher has
+    not allowed it; the finding then says what to do instead and `waits`.
+    """
+    step = step_for(facts.style, key)
+    if step is None:
+        return found
+    if step.irreversible and facts.choice("airtight") == "no":
+        return replace(found, next_step=LEAK_FIRST, waits=True)
+    if step.irreversible and not facts.may_act:
+        return replace(found, next_step=WAIT, waits=True)
+    return replace(found, next_step=step.text, caution=step.caution, irreversible=step.irreversible)

@@ -1,0 +1,209 @@
+"""The studio's measuring sheet: for each quantity low, aim, high, and what they depend on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass, fields, replace
+from typing import Any
+
+from reeds.quantities import QUANTITIES, Flexibility, Stage, Style
+from reeds.words import gettext_noop as _
+from reeds.words import said
+
+# nominal staple lengths are told apart to a tenth of a millimetre
+STAPLE_TOLERANCE_MM = 0.05
+
+UNKNOWN = _("There is no quantity called %(key)s.")
+TWICE = _("%(name)s is on the sheet twice for the same staple and flexibility.")
+LOW_OVER_AIM = _("%(name)s: the low limit %(low)s is over the aim %(aim)s.")
+AIM_OVER_HIGH = _("%(name)s: the aim %(aim)s is over the high limit %(high)s.")
+LOW_OVER_HIGH = _("%(name)s: the low limit %(low)s must be under the high limit %(high)s.")
+NO_LIMIT = _("%(name)s has neither a low nor a high limit.")
+IMPLAUSIBLE = _("%(name)s: %(value)s cannot be right; it lies between %(least)s and %(most)s.")
+NO_CHOICE = _("%(name)s: choose what the sheet wants to see.")
+
+
+class SheetError(ValueError):
+    """A sheet that cannot be right: `message` and `params` say why, `key` which quantity."""
+
+    def __init__(self, message: str, key: str, **params: object) -> None:
+        quantity = QUANTITIES.get(key)
+        self.message = message
+        self.key = key
+        self.params: dict[str, object] = {"key": key, "name": quantity.name if quantity else key, **params}
+        super().__init__(said(message, self.params))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Limit:
+    """One row of a sheet.
+
+    Attributes
+    ----------
+    quantity : str
+        A key of the registry.
+    low, aim, high : float or None
+        In the quantity's unit; None where there is no limit on that side, or no single aim.
+    choice : str
+        What is wanted, for a quantity that is a choice.
+    staple : float or None
+        The nominal staple length, mm, this row is for; None for all.
+    flexibility : Flexibility or None
+        The feel of the cane this row is for; None for all.
+    source : str
+        A marked sentence: what the row rests on.
+    """
+
+    quantity: str
+    low: float | None = None
+    aim: float | None = None
+    high: float | None = None
+    choice: str = ""
+    staple: float | None = None
+    flexibility: Flexibility | None = None
+    source: str = ""
+
+    def fits(self, staple_length: float | None, flexibility: Flexibility) -> bool:
+        """Whether the row is for a reed on this staple and of this cane."""
+        staple_fits = self.staple is None or (
+            staple_length is not None and abs(self.staple - staple_length) <= STAPLE_TOLERANCE_MM
+        )
+        return staple_fits and self.flexibility in (None, flexibility)
+
+    @property
+    def precision(self) -> int:
+        """How much the row depends on: a row for one staple goes before one for all."""
+        return 2 * (self.staple is not None) + (self.flexibility is not None)
+
+    @property
+    def stage(self) -> Stage:
+        """The stage from which on the row holds."""
+        return QUANTITIES[self.quantity].stage
+
+    def moved(self, delta: float) -> Limit:
+        """Return the row with low, aim and high moved by `delta`, in the quantity's unit."""
+        low, aim, high = (None if x is None else round(x + delta, 6) for x in (self.low, self.aim, self.high))
+        return replace(self, low=low, aim=aim, high=high)
+
+
+def _check_order(limit: Limit) -> None:
+    low, aim, high = limit.low, limit.aim, limit.high
+    if low is None and high is None:
+        raise SheetError(NO_LIMIT, limit.quantity)
+    if low is not None and high is not None and low >= high:
+        raise SheetError(LOW_OVER_HIGH, limit.quantity, low=low, high=high)
+    if low is not None and aim is not None and low > aim:
+        raise SheetError(LOW_OVER_AIM, limit.quantity, low=low, aim=aim)
+    if aim is not None and high is not None and aim > high:
+        raise SheetError(AIM_OVER_HIGH, limit.quantity, aim=aim, high=high)
+
+
+def check_limit(limit: Limit) -> None:
+    """Raise SheetError if the row cannot be right: unknown, out of order, implausible, no choice."""
+    quantity = QUANTITIES.get(limit.quantity)
+    if quantity is None:
+        raise SheetError(UNKNOWN, limit.quantity)
+    if not quantity.is_number:
+        if limit.choice not in dict(quantity.choices):
+            raise SheetError(NO_CHOICE, limit.quantity)
+        return
+    _check_order(limit)
+    for value in (limit.low, limit.aim, limit.high):
+        if value is not None and not quantity.low <= value <= quantity.high:
+            raise SheetError(IMPLAUSIBLE, limit.quantity, value=value, least=quantity.low, most=quantity.high)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A measuring sheet for one way of making a reed.
+
+    Attributes
+    ----------
+    style : Style
+        Which usual next steps may be shown.
+    limits : tuple of Limit
+        The rows, in the order shown.
+
+    Raises
+    ------
+    SheetError
+        If a row cannot be right or stands there twice.
+    """
+
+    style: Style
+    limits: tuple[Limit, ...]
+
+    def __post_init__(self) -> None:
+        seen: set[tuple[str, float | None, Flexibility | None]] = set()
+        for limit in self.limits:
+            check_limit(limit)
+            place = (limit.quantity, limit.staple, limit.flexibility)
+            if place in seen:
+                raise SheetError(TWICE, limit.quantity)
+            seen.add(place)
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """The quantities on the sheet, each once, in order."""
+        return tuple(dict.fromkeys(limit.quantity for limit in self.limits))
+
+    def limit_for(
+        self,
+        quantity: str,
+        staple_length: float | None = None,
+        flexibility: Flexibility = Flexibility.UNKNOWN,
+    ) -> Limit | None:
+        """Return the row for this reed that depends on most, or None if no row fits.
+
+        `staple_length` is the nominal length of the reed's staple, mm; None if it is not known.
+        """
+        rows = [x for x in self.limits if x.quantity == quantity and x.fits(staple_length, flexibility)]
+        return max(rows, key=lambda row: row.precision, default=None)
+
+    def with_offsets(self, offsets: Mapping[str, float]) -> Sheet:
+        """Return the sheet moved by a player's own offsets, `{quantity: delta}` in the quantity's unit.
+
+        Raises SheetError for a quantity that is not in the registry or has no numbers.
+        """
+        for key in offsets:
+            if key not in QUANTITIES or not QUANTITIES[key].is_number:
+                raise SheetError(UNKNOWN, key)
+        return replace(self, limits=tuple(x.moved(offsets.get(x.quantity, 0.0)) for x in self.limits))
+
+    def to_json(self) -> dict[str, Any]:
+        """Return plain data that `from_json` gives back unchanged."""
+        return {"style": self.style.value, "limits": [_row_json(limit) for limit in self.limits]}
+
+    @classmethod
+    def from_json(cls, data: Mapping[str, Any]) -> Sheet:
+        """Return the sheet stored by `to_json`; raises SheetError, KeyError or ValueError if it is broken."""
+        return cls(Style(data["style"]), tuple(_row_from(row) for row in data["limits"]))
+
+
+def _row_json(limit: Limit) -> dict[str, Any]:
+    """Only what is set, so that a stored sheet can be read by people."""
+    return {key: value for key, value in asdict(limit).items() if value not in (None, "")}
+
+
+def _row_from(row: Mapping[str, Any]) -> Limit:
+    known = {f.name for f in fields(Limit)}
+    kept = {key: value for key, value in row.items() if key in known}
+    feel = kept.pop("flexibility", None)
+    return Limit(flexibility=Flexibility(feel) if feel else None, **kept)
+
+
+def sheet_problems(style: Style, limits: Iterable[Limit]) -> list[SheetError]:
+    """Return every row's problem instead of raising the first, for a form that shows them all."""
+    problems: list[SheetError] = []
+    rows = list(limits)
+    for limit in rows:
+        try:
+            check_limit(limit)
+        except SheetError as problem:
+            problems.append(problem)
+    if not problems:
+        try:
+            Sheet(style, tuple(rows))
+        except SheetError as problem:
+            problems.append(problem)
+    return problems
