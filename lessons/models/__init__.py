@@ -1,0 +1,18 @@
+"""The rows of what happens between teacher and student."""
+
+from lessons.models.answer import Answer, Decision, Looking, Mark, Notice, Phrase, Reply
+from lessons.models.lesson import Lesson, SetWork
+from lessons.models.submission import Submission
+
+__all__ = [
+    "Answer",
+    "Decision",
+    "Lesson",
+    "Looking",
+    "Mark",
+    "Notice",
+    "Phrase",
+    "Reply",
+    "SetWork",
+    "Submission",
+]

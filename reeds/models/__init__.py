@@ -1,0 +1,27 @@
+"""The rows of one reed's life."""
+
+from reeds.models.cane import CaneLot
+from reeds.models.measurement import Measurement
+from reeds.models.pattern import Offset, Pattern, PatternVersion
+from reeds.models.photo import Photo, PhotoState, View
+from reeds.models.playing import Effort, PlayingTest, Rating, Speaks
+from reeds.models.reed import AT_REST, EventKind, Reed, ReedEvent
+
+__all__ = [
+    "AT_REST",
+    "CaneLot",
+    "Effort",
+    "EventKind",
+    "Measurement",
+    "Offset",
+    "Pattern",
+    "PatternVersion",
+    "Photo",
+    "PhotoState",
+    "PlayingTest",
+    "Rating",
+    "Reed",
+    "ReedEvent",
+    "Speaks",
+    "View",
+]

@@ -1,0 +1,7 @@
+"""What happens between teacher and student."""
+
+from django.apps import AppConfig
+
+
+class LessonsConfig(AppConfig):
+    name = "lessons"

@@ -1,0 +1,152 @@
+"""A teacher's answer to a round: words, marks on the photos, an outcome, one next step."""
+
+from __future__ import annotations
+
+import uuid
+from typing import ClassVar
+
+from django.db import models
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from lessons.models.submission import Submission
+from reeds.models import Photo
+from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.models import Member
+
+
+class Decision(models.TextChoices):
+    """What is to become of the reed."""
+
+    REST = "rest", _("let it rest")
+    WORK = "work", _("work on it")
+    PLAY = "play", _("play it")
+    BRING = "bring", _("bring it to the lesson")
+    ANOTHER = "another", _("tie another")
+
+
+class AnswerQuerySet(StudioQuerySet["Answer"]):
+    def visible_to(self, member: Seer) -> AnswerQuerySet:
+        """Return the answers this member may see: teachers all of them, a student those that were sent."""
+        rows = super().visible_to(member).filter(submission__reed__taken_out_at__isnull=True)
+        return rows if member.teaches else rows.filter(sent_at__isnull=False)  # type: ignore[return-value]
+
+    def sent(self) -> AnswerQuerySet:
+        return self.filter(sent_at__isnull=False)
+
+
+class Answer(StudioRow):
+    """One teacher's answer; two teachers on one reed each keep their own."""
+
+    owner_path = "submission__student"
+
+    submission = models.ForeignKey(Submission, on_delete=models.CASCADE, related_name="answers")
+    author = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="answers")
+    words = models.TextField(_("your words"), max_length=5000, blank=True)
+    decision = models.CharField(_("what now"), max_length=10, choices=Decision.choices, blank=True)
+    next_step = models.CharField(_("the one next step"), max_length=500, blank=True)
+    caution = models.CharField(_("caution"), max_length=500, blank=True)
+    saved_at = models.DateTimeField(default=timezone.now, editable=False)
+    sent_at = models.DateTimeField(null=True, editable=False)
+
+    objects: ClassVar[AnswerQuerySet] = AnswerQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["sent_at", "pk"]
+        constraints = [models.UniqueConstraint(fields=["submission", "author"], name="answer_once_a_teacher")]
+
+    def __str__(self) -> str:
+        return f"{self.submission}: {self.get_decision_display()}"
+
+
+class MarkQuerySet(StudioQuerySet["Mark"]):
+    def visible_to(self, member: Seer) -> MarkQuerySet:
+        """Return the marks this member may see: a student those of an answer that was sent."""
+        rows = super().visible_to(member)
+        return rows if member.teaches else rows.filter(answer__sent_at__isnull=False)  # type: ignore[return-value]
+
+
+class Mark(StudioRow):
+    """A note on a photo, kept in the shape of a W3C Web Annotation, so that export is a dump."""
+
+    owner_path = "answer__submission__student"
+
+    answer = models.ForeignKey(Answer, on_delete=models.CASCADE, related_name="marks")
+    photo = models.ForeignKey(Photo, on_delete=models.CASCADE, related_name="marks")
+    key = models.UUIDField(default=uuid.uuid4)
+    annotation = models.JSONField()
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects: ClassVar[MarkQuerySet] = MarkQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["made_at", "pk"]
+        constraints = [models.UniqueConstraint(fields=["answer", "key"], name="mark_once_a_key")]
+
+    def __str__(self) -> str:
+        return str(self.key)
+
+
+class Phrase(StudioRow):
+    """A teacher's usual words, to pick from."""
+
+    teacher = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="phrases")
+    words = models.CharField(_("words"), max_length=500)
+    used = models.PositiveIntegerField(default=0, editable=False)
+
+    owner_path = "teacher"
+
+    class Meta:
+        ordering = ["-used", "pk"]
+
+    def __str__(self) -> str:
+        return self.words
+
+
+class Reply(StudioRow):
+    """What was said back after an answer."""
+
+    owner_path = "submission__student"
+
+    submission = models.ForeignKey(Submission, on_delete=models.CASCADE, related_name="replies")
+    by = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    words = models.TextField(_("your words"), max_length=2000)
+    key = models.UUIDField(default=uuid.uuid4, unique=True)
+    at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return self.words[:40]
+
+
+class Looking(StudioRow):
+    """That a teacher has a round open, so that two teachers on one reed know of each other."""
+
+    submission = models.ForeignKey(Submission, on_delete=models.CASCADE, related_name="looking")
+    member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    seen_at = models.DateTimeField(default=timezone.now)
+    has_it = models.BooleanField(_("I have this one"), default=False)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["submission", "member"], name="looking_once_a_teacher")]
+
+    def __str__(self) -> str:
+        return str(self.member)
+
+
+class Notice(StudioRow):
+    """That somebody was told something by e-mail; its uniqueness is what makes it once."""
+
+    owner_path = "to"
+
+    to = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="notices")
+    about = models.CharField(max_length=60)
+    told_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["to", "about"], name="told_once")]
+
+    def __str__(self) -> str:
+        return self.about

@@ -1,0 +1,75 @@
+"""A reed sent for feedback: a draft on the server that grows until it is sent, then waits for an answer."""
+
+from __future__ import annotations
+
+import uuid
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from reeds.models import Measurement, PatternVersion, Photo, PlayingTest, Reed
+from reeds.models.reed import STAGE_CHOICES
+from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.models import Member
+
+
+class SubmissionQuerySet(StudioQuerySet["Submission"]):
+    def visible_to(self, member: Seer) -> SubmissionQuerySet:
+        """Return what this member may see: a draft is its student's alone; a reed taken out is nobody's."""
+        rows = super().visible_to(member).filter(reed__taken_out_at__isnull=True)
+        return rows.filter(Q(sent_at__isnull=False) | Q(student=member.pk))  # type: ignore[return-value]
+
+    def drafts(self) -> SubmissionQuerySet:
+        return self.filter(sent_at__isnull=True)
+
+    def sent(self) -> SubmissionQuerySet:
+        return self.filter(sent_at__isnull=False)
+
+    def waiting(self) -> SubmissionQuerySet:
+        return self.sent().filter(answered_at__isnull=True)
+
+
+class Submission(StudioRow):
+    """One round of one reed."""
+
+    owner_path = "student"
+
+    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="submissions")
+    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="submissions")
+    round = models.PositiveSmallIntegerField(default=1)
+    key = models.UUIDField(default=uuid.uuid4, unique=True)
+    started_at = models.DateTimeField(default=timezone.now, editable=False)
+    draft = models.JSONField(default=dict, blank=True)
+    question = models.TextField(_("your question"), max_length=2000, blank=True)
+    photos = models.ManyToManyField(Photo, related_name="submissions")
+
+    # written once, when it is sent
+    sent_at = models.DateTimeField(null=True, editable=False)
+    stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
+    version = models.ForeignKey(PatternVersion, null=True, on_delete=models.PROTECT, related_name="+")
+    measurements = models.ManyToManyField(Measurement, related_name="submissions")
+    playing_test = models.ForeignKey(PlayingTest, null=True, on_delete=models.SET_NULL, related_name="submissions")
+    findings = models.JSONField(default=list)
+    need = models.PositiveSmallIntegerField(default=0)
+
+    answered_at = models.DateTimeField(null=True, editable=False)
+
+    objects: ClassVar[SubmissionQuerySet] = SubmissionQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["-sent_at", "-started_at"]
+        constraints = [
+            models.UniqueConstraint(fields=["reed"], condition=Q(sent_at__isnull=True), name="one_draft_a_reed"),
+            models.UniqueConstraint(fields=["reed", "round"], name="round_once_a_reed"),
+        ]
+        indexes = [models.Index(fields=["studio", "answered_at", "sent_at"])]
+
+    def __str__(self) -> str:
+        return f"{self.reed} / {self.round}"
+
+    @property
+    def is_waiting(self) -> bool:
+        return self.sent_at is not None and self.answered_at is None

@@ -1,0 +1,72 @@
+"""Sending a reed: pick it, then one page that grows on the server until it is sent."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST
+
+from lessons import actions
+from lessons.forms import DraftForms
+from lessons.models import Submission
+from reeds.actions import add_photo
+from reeds.models import Reed
+from studio.access import MemberRequest, fetch, visible
+from studio.errors import NotPossible
+
+
+def pick(request: MemberRequest) -> HttpResponse:
+    """Choose the reed to send, or make one."""
+    reeds = visible(Reed, request.member).filter(owner=request.member).order_by("-number")
+    return render(request, "lessons/send.html", {"reeds": reeds})
+
+
+def _draft(request: MemberRequest, reed_pk: int) -> Submission:
+    own = visible(Reed, request.member).filter(owner=request.member).select_related("version__pattern", "owner")
+    return actions.draft_of(fetch(own, request.member, reed_pk), request.member)
+
+
+def draft(request: MemberRequest, pk: int) -> HttpResponse:
+    """The page on which a round grows."""
+    submission = _draft(request, pk)
+    forms = DraftForms(submission)
+    return render(request, "lessons/draft.html", {"submission": submission, "reed": submission.reed, "forms": forms})
+
+
+@require_POST
+def save(request: MemberRequest, pk: int) -> HttpResponse:
+    """Keep what was typed so far and answer with what the checks say of it."""
+    submission = _draft(request, pk)
+    forms = DraftForms(submission, request.POST)
+    actions.save_draft(submission, forms.typed, forms.question)
+    return render(request, "lessons/_checked.html", {"forms": forms, "submission": submission})
+
+
+@require_POST
+def photo(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take one photo; the page's key makes a second try harmless."""
+    submission = _draft(request, pk)
+    try:
+        key = uuid.UUID(request.POST.get("key", ""))
+        kept = add_photo(submission.reed, request.member, request.FILES["photo"], key)
+        submission.photos.add(kept)
+    except (NotPossible, KeyError, ValueError) as refusal:
+        return render(request, "lessons/_photos.html", {"submission": submission, "refusal": refusal}, status=422)
+    return render(request, "lessons/_photos.html", {"submission": submission})
+
+
+@require_POST
+def send(request: MemberRequest, pk: int) -> HttpResponse:
+    """Send the round; a second tap finds it sent."""
+    submission = _draft(request, pk)
+    forms = DraftForms(submission, request.POST)
+    actions.save_draft(submission, forms.typed, forms.question)
+    try:
+        forms.check()
+        actions.send(submission, forms.entries, forms.ratings, forms.effort, forms.findings)
+    except NotPossible as refusal:
+        page = {"submission": submission, "reed": submission.reed, "forms": forms, "refusal": refusal}
+        return render(request, "lessons/draft.html", page, status=422)
+    return redirect(request.member.to("lessons:round", submission.pk))

@@ -1,0 +1,70 @@
+"""From a reed's rows to the plain facts that the checks read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from reeds import checks
+from reeds.checks.facts import Clip, Reading, ReedFacts, newest
+from reeds.checks.findings import Finding
+from reeds.checks.sheet import Sheet
+from reeds.measured import Measured
+from reeds.models import EventKind, Measurement, Offset, Reed, ReedEvent
+from reeds.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from studio.models import Member
+
+
+def reading_of(row: Measurement) -> Reading:
+    """Return a stored number as the checks read it."""
+    return Reading(
+        quantity=row.quantity,
+        measured=row.measured,
+        choice=row.word,
+        method=Method(row.method),
+        moisture=Moisture(row.moisture),
+        when=row.at,
+        stage=Stage(row.stage),
+        batch=f"photo {row.photo_id}" if row.photo_id else "",
+        computed_from=tuple(row.computed_from.split()),
+        by_teacher=row.by_id is not None and row.by_id != row.reed.owner_id,
+    )
+
+
+def clips_of(events: Iterable[ReedEvent]) -> tuple[Clip, ...]:
+    """Return the clips among a reed's events, oldest first."""
+    return tuple(
+        Clip(Measured(event.clip_mm, event.clip_u or 0.0), event.at)
+        for event in events
+        if event.kind == EventKind.CLIP and event.clip_mm is not None
+    )
+
+
+def facts_of(
+    reed: Reed, member: Member, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
+) -> ReedFacts:
+    """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
+    stored = [reading_of(row) for row in reed.measurements.select_related("reed")]
+    events = list(reed.events.all())
+    return ReedFacts(
+        style=Style(reed.version.pattern.style),
+        stage=Stage(reed.stage),
+        staple_length=reed.staple_length,
+        flexibility=Flexibility(reed.flexibility),
+        numbers=newest([*stored, *extra]),
+        clips=clips_of(events),
+        rested=reed.rested if reed.is_blank else None,
+        answers=answers or {},
+        may_act=member.may_act,
+    )
+
+
+def sheet_of(reed: Reed) -> Sheet:
+    """Return the reed's measuring sheet, moved by what its player's instrument wants."""
+    return reed.version.sheet.with_offsets(Offset.objects.of(reed.owner))
+
+
+def findings_of(
+    reed: Reed, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
+) -> list[Finding]:
+    """Check a reed as it stands, together with what is typed and not yet kept."""
+    return checks.run(facts_of(reed, reed.owner, extra, answers), sheet_of(reed))

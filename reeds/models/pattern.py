@@ -1,0 +1,84 @@
+"""A studio's measuring sheets, in versions that never change, and what one student's instrument wants of them."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from reeds.checks.sheet import Sheet
+from reeds.vocabulary import Style
+from studio.access import StudioQuerySet, StudioRow
+from studio.models import Member
+
+
+class Pattern(StudioRow):
+    """One way of making a reed."""
+
+    name = models.CharField(_("name"), max_length=60)
+    style = models.CharField(_("scrape"), max_length=8, choices=[(style.value, style.label) for style in Style])
+    put_away_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [models.UniqueConstraint(fields=["studio", "name"], name="pattern_name_once_a_studio")]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def current(self) -> PatternVersion:
+        """The newest version; every pattern is made with its first."""
+        return self.versions.latest("number")
+
+
+class PatternVersion(StudioRow):
+    """A measuring sheet as it stood from one day on. Rows are added, never changed."""
+
+    pattern = models.ForeignKey(Pattern, on_delete=models.CASCADE, related_name="versions")
+    number = models.PositiveSmallIntegerField()
+    data = models.JSONField()
+    playing = models.JSONField(default=list)
+    why = models.CharField(_("what changed"), max_length=200, blank=True)
+    made_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        ordering = ["pattern", "-number"]
+        constraints = [models.UniqueConstraint(fields=["pattern", "number"], name="version_number_once_a_pattern")]
+
+    def __str__(self) -> str:
+        return f"{self.pattern} {self.number}"
+
+    @property
+    def sheet(self) -> Sheet:
+        return Sheet.from_json(self.data)
+
+
+class OffsetQuerySet(StudioQuerySet["Offset"]):
+    def of(self, student: Member) -> dict[str, float]:
+        """Return this student's offsets in mm (or the quantity's unit), by quantity."""
+        return dict(self.filter(student=student).values_list("quantity", "delta"))
+
+
+class Offset(StudioRow):
+    """What one student's instrument wants beside the sheet: this player's reeds are tied 1 mm longer."""
+
+    owner_path = "student"
+
+    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="offsets")
+    quantity = models.CharField(_("quantity"), max_length=40)
+    delta = models.FloatField(_("more or less than the sheet"))
+    why = models.CharField(_("why"), max_length=200, blank=True)
+    set_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    set_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects: ClassVar[OffsetQuerySet] = OffsetQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["student", "quantity"], name="offset_once_a_quantity")]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} {self.delta:+g}"

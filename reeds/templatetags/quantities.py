@@ -1,0 +1,49 @@
+"""How a number with its doubt and a finding are put on a page."""
+
+from __future__ import annotations
+
+from django import template
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+
+from reeds.checks.findings import Finding
+from reeds.measured import Measured
+from reeds.quantities import QUANTITIES
+from reeds.words import said
+
+register = template.Library()
+
+
+@register.filter
+def named(key: str) -> str:
+    """Return a quantity's name: {{ 'tie_length'|named }}."""
+    return _(QUANTITIES[key].name)
+
+
+@register.filter
+def with_doubt(measured: Measured | None, key: str) -> str:
+    """Return a number with unit and doubt (k = 1) at the quantity's decimals: {{ m|with_doubt:'tie_length' }}."""
+    if measured is None:
+        return ""
+    quantity = QUANTITIES[key]
+    value = number_format(round(measured.value, quantity.decimals), quantity.decimals)
+    doubt = number_format(float(f"{measured.u:.1g}")) if measured.u else ""
+    return f"{value}{' ± ' + doubt if doubt else ''} {quantity.unit}".strip()
+
+
+@register.filter
+def sentence(finding: Finding) -> str:
+    """Return a finding's reason in the reader's language."""
+    return said(finding.message, finding.params, _, number_format)
+
+
+@register.filter
+def step(finding: Finding) -> str:
+    """Return a finding's usual next step in the reader's language."""
+    return said(finding.next_step, finding.params, _, number_format)
+
+
+@register.filter
+def caution(finding: Finding) -> str:
+    """Return the caution that goes with the step."""
+    return said(finding.caution, finding.params, _, number_format)

@@ -1,0 +1,73 @@
+"""THE rule of who sees what; every view gets its objects through here.
+
+A row belongs to one studio. A teacher sees the studio's rows. A student sees the rows whose `owner_path` leads to
+them, and all rows of a model without an owner (patterns, terms). Whatever one may not see does not exist: 404.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, TypeVar
+
+from django.db import models
+from django.http import HttpRequest
+from django.shortcuts import get_object_or_404
+from django_htmx.middleware import HtmxDetails
+
+if TYPE_CHECKING:
+    from studio.models import Member
+
+
+class Seer(Protocol):
+    """What the rule needs to know of the member who asks."""
+
+    @property
+    def pk(self) -> Any: ...  # noqa: ANN401  # Django's own primary key is Any
+    @property
+    def studio_id(self) -> int: ...
+    @property
+    def teaches(self) -> bool: ...
+
+
+Row = TypeVar("Row", bound="StudioRow")
+
+
+class StudioQuerySet(models.QuerySet[Row]):
+    """A queryset that can be narrowed to what a member may see."""
+
+    def visible_to(self, member: Seer) -> StudioQuerySet[Row]:
+        rows = self.filter(studio=member.studio_id)
+        owner_path = self.model.owner_path
+        if member.teaches or owner_path is None:
+            return rows
+        return rows.filter(**{owner_path: member.pk})
+
+
+class StudioRow(models.Model):
+    """Every row of a studio carries it, so that the data can be narrowed and split by it."""
+
+    studio = models.ForeignKey("studio.Studio", on_delete=models.CASCADE, related_name="+")
+    owner_path: ClassVar[str | None] = None
+
+    objects: ClassVar[models.Manager[Any]] = StudioQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+
+
+class MemberRequest(HttpRequest):
+    """A request after the middleware: somebody signed in, asking as a member of one studio."""
+
+    member: Member
+    htmx: HtmxDetails
+
+
+def visible(model: type[Row], member: Seer) -> StudioQuerySet[Row]:
+    """Return the rows of `model` that `member` may see."""
+    rows: StudioQuerySet[Row] = model._default_manager.all()  # type: ignore[assignment]  # every StudioRow's manager makes this queryset
+    return rows.visible_to(member)
+
+
+def fetch(rows: type[Row] | StudioQuerySet[Row], member: Seer, pk: int) -> Row:
+    """Return the row if this member may see it, else answer 404."""
+    queryset = visible(rows, member) if isinstance(rows, type) else rows.visible_to(member)
+    return get_object_or_404(queryset, pk=pk)

@@ -1,0 +1,38 @@
+"""Who is asking: pages of a studio carry its id, and the person must be a member of it."""
+
+from __future__ import annotations
+
+import zoneinfo
+from collections.abc import Callable
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.utils import timezone
+
+from studio.models import Member
+
+
+class MemberMiddleware:
+    """Turns the `studio` part of an address into `request.member`, or answers 404 to everybody else."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        request.member = None  # type: ignore[attr-defined]  # MemberRequest says so from here on
+        try:
+            return self.get_response(request)
+        finally:
+            timezone.deactivate()
+
+    def process_view(
+        self, request: HttpRequest, view: Callable[..., HttpResponse], args: tuple[Any, ...], kwargs: dict[str, Any]
+    ) -> None:
+        studio_id = kwargs.pop("studio", None)
+        if studio_id is None or not request.user.is_authenticated:
+            return
+        member = Member.objects.asking(request.user, studio_id)
+        if member is None:
+            raise Http404
+        request.member = member  # type: ignore[attr-defined]
+        timezone.activate(zoneinfo.ZoneInfo(member.studio.time_zone))

@@ -1,0 +1,159 @@
+"""Every deployment choice is an environment variable with a default that runs; DEVELOPERS.md lists them."""
+
+from pathlib import Path
+
+import django_stubs_ext
+import environ
+from django.utils.translation import gettext_lazy as _
+
+django_stubs_ext.monkeypatch()
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+env = environ.Env()
+
+# --- where and how it runs -------------------------------------------------------------------------
+DEBUG = env.bool("DEBUG", default=False)
+DATA_DIR = Path(env.str("DATA_DIR", default=str(BASE_DIR / "var")))
+SECRET_KEY = env.str("SECRET_KEY", default="only-for-a-single-machine-without-SECRET_KEY-set")
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
+SITE_ADDRESS = env.str("SITE_ADDRESS", default="http://127.0.0.1:8000")
+HTTPS = SITE_ADDRESS.startswith("https:")
+CSRF_TRUSTED_ORIGINS = [SITE_ADDRESS]
+PRODUCTION = env.bool("PRODUCTION", default=False)
+
+# --- the site --------------------------------------------------------------------------------------
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "allauth",
+    "allauth.account",
+    "django_htmx",
+    "django_tasks",
+    "django_tasks_db",
+    "csp",
+    "studio",
+    "reeds",
+    "lessons",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "studio.middleware.MemberMiddleware",
+]
+ROOT_URLCONF = "studio.urls"
+WSGI_APPLICATION = "studio.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+            "builtins": ["studio.templatetags.here", "django.templatetags.i18n", "django.templatetags.static"],
+        },
+    }
+]
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": ["'self'"],
+        "img-src": ["'self'", "blob:", "data:"],
+        "media-src": ["'self'", "blob:"],
+        "object-src": ["'none'"],
+        "base-uri": ["'none'"],
+        "form-action": ["'self'"],
+        "frame-ancestors": ["'none'"],
+    }
+}
+
+# --- data ------------------------------------------------------------------------------------------
+DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'studio.sqlite3'}")}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;PRAGMA foreign_keys=ON;",
+    }
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+# nothing below MEDIA_ROOT is served: a photo leaves only through a view that asks who wants it
+MEDIA_ROOT = DATA_DIR / "files"
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "studio.assets.HashedStaticFiles" if PRODUCTION else "django.contrib.staticfiles.storage.StaticFilesStorage"
+    },
+}
+WHITENOISE_USE_FINDERS = not PRODUCTION
+# rate limits live in the cache, so every process must share it
+CACHES = {
+    "default": env.cache_url("CACHE_URL", default="dbcache://cache"),
+}
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
+
+# a photo or take of the largest size we accept must fit, the limits themselves are in reeds/uploads.py
+DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
+FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+FILE_UPLOAD_PERMISSIONS = 0o600
+
+# --- people ----------------------------------------------------------------------------------------
+AUTH_USER_MODEL = "studio.Person"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+]
+ACCOUNT_ADAPTER = "studio.accounts.InvitedOnly"
+ACCOUNT_LOGIN_METHODS = {"username", "email"}
+ACCOUNT_SIGNUP_FIELDS = ["username*", "email", "password1*"]
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_SESSION_REMEMBER = True
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "home"
+ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
+# a student stays signed in for the term
+SESSION_COOKIE_AGE = 180 * 24 * 3600
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS and PRODUCTION else 0
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.bool("BEHIND_PROXY", default=False) else None
+SECURE_REFERRER_POLICY = "same-origin"
+
+# --- words and times -------------------------------------------------------------------------------
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", _("English"))]
+LOCALE_PATHS = [BASE_DIR / "studio" / "locale"]
+TIME_ZONE = env.str("TIME_ZONE", default="UTC")
+USE_TZ = True
+
+# --- e-mail ----------------------------------------------------------------------------------------
+vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
+DEFAULT_FROM_EMAIL = env.str("FROM_EMAIL", default="reeds@localhost")
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="WARNING")},
+}
