@@ -68,7 +68,8 @@ def _playing_test(
         return None
     test = PlayingTest.objects.create(studio_id=reed.studio_id, reed=reed, by=student, effort=effort)
     Rating.objects.bulk_create(
-        Rating(studio_id=reed.studio_id, test=test, item=item, speaks=speaks) for item, speaks in ratings.items()
+        Rating(studio_id=reed.studio_id, test=test, item=item, speaks=speaks)
+        for item, speaks in ratings.items()
     )
     return test
 

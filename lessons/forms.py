@@ -9,12 +9,12 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from reeds.checks.heard import PLAYING_TEST
 
 from lessons.models import Answer, Submission
 from reeds.actions import Entry
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, in_order
-from reeds.checks.heard import PLAYING_TEST
 from reeds.facts import findings_of
 from reeds.forms import NumbersForm, PlayingForm
 from reeds.measured import Measured
@@ -45,7 +45,9 @@ class DraftForms:
     def check(self) -> None:
         """Raise NotPossible if something typed cannot be read."""
         if self.numbers.is_bound and not (self.numbers.is_valid() and self.playing.is_valid()):
-            raise NotPossible(_("One of the numbers cannot be right: see below. Nothing of the rest is lost."))
+            raise NotPossible(
+                _("One of the numbers cannot be right: see below. Nothing of the rest is lost.")
+            )
 
     @cached_property
     def entries(self) -> list[Entry]:
@@ -60,7 +62,11 @@ class DraftForms:
 
     @property
     def effort(self) -> int | None:
-        return self.playing.cleaned_data.get("effort") if self.playing.is_bound and self.playing.is_valid() else None
+        return (
+            self.playing.cleaned_data.get("effort")
+            if self.playing.is_bound and self.playing.is_valid()
+            else None
+        )
 
     @cached_property
     def findings(self) -> list[Finding]:

@@ -34,7 +34,7 @@ _STRANGE = re.compile(r"\s*(cm|m|in|inch|inches|zoll|\"|''|″|”|thou|mil|mm|h
 _SLIPS = (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001)
 
 
-class NumberQuestion(ValueError):  # noqa: N818 - it asks back, it does not fail
+class NumberQuestion(ValueError):
     """A typed number that is not taken, with the sentence that asks back.
 
     Attributes

@@ -30,7 +30,9 @@ class NumberField(forms.CharField):
         self.quantity = quantity
         label = f"{_(quantity.name)} ({quantity.unit})" if quantity.unit else _(quantity.name)
         keypad = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "number"})
-        super().__init__(required=False, label=label, help_text=_(quantity.help), widget=keypad, max_length=40)
+        super().__init__(
+            required=False, label=label, help_text=_(quantity.help), widget=keypad, max_length=40
+        )
 
     def clean(self, value: Any) -> float | None:  # noqa: ANN401  # as Django gives it
         text = super().clean(value)
@@ -45,7 +47,11 @@ class NumberField(forms.CharField):
 def _word_field(quantity: Quantity) -> forms.ChoiceField:
     choices = [("", gettext_lazy("not looked at")), *((value, _(label)) for value, label in quantity.choices)]
     return forms.ChoiceField(
-        required=False, label=_(quantity.name), help_text=_(quantity.help), choices=choices, widget=forms.RadioSelect
+        required=False,
+        label=_(quantity.name),
+        help_text=_(quantity.help),
+        choices=choices,
+        widget=forms.RadioSelect,
     )
 
 

@@ -9,7 +9,6 @@ from django.utils.translation import gettext_lazy as _
 
 from reeds.models import CaneLot, Pattern, Reed
 from reeds.vocabulary import Stage
-from studio.access import visible
 from studio.models import Member
 
 
@@ -29,10 +28,10 @@ class MakeForm(forms.ModelForm[Reed]):
     def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
         self.member = member
-        patterns = visible(Pattern, member).filter(put_away_at__isnull=True)
+        patterns = Pattern.objects.visible_to(member).filter(put_away_at__isnull=True)
         self.fields["pattern"].queryset = patterns  # type: ignore[attr-defined]
         self.fields["pattern"].initial = patterns.first()
-        self.fields["cane"].queryset = visible(CaneLot, member)  # type: ignore[attr-defined]
+        self.fields["cane"].queryset = CaneLot.objects.visible_to(member)  # type: ignore[attr-defined]
 
     def reed(self) -> Reed:
         """Return the unsaved reed that the form describes."""

@@ -47,7 +47,9 @@ def _opened(stream: File[bytes] | io.BytesIO) -> Image.Image:
             warnings.simplefilter("ignore")
             return Image.open(stream, formats=["JPEG", "PNG", "WEBP", "HEIF", "MPO"])
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError, Image.DecompressionBombError):
-        raise NotPossible(_("This is not a picture that can be read: send a JPEG, PNG, WebP or HEIC photo.")) from None
+        raise NotPossible(
+            _("This is not a picture that can be read: send a JPEG, PNG, WebP or HEIC photo.")
+        ) from None
 
 
 @dataclass(frozen=True)
@@ -72,9 +74,13 @@ def read_upright(data: bytes) -> Upright:
             opened.load()
             upright = ImageOps.exif_transpose(opened).convert("RGB")
         except (OSError, ValueError, SyntaxError):
-            raise NotPossible(_("This photo is damaged: a part of the file is missing. Send it again.")) from None
+            raise NotPossible(
+                _("This photo is damaged: a part of the file is missing. Send it again.")
+            ) from None
         return Upright(
-            picture=Image.frombytes("RGB", upright.size, upright.tobytes()),  # leaves every kind of metadata behind
+            picture=Image.frombytes(
+                "RGB", upright.size, upright.tobytes()
+            ),  # leaves every kind of metadata behind
             format=opened.format or "",
             original_width=opened.width,
             original_height=opened.height,

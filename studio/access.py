@@ -1,7 +1,8 @@
 """THE rule of who sees what; every view gets its objects through here.
 
-A row belongs to one studio. A teacher sees the studio's rows. A student sees the rows whose `owner_path` leads to
-them, and all rows of a model without an owner (patterns, terms). Whatever one may not see does not exist: 404.
+A row belongs to one studio. A teacher sees the studio's rows. A student sees the rows whose `owner_path`
+leads to them, and all rows of a model without an owner (patterns, terms). What one may not see does not
+exist: 404.
 """
 
 from __future__ import annotations
@@ -61,13 +62,7 @@ class MemberRequest(HttpRequest):
     htmx: HtmxDetails
 
 
-def visible(model: type[Row], member: Seer) -> StudioQuerySet[Row]:
-    """Return the rows of `model` that `member` may see."""
-    rows: StudioQuerySet[Row] = model._default_manager.all()  # type: ignore[assignment]  # every StudioRow's manager makes this queryset
-    return rows.visible_to(member)
-
-
 def fetch(rows: type[Row] | StudioQuerySet[Row], member: Seer, pk: int) -> Row:
     """Return the row if this member may see it, else answer 404."""
-    queryset = visible(rows, member) if isinstance(rows, type) else rows.visible_to(member)
-    return get_object_or_404(queryset, pk=pk)
+    queryset: StudioQuerySet[Row] = rows._default_manager.all() if isinstance(rows, type) else rows  # type: ignore[assignment]  # every StudioRow's manager makes this queryset
+    return get_object_or_404(queryset.visible_to(member), pk=pk)

@@ -26,7 +26,11 @@ class MemberMiddleware:
             timezone.deactivate()
 
     def process_view(
-        self, request: HttpRequest, view: Callable[..., HttpResponse], args: tuple[Any, ...], kwargs: dict[str, Any]
+        self,
+        request: HttpRequest,
+        view: Callable[..., HttpResponse],
+        args: tuple[Any, ...],
+        kwargs: dict[str, Any],
     ) -> None:
         studio_id = kwargs.pop("studio", None)
         if studio_id is None or not request.user.is_authenticated:

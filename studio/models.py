@@ -41,7 +41,9 @@ class Studio(models.Model):
     """One teacher's (or a few teachers') circle of students; nothing is visible across studios."""
 
     name = models.CharField(_("name"), max_length=80)
-    time_zone = models.CharField(_("time zone"), max_length=60, default="Europe/Berlin", validators=[is_time_zone])
+    time_zone = models.CharField(
+        _("time zone"), max_length=60, default="Europe/Berlin", validators=[is_time_zone]
+    )
     a4_hz = models.FloatField(_("the studio's A, in hertz"), default=442.0)
     is_demo = models.BooleanField(default=False, editable=False)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
@@ -83,7 +85,9 @@ class MemberQuerySet(StudioQuerySet["Member"]):
 
     def asking(self, person: Person, studio_id: int) -> Member | None:
         """Return this person's present membership of that studio, if there is one."""
-        return self.current().filter(person=person, studio=studio_id).select_related("studio", "person").first()
+        return (
+            self.current().filter(person=person, studio=studio_id).select_related("studio", "person").first()
+        )
 
 
 class Member(StudioRow):
@@ -96,7 +100,9 @@ class Member(StudioRow):
     under_age = models.BooleanField(_("under age"), default=False)
     guardian_name = models.CharField(_("guardian"), max_length=80, blank=True)
     guardian_consent_on = models.DateField(_("guardian's consent given on"), null=True, blank=True)
-    guardian_consent_noted_by = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    guardian_consent_noted_by = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
     may_act = models.BooleanField(
         _("may scrape and clip without asking first"),
         default=False,
@@ -166,7 +172,9 @@ class Invitation(StudioRow):
     created_at = models.DateTimeField(default=timezone.now, editable=False)
     expires_at = models.DateTimeField(_("until"), default=in_two_weeks)
     used_at = models.DateTimeField(null=True, editable=False)
-    used_by = models.ForeignKey(Member, null=True, editable=False, on_delete=models.SET_NULL, related_name="+")
+    used_by = models.ForeignKey(
+        Member, null=True, editable=False, on_delete=models.SET_NULL, related_name="+"
+    )
     revoked_at = models.DateTimeField(null=True, editable=False)
 
     objects: ClassVar[InvitationQuerySet] = InvitationQuerySet.as_manager()  # type: ignore[assignment]

@@ -6,4 +6,5 @@ from studio import views
 
 urlpatterns = [
     path("", views.home, name="home"),
+    path("people/", views.home, name="people"),
 ]

@@ -14,6 +14,7 @@ env = environ.Env()
 # --- where and how it runs -------------------------------------------------------------------------
 DEBUG = env.bool("DEBUG", default=False)
 DATA_DIR = Path(env.str("DATA_DIR", default=str(BASE_DIR / "var")))
+DATA_DIR.mkdir(parents=True, exist_ok=True)
 SECRET_KEY = env.str("SECRET_KEY", default="only-for-a-single-machine-without-SECRET_KEY-set")
 ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
 SITE_ADDRESS = env.str("SITE_ADDRESS", default="http://127.0.0.1:8000")
@@ -68,7 +69,11 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
             ],
-            "builtins": ["studio.templatetags.here", "django.templatetags.i18n", "django.templatetags.static"],
+            "builtins": [
+                "studio.templatetags.here",
+                "django.templatetags.i18n",
+                "django.templatetags.static",
+            ],
         },
     }
 ]
@@ -101,7 +106,9 @@ STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
-        "BACKEND": "studio.assets.HashedStaticFiles" if PRODUCTION else "django.contrib.staticfiles.storage.StaticFilesStorage"
+        "BACKEND": "studio.assets.HashedStaticFiles"
+        if PRODUCTION
+        else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },
 }
 WHITENOISE_USE_FINDERS = not PRODUCTION
@@ -137,7 +144,9 @@ ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 SESSION_COOKIE_AGE = 180 * 24 * 3600
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS and PRODUCTION else 0
-SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.bool("BEHIND_PROXY", default=False) else None
+SECURE_PROXY_SSL_HEADER = (
+    ("HTTP_X_FORWARDED_PROTO", "https") if env.bool("BEHIND_PROXY", default=False) else None
+)
 SECURE_REFERRER_POLICY = "same-origin"
 
 # --- words and times -------------------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""The site's addresses. Pages of a studio carry its id; the apps are joined by name, so nothing is imported."""
+"""The site's addresses: a studio's pages carry its id; the apps are joined by name, nothing is imported."""
 
 from django.urls import include, path
 

@@ -84,7 +84,12 @@ class Mark(StudioRow):
         constraints = [models.UniqueConstraint(fields=["answer", "key"], name="mark_once_a_key")]
 
     def __str__(self) -> str:
-        return str(self.key)
+        return self.words or str(self.key)
+
+    @property
+    def words(self) -> str:
+        """What the teacher wrote beside it."""
+        return next((str(body.get("value", "")) for body in self.annotation.get("body", [])), "")
 
 
 class Phrase(StudioRow):
@@ -130,7 +135,9 @@ class Looking(StudioRow):
     has_it = models.BooleanField(_("I have this one"), default=False)
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["submission", "member"], name="looking_once_a_teacher")]
+        constraints = [
+            models.UniqueConstraint(fields=["submission", "member"], name="looking_once_a_teacher")
+        ]
 
     def __str__(self) -> str:
         return str(self.member)

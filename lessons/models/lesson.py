@@ -34,7 +34,9 @@ class SetWork(StudioRow):
 
     owner_path = "student"
 
-    lesson = models.ForeignKey(Lesson, null=True, blank=True, on_delete=models.SET_NULL, related_name="set_work")
+    lesson = models.ForeignKey(
+        Lesson, null=True, blank=True, on_delete=models.SET_NULL, related_name="set_work"
+    )
     student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="set_work")
     words = models.CharField(_("what to do"), max_length=300)
     pattern = models.ForeignKey(Pattern, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")

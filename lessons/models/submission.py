@@ -10,6 +10,7 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from reeds.checks.findings import Finding
 from reeds.models import Measurement, PatternVersion, Photo, PlayingTest, Reed
 from reeds.models.reed import STAGE_CHOICES
 from studio.access import Seer, StudioQuerySet, StudioRow
@@ -51,7 +52,9 @@ class Submission(StudioRow):
     stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
     version = models.ForeignKey(PatternVersion, null=True, on_delete=models.PROTECT, related_name="+")
     measurements = models.ManyToManyField(Measurement, related_name="submissions")
-    playing_test = models.ForeignKey(PlayingTest, null=True, on_delete=models.SET_NULL, related_name="submissions")
+    playing_test = models.ForeignKey(
+        PlayingTest, null=True, on_delete=models.SET_NULL, related_name="submissions"
+    )
     findings = models.JSONField(default=list)
     need = models.PositiveSmallIntegerField(default=0)
 
@@ -62,13 +65,20 @@ class Submission(StudioRow):
     class Meta:
         ordering = ["-sent_at", "-started_at"]
         constraints = [
-            models.UniqueConstraint(fields=["reed"], condition=Q(sent_at__isnull=True), name="one_draft_a_reed"),
+            models.UniqueConstraint(
+                fields=["reed"], condition=Q(sent_at__isnull=True), name="one_draft_a_reed"
+            ),
             models.UniqueConstraint(fields=["reed", "round"], name="round_once_a_reed"),
         ]
         indexes = [models.Index(fields=["studio", "answered_at", "sent_at"])]
 
     def __str__(self) -> str:
         return f"{self.reed} / {self.round}"
+
+    @property
+    def found(self) -> list[Finding]:
+        """The findings as they were shown when it was sent."""
+        return [Finding.from_json(row) for row in self.findings]
 
     @property
     def is_waiting(self) -> bool:

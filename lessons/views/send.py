@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import uuid
 
+from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from lessons import actions
@@ -13,18 +15,22 @@ from lessons.forms import DraftForms
 from lessons.models import Submission
 from reeds.actions import add_photo
 from reeds.models import Reed
-from studio.access import MemberRequest, fetch, visible
+from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 
 
 def pick(request: MemberRequest) -> HttpResponse:
     """Choose the reed to send, or make one."""
-    reeds = visible(Reed, request.member).filter(owner=request.member).order_by("-number")
+    reeds = Reed.objects.visible_to(request.member).filter(owner=request.member).order_by("-number")
     return render(request, "lessons/send.html", {"reeds": reeds})
 
 
 def _draft(request: MemberRequest, reed_pk: int) -> Submission:
-    own = visible(Reed, request.member).filter(owner=request.member).select_related("version__pattern", "owner")
+    own = (
+        Reed.objects.visible_to(request.member)
+        .filter(owner=request.member)
+        .select_related("version__pattern", "owner")
+    )
     return actions.draft_of(fetch(own, request.member, reed_pk), request.member)
 
 
@@ -32,7 +38,9 @@ def draft(request: MemberRequest, pk: int) -> HttpResponse:
     """The page on which a round grows."""
     submission = _draft(request, pk)
     forms = DraftForms(submission)
-    return render(request, "lessons/draft.html", {"submission": submission, "reed": submission.reed, "forms": forms})
+    return render(
+        request, "lessons/draft.html", {"submission": submission, "reed": submission.reed, "forms": forms}
+    )
 
 
 @require_POST
@@ -44,17 +52,24 @@ def save(request: MemberRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/_checked.html", {"forms": forms, "submission": submission})
 
 
+def _upload(request: MemberRequest) -> UploadedFile[bytes]:
+    upload = request.FILES.get("photo")
+    if not isinstance(upload, UploadedFile):
+        raise NotPossible(_("No photo came with it. Choose one again."))
+    return upload
+
+
 @require_POST
 def photo(request: MemberRequest, pk: int) -> HttpResponse:
     """Take one photo; the page's key makes a second try harmless."""
     submission = _draft(request, pk)
+    page = {"submission": submission}
     try:
         key = uuid.UUID(request.POST.get("key", ""))
-        kept = add_photo(submission.reed, request.member, request.FILES["photo"], key)
-        submission.photos.add(kept)
-    except (NotPossible, KeyError, ValueError) as refusal:
-        return render(request, "lessons/_photos.html", {"submission": submission, "refusal": refusal}, status=422)
-    return render(request, "lessons/_photos.html", {"submission": submission})
+        submission.photos.add(add_photo(submission.reed, request.member, _upload(request), key))
+    except (NotPossible, ValueError) as refusal:
+        return render(request, "lessons/_photos.html", page | {"refusal": refusal}, status=422)
+    return render(request, "lessons/_photos.html", page)
 
 
 @require_POST

@@ -28,13 +28,18 @@ class Measurement(StudioRow):
     word = models.CharField(max_length=20, blank=True)
     method = models.CharField(_("how measured"), max_length=10, choices=[(m.value, m.label) for m in Method])
     moisture = models.CharField(
-        _("wet or dry"), max_length=8, choices=[(m.value, m.label) for m in Moisture], default=Moisture.UNKNOWN
+        _("wet or dry"),
+        max_length=8,
+        choices=[(m.value, m.label) for m in Moisture],
+        default=Moisture.UNKNOWN,
     )
     stage = models.CharField(max_length=12, choices=STAGE_CHOICES)
     by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     at = models.DateTimeField(default=timezone.now)
     entered_at = models.DateTimeField(default=timezone.now, editable=False)
-    photo = models.ForeignKey(Photo, null=True, blank=True, on_delete=models.SET_NULL, related_name="measurements")
+    photo = models.ForeignKey(
+        Photo, null=True, blank=True, on_delete=models.SET_NULL, related_name="measurements"
+    )
     computed_from = models.CharField(max_length=120, blank=True)
 
     class Meta:

@@ -1,4 +1,4 @@
-"""A studio's measuring sheets, in versions that never change, and what one student's instrument wants of them."""
+"""A studio's measuring sheets, in versions that never change, and what one instrument wants of them."""
 
 from __future__ import annotations
 
@@ -18,7 +18,9 @@ class Pattern(StudioRow):
     """One way of making a reed."""
 
     name = models.CharField(_("name"), max_length=60)
-    style = models.CharField(_("scrape"), max_length=8, choices=[(style.value, style.label) for style in Style])
+    style = models.CharField(
+        _("scrape"), max_length=8, choices=[(style.value, style.label) for style in Style]
+    )
     put_away_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     class Meta:
@@ -47,7 +49,9 @@ class PatternVersion(StudioRow):
 
     class Meta:
         ordering = ["pattern", "-number"]
-        constraints = [models.UniqueConstraint(fields=["pattern", "number"], name="version_number_once_a_pattern")]
+        constraints = [
+            models.UniqueConstraint(fields=["pattern", "number"], name="version_number_once_a_pattern")
+        ]
 
     def __str__(self) -> str:
         return f"{self.pattern} {self.number}"

@@ -51,7 +51,9 @@ class Photo(StudioRow):
     reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="photos")
     by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     view = models.CharField(_("view"), max_length=10, choices=View.choices, blank=True)
-    key = models.UUIDField(default=uuid.uuid4, help_text=_("Made by the page, so that sending twice keeps one."))
+    key = models.UUIDField(
+        default=uuid.uuid4, help_text=_("Made by the page, so that sending twice keeps one.")
+    )
     sent_at = models.DateTimeField(default=timezone.now, editable=False)
     state = models.CharField(max_length=8, choices=PhotoState.choices, default=PhotoState.WAITING)
     refusal = models.CharField(max_length=300, blank=True)

@@ -39,7 +39,9 @@ class PlayingTest(StudioRow):
     reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="playing_tests")
     by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     at = models.DateTimeField(default=timezone.now)
-    effort = models.PositiveSmallIntegerField(_("how hard it is to blow"), choices=Effort.choices, null=True, blank=True)
+    effort = models.PositiveSmallIntegerField(
+        _("how hard it is to blow"), choices=Effort.choices, null=True, blank=True
+    )
 
     class Meta:
         ordering = ["at", "pk"]

@@ -24,8 +24,8 @@ AT_REST = (Stage.TIED, Stage.BOUND)
 class ReedQuerySet(StudioQuerySet["Reed"]):
     def visible_to(self, member: Seer) -> ReedQuerySet:
         """Return the reeds this member may see; one that was taken out is seen by nobody."""
-        rows = super().visible_to(member).filter(taken_out_at__isnull=True)
-        return rows  # type: ignore[return-value]  # the narrowed queryset is of this class
+        rows = super().visible_to(member)
+        return rows.filter(taken_out_at__isnull=True)  # type: ignore[return-value]  # it is of this class
 
     def at_rest(self) -> ReedQuerySet:
         """Return the blanks: tied or bound and not yet scraped, longest rest first."""
@@ -50,7 +50,8 @@ class Reed(StudioRow):
     staple = models.CharField(_("staple"), max_length=40, blank=True)
     staple_length = models.FloatField(_("staple length in mm"), null=True, blank=True)
     flexibility = models.CharField(
-        _("wet cane feels"), max_length=10, choices=FLEXIBILITY_CHOICES, default=Flexibility.UNKNOWN)
+        _("wet cane feels"), max_length=10, choices=FLEXIBILITY_CHOICES, default=Flexibility.UNKNOWN
+    )
     stage = models.CharField(_("stage"), max_length=12, choices=STAGE_CHOICES, default=Stage.CANE)
     stage_since = models.DateTimeField(default=timezone.now)
     made_at = models.DateTimeField(default=timezone.now)
@@ -102,7 +103,9 @@ class ReedEvent(StudioRow):
     to_stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
     clip_mm = models.FloatField(_("clipped, in mm"), null=True, blank=True)
     clip_u = models.FloatField(null=True, blank=True)
-    version = models.ForeignKey(PatternVersion, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    version = models.ForeignKey(
+        PatternVersion, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
     why = models.CharField(_("why"), max_length=300, blank=True)
 
     class Meta:

@@ -22,7 +22,7 @@ def named(key: str) -> str:
 
 @register.filter
 def with_doubt(measured: Measured | None, key: str) -> str:
-    """Return a number with unit and doubt (k = 1) at the quantity's decimals: {{ m|with_doubt:'tie_length' }}."""
+    """Return a number with its doubt (k = 1) and unit: {{ m|with_doubt:'tie_length' }}."""
     if measured is None:
         return ""
     quantity = QUANTITIES[key]

@@ -8,12 +8,12 @@ from django.shortcuts import redirect, render
 from reeds.actions import make_reeds
 from reeds.models import Reed
 from reeds.reed_forms import MakeForm
-from studio.access import MemberRequest, fetch, visible
+from studio.access import MemberRequest, fetch
 
 
 def reeds(request: MemberRequest) -> HttpResponse:
     """All reeds one may see, newest first; a number typed finds the reed."""
-    rows = visible(Reed, request.member).select_related("owner__person", "version__pattern")
+    rows = Reed.objects.visible_to(request.member).select_related("owner__person", "version__pattern")
     number = request.GET.get("number", "")
     if number.isdigit():
         rows = rows.filter(number=int(number))
@@ -35,11 +35,11 @@ def make(request: MemberRequest) -> HttpResponse:
 
 def reed(request: MemberRequest, pk: int) -> HttpResponse:
     """One reed's life as one timeline."""
-    rows = visible(Reed, request.member).select_related("owner__person", "version__pattern", "cane")
+    rows = Reed.objects.visible_to(request.member).select_related("owner__person", "version__pattern", "cane")
     return render(request, "reeds/reed.html", {"reed": fetch(rows, request.member, pk)})
 
 
 def box(request: MemberRequest) -> HttpResponse:
     """Blanks at rest, for how long."""
-    rows = visible(Reed, request.member).at_rest().select_related("owner__person")
+    rows = Reed.objects.visible_to(request.member).at_rest().select_related("owner__person")
     return render(request, "reeds/box.html", {"reeds": rows})

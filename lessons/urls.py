@@ -1,0 +1,22 @@
+"""Addresses of what happens between teacher and student."""
+
+from django.urls import path
+
+from lessons.views import desk, queue, review, rounds, send, term
+
+app_name = "lessons"
+urlpatterns = [
+    path("desk/", desk.desk, name="desk"),
+    path("send/", send.pick, name="send"),
+    path("send/<int:pk>/", send.draft, name="draft"),
+    path("send/<int:pk>/save/", send.save, name="save"),
+    path("send/<int:pk>/photo/", send.photo, name="photo"),
+    path("send/<int:pk>/go/", send.send, name="go"),
+    path("rounds/<int:pk>/", rounds.round_page, name="round"),
+    path("queue/", queue.queue, name="queue"),
+    path("queue/<int:pk>/", review.review, name="review"),
+    path("queue/<int:pk>/mark/", review.mark, name="mark"),
+    path("queue/<int:pk>/answer/", review.answer, name="answer"),
+    path("lessons/", desk.desk, name="lessons"),
+    path("term/", term.term, name="term"),
+]

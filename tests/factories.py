@@ -1,0 +1,124 @@
+"""Rows for tests: factory-boy, with neutral names."""
+
+from __future__ import annotations
+
+import io
+
+import factory
+from django.core.files.base import ContentFile
+from PIL import Image
+
+from lessons.models import Submission
+from reeds.models import CaneLot, Pattern, PatternVersion, Photo, PhotoState, Reed
+from reeds.starters import SHORT_SCRAPE
+from studio.models import Member, Person, Role, Studio, Term
+
+
+class PersonFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Person
+
+    username = factory.Sequence("person{}".format)
+    name = factory.Sequence("Person {}".format)
+    email = factory.LazyAttribute(lambda person: f"{person.username}@example.org")
+
+
+class StudioFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Studio
+
+    name = factory.Sequence("Studio {}".format)
+
+
+class MemberFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Member
+
+    studio = factory.SubFactory(StudioFactory)
+    person = factory.SubFactory(PersonFactory)
+    role = Role.STUDENT
+
+
+class TermFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Term
+
+    name = "Autumn"
+
+
+class PatternFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Pattern
+
+    studio = factory.SubFactory(StudioFactory)
+    name = factory.Sequence("Pattern {}".format)
+    style = "short"
+
+
+class VersionFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = PatternVersion
+
+    pattern = factory.SubFactory(PatternFactory)
+    studio = factory.SelfAttribute("pattern.studio")
+    number = 1
+    data = factory.LazyFunction(SHORT_SCRAPE.to_json)
+
+
+class CaneFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = CaneLot
+
+    owner = factory.SubFactory(MemberFactory)
+    studio = factory.SelfAttribute("owner.studio")
+    label = "a bag"
+
+
+class ReedFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Reed
+
+    owner = factory.SubFactory(MemberFactory)
+    studio = factory.SelfAttribute("owner.studio")
+    number = factory.Sequence(lambda n: n + 1)
+    version = factory.SubFactory(VersionFactory, pattern__studio=factory.SelfAttribute("...studio"))
+    staple_length = 45.0
+    stage = "tied"
+
+
+class SubmissionFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Submission
+
+    reed = factory.SubFactory(ReedFactory)
+    studio = factory.SelfAttribute("reed.studio")
+    student = factory.SelfAttribute("reed.owner")
+
+
+def teacher(**given: object) -> Member:
+    return MemberFactory(role=Role.TEACHER, **given)
+
+
+def student(**given: object) -> Member:
+    return MemberFactory(role=Role.STUDENT, **given)
+
+
+def picture(width: int = 80, height: int = 60, format: str = "JPEG", **save: object) -> bytes:
+    """Return the bytes of a small picture, left half dark, right half light."""
+    image = Image.new("RGB", (width, height), "#3a2c18")
+    image.paste("#e8d9b0", (width // 2, 0, width, height))
+    buffer = io.BytesIO()
+    image.save(buffer, format, **save)
+    return buffer.getvalue()
+
+
+def ready_photo(reed: Reed, **given: object) -> Photo:
+    """Return a photo as the worker leaves it."""
+    data = picture(400, 300)
+    photo = Photo(
+        studio=reed.studio, reed=reed, by=reed.owner, state=PhotoState.READY, width=400, height=300, **given
+    )
+    for copy in ("upright", "screen", "thumbnail"):
+        getattr(photo, copy).save(f"{copy}.jpg", ContentFile(data), save=False)
+    photo.save()
+    return photo
