@@ -1,0 +1,164 @@
+"""Without the card: scale from two clicks on a known length, or from the corners of an ID-1 card."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+
+from reeds.measured import Measured
+from reeds.photos.arrays import Floats, floats
+from reeds.photos.camera import SHIFT, SIZE, TURN, Frame, directions
+from reeds.photos.lengths import Axis, Clicks, Scatter, measure, places, plain_lengths, scatter
+from reeds.photos.refusal import PhotoRefused
+from reeds.photos.solve import LEAST_NOISE_PX, Prior, Solved, focal_prior, solve_camera
+from reeds.words import gettext_noop
+
+ID1_MM = (85.60, 53.98)  # ISO/IEC 7810
+ID1_U_SHARE = 0.00084  # 85.47 to 85.72 mm unused: 0.125 / sqrt(3) / 85.60; from memory
+# a corner is clicked on the card's upper or lower edge, 0.76 mm apart (ISO/IEC 7810)
+ID1_LIFT = Measured(0.38, 0.76 / np.sqrt(12))
+# common practice, from memory: a ruler's scale lies 0 to 1 mm above the table
+RULER_LIFT = Measured(0.5, 1 / np.sqrt(12))
+STEEPEST_UNSEEN_DEGREES = 25.0
+DRAWS = 800
+SEED = 20080100
+
+BAD_LENGTH = gettext_noop(
+    "The two points of the known length must lie apart and its millimetres must be above zero."
+)
+BAD_CORNERS = gettext_noop(
+    "The four points are no card's corners: click them one after the other around the card."
+)
+
+
+@dataclass(frozen=True)
+class KnownLength:
+    """`mm` between two pixels `start` and `stop`, (2,) each."""
+
+    mm: float
+    start: Floats
+    stop: Floats
+
+
+def lengths_by_known(
+    known: KnownLength, clicks: Clicks, frame: Frame, focal_35mm: float | None, axis: Axis
+) -> dict[str, Measured]:
+    """Return lengths by a ruler beside the reed.
+
+    Two clicks do not tell the tilt: every tilt to 25 degrees in any direction is held possible, and
+    what that does to each length is its doubt. Propagation of distributions with a fixed seed.
+
+    Raises
+    ------
+    PhotoRefused
+        If the clicks coincide or the length is not positive.
+
+    Source
+    ------
+    JCGM 101:2008, 5.9 and 7; the value is the median, u half of what holds 95 % about it over two.
+    """
+    if not known.mm > 0 or float(np.linalg.norm(known.stop - known.start)) < 5:
+        raise PhotoRefused(BAD_LENGTH)
+    rng = np.random.default_rng(SEED)
+    prior = focal_prior(frame, focal_35mm)
+    names = list(clicks.points)
+    pixels = floats(list(clicks.points.values()))
+    level = _lay(known, frame, prior.mean, np.zeros(3), 0.0)
+    noise = scatter(_as_solved(level, frame), clicks.points, axis).noise_px()
+    u_px = floats([clicks.u_px.get(n, noise) for n in names])[:, None]
+    draws = []
+    for _ in range(DRAWS):
+        shaken = KnownLength(known.mm, *(p + rng.normal(0, noise, 2) for p in (known.start, known.stop)))
+        lens = prior.mean + prior.u * rng.standard_normal(4)
+        numbers = _lay(shaken, frame, lens, _any_turn(rng), rng.normal(RULER_LIFT.value, RULER_LIFT.u))
+        moved = pixels + u_px * rng.standard_normal(pixels.shape)
+        points = {n: (float(p[0]), float(p[1])) for n, p in zip(names, moved, strict=True)}
+        heights = (rng.normal(axis.foot.value, axis.foot.u), rng.normal(axis.tip.value, axis.tip.u))
+        draws.append(plain_lengths(places(numbers, frame, points, heights)))
+    return {name: _summed(floats([d[name] for d in draws])) for name in draws[0]}
+
+
+def _summed(values: Floats) -> Measured:
+    middle = float(np.median(values))
+    return Measured(middle, float(np.quantile(np.abs(values - middle), 0.95)) / 2)
+
+
+def _any_turn(rng: np.random.Generator) -> Floats:
+    tilt = np.radians(rng.uniform(0, STEEPEST_UNSEEN_DEGREES))
+    way = rng.uniform(0, 2 * np.pi)
+    return tilt * floats([np.cos(way), np.sin(way), 0])
+
+
+def _lay(known: KnownLength, frame: Frame, lens: Floats, turn: Floats, lift: float) -> Floats:
+    """Return the camera with this lens and tilt, as far above the table as makes the length right."""
+    numbers = np.zeros(SIZE)
+    numbers[:4] = lens
+    numbers[TURN] = turn
+    rays = directions(numbers, frame, np.stack([known.start, known.stop]))
+    flat = rays[:, :2] / rays[:, 2:]
+    height = lift + known.mm / float(np.linalg.norm(flat[1] - flat[0]))
+    numbers[SHIFT] = cv2.Rodrigues(turn)[0] @ floats([0, 0, height])
+    return numbers
+
+
+def _as_solved(numbers: Floats, frame: Frame) -> Solved:
+    return Solved(numbers, np.zeros((SIZE, SIZE)), frame, 0.0, 0.0, 0)
+
+
+def lengths_by_id1(
+    corners: Sequence[Sequence[float]], clicks: Clicks, frame: Frame, focal_35mm: float | None, axis: Axis
+) -> dict[str, Measured]:
+    """Return lengths by an ID-1 card beside the reed, whose four corners give the tilt as well.
+
+    Parameters
+    ----------
+    corners : four (x, y)
+        Pixels, where the card's straight edges meet, one after the other around it, from anywhere.
+    clicks, frame, focal_35mm, axis
+        As elsewhere.
+
+    Raises
+    ------
+    PhotoRefused
+        If the four are no corners of a card as seen by any camera.
+
+    Source
+    ------
+    ISO/IEC 7810: 85.60 x 53.98 mm, 0.76 mm thick.
+    """
+    pixels = _around(floats(corners))
+    prior = focal_prior(frame, focal_35mm)
+    rough = min((_id1_solved(pixels, frame, prior, first, 0.7) for first in (0, 1)), key=lambda s: s.squares)
+    if rough.squares > 4 * (0.03 * float(np.linalg.norm(pixels[0] - pixels[2]))) ** 2:
+        raise PhotoRefused(BAD_CORNERS)
+    low = _above(axis, ID1_LIFT)
+    line = scatter(rough, clicks.points, low)
+    noise = max(
+        LEAST_NOISE_PX, Scatter(rough.squares + line.squares, rough.freedom + line.freedom).noise_px()
+    )
+    both = (_id1_solved(pixels, frame, prior, first, noise) for first in (0, 1))
+    solved = min(both, key=lambda s: s.squares)
+    set_u = {name: clicks.u_px.get(name, noise) for name in clicks.points}
+    return measure(solved, replace(clicks, u_px=set_u), low, Measured(1.0, ID1_U_SHARE))
+
+
+def _above(axis: Axis, lift: Measured) -> Axis:
+    return Axis(axis.foot - lift, axis.tip - lift)
+
+
+def _around(pixels: Floats) -> Floats:
+    """Return the corners clockwise as seen (the picture's y runs down)."""
+    if pixels.shape != (4, 2) or not cv2.isContourConvex(pixels.astype(np.float32)):
+        raise PhotoRefused(BAD_CORNERS)
+    x, y = pixels.T
+    area = float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
+    return pixels if area > 0 else pixels[::-1]
+
+
+def _id1_solved(pixels: Floats, frame: Frame, prior: Prior, first: int, noise: float) -> Solved:
+    width, height = ID1_MM
+    points = floats([[0, 0, 0], [width, 0, 0], [width, height, 0], [0, height, 0]])
+    return solve_camera(points, np.roll(pixels, first, axis=0), frame, prior, noise_px=noise)
