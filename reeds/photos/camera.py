@@ -58,7 +58,7 @@ def project(numbers: Floats, frame: Frame, points: Floats) -> Floats:
     flat = seen[:, :2] / seen[:, 2:]
     focal = float(np.exp(numbers[LOG_FOCAL]))
     radius2 = (flat**2).sum(axis=1, keepdims=True) * (focal / frame.half_diagonal) ** 2
-    return focal * flat * (1 + numbers[DISTORTION] * radius2) + frame.centre + numbers[CENTRE]
+    return floats(focal * flat * (1 + numbers[DISTORTION] * radius2) + frame.centre + numbers[CENTRE])
 
 
 def rotation(numbers: Floats) -> Floats:

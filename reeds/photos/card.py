@@ -102,14 +102,11 @@ def find_markers(gray: Pixels) -> MarkersFound:
 def detect(gray: Pixels) -> MarkersFound:
     """Return the card's markers that can be read, corners refined at full size; may be none."""
     small, scale = _shrink(gray)
-    corners, ids, _ = _detector(DICTIONARY).detectMarkers(small)
-    if ids is None:
-        return MarkersFound((), np.zeros((0, 4, 2)))
-    pairs = sorted(zip(ids.ravel().tolist(), corners, strict=True), key=lambda pair: pair[0])
+    pairs = _read(small, DICTIONARY)
     numbers = [number for number, _ in pairs]
     # a marker seen twice is no evidence of anything: neither of the two is used
     kept = [(n, c) for n, c in pairs if n in MARKER_PLACES_MM and numbers.count(n) == 1]
-    refined = [_refine(gray, (floats(c).reshape(4, 2) + 0.5) / scale - 0.5) for _, c in kept]
+    refined = [_refine(gray, (c + 0.5) / scale - 0.5) for _, c in kept]
     pixels = np.stack(refined) + 0.5 if refined else np.zeros((0, 4, 2))
     return MarkersFound(tuple(n for n, _ in kept), pixels)
 
@@ -130,8 +127,7 @@ def _why_too_few(gray: Pixels, found: MarkersFound) -> str:
     if len(found.ids) >= 4:
         return ONE_SIDE
     small, _ = _shrink(gray)
-    others = (_detector(name).detectMarkers(small)[1] for name in OTHER_DICTIONARIES)
-    if any(ids is not None and len(ids) > max(2, len(found.ids)) for ids in others):
+    if any(len(_read(small, name)) > max(2, len(found.ids)) for name in OTHER_DICTIONARIES):
         return OTHER_CARD
     return TOO_FEW
 
@@ -145,8 +141,13 @@ def _shrink(gray: Pixels) -> tuple[Pixels, float]:
     return np.asarray(half, dtype=np.uint8), scale
 
 
-def _detector(name: str) -> cv2.aruco.ArucoDetector:
-    return cv2.aruco.ArucoDetector(cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, name)))
+def _read(gray: Pixels, dictionary: str) -> list[tuple[int, Floats]]:
+    """Return number and corners (4, 2) of every marker of a dictionary, ascending."""
+    book = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, dictionary))
+    corners, ids, _ = cv2.aruco.ArucoDetector(book).detectMarkers(gray)
+    numbers = [] if len(corners) == 0 else np.ravel(ids).astype(int).tolist()
+    pairs = [(n, floats(c).reshape(4, 2)) for n, c in zip(numbers, corners, strict=True)]
+    return sorted(pairs, key=lambda pair: pair[0])
 
 
 def _refine(gray: Pixels, corners: Floats) -> Floats:

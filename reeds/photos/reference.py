@@ -89,7 +89,7 @@ def _summed(values: Floats) -> Measured:
 def _any_turn(rng: np.random.Generator) -> Floats:
     tilt = np.radians(rng.uniform(0, STEEPEST_UNSEEN_DEGREES))
     way = rng.uniform(0, 2 * np.pi)
-    return tilt * floats([np.cos(way), np.sin(way), 0])
+    return floats([tilt * np.cos(way), tilt * np.sin(way), 0])
 
 
 def _lay(known: KnownLength, frame: Frame, lens: Floats, turn: Floats, lift: float) -> Floats:

@@ -103,7 +103,7 @@ def solve_camera(
     numbers, _, normal = _descend(best, points, pixels, frame, prior, noise)
     squares = float(((project(numbers, frame, points) - pixels) ** 2).sum())
     noise = noise_px or _noise(numbers, points, pixels, frame)
-    return Solved(numbers, np.linalg.inv(normal), frame, noise, squares, 2 * len(points) - 6)
+    return Solved(numbers, floats(np.linalg.inv(normal)), frame, noise, squares, 2 * len(points) - 6)
 
 
 def _noise(numbers: Floats, points: Floats, pixels: Floats, frame: Frame) -> float:

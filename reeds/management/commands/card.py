@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
+import sys
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand
 
 from reeds import cards
 
@@ -16,7 +17,7 @@ class Command(BaseCommand):
     """Writes the card."""
 
     help = "Write the printable card as PDF (A6, and two on A4) or PNG; print its places in mm as JSON."
-    requires_system_checks: list[str] = []  # type: ignore[assignment]
+    requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("out", type=Path, help="a file ending in .pdf or .png")
@@ -28,7 +29,8 @@ class Command(BaseCommand):
         try:
             out.write_bytes(self._draw(out.suffix.lower(), options["number"], options["dpi"]))
         except (OSError, ValueError) as error:
-            raise CommandError(str(error), returncode=2) from error
+            self.stderr.write(str(error))
+            sys.exit(2)
         self.stdout.write(json.dumps(cards.description(options["number"])))
 
     def _draw(self, kind: str, number: int, dpi: int) -> bytes:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
+import sys
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand
 
 from reeds.photos import shell
 from reeds.photos.measure import Settings
@@ -18,7 +19,7 @@ class Command(BaseCommand):
     """Measures a reed."""
 
     help = "Measure a reed in a photo: lengths in mm with their uncertainty, as JSON."
-    requires_system_checks: list[str] = []  # type: ignore[assignment]
+    requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         add = parser.add_argument
@@ -42,10 +43,9 @@ class Command(BaseCommand):
                 known=options["known"],
                 id1=options["id1"],
             )
-        except PhotoRefused as error:
-            raise CommandError(str(error), returncode=2) from error
-        except OSError as error:
-            raise CommandError(f"The file cannot be read: {error}", returncode=2) from error
+        except (PhotoRefused, OSError) as error:
+            self.stderr.write(str(error))
+            sys.exit(2)
         self.stdout.write(json.dumps(report))
 
     def _settings(self, options: dict[str, Any]) -> Settings:
