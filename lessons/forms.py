@@ -9,12 +9,12 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from reeds.checks.heard import PLAYING_TEST
 
 from lessons.models import Answer, Submission
 from reeds.actions import Entry
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, in_order
+from reeds.checks.heard import EFFORT, PLAYING_TEST
 from reeds.facts import findings_of
 from reeds.forms import NumbersForm, PlayingForm
 from reeds.measured import Measured
@@ -73,7 +73,8 @@ class DraftForms:
         """What the checks say of the reed with what is typed."""
         stage = Stage(self.submission.reed.stage)
         readings = [_reading(entry, stage) for entry in self.entries]
-        return in_order(findings_of(self.submission.reed, readings, self.ratings))
+        answers = self.ratings if self.effort is None else {**self.ratings, EFFORT: self.effort}
+        return in_order(findings_of(self.submission.reed, readings, answers))
 
 
 def _reading(entry: Entry, stage: Stage) -> Reading:

@@ -109,7 +109,7 @@ def _refuse_size(value: float, unit: str, params: dict[str, object], bounds: tup
         raise NumberQuestion(NOT_POSITIVE, params)
     if value < 0 <= low:
         raise NumberQuestion(NEGATIVE, params)
-    near = _near(value, low, high)
+    near = _near(value, low, high) if unit == "mm" and low > 0 else None
     if near is not None:
         raise NumberQuestion(DID_YOU_MEAN, {**params, "suggestion": near}, near)
     raise NumberQuestion(OUT_OF_BOUNDS if unit == "mm" else OUT_OF_BOUNDS_OTHER, params)

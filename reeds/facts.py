@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Mapping
 
 from reeds import checks
@@ -39,6 +40,17 @@ def clips_of(events: Iterable[ReedEvent]) -> tuple[Clip, ...]:
     )
 
 
+def rested_before_scraping(events: Iterable[ReedEvent]) -> dt.timedelta | None:
+    """Return how long the blank lay between its last step and the first scraping; None if it is not known."""
+    since: dt.datetime | None = None
+    for event in events:
+        if event.to_stage in (Stage.TIED, Stage.BOUND):
+            since = event.at
+        elif event.to_stage in (Stage.SCRAPED, Stage.FINISHING, Stage.PLAYING):
+            return event.at - since if since else None
+    return None
+
+
 def facts_of(
     reed: Reed, member: Member, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
 ) -> ReedFacts:
@@ -52,7 +64,7 @@ def facts_of(
         flexibility=Flexibility(reed.flexibility),
         numbers=newest([*stored, *extra]),
         clips=clips_of(events),
-        rested=reed.rested if reed.is_blank else None,
+        rested=reed.rested if reed.is_blank else rested_before_scraping(events),
         answers=answers or {},
         may_act=member.may_act,
     )

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import statistics
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 SQRT3 = math.sqrt(3.0)
@@ -44,6 +46,21 @@ class Measured:
 
     def __sub__(self, other: Measured) -> Measured:
         return Measured(self.value - other.value, math.hypot(self.u, other.u))
+
+    def __mul__(self, factor: float) -> Measured:
+        """Times an exact number."""
+        return Measured(self.value * factor, self.u * abs(factor))
+
+
+def of_repeated(readings: Sequence[float]) -> Measured:
+    """Return the mean of readings of one thing and its standard uncertainty, s / sqrt(n), same unit.
+
+    What all readings share (a wrong zero, the scale itself) is not in it. Raises ValueError for fewer than
+    two readings. Source: JCGM 100:2008, 4.2.1 to 4.2.3.
+    """
+    if len(readings) < 2:
+        raise ValueError("The spread of readings needs at least two.")
+    return Measured(statistics.fmean(readings), statistics.stdev(readings) / math.sqrt(len(readings)))
 
 
 def u_of_division(division: float) -> float:

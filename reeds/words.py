@@ -3,6 +3,7 @@
 `makemessages` finds the calls by their name; the sentence is translated where it is shown.
 """
 
+import re
 from collections.abc import Callable, Mapping
 
 
@@ -41,4 +42,6 @@ def said(
     if not message:
         return ""
     filled = {key: _shown(key, value, translate, number) for key, value in params.items()}
-    return translate(message) % filled
+    # a quantity without a unit leaves its place empty: no double space
+    sentence = re.sub(" {2,}", " ", translate(message) % filled)
+    return sentence[:1].upper() + sentence[1:]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from reeds.checks.conformity import can_decide, judge
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
@@ -38,17 +40,23 @@ MESSAGES = {
 }
 
 
-def better_way(quantity: Quantity, low: float | None, high: float | None, worse_than: float) -> Method | None:
-    """Return a way of measuring that can decide between these limits and is finer than `worse_than`.
+def better_way(quantity: Quantity, limit: Limit, reading: Reading, u_clips: float = 0.0) -> Method | None:
+    """Return a finer way of measuring than the reading's that can decide between the limits, or None.
 
     The coarsest tool that will do is named first, since it is the likeliest to be in the house; a photo
-    where no tool will. None if there is none. Limits and u in the quantity's unit.
+    where no tool will. `u_clips` is the doubt that clips add, mm, whatever the tool.
     """
-    tools = [(default_u(quantity, way), way) for way in quantity.methods]
-    able = [(u, way) for u, way in tools if u is not None and u < worse_than and can_decide(u, low, high)]
+    u_now = reading.measured.u if reading.measured else 0.0
+    tools = [(default_u(quantity, way), way) for way in quantity.methods if way is not reading.method]
+    able = [
+        (u, way)
+        for u, way in tools
+        if u is not None and u < u_now and can_decide(math.hypot(u, u_clips), limit.low, limit.high)
+    ]
     if able:
         return max(able)[1]
-    return Method.PHOTO if Method.PHOTO in quantity.methods else None
+    photo_helps = Method.PHOTO in quantity.methods and reading.method is not Method.PHOTO
+    return Method.PHOTO if photo_helps else None
 
 
 def after_clips(reading: Reading, facts: ReedFacts) -> tuple[Measured | None, Measured, str]:
@@ -90,21 +98,35 @@ def _too_early(reading: Reading, quantity: Quantity) -> bool:
     return reading.stage is not None and reading.stage.order < quantity.stage.order
 
 
-def _again(outcome: Outcome, quantity: Quantity, limit: Limit, u: float) -> tuple[str, dict[str, object]]:
+def _again(outcome: Outcome, reading: Reading, limit: Limit, u_clips: float) -> tuple[str, dict[str, object]]:
     """The reversible step where nothing could be decided: which tool to measure with."""
     if outcome not in (Outcome.TOO_CLOSE, Outcome.UNDECIDABLE):
         return "", {}
-    way = better_way(quantity, limit.low, limit.high, u)
+    way = better_way(QUANTITIES[reading.quantity], limit, reading, u_clips)
     if way is not None:
         return MEASURE_WITH, {"tool_label": way.label}
     return (MEASURE_AGAIN if outcome is Outcome.TOO_CLOSE else ""), {}
 
 
-def compared(check: str, reading: Reading, measured: Measured, limit: Limit, facts: ReedFacts) -> Finding:
-    """Return the finding of comparing `measured` (after clips) with its row, next step included."""
+def compared(check: str, reading: Reading, limit: Limit, facts: ReedFacts) -> list[Finding]:
+    """Return what comes of comparing a reading, put right for clips, with its row, next step included."""
+    measured, clips, about_clips = after_clips(reading, facts)
+    if measured is None:
+        return []
+    found = _one(check, reading, limit, measured, clips.u)
+    with_next = with_step(found, facts, f"{reading.quantity}:{found.outcome.value}")
+    if not clips.value:
+        return [with_next]
+    told = remark(
+        check, QUANTITIES[reading.quantity], about_clips, _("arithmetic"), clips=round(clips.value, 2)
+    )
+    return [with_next, told]
+
+
+def _one(check: str, reading: Reading, limit: Limit, measured: Measured, u_clips: float) -> Finding:
     quantity = QUANTITIES[reading.quantity]
     outcome, probability = judge(measured, limit.low, limit.high)
-    step, tool = _again(outcome, quantity, limit, measured.u)
+    step, tool = _again(outcome, reading, limit, u_clips)
     params = base_params(
         quantity,
         value=round(measured.value, quantity.decimals),
@@ -114,7 +136,7 @@ def compared(check: str, reading: Reading, measured: Measured, limit: Limit, fac
         method_label=reading.method.label,
         **tool,
     )
-    found = Finding(
+    return Finding(
         check=check,
         outcome=outcome,
         quantity=quantity.key,
@@ -129,7 +151,6 @@ def compared(check: str, reading: Reading, measured: Measured, limit: Limit, fac
         next_step=step,
         source=limit.source,
     )
-    return with_step(found, facts, f"{quantity.key}:{outcome.value}")
 
 
 def against_sheet(check: str, key: str, facts: ReedFacts, sheet: Sheet) -> list[Finding]:
@@ -142,10 +163,4 @@ def against_sheet(check: str, key: str, facts: ReedFacts, sheet: Sheet) -> list[
         return [remark(check, quantity, NO_ROW, "")]
     if _too_early(reading, quantity):
         return [remark(check, quantity, NOT_YET, "", stage_label=quantity.stage.label)]
-    measured, clips, about_clips = after_clips(reading, facts)
-    if measured is None:
-        return []
-    found = [compared(check, reading, measured, limit, facts)]
-    if clips.value:
-        found.append(remark(check, quantity, about_clips, _("arithmetic"), clips=round(clips.value, 2)))
-    return found
+    return compared(check, reading, limit, facts)

@@ -70,7 +70,8 @@ class ReedFacts:
     rested : timedelta or None
         The rest it had before it was scraped, or has had so far if it is a blank.
     answers : mapping of item to rating
-        The playing test: 1 (does not work) to 5 (with ease), by the keys of `heard.PLAYING_TEST`.
+        The playing test by the keys of `heard.PLAYING_TEST`: 1 (does not speak) to 5 (speaks at once); and
+        under `heard.EFFORT` how hard it is to blow: 1 (very easy) to 5 (very hard).
     may_act : bool
         Whether the teacher lets this student take at once a next step that cannot be undone.
     """

@@ -1,6 +1,17 @@
-"""What is heard in a playing test; the items in the order they are played."""
+"""The playing test: what the player rates low, and the usual next step for it."""
 
+from __future__ import annotations
+
+from reeds.checks.conformity import judge
+from reeds.checks.facts import ReedFacts
+from reeds.checks.findings import CP, Finding, Outcome
+from reeds.checks.next_steps import with_step
+from reeds.checks.sheet import Sheet
 from reeds.words import gettext_noop as _
+
+KEY = "heard"
+NAME = _("playing test")
+SOURCE = CP
 
 PLAYING_TEST: dict[str, str] = {
     "crow": _("crow, the reed alone"),
@@ -10,3 +21,88 @@ PLAYING_TEST: dict[str, str] = {
     "long_tone": _("long tone, soft, loud, soft"),
     "tuning": _("tuning note"),
 }
+
+# how an item speaks, 1 to 5; up to LOW it is told
+RATINGS = {
+    1: _("does not speak"),
+    2: _("speaks seldom"),
+    3: _("speaks late"),
+    4: _("speaks mostly"),
+    5: _("speaks at once"),
+}
+LOW = 2
+# how hard it is to blow, kept among the answers under this key: 1 very easy, 3 as it should be, 5 very hard
+EFFORT = "effort"
+EASY, HARD = 2, 4
+
+RATED_LOW = _("%(item_name)s: %(rating_label)s.")
+HARD_TO_BLOW = _("It is hard to blow.")
+FLAT_AND_EASY = _("It plays flat and blows easily.")
+SHARP_AND_HARD = _("It plays sharp and blows hard.")
+
+
+def _step_key(item: str, facts: ReedFacts) -> str:
+    """Low notes: evenness is looked at first."""
+    if item == "low_notes" and facts.choice("closing") != "together":
+        return "low_notes:unseen"
+    return f"{item}:low"
+
+
+def _rated_low(item: str, rating: int, facts: ReedFacts) -> Finding:
+    found = Finding(
+        check=KEY,
+        outcome=Outcome.BELOW,
+        value=float(rating),
+        low=float(LOW + 1),
+        choice=item,
+        message=RATED_LOW,
+        params={"item_name": PLAYING_TEST[item], "rating_label": RATINGS[rating]},
+        source=SOURCE,
+    )
+    return with_step(found, facts, _step_key(item, facts))
+
+
+def _hard_to_blow(facts: ReedFacts) -> list[Finding]:
+    effort = facts.answers.get(EFFORT)
+    if effort is None or effort < HARD:
+        return []
+    found = Finding(
+        check=KEY,
+        outcome=Outcome.ABOVE,
+        value=float(effort),
+        high=float(HARD - 1),
+        choice=EFFORT,
+        message=HARD_TO_BLOW,
+        source=SOURCE,
+    )
+    return [with_step(found, facts, "effort:hard")]
+
+
+def _pitch_and_effort(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
+    """Pitch alone belongs to player, oboe and reed; with the effort it points at the reed."""
+    measured, effort = facts.value("a4_cents"), facts.answers.get(EFFORT)
+    limit = sheet.limit_for("a4_cents", facts.staple_length, facts.flexibility)
+    if measured is None or effort is None or limit is None:
+        return []
+    outcome, _probability = judge(measured, limit.low, limit.high)
+    if outcome is Outcome.BELOW and effort <= EASY:
+        key, message = "flat_and_easy", FLAT_AND_EASY
+    elif outcome is Outcome.ABOVE and effort >= HARD:
+        key, message = "sharp_and_hard", SHARP_AND_HARD
+    else:
+        return []
+    found = Finding(check=KEY, outcome=Outcome.NOTED, quantity="a4_cents", message=message, source=SOURCE)
+    return [with_step(found, facts, key)]
+
+
+def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
+    """Return a finding for each item rated 1 or 2, for a reed that is hard to blow, and for its pitch.
+
+    Items that are not in the test and ratings that are not in the scale are left out.
+    """
+    low = [
+        _rated_low(item, facts.answers[item], facts)
+        for item in PLAYING_TEST
+        if facts.answers.get(item) in RATINGS and facts.answers[item] <= LOW
+    ]
+    return [*low, *_hard_to_blow(facts), *_pitch_and_effort(facts, sheet)]

@@ -13,7 +13,7 @@ NAME = _("within the sheet's limits")
 SOURCE = _("JCGM 106:2012, clause 7; the limits are the studio's own, each row of the sheet names its source")
 
 # these have a check of their own
-ELSEWHERE = frozenset({"rest", "clipped", "unevenness"})
+ELSEWHERE = frozenset({"rest", "clipped", "unevenness", "thread_past_staple"})
 
 
 def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:

@@ -75,6 +75,11 @@ NEXT_STEPS: tuple[NextStep, ...] = (
     ),
     NextStep(
         None,
+        "closing:unclear",
+        _("The photo does not show it clearly: take another into the tip, soaked, and look again."),
+    ),
+    NextStep(
+        None,
         "unevenness:alone",
         _("Press lightly with a finger: which side closes first? Both must agree before a side is scraped."),
     ),
@@ -94,7 +99,7 @@ NEXT_STEPS: tuple[NextStep, ...] = (
         "side:right",
         _("Scrape the right side a little, on both blades: it stays open, so less was taken there."),
     ),
-    _short("effort:low", _("Take a little more from the first scraped area, below the tip; leave the tip.")),
+    _short("effort:hard", _("Take a little more from the first scraped area, below the tip; leave the tip.")),
     _short("low_notes:low", _("Take a little from the lower part of the scrape.")),
     _short("staccato:low", _("Take a little from the middle of the tip.")),
     _short("third_octave:low", _("Take a little just under the tip.")),

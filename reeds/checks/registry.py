@@ -6,7 +6,20 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from types import ModuleType
 
-from reeds.checks import limits
+from reeds.checks import (
+    cane,
+    clips,
+    evenness,
+    heard,
+    limits,
+    missing,
+    moisture,
+    order,
+    rest,
+    seen,
+    sums,
+    thread,
+)
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding
 from reeds.checks.sheet import Sheet
@@ -27,7 +40,10 @@ def _of(module: ModuleType) -> Check:
     return Check(module.KEY, module.NAME, module.SOURCE, module.check)
 
 
-CHECKS: tuple[Check, ...] = tuple(_of(module) for module in (limits,))
+# contradictions come first: a wrong number is more often misread than badly made
+_MODULES = (sums, order, limits, thread, evenness, seen, clips, heard, rest, moisture, cane, missing)
+
+CHECKS: tuple[Check, ...] = tuple(_of(module) for module in _MODULES)
 
 
 def run(facts: ReedFacts, sheet: Sheet) -> list[Finding]:

@@ -1,0 +1,40 @@
+"""What the sheet wants to know at this stage and nobody has measured yet."""
+
+from __future__ import annotations
+
+from reeds.checks.facts import Reading, ReedFacts
+from reeds.checks.findings import CP, Finding, Outcome
+from reeds.checks.sheet import Sheet
+from reeds.quantities import Stage, asked_at
+from reeds.words import gettext_noop as _
+
+KEY = "missing"
+NAME = _("what is not measured yet")
+SOURCE = CP
+
+NOT_MEASURED = _("%(name)s is not noted yet.")
+NOT_AGAIN = _("%(name)s was last noted at an earlier stage; look again.")
+
+
+def _stale(reading: Reading, stage: Stage) -> bool:
+    return reading.stage is not None and reading.stage.order < stage.order
+
+
+def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
+    """Return one finding for each quantity asked at the reed's stage that has no reading of that stage."""
+    found = []
+    for quantity in asked_at(facts.stage, sheet.keys):
+        reading = facts.numbers.get(quantity.key)
+        if reading is not None and not _stale(reading, facts.stage):
+            continue
+        found.append(
+            Finding(
+                check=KEY,
+                outcome=Outcome.MISSING,
+                quantity=quantity.key,
+                message=NOT_MEASURED if reading is None else NOT_AGAIN,
+                params={"name": quantity.name},
+                source=SOURCE,
+            )
+        )
+    return found
