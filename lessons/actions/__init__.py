@@ -1,0 +1,14 @@
+"""What happens between student and teacher, one function for each thing."""
+
+from lessons.actions.answer import answer_of, put_mark, send_answer, take_answer_back
+from lessons.actions.send import draft_of, save_draft, send
+
+__all__ = [
+    "answer_of",
+    "draft_of",
+    "put_mark",
+    "save_draft",
+    "send",
+    "send_answer",
+    "take_answer_back",
+]
