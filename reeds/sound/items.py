@@ -1,0 +1,127 @@
+"""What each item of a playing test asks of its take: one function an item, same shape in and out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from reeds.sound.crow import crow_pitches
+from reeds.sound.heard import HeardNote, Item
+from reeds.sound.notes import cents_between, hz_of_note, nearest_note
+from reeds.sound.segments import Span
+from reeds.sound.tracks import HOP_S, Floats, Tracks
+
+_HIGHEST_LOW_NOTE = 63
+_LOWEST_THIRD_OCTAVE_NOTE = 83
+_TUNING_NOTE = 69
+
+
+@dataclass(frozen=True)
+class Listened:
+    """What an item may look at.
+
+    Attributes
+    ----------
+    spans, heard : list
+        Every blown note and every attempt that gave only air, in order; the two lists match.
+    asked : list or None
+        The answers to the expected notes.
+    floor_db : float or None
+        The noise.
+    """
+
+    tracks: Tracks
+    spans: list[Span]
+    heard: list[HeardNote]
+    asked: list[HeardNote] | None
+    floor_db: float | None
+    a4_hz: float
+
+
+def low_notes(listened: Listened) -> Item:
+    """How many of the notes asked for spoke; without a list, of the attempts, down from Eb4."""
+    return _spoke(listened, lambda number: number <= _HIGHEST_LOW_NOTE)
+
+
+def third_octave(listened: Listened) -> Item:
+    """How many of the notes asked for spoke; without a list, of the attempts, up from B5."""
+    return _spoke(listened, lambda number: number >= _LOWEST_THIRD_OCTAVE_NOTE)
+
+
+def _spoke(listened: Listened, belongs: Callable[[int], bool]) -> Item:
+    if listened.asked is not None:
+        return {"asked": len(listened.asked), "spoke": sum(note.sounded for note in listened.asked)}
+    spoke = [n.hz is not None and belongs(nearest_note(n.hz, listened.a4_hz)) for n in listened.heard]
+    return {"asked": len(spoke), "spoke": sum(spoke)}
+
+
+def staccato(listened: Listened) -> Item:
+    """Count, rate and evenness of the notes of one pitch, and attacks that gave no such note."""
+    hz = np.array([note.hz or 0.0 for note in listened.heard])
+    if not (hz > 0).any():
+        return {"count": 0, "rate_per_s": None, "interval_cv": None, "failed": len(hz)}
+    middle = np.median(hz[hz > 0])
+    good = np.abs(1200.0 * np.log2(np.maximum(hz, 1.0) / middle)) < 150.0
+    onsets = np.array([span.onset for span in listened.spans])[good] * HOP_S
+    rate, spread = _rate(onsets)
+    return {"count": len(onsets), "rate_per_s": rate, "interval_cv": spread, "failed": int((~good).sum())}
+
+
+def _rate(onsets: Floats) -> tuple[float | None, float | None]:
+    """Notes a second, and the coefficient of variation of the intervals; a failed attack keeps its place."""
+    if len(onsets) < 3:
+        return None, None
+    intervals = np.diff(onsets)
+    steps = np.maximum(1, np.round(intervals / np.median(intervals)))
+    places = np.concatenate([[0.0], np.cumsum(steps)])
+    slope = float(np.polyfit(places, onsets, 1)[0])
+    single = intervals[steps == 1]
+    spread = float(np.std(single, ddof=1) / np.mean(single)) if len(single) > 1 else None
+    return 1.0 / slope, spread
+
+
+def long_tone(listened: Listened) -> Item:
+    """From the softest to the loudest of the longest tone, in dB, attack and release left out."""
+    tones = [span for span in listened.spans if span.sounded]
+    if not tones:
+        return {"range_db": None}
+    longest = max(tones, key=lambda span: span.end - span.onset)
+    level = listened.tracks.level_db[longest.onset : longest.end]
+    margin = min(round(0.1 / HOP_S), len(level) // 4)
+    power = 10.0 ** (level[margin : len(level) - margin] / 10.0)
+    if listened.floor_db is not None:
+        power = np.maximum(power - 10.0 ** (listened.floor_db / 10.0), 1e-12)
+    width = max(1, min(round(0.1 / HOP_S), len(power) // 4))
+    smooth = 10.0 * np.log10(np.convolve(power, np.ones(width) / width, "valid"))
+    return {"range_db": float(smooth.max() - smooth.min())}
+
+
+def tuning(listened: Listened) -> Item:
+    """Cents of the longest tone against the tuning note asked for, else against A4 or the note nearest it."""
+    asked = [note for note in listened.asked or [] if note.cents is not None]
+    sounded = asked or [note for note in listened.heard if note.cents is not None]
+    if not sounded:
+        return {"cents": None, "cents_standard_uncertainty": None}
+    longest = max(sounded, key=lambda note: (note.end_s or 0.0) - (note.start_s or 0.0))
+    if longest.cents is None or longest.hz is None:
+        return {"cents": None, "cents_standard_uncertainty": None}
+    against_a = cents_between(longest.hz, hz_of_note(_TUNING_NOTE, listened.a4_hz))
+    cents = against_a if not asked and abs(against_a) <= 150.0 else longest.cents.value
+    return {"cents": cents, "cents_standard_uncertainty": longest.cents.u}
+
+
+def crow(listened: Listened) -> Item:
+    """The pitches that sound together in a crow, and whether two lie an octave apart."""
+    return crow_pitches(listened.tracks, listened.spans, listened.a4_hz)
+
+
+ITEMS: dict[str, Callable[[Listened], Item]] = {
+    "low_notes": low_notes,
+    "staccato": staccato,
+    "third_octave": third_octave,
+    "long_tone": long_tone,
+    "tuning": tuning,
+    "crow": crow,
+}

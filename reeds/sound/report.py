@@ -1,0 +1,73 @@
+"""Writes what was heard as plain values for JSON, no figure finer than its doubt allows to be read."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from reeds.measured import Measured
+from reeds.sound.heard import Heard, HeardNote
+
+
+def as_json(heard: Heard) -> dict[str, Any]:
+    """Return a dictionary of numbers, strings, lists and None; doubts are k = 1 and keep three digits."""
+    return {
+        "a4_hz": heard.a4_hz,
+        "duration_s": round(heard.duration_s, 4),
+        "notes": [_note(note) for note in heard.notes],
+        "item": None if heard.item is None else _tidy(heard.item),
+        "quality": {
+            "snr_db": _to(heard.quality.snr_db, 1),
+            "clipped": heard.quality.clipped,
+            "noise_db": _to(heard.quality.noise_db, 1),
+            "band_hz": [round(edge) for edge in heard.quality.band_hz],
+        },
+        "warnings": list(heard.warnings),
+    }
+
+
+def significant(value: float, digits: int = 3) -> float:
+    """Return `value` rounded to so many significant digits; 0 stays 0."""
+    if value == 0 or not math.isfinite(value):
+        return value
+    return round(value, digits - 1 - math.floor(math.log10(abs(value))))
+
+
+def _note(note: HeardNote) -> dict[str, Any]:
+    out: dict[str, Any] = {
+        "start_s": _to(note.start_s, 4),
+        "end_s": _to(note.end_s, 4),
+        "sounded": note.sounded,
+        "name": note.name,
+        "cents": None if note.cents is None else _beside_u(note.cents),
+        "cents_standard_uncertainty": None if note.cents is None else significant(note.cents.u),
+        "steadiness_cents": _to(note.steadiness_cents, 3),
+        "drift_cents_per_s": _to(note.drift_cents_per_s, 3),
+        "response_ms": None if note.response_ms is None else round(note.response_ms.value, 1),
+        "response_standard_uncertainty_ms": None
+        if note.response_ms is None
+        else significant(note.response_ms.u),
+        "level_db": _to(note.level_db, 2),
+    }
+    if not note.sounded:
+        out["heard"] = note.heard
+    return out
+
+
+def _beside_u(measured: Measured) -> float:
+    """Round to a hundredth of the doubt, so that rounding adds none."""
+    if measured.u <= 0:
+        return measured.value
+    return round(measured.value, 2 - math.floor(math.log10(measured.u)))
+
+
+def _to(value: float | None, decimals: int) -> float | None:
+    return None if value is None else round(value, decimals)
+
+
+def _tidy(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _tidy(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [_tidy(inner) for inner in value]
+    return significant(value, 7) if isinstance(value, float) else value
