@@ -62,7 +62,7 @@ class Room:
 
 @dataclass
 class Sung:
-    """Samples with their truth: for each note the pitch curve in cents about its nominal, on its steady part."""
+    """Samples with their truth: each note's mean pitch on its steady part, in cents about its nominal."""
 
     samples: np.ndarray
     rate: int

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
 
 from reeds.words import gettext_noop
+
+if TYPE_CHECKING:
+    from av.audio.frame import AudioFrame
+    from av.audio.resampler import AudioResampler
+    from av.container import InputContainer
 
 LONGEST_S = 180.0
 SHORTEST_S = 0.2
@@ -97,36 +102,42 @@ def _channels(source: str | Path | BinaryIO) -> tuple[NDArray[np.float32], int, 
     import av
 
     try:
-        with av.open(str(source) if isinstance(source, Path) else source) as container:
+        with av.open(str(source) if isinstance(source, Path) else source, mode="r") as container:
             if not container.streams.audio:
                 raise UnreadableTakeError(gettext_noop("There is no sound in this file."))
-            return _read_stream(container, av)
+            return _read_stream(container)
     except (av.FFmpegError, ValueError, OSError) as reason:
         if isinstance(reason, UnreadableTakeError):
             raise
         raise UnreadableTakeError(gettext_noop("This file cannot be read as a sound recording.")) from reason
 
 
-def _read_stream(container: Any, av: Any) -> tuple[NDArray[np.float32], int, bool]:
+def _read_stream(container: InputContainer) -> tuple[NDArray[np.float32], int, bool]:
+    import av  # already paid for by the caller
+
     stream = container.streams.audio[0]
     if container.duration is not None and container.duration / 1e6 > LONGEST_S + 1.0:
         raise UnreadableTakeError(gettext_noop("This recording is longer than 3 minutes."))
     rate = int(stream.rate)
     planar = av.AudioResampler(format="fltp", rate=rate)
     blocks: list[NDArray[np.float32]] = []
-    cut_short = _decode_into(blocks, container, planar, av)
+    cut_short = _decode_into(blocks, container, planar, rate)
     if not blocks:
         raise UnreadableTakeError(gettext_noop("There is no sound in this file."))
     return np.concatenate(blocks, axis=1), rate, cut_short
 
 
-def _decode_into(blocks: list[NDArray[np.float32]], container: Any, planar: Any, av: Any) -> bool:
+def _decode_into(
+    blocks: list[NDArray[np.float32]], container: InputContainer, planar: AudioResampler, rate: int
+) -> bool:
     """Fill `blocks`; True if the file broke off on the way."""
-    length, most = 0, (LONGEST_S + 1.0) * planar.rate
+    import av  # already paid for by the caller
+
+    length, most = 0, (LONGEST_S + 1.0) * rate
     try:
         for frame in container.decode(audio=0):
             for block in planar.resample(frame):
-                blocks.append(block.to_ndarray())
+                blocks.append(_floats(block))
                 length += block.samples
             if length > most:
                 raise UnreadableTakeError(gettext_noop("This recording is longer than 3 minutes."))
@@ -134,7 +145,7 @@ def _decode_into(blocks: list[NDArray[np.float32]], container: Any, planar: Any,
         if not blocks:
             raise
         return True
-    blocks.extend(block.to_ndarray() for block in planar.resample(None))
+    blocks.extend(_floats(block) for block in planar.resample(None))
     return False
 
 
@@ -161,3 +172,7 @@ def _is_clipped(channels: NDArray[np.float32]) -> bool:
         if peak >= 0.98 and int(runs.sum()) >= 3:
             return True
     return False
+
+
+def _floats(block: AudioFrame) -> NDArray[np.float32]:
+    return np.asarray(block.to_ndarray(), dtype=np.float32)

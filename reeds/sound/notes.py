@@ -39,13 +39,13 @@ def parse_note(word: str) -> int:
 
 
 def note_name(number: int) -> str:
-    """Return the name of a note number, spelt C C# D Eb E F F# G Ab A Bb B, with its octave (69 is ``A4``)."""
+    """Return the name, spelt C C# D Eb E F F# G Ab A Bb B, with its octave; 69 is ``A4``."""
     return f"{NAMES[number % 12]}{number // 12 - 1}"
 
 
 def hz_of_note(number: int, a4_hz: float) -> float:
     """Return the frequency in hertz of a note number in equal temperament with A4 at `a4_hz`."""
-    return a4_hz * 2.0 ** ((number - _A4) / 12.0)
+    return float(a4_hz * 2.0 ** ((number - _A4) / 12.0))
 
 
 def cents_between(hz: float, reference_hz: float) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from reeds.sound.decode import Take
@@ -51,7 +53,7 @@ def warnings_of(quality: Quality, spans: list[Span], cut_short: bool) -> list[st
 
 
 def _band(take: Take) -> tuple[float, float]:
-    """The frequencies between which the mean spectrum lies within 50 dB of its peak, in thirds of an octave."""
+    """Between which thirds of an octave the mean spectrum lies within 50 dB of its peak, in Hz."""
     size = 1 << 11
     count = min(200, len(take.samples) // size)
     if count < 1:
@@ -61,8 +63,9 @@ def _band(take: Take) -> tuple[float, float]:
     power = (np.abs(np.fft.rfft(frames, axis=1)) ** 2).mean(axis=0)
     f = np.fft.rfftfreq(size, 1.0 / take.rate_hz)
     edges = 62.5 * 2.0 ** (np.arange(0, 27) / 3.0)
-    bands = [(a, b, power[(f >= a) & (f < b)]) for a, b in zip(edges, edges[1:], strict=False)]
+    bands = [(a, b, power[(f >= a) & (f < b)]) for a, b in pairwise(edges)]
     loud = [(a, b, float(p.max())) for a, b, p in bands if len(p)]
     peak = max(p for _, _, p in loud)
     carried = [(a, b) for a, b, p in loud if p > peak * 10.0 ** (-_BAND_DB / 10.0)] if peak > 0 else []
-    return (carried[0][0], min(carried[-1][1], take.rate_hz / 2.0)) if carried else (0.0, take.rate_hz / 2.0)
+    nyquist = take.rate_hz / 2.0
+    return (float(carried[0][0]), min(float(carried[-1][1]), nyquist)) if carried else (0.0, nyquist)

@@ -65,7 +65,7 @@ def _to(value: float | None, decimals: int) -> float | None:
     return None if value is None else round(value, decimals)
 
 
-def _tidy(value: Any) -> Any:
+def _tidy(value: object) -> object:
     if isinstance(value, dict):
         return {key: _tidy(inner) for key, inner in value.items()}
     if isinstance(value, list):

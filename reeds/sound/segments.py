@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -74,7 +75,7 @@ def _tones(tracks: Tracks, floor: float) -> list[tuple[int, int]]:
     pieces: list[tuple[int, int]] = []
     for a, b in runs_of(voiced):
         marks = sorted({a, b} | {c for c in cuts if a < c < b} | set(_jumps(tracks.hz, a, b)))
-        pieces += _merged(list(zip(marks, marks[1:], strict=False)), tracks, cuts)
+        pieces += _merged(list(pairwise(marks)), tracks, cuts)
     ended = [(a, _end_of(tracks.level_db, a, b, floor)) for a, b in pieces]
     return [(a, b) for a, b in ended if _is_tone(tracks, a, b)]
 
@@ -83,7 +84,7 @@ def _bridged(voiced: Bools, level: Floats) -> Bools:
     """Close gaps of at most 40 ms over which the level does not fall by 4.5 dB."""
     out = voiced.copy()
     runs = runs_of(voiced)
-    for (_, a), (b, _) in zip(runs, runs[1:], strict=False):
+    for (_, a), (b, _) in pairwise(runs):
         sides = min(level[max(0, a - 8) : a].max(), level[b : b + 8].max())
         if b - a <= 0.04 / HOP_S and level[a:b].min() > sides - _DIP_DB:
             out[a:b] = True
@@ -119,9 +120,7 @@ def _merged(pieces: list[tuple[int, int]], tracks: Tracks, cuts: set[int]) -> li
     """Give scoops and tails, which are no notes of their own, back to the note they belong to."""
     out: list[tuple[int, int]] = []
     for a, b in pieces:
-        if out and a not in cuts and _is_tail(tracks, out[-1], (a, b)):
-            out[-1] = (out[-1][0], b)
-        elif out and a not in cuts and _is_brief(out[-1], tracks):
+        if out and a not in cuts and (_is_brief(out[-1]) or _is_tail(tracks, out[-1], (a, b))):
             out[-1] = (out[-1][0], b)
         else:
             out.append((a, b))
@@ -134,7 +133,7 @@ def _is_tail(tracks: Tracks, before: tuple[int, int], piece: tuple[int, int]) ->
     return bool(faint) or piece[1] - piece[0] < 0.04 / HOP_S
 
 
-def _is_brief(piece: tuple[int, int], tracks: Tracks) -> bool:
+def _is_brief(piece: tuple[int, int]) -> bool:
     return piece[1] - piece[0] < 0.045 / HOP_S
 
 
@@ -160,7 +159,8 @@ def _is_steady(hz: Floats) -> bool:
 
 def _with_air(tones: list[tuple[int, int]], tracks: Tracks, loud: Bools) -> list[Span]:
     """Carry each note's start back over the air before it, as far as the note before or the quiet."""
-    spans, last = [], 0
+    spans: list[Span] = []
+    last = 0
     for a, b in tones:
         low = last + int(np.argmin(tracks.level_db[last : a + 1])) if spans else 0
         quiet = np.flatnonzero(~loud[low : a + 1])

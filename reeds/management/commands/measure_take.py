@@ -26,7 +26,7 @@ class Command(BaseCommand):
         parser.add_argument("--item", choices=sorted(ITEMS), help="the item of the playing test")
         parser.add_argument("--expect", help="the notes asked for, in order, such as D4,C4,Bb3")
 
-    def handle(self, *args: Any, **options: Any) -> None:
+    def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401 - Django's own signature
         try:
             heard = measure_take(
                 decode_take(options["file"]),

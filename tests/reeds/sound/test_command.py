@@ -1,0 +1,71 @@
+"""The command that measures one take from the shell."""
+
+import io
+import json
+
+import numpy as np
+import pytest
+from django.core.management import CommandError, call_command
+
+from tests.simulate_sound import Room, as_file, hertz, plain, record
+
+
+@pytest.fixture
+def low_notes(tmp_path):
+    """D4, C4 and Bb3 played, 10 cents above A = 442; what a phone would save."""
+    rng = np.random.default_rng(4)
+    played = [
+        plain(name, 442 * 2 ** (10 / 1200), start=0.5 + 1.3 * i) for i, name in enumerate(("D4", "C4", "Bb3"))
+    ]
+    path = tmp_path / "take.m4a"
+    path.write_bytes(as_file(record(played, 4.5, Room(), rng), "aac", "mp4", 48000).read())
+    return path
+
+
+def measured(path, *words):
+    out = io.StringIO()
+    call_command("measure_take", str(path), *words, stdout=out)
+    return json.loads(out.getvalue())
+
+
+def test_the_command_gives_one_entry_for_each_expected_note(low_notes):
+    told = measured(low_notes, "--a4", "442", "--item", "low_notes", "--expect", "D4,C#4,C4,A#3")
+    assert [note["name"] for note in told["notes"]] == ["D4", "C#4", "C4", "Bb3"]
+    assert [note["sounded"] for note in told["notes"]] == [True, False, True, True]
+    assert told["notes"][1]["heard"] is None
+    assert told["item"] == {"asked": 4, "spoke": 3}
+    for note in (told["notes"][0], told["notes"][2], told["notes"][3]):
+        assert note["cents"] == pytest.approx(10, abs=0.5)
+
+
+def test_the_command_without_an_item_tells_notes_only(low_notes):
+    told = measured(low_notes)
+    assert told["item"] is None
+    assert [note["name"] for note in told["notes"]] == ["D4", "C4", "Bb3"]
+    assert told["a4_hz"] == 440
+    assert told["notes"][0]["cents"] == pytest.approx(1200 * np.log2(442 / 440) + 10, abs=0.5)
+
+
+def test_a_wrong_note_in_place_of_an_expected_one_is_named(tmp_path):
+    rng = np.random.default_rng(5)
+    path = tmp_path / "take.m4a"
+    played = [plain("D5"), plain("C4", start=2.0)]
+    assert hertz("D5") / hertz("D4") == pytest.approx(2)
+    path.write_bytes(as_file(record(played, 3.5, Room(), rng), "aac", "mp4", 48000).read())
+    told = measured(path, "--expect", "D4,C4")
+    assert [note["sounded"] for note in told["notes"]] == [False, True]
+    assert told["notes"][0]["heard"] == "D5"
+
+
+@pytest.mark.parametrize("words", [("--expect", "H4"), ("--a4", "300"), ("--a4", "460")])
+def test_the_command_says_in_one_sentence_what_it_cannot_take(low_notes, words):
+    with pytest.raises(CommandError) as refused:
+        call_command("measure_take", str(low_notes), *words)
+    assert refused.value.returncode == 2
+    assert str(refused.value).count(".") == 1
+
+
+def test_the_command_says_when_there_is_no_file(tmp_path):
+    with pytest.raises(CommandError, match="no such file") as refused:
+        call_command("measure_take", str(tmp_path / "none.wav"))
+    assert refused.value.returncode == 2
