@@ -1,0 +1,1 @@
+"""A term's plain rows in, figures with n and interval out."""
