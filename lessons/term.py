@@ -62,7 +62,8 @@ class TermFigures:
 
     @cached_property
     def _rounds(self) -> list[Submission]:
-        rows = Submission.objects.visible_to(self.asking).filter(sent_at__gte=self.start, sent_at__lt=self.end)
+        rows = Submission.objects.visible_to(self.asking)
+        rows = rows.filter(sent_at__gte=self.start, sent_at__lt=self.end)
         if self.student:
             rows = rows.filter(student=self.student)
         return list(rows.select_related("reed", "student__person").order_by("sent_at"))
@@ -78,7 +79,7 @@ class TermFigures:
     @cached_property
     def reached(self) -> list[tuple[Stage, Share]]:
         """How many of the reeds made in the term came to each stage or beyond."""
-        furthest = [max((Stage(stage) for stage in _stages(reed)), key=ON_THE_WAY.index) for reed in self._reeds]
+        furthest = [max(_stages(reed), key=lambda stage: stage.order) for reed in self._reeds]
         return [(Stage(stage), count) for stage, count in reached(furthest, ON_THE_WAY)]
 
     @cached_property
@@ -161,10 +162,10 @@ class _Sheets:
         return self._moved[place]
 
 
-def _stages(reed: Reed) -> set[str]:
+def _stages(reed: Reed) -> set[Stage]:
     """Every stage a reed ever stood in, giving up left aside."""
-    stood: set[str] = {reed.stage, *(event.to_stage for event in reed.steps)}  # type: ignore[attr-defined]  # prefetched
-    return (stood | {Stage.CANE}) - {Stage.GIVEN_UP}
+    steps = [event.to_stage for event in reed.steps]  # type: ignore[attr-defined]  # prefetched
+    return {Stage(stage) for stage in (Stage.CANE, reed.stage, *steps)} - {Stage.GIVEN_UP}
 
 
 def _kind(finding: Finding) -> tuple[str, str]:
@@ -177,4 +178,8 @@ def _inside(reading: Reading) -> bool:
 
 
 def _played(item: str, counts: list[int]) -> Played:
-    return Played(PLAYING_TEST[item], list(zip(Speaks.labels, counts, strict=True)), sum(counts))
+    return Played(
+        PLAYING_TEST[item],
+        [(str(label), n) for label, n in zip(Speaks.labels, counts, strict=True)],
+        sum(counts),
+    )

@@ -19,4 +19,5 @@ urlpatterns = [
     path("queue/<int:pk>/answer/", review.answer, name="answer"),
     path("lessons/", desk.desk, name="lessons"),
     path("term/", term.term, name="term"),
+    path("term/<int:pk>/", term.term, name="term"),
 ]

@@ -7,7 +7,7 @@ exist: 404.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, ClassVar, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, Self, TypeVar
 
 from django.db import models
 from django.http import HttpRequest
@@ -35,7 +35,7 @@ Row = TypeVar("Row", bound="StudioRow")
 class StudioQuerySet(models.QuerySet[Row]):
     """A queryset that can be narrowed to what a member may see."""
 
-    def visible_to(self, member: Seer) -> StudioQuerySet[Row]:
+    def visible_to(self, member: Seer) -> Self:
         rows = self.filter(studio=member.studio_id)
         owner_path = self.model.owner_path
         if member.teaches or owner_path is None:

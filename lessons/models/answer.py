@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from django.db import models
 from django.utils import timezone
@@ -26,10 +26,10 @@ class Decision(models.TextChoices):
 
 
 class AnswerQuerySet(StudioQuerySet["Answer"]):
-    def visible_to(self, member: Seer) -> AnswerQuerySet:
+    def visible_to(self, member: Seer) -> Self:
         """Return the answers this member may see: teachers all of them, a student those that were sent."""
         rows = super().visible_to(member).filter(submission__reed__taken_out_at__isnull=True)
-        return rows if member.teaches else rows.filter(sent_at__isnull=False)  # type: ignore[return-value]
+        return rows if member.teaches else rows.filter(sent_at__isnull=False)
 
     def sent(self) -> AnswerQuerySet:
         return self.filter(sent_at__isnull=False)
@@ -60,10 +60,10 @@ class Answer(StudioRow):
 
 
 class MarkQuerySet(StudioQuerySet["Mark"]):
-    def visible_to(self, member: Seer) -> MarkQuerySet:
+    def visible_to(self, member: Seer) -> Self:
         """Return the marks this member may see: a student those of an answer that was sent."""
         rows = super().visible_to(member)
-        return rows if member.teaches else rows.filter(answer__sent_at__isnull=False)  # type: ignore[return-value]
+        return rows if member.teaches else rows.filter(answer__sent_at__isnull=False)
 
 
 class Mark(StudioRow):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from django.db import models
 from django.db.models import Q
@@ -18,10 +18,10 @@ from studio.models import Member
 
 
 class SubmissionQuerySet(StudioQuerySet["Submission"]):
-    def visible_to(self, member: Seer) -> SubmissionQuerySet:
+    def visible_to(self, member: Seer) -> Self:
         """Return what this member may see: a draft is its student's alone; a reed taken out is nobody's."""
         rows = super().visible_to(member).filter(reed__taken_out_at__isnull=True)
-        return rows.filter(Q(sent_at__isnull=False) | Q(student=member.pk))  # type: ignore[return-value]
+        return rows.filter(Q(sent_at__isnull=False) | Q(student=member.pk))
 
     def drafts(self) -> SubmissionQuerySet:
         return self.filter(sent_at__isnull=True)

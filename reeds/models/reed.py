@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from django.db import models
 from django.db.models import Max
@@ -22,10 +22,9 @@ AT_REST = (Stage.TIED, Stage.BOUND)
 
 
 class ReedQuerySet(StudioQuerySet["Reed"]):
-    def visible_to(self, member: Seer) -> ReedQuerySet:
+    def visible_to(self, member: Seer) -> Self:
         """Return the reeds this member may see; one that was taken out is seen by nobody."""
-        rows = super().visible_to(member)
-        return rows.filter(taken_out_at__isnull=True)  # type: ignore[return-value]  # it is of this class
+        return super().visible_to(member).filter(taken_out_at__isnull=True)
 
     def at_rest(self) -> ReedQuerySet:
         """Return the blanks: tied or bound and not yet scraped, longest rest first."""

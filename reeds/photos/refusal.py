@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 
-class PhotoRefused(ValueError):  # noqa: N818 - a refusal, said to people, not a programming error
+class PhotoRefused(ValueError):
     """A photo from which no honest figure can be had.
 
     Attributes
