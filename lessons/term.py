@@ -178,8 +178,5 @@ def _inside(reading: Reading) -> bool:
 
 
 def _played(item: str, counts: list[int]) -> Played:
-    return Played(
-        PLAYING_TEST[item],
-        [(str(label), n) for label, n in zip(Speaks.labels, counts, strict=True)],
-        sum(counts),
-    )
+    named = [(str(label), n) for label, n in zip(Speaks.labels, counts, strict=True)]
+    return Played(PLAYING_TEST[item], named, sum(counts))
