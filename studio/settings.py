@@ -14,7 +14,7 @@ env = environ.Env()
 # --- where and how it runs -------------------------------------------------------------------------
 DEBUG = env.bool("DEBUG", default=False)
 DATA_DIR = Path(env.str("DATA_DIR", default=str(BASE_DIR / "var")))
-DATA_DIR.mkdir(parents=True, exist_ok=True)
+(DATA_DIR / "static").mkdir(parents=True, exist_ok=True)
 SECRET_KEY = env.str("SECRET_KEY", default="only-for-a-single-machine-without-SECRET_KEY-set")
 ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
 SITE_ADDRESS = env.str("SITE_ADDRESS", default="http://127.0.0.1:8000")

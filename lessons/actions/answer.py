@@ -1,4 +1,4 @@
-"""What a teacher does with a round: an answer, its marks, sending it and taking it back. One transaction each."""
+"""What a teacher does with a round: answer it, mark it, send that and take it back; one transaction each."""
 
 from __future__ import annotations
 

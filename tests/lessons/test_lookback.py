@@ -49,7 +49,8 @@ def test_an_unknown_stage_is_refused():
 def test_the_same_finding_in_three_rounds_of_a_reed_counts_once():
     kind = ("tie_length", "above")
     rows = found([SentReed(1, frozenset([kind])), SentReed(2, frozenset()), SentReed(3, frozenset([kind]))])
-    assert [(row.about, row.outcome, row.share.count, row.share.n) for row in rows] == [("tie_length", "above", 2, 3)]
+    assert [(row.about, row.outcome) for row in rows] == [kind]
+    assert (rows[0].share.count, rows[0].share.n) == (2, 3)
 
 
 def test_the_most_frequent_finding_comes_first():
