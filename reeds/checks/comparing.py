@@ -132,7 +132,8 @@ def _one(check: str, reading: Reading, limit: Limit, measured: Measured, u_clips
         value=round(measured.value, quantity.decimals),
         low=limit.low,
         high=limit.high,
-        percent=round(100 * probability),
+        # rounded down, so that what is not decided never reads as 95 %
+        percent=math.floor(100 * probability),
         method_label=reading.method.label,
         **tool,
     )

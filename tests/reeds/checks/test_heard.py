@@ -1,0 +1,95 @@
+"""The playing test: what is rated low, and what follows."""
+
+import pytest
+
+from reeds.checks import Outcome, heard
+from reeds.checks.next_steps import LEAK_FIRST, WAIT
+from reeds.quantities import Method, Stage, Style
+from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
+from tests.reeds.checks.make import look, number, reed, step, words
+
+
+def heard_of(*readings, style=Style.SHORT, may_act=True, **answers):
+    facts = reed(*readings, style=style, stage=Stage.PLAYING, answers=answers, may_act=may_act)
+    return heard.check(facts, LONG_SCRAPE if style is Style.LONG else SHORT_SCRAPE)
+
+
+@pytest.mark.parametrize(
+    ("answer", "says"),
+    [
+        ({"staccato": 1}, "middle of the tip"),
+        ({"third_octave": 2}, "just under the tip"),
+        ({"effort": 4}, "first scraped area, below the tip"),
+    ],
+)
+def test_what_is_hard_has_its_usual_step(answer, says):
+    (found,) = heard_of(**answer)
+    assert says in step(found)
+    assert found.irreversible
+    assert "test again" in found.caution
+
+
+def test_low_notes_ask_for_evenness_first():
+    (unseen,) = heard_of(low_notes=1)
+    assert step(unseen) == "See first whether both sides close together."
+    (uneven,) = heard_of(look("closing", "left_first"), low_notes=1)
+    assert not uneven.irreversible
+    (even,) = heard_of(look("closing", "together"), low_notes=1)
+    assert "lower part of the scrape" in step(even)
+
+
+def test_what_is_heard_is_said_in_the_players_words():
+    (found,) = heard_of(staccato=2)
+    assert found.outcome is Outcome.BELOW
+    assert words(found) == "Staccato on one note: speaks seldom."
+
+
+@pytest.mark.parametrize("rating", [3, 4, 5, 0, 9, -1])
+def test_what_speaks_and_what_is_no_rating_gets_no_word(rating):
+    assert heard_of(staccato=rating) == []
+
+
+def test_an_item_that_is_not_in_the_test_gets_no_word():
+    assert heard_of(whistling=1) == []
+
+
+def test_an_item_without_a_usual_step_is_told_without_one():
+    (found,) = heard_of(long_tone=1)
+    assert found.next_step == ""
+
+
+def tuned(cents):
+    return number("a4_cents", cents, 2.0, method=Method.RECORDING)
+
+
+def test_flat_and_easy_is_clipped_a_little():
+    (found,) = heard_of(tuned(-25.0), effort=2)
+    assert "0.2 mm at most" in step(found)
+    assert found.irreversible
+
+
+def test_sharp_and_hard_is_not_clipped():
+    *_hard, found = heard_of(tuned(25.0), effort=4)
+    assert step(found).startswith("Do not clip.")
+    assert not found.irreversible
+
+
+@pytest.mark.parametrize(("cents", "effort"), [(-25.0, 3), (-10.0, 1), (25.0, 3), (0.0, 1)])
+def test_pitch_without_the_effort_that_goes_with_it_points_at_nothing(cents, effort):
+    assert heard_of(tuned(cents), effort=effort) == []
+
+
+def test_a_student_who_may_not_act_waits():
+    (found,) = heard_of(staccato=1, may_act=False)
+    assert (found.next_step, found.caution, found.waits) == (WAIT, "", True)
+
+
+def test_while_it_leaks_nothing_is_scraped():
+    (found,) = heard_of(look("airtight", "no"), staccato=1)
+    assert (found.next_step, found.irreversible) == (LEAK_FIRST, False)
+
+
+def test_a_long_scrape_has_its_own_steps():
+    (found,) = heard_of(style=Style.LONG, staccato=1)
+    assert "the corners first" in step(found)
+    assert heard_of(style=Style.LONG, third_octave=1)[0].next_step == ""

@@ -1,0 +1,36 @@
+"""What is asked at a stage and not noted yet."""
+
+from reeds.checks import Outcome, missing
+from reeds.quantities import Stage, asked_at
+from reeds.starters import SHORT_SCRAPE
+from tests.reeds.checks.make import look, number, reed, words
+
+
+def keys(facts):
+    return [found.quantity for found in missing.check(facts, SHORT_SCRAPE)]
+
+
+def test_a_new_blank_misses_everything_asked_at_its_stage():
+    assert keys(reed()) == [quantity.key for quantity in asked_at(Stage.TIED, SHORT_SCRAPE.keys)]
+
+
+def test_what_is_noted_is_not_missing():
+    assert keys(reed(number("tie_length", 72.0), look("airtight", "yes"))) == [
+        "staple_length",
+        "cane_beyond_staple",
+    ]
+
+
+def test_what_must_be_seen_again_is_missing_at_the_later_stage():
+    old = look("closing", "together", stage=Stage.SCRAPED)
+    (found,) = [
+        f for f in missing.check(reed(old, stage=Stage.PLAYING), SHORT_SCRAPE) if f.quantity == "closing"
+    ]
+    assert found.outcome is Outcome.MISSING
+    assert words(found).endswith("noted at an earlier stage; look again.")
+    new = look("closing", "together", stage=Stage.PLAYING)
+    assert "closing" not in keys(reed(new, stage=Stage.PLAYING))
+
+
+def test_a_reed_that_is_played_out_misses_nothing():
+    assert keys(reed(stage=Stage.PLAYED_OUT)) == []

@@ -1,0 +1,41 @@
+"""Rest before scraping: a remark, never a fault."""
+
+from datetime import timedelta
+
+import pytest
+
+from reeds.checks import Outcome, rest
+from reeds.quantities import Stage
+from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
+from tests.reeds.checks.make import reed, row, sheet, words
+
+
+def rested(hours, stage=Stage.SCRAPED):
+    return reed(stage=stage, rested=timedelta(hours=hours))
+
+
+@pytest.mark.parametrize("on", [SHORT_SCRAPE, LONG_SCRAPE])
+def test_scraped_on_the_same_day_is_a_remark(on):
+    (found,) = rest.check(rested(3), on)
+    assert found.outcome is Outcome.NOTED
+    assert not found.is_fault
+    assert not found.needs_attention
+    assert "after 3 hours of rest" in words(found)
+
+
+@pytest.mark.parametrize("hours", [12, 24, 24 * 400])
+def test_a_night_or_a_year_is_no_remark(hours):
+    assert rest.check(rested(hours), SHORT_SCRAPE) == []
+
+
+def test_a_blank_can_go_on_resting():
+    assert rest.check(rested(1, Stage.BOUND), SHORT_SCRAPE) == []
+
+
+def test_a_studio_that_wants_two_weeks_is_told_of_one():
+    assert len(rest.check(rested(24 * 7), sheet(row("rest", 14.0)))) == 1
+    assert rest.check(rested(24 * 7), sheet(row("slip", 0.2))) == []
+
+
+def test_a_reed_whose_rest_is_unknown_gets_no_remark():
+    assert rest.check(reed(stage=Stage.SCRAPED), SHORT_SCRAPE) == []
