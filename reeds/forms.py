@@ -76,7 +76,7 @@ class NumbersForm(forms.Form):
             self.fields[f"{quantity.key}-method"] = forms.ChoiceField(
                 label=_("measured with"),
                 required=False,
-                initial=quantity.method,
+                initial=quantity.hand_method,
                 choices=[(method.value, _(method.label)) for method in quantity.methods if method.u_mm],
             )
 
@@ -91,7 +91,7 @@ class NumbersForm(forms.Form):
             return None
         if not quantity.is_number:
             return Entry(quantity, Method.EYE, word=given, moisture=moisture)
-        method = Method(self.cleaned_data.get(f"{quantity.key}-method") or quantity.method)
+        method = Method(self.cleaned_data.get(f"{quantity.key}-method") or quantity.hand_method)
         return Entry(quantity, method, value=given, moisture=moisture)
 
 

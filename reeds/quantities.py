@@ -88,6 +88,14 @@ class Quantity:
         """Whether a person can enter it: some way of measuring needs neither photo nor recording."""
         return any(method not in (Method.PHOTO, Method.RECORDING) for method in self.methods)
 
+    @property
+    def hand_method(self) -> Method:
+        """The way of measuring to fill in beforehand where the number is typed; ValueError if it is not."""
+        by_hand = [way for way in (self.method, *self.methods) if way not in (Method.PHOTO, Method.RECORDING)]
+        if not self.is_typed:
+            raise ValueError(f"{self.key} is never typed.")
+        return by_hand[0]
+
     def label_of(self, choice: str) -> str:
         """Return the marked label of a choice; raises KeyError for a choice that is not offered."""
         return dict(self.choices)[choice]

@@ -4,6 +4,7 @@ from reeds.checks.facts import Clip, Reading, ReedFacts, newest
 from reeds.checks.findings import Finding, Outcome, in_order, need_of
 from reeds.checks.registry import CHECKS, Check, run
 from reeds.checks.sheet import Limit, Sheet, SheetError, sheet_problems
+from reeds.checks.tools import able, unable
 
 __all__ = [
     "CHECKS",
@@ -16,9 +17,11 @@ __all__ = [
     "ReedFacts",
     "Sheet",
     "SheetError",
+    "able",
     "in_order",
     "need_of",
     "newest",
     "run",
     "sheet_problems",
+    "unable",
 ]

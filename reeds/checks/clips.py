@@ -23,6 +23,6 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     if limit is None or not facts.clips:
         return []
     total = facts.clipped()
-    found = compared(KEY, Reading(quantity="clipped", measured=total), limit, facts)
+    found = compared(KEY, Reading(quantity="clipped", measured=total), total, limit, facts)
     more_may_follow = facts.stage.order < Stage.FINISHING.order
     return [one for one in found if one.outcome is Outcome.ABOVE or not more_may_follow]

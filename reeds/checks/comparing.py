@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
-from reeds.checks.conformity import can_decide, judge
+from reeds.checks.conformity import judge
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Limit, Sheet
+from reeds.checks.tools import able, doubts
 from reeds.measured import Measured
-from reeds.quantities import QUANTITIES, Method, Quantity, default_u
+from reeds.quantities import QUANTITIES, Method, Quantity
 from reeds.words import gettext_noop as _
 
 WITHIN = _("%(name)s: %(value)s %(unit)s is within the limits.")
@@ -26,6 +28,7 @@ UNDECIDABLE = _(
 )
 MEASURE_AGAIN = _("Measure it again, with care or with a finer tool.")
 MEASURE_WITH = _("Measure it again this way: %(tool_label)s.")
+ONCE_MORE = _("Measure it once more. If it stays so, note it for the next reed and ask your teacher.")
 NO_ROW = _("%(name)s: the sheet has no limits for a reed on this staple.")
 NOT_YET = _("%(name)s: the sheet's limits hold from this stage on: %(stage_label)s.")
 CLIPS_ADDED = _("%(name)s was measured after clipping: the %(clips)s mm clipped are added back.")
@@ -40,41 +43,33 @@ MESSAGES = {
 }
 
 
-def better_way(quantity: Quantity, limit: Limit, reading: Reading, u_clips: float = 0.0) -> Method | None:
+def better_way(limit: Limit, reading: Reading, u_clips: float = 0.0) -> Method | None:
     """Return a finer way of measuring than the reading's that can decide between the limits, or None.
 
     The coarsest tool that will do is named first, since it is the likeliest to be in the house; a photo
     where no tool will. `u_clips` is the doubt that clips add, mm, whatever the tool.
     """
-    u_now = reading.measured.u if reading.measured else 0.0
-    tools = [(default_u(quantity, way), way) for way in quantity.methods if way is not reading.method]
-    able = [
-        (u, way)
-        for u, way in tools
-        if u is not None and u < u_now and can_decide(math.hypot(u, u_clips), limit.low, limit.high)
-    ]
-    if able:
-        return max(able)[1]
-    photo_helps = Method.PHOTO in quantity.methods and reading.method is not Method.PHOTO
+    u_now, tools = reading.measured.u if reading.measured else 0.0, doubts(limit.quantity)
+    for way in able(limit, u_clips=u_clips):
+        if way is not reading.method and tools[way] < u_now:
+            return way
+    photo_helps = Method.PHOTO in QUANTITIES[limit.quantity].methods and reading.method is not Method.PHOTO
     return Method.PHOTO if photo_helps else None
 
 
-def after_clips(reading: Reading, facts: ReedFacts) -> tuple[Measured | None, Measured, str]:
+def after_clips(reading: Reading, measured: Measured, facts: ReedFacts) -> tuple[Measured, Measured, str]:
     """Return the number as it is to be compared, the clips that went into it, and the remark about them.
 
     A scrape length measured after clipping has those clips added back; an overall length measured
     before a clip has it taken off. All mm. Source: arithmetic.
     """
-    none = Measured(0.0)
-    if reading.measured is None:
-        return None, none, ""
     if reading.quantity == "scrape_length":
         clips = facts.clipped(until=reading.when)
-        return reading.measured + clips, clips, CLIPS_ADDED
+        return measured + clips, clips, CLIPS_ADDED
     if reading.quantity == "overall_length" and reading.when is not None:
         clips = facts.clipped(after=reading.when)
-        return reading.measured - clips, clips, CLIPS_TAKEN
-    return reading.measured, none, ""
+        return measured - clips, clips, CLIPS_TAKEN
+    return measured, Measured(0.0), ""
 
 
 def base_params(quantity: Quantity, **more: object) -> dict[str, object]:
@@ -102,25 +97,23 @@ def _again(outcome: Outcome, reading: Reading, limit: Limit, u_clips: float) -> 
     """The reversible step where nothing could be decided: which tool to measure with."""
     if outcome not in (Outcome.TOO_CLOSE, Outcome.UNDECIDABLE):
         return "", {}
-    way = better_way(QUANTITIES[reading.quantity], limit, reading, u_clips)
+    way = better_way(limit, reading, u_clips)
     if way is not None:
         return MEASURE_WITH, {"tool_label": way.label}
     return (MEASURE_AGAIN if outcome is Outcome.TOO_CLOSE else ""), {}
 
 
-def compared(check: str, reading: Reading, limit: Limit, facts: ReedFacts) -> list[Finding]:
-    """Return what comes of comparing a reading, put right for clips, with its row, next step included."""
-    measured, clips, about_clips = after_clips(reading, facts)
-    if measured is None:
-        return []
+def compared(check: str, reading: Reading, number: Measured, limit: Limit, facts: ReedFacts) -> list[Finding]:
+    """Return what comes of comparing a number, put right for clips, with its row, next step included."""
+    quantity = QUANTITIES[reading.quantity]
+    measured, clips, about_clips = after_clips(reading, number, facts)
     found = _one(check, reading, limit, measured, clips.u)
-    with_next = with_step(found, facts, f"{reading.quantity}:{found.outcome.value}")
+    found = with_step(found, facts, f"{quantity.key}:{found.outcome.value}")
+    if found.is_fault and quantity.is_typed and not found.next_step:
+        found = replace(found, next_step=ONCE_MORE)
     if not clips.value:
-        return [with_next]
-    told = remark(
-        check, QUANTITIES[reading.quantity], about_clips, _("arithmetic"), clips=round(clips.value, 2)
-    )
-    return [with_next, told]
+        return [found]
+    return [found, remark(check, quantity, about_clips, _("arithmetic"), clips=round(clips.value, 2))]
 
 
 def _one(check: str, reading: Reading, limit: Limit, measured: Measured, u_clips: float) -> Finding:
@@ -164,4 +157,4 @@ def against_sheet(check: str, key: str, facts: ReedFacts, sheet: Sheet) -> list[
         return [remark(check, quantity, NO_ROW, "")]
     if _too_early(reading, quantity):
         return [remark(check, quantity, NOT_YET, "", stage_label=quantity.stage.label)]
-    return compared(check, reading, limit, facts)
+    return compared(check, reading, reading.measured, limit, facts)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
-from reeds.quantities import QUANTITIES, Flexibility, Stage, Style
+from reeds.quantities import QUANTITIES, Flexibility, Style
 from reeds.words import gettext_noop as _
 from reeds.words import said
 
@@ -74,11 +74,6 @@ class Limit:
     def precision(self) -> int:
         """How much the row depends on: a row for one staple goes before one for all."""
         return 2 * (self.staple is not None) + (self.flexibility is not None)
-
-    @property
-    def stage(self) -> Stage:
-        """The stage from which on the row holds."""
-        return QUANTITIES[self.quantity].stage
 
     def moved(self, delta: float) -> Limit:
         """Return the row with low, aim and high moved by `delta`, in the quantity's unit."""

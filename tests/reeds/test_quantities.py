@@ -190,3 +190,13 @@ def test_photo_and_recording_bring_their_own_doubt():
     assert default_u(QUANTITIES["a4_cents"], Method.EYE) == 3.0
     assert default_u(GOUGE, Method.RULER) is None, "a ruler is no way to measure a gouge"
     assert default_u(QUANTITIES["closing"], Method.EYE) is None
+
+
+def test_whatever_is_typed_has_a_way_of_measuring_that_gives_it_a_doubt():
+    for quantity in NUMBERS:
+        if quantity.is_typed:
+            assert default_u(quantity, quantity.hand_method), quantity.key
+    assert QUANTITIES["opening_height"].hand_method is Method.CALIPER
+    assert TIE.hand_method is Method.RULER
+    with pytest.raises(ValueError, match="never typed"):
+        QUANTITIES["unevenness"].hand_method  # noqa: B018  # it is the reading that is refused

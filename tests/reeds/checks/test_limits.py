@@ -128,3 +128,9 @@ def test_a_players_own_offset_moves_the_limits():
 
 def test_a_number_that_is_not_on_the_sheet_is_left_alone():
     assert limits.check(reed(number("slip", 1.0)), SHORT_SCRAPE) == []
+
+
+def test_a_fault_without_a_usual_step_is_measured_once_more():
+    (found,) = limits.check(reed(number("tie_length", 74.0), may_act=True), SHORT_SCRAPE)
+    assert step(found).startswith("Measure it once more.")
+    assert not found.irreversible
