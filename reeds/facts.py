@@ -56,7 +56,7 @@ def facts_of(
 ) -> ReedFacts:
     """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
     stored = [reading_of(row) for row in reed.measurements.select_related("reed")]
-    events = list(reed.events.all())
+    events = list(reed.events.standing())
     return ReedFacts(
         style=Style(reed.version.pattern.style),
         stage=Stage(reed.stage),

@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from django.db import models
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from studio.access import StudioRow
-from studio.models import Member
+from studio.access import StudioQuerySet, StudioRow
+from studio.models import TEACHING_ROLES, Member
+
+
+class CaneLotQuerySet(StudioQuerySet["CaneLot"]):
+    def in_use(self) -> CaneLotQuerySet:
+        """Return those that are not used up."""
+        return self.filter(finished_on__isnull=True)
+
+    def for_reeds_of(self, owner: Member) -> CaneLotQuerySet:
+        """Return the lots a reed of this member may be made of: their own, or a teacher's handed out."""
+        return self.filter(Q(owner=owner) | Q(owner__role__in=TEACHING_ROLES), studio=owner.studio_id)
 
 
 class CaneLot(StudioRow):
@@ -23,6 +36,8 @@ class CaneLot(StudioRow):
     finished_on = models.DateField(_("used up on"), null=True, blank=True)
     note = models.CharField(_("note"), max_length=200, blank=True)
     added_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects: ClassVar[CaneLotQuerySet] = CaneLotQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
         ordering = ["-added_at"]

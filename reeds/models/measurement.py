@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import uuid
+
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
@@ -26,11 +28,11 @@ class Measurement(StudioRow):
     value = models.FloatField(null=True, blank=True)
     u = models.FloatField(null=True, blank=True)
     word = models.CharField(max_length=20, blank=True)
-    method = models.CharField(_("how measured"), max_length=10, choices=[(m.value, m.label) for m in Method])
+    method = models.CharField(_("how measured"), max_length=10, choices=[(m.value, _(m.label)) for m in Method])
     moisture = models.CharField(
         _("wet or dry"),
         max_length=8,
-        choices=[(m.value, m.label) for m in Moisture],
+        choices=[(m.value, _(m.label)) for m in Moisture],
         default=Moisture.UNKNOWN,
     )
     stage = models.CharField(max_length=12, choices=STAGE_CHOICES)
@@ -41,6 +43,9 @@ class Measurement(StudioRow):
         Photo, null=True, blank=True, on_delete=models.SET_NULL, related_name="measurements"
     )
     computed_from = models.CharField(max_length=120, blank=True)
+    key = models.UUIDField(
+        default=uuid.uuid4, editable=False, help_text="Made by the page: a form sent twice counts once."
+    )
 
     class Meta:
         ordering = ["at", "pk"]
@@ -49,7 +54,8 @@ class Measurement(StudioRow):
                 condition=Q(value__isnull=False, u__isnull=False, u__gte=0, word="")
                 | Q(value__isnull=True, u__isnull=True) & ~Q(word=""),
                 name="measurement_is_a_number_or_a_word",
-            )
+            ),
+            models.UniqueConstraint(fields=["reed", "quantity", "key"], name="measurement_once_a_key"),
         ]
         indexes = [models.Index(fields=["studio", "quantity", "at"])]
 

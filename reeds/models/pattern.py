@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from django.db import models
+from django.db.models import Count, OuterRef, Q, Subquery
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -14,14 +15,32 @@ from studio.access import StudioQuerySet, StudioRow
 from studio.models import Member
 
 
+class PatternQuerySet(StudioQuerySet["Pattern"]):
+    def in_use(self) -> PatternQuerySet:
+        """Return those that a new reed may take."""
+        return self.filter(put_away_at__isnull=True)
+
+    def with_counts(self) -> PatternQuerySet:
+        """Add the number and time of the current version, and how many reeds follow any version."""
+        newest = PatternVersion.objects.filter(pattern=OuterRef("pk")).order_by("-number")
+        standing = Q(versions__reeds__isnull=False, versions__reeds__taken_out_at__isnull=True)
+        return self.annotate(
+            current_number=Subquery(newest.values("number")[:1]),
+            changed_at=Subquery(newest.values("made_at")[:1]),
+            reed_count=Count("versions__reeds", filter=standing, distinct=True),
+        )
+
+
 class Pattern(StudioRow):
     """One way of making a reed."""
 
     name = models.CharField(_("name"), max_length=60)
     style = models.CharField(
-        _("scrape"), max_length=8, choices=[(style.value, style.label) for style in Style]
+        _("scrape"), max_length=8, choices=[(style.value, _(style.label)) for style in Style]
     )
     put_away_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    objects: ClassVar[PatternQuerySet] = PatternQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
         ordering = ["name", "pk"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from typing import ClassVar, Self
 
 from django.db import models
@@ -16,8 +17,8 @@ from reeds.vocabulary import Flexibility, Stage
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
-STAGE_CHOICES = [(stage.value, stage.label) for stage in Stage]
-FLEXIBILITY_CHOICES = [(feel.value, feel.label) for feel in Flexibility]
+STAGE_CHOICES = [(stage.value, _(stage.label)) for stage in Stage]
+FLEXIBILITY_CHOICES = [(feel.value, _(feel.label)) for feel in Flexibility]
 AT_REST = (Stage.TIED, Stage.BOUND)
 
 
@@ -55,6 +56,9 @@ class Reed(StudioRow):
     stage_since = models.DateTimeField(default=timezone.now)
     made_at = models.DateTimeField(default=timezone.now)
     is_model = models.BooleanField(_("a model to compare with"), default=False)
+    batch = models.UUIDField(
+        default=uuid.uuid4, editable=False, help_text="Made by the page: a form sent twice makes once."
+    )
     taken_out_at = models.DateTimeField(null=True, editable=False)
 
     objects: ClassVar[ReedQuerySet] = ReedQuerySet.as_manager()  # type: ignore[assignment]
@@ -62,7 +66,7 @@ class Reed(StudioRow):
     class Meta:
         ordering = ["owner", "-number"]
         constraints = [models.UniqueConstraint(fields=["owner", "number"], name="reed_number_once_a_student")]
-        indexes = [models.Index(fields=["studio", "stage"])]
+        indexes = [models.Index(fields=["studio", "stage"]), models.Index(fields=["owner", "batch"])]
 
     def __str__(self) -> str:
         return str(self.number)
@@ -86,11 +90,18 @@ class EventKind(models.TextChoices):
     CLIP = "clip", _("clipped")
     GIVEN_UP = "given_up", _("given up")
     PATTERN = "pattern", _("moved to another measuring sheet")
+    FEEL = "feel", _("wet cane felt")
     NOTE = "note", _("note")
 
 
+class ReedEventQuerySet(StudioQuerySet["ReedEvent"]):
+    def standing(self) -> ReedEventQuerySet:
+        """Return what holds: a slip of the finger that was taken back is still a row, but counts no more."""
+        return self.filter(taken_back_at__isnull=True)
+
+
 class ReedEvent(StudioRow):
-    """One thing that happened to a reed. Rows are added, never changed."""
+    """One thing that happened to a reed. Rows are added and never changed; a slip is marked as taken back."""
 
     owner_path = "reed__owner"
 
@@ -105,14 +116,22 @@ class ReedEvent(StudioRow):
     version = models.ForeignKey(
         PatternVersion, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
+    feel = models.CharField(max_length=10, choices=FLEXIBILITY_CHOICES, blank=True)
     why = models.CharField(_("why"), max_length=300, blank=True)
+    key = models.UUIDField(
+        default=uuid.uuid4, editable=False, help_text="Made by the page: sent twice, it happens once."
+    )
+    taken_back_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    objects: ClassVar[ReedEventQuerySet] = ReedEventQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
         ordering = ["at", "pk"]
         constraints = [
             models.CheckConstraint(
                 condition=~models.Q(kind="clip") | models.Q(clip_mm__gt=0), name="a_clip_takes_something_off"
-            )
+            ),
+            models.UniqueConstraint(fields=["reed", "key"], name="event_once_a_key"),
         ]
 
     def __str__(self) -> str:
