@@ -57,7 +57,7 @@ class TermFigures:
         rows = Reed.objects.visible_to(self.asking).filter(made_at__gte=self.start, made_at__lt=self.end)
         if self.student:
             rows = rows.filter(owner=self.student)
-        steps = ReedEvent.objects.exclude(to_stage="").only("reed_id", "to_stage")
+        steps = ReedEvent.objects.standing().exclude(to_stage="").only("reed_id", "to_stage")
         return list(rows.filter(is_model=False).prefetch_related(Prefetch("events", steps, to_attr="steps")))
 
     @cached_property

@@ -28,7 +28,9 @@ class Measurement(StudioRow):
     value = models.FloatField(null=True, blank=True)
     u = models.FloatField(null=True, blank=True)
     word = models.CharField(max_length=20, blank=True)
-    method = models.CharField(_("how measured"), max_length=10, choices=[(m.value, _(m.label)) for m in Method])
+    method = models.CharField(
+        _("how measured"), max_length=10, choices=[(m.value, _(m.label)) for m in Method]
+    )
     moisture = models.CharField(
         _("wet or dry"),
         max_length=8,
