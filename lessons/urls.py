@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from lessons.views import desk, queue, review, rounds, send, term
+from lessons.views import desk, lessons, queue, review, rounds, send, term, work
 
 app_name = "lessons"
 urlpatterns = [
@@ -17,7 +17,15 @@ urlpatterns = [
     path("queue/<int:pk>/", review.review, name="review"),
     path("queue/<int:pk>/mark/", review.mark, name="mark"),
     path("queue/<int:pk>/answer/", review.answer, name="answer"),
-    path("lessons/", desk.desk, name="lessons"),
+    path("lessons/", lessons.lessons, name="lessons"),
+    path("lessons/new/", lessons.new, name="lesson_new"),
+    path("lessons/<int:pk>/", lessons.lesson, name="lesson"),
+    path("lessons/<int:pk>/edit/", lessons.edit, name="lesson_edit"),
+    path("lessons/<int:pk>/remove/", lessons.remove, name="lesson_remove"),
+    path("work/new/", work.new, name="work_new"),
+    path("work/<int:pk>/", work.work, name="work"),
+    path("work/<int:pk>/reeds/", work.came_of_it, name="work_reeds"),
+    path("work/<int:pk>/remove/", work.remove, name="work_remove"),
     path("term/", term.term, name="term"),
     path("term/<int:pk>/", term.term, name="term"),
 ]

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import zoneinfo
+
 from django.db import models
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from reeds.models import Pattern, Reed
@@ -26,7 +30,19 @@ class Lesson(StudioRow):
         ordering = ["-at"]
 
     def __str__(self) -> str:
-        return f"{self.at:%Y-%m-%d}"
+        return self.when
+
+    @property
+    def local(self) -> dt.datetime:
+        """The lesson's time on the clock of its own zone."""
+        return self.at.astimezone(zoneinfo.ZoneInfo(self.time_zone))
+
+    @property
+    def when(self) -> str:
+        """Day, time and zone, in the reader's language."""
+        # without its zone the template engine leaves the clock time as it is
+        clock = date_format(self.local.replace(tzinfo=None), "DATETIME_FORMAT")
+        return f"{clock} ({self.time_zone.replace('_', ' ')})"
 
 
 class SetWork(StudioRow):
@@ -51,3 +67,7 @@ class SetWork(StudioRow):
 
     def __str__(self) -> str:
         return self.words
+
+    @property
+    def is_late(self) -> bool:
+        return self.done_at is None and self.due_on is not None and self.due_on < timezone.localdate()
