@@ -1,0 +1,139 @@
+"""A real Chromium, as a phone and as a desk; any trouble on a page fails the test that opened it."""
+
+from __future__ import annotations
+
+import shutil
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.test import Client
+
+CHROMIUM = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+FLAGS = [
+    "--no-sandbox",  # needed as root, as in CI
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--use-fake-device-for-media-stream",
+    "--use-fake-ui-for-media-stream",
+]
+PHONE = {
+    "viewport": {"width": 390, "height": 844},
+    "device_scale_factor": 3,
+    "is_mobile": True,
+    "has_touch": True,
+}
+DESK = {"viewport": {"width": 1280, "height": 800}}
+WCAG_22_AA = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+
+
+def pytest_collection_modifyitems(items):
+    for item in items:
+        if "/browser/" in item.path.as_posix():
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args):
+    path = next(filter(None, map(shutil.which, CHROMIUM)), None)
+    assert path, f"no Chromium is installed; looked for {', '.join(CHROMIUM)}"
+    return {**browser_type_launch_args, "executable_path": path, "args": FLAGS}
+
+
+class Watch:
+    """Notes what goes wrong on the pages it is shown; a test says beforehand what it expects."""
+
+    def __init__(self, address):
+        self.address = address
+        self.expected: set[int] = set()
+        self.troubles: list[str] = []
+
+    def expect(self, *statuses):
+        """A page may answer with these from now on."""
+        self.expected.update(statuses)
+
+    def over(self, page):
+        page.on("pageerror", lambda error: self.troubles.append(f"page error: {error}"))
+        page.on("console", self._console)
+        page.on("response", self._response)
+        page.on("requestfailed", self._failed)
+
+    def _console(self, message):
+        # Chromium repeats every bad answer here; the answer itself is judged in _response
+        if message.type == "error" and "Failed to load resource" not in message.text:
+            self.troubles.append(f"console: {message.text}")
+
+    def _response(self, response):
+        if response.status >= 400 and response.status not in self.expected:
+            self.troubles.append(f"{response.status} {response.request.method} {response.url}")
+
+    def _failed(self, request):
+        # a page left while it loads aborts its requests, and that is no trouble
+        if request.url.startswith(self.address) and "ERR_ABORTED" not in (request.failure or ""):
+            self.troubles.append(f"failed: {request.method} {request.url}: {request.failure}")
+
+
+@pytest.fixture
+def watch(live_server):
+    """Judge at the end of the test what happened on its pages."""
+    watch = Watch(live_server.url)
+    yield watch
+    assert not watch.troubles, "\n".join(watch.troubles)
+
+
+@pytest.fixture
+def open_page(browser, live_server, watch):
+    """Return a function that opens a page in a context of its own."""
+    contexts = []
+
+    def opened(**options):
+        context = browser.new_context(base_url=live_server.url, **options)
+        context.set_default_timeout(15_000)
+        contexts.append(context)
+        page = context.new_page()
+        watch.over(page)
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture
+def phone(open_page):
+    """A phone held upright: touch, 390 by 844, three device pixels to one."""
+    return open_page(**PHONE, permissions=["microphone"])
+
+
+@pytest.fixture
+def desk(open_page):
+    """A screen on a desk, 1280 by 800."""
+    return open_page(**DESK, permissions=["microphone"])
+
+
+@pytest.fixture
+def sign_in(live_server):
+    """Return a function that signs a member in on a page, without the sign-in page."""
+
+    def signed_in(page, member):
+        client = Client()
+        client.force_login(member.person)
+        session = client.cookies["sessionid"].value
+        page.context.add_cookies([{"name": "sessionid", "value": session, "url": live_server.url}])
+        return page
+
+    return signed_in
+
+
+@pytest.fixture
+def axe():
+    """Return a function that fails on any violation of WCAG 2.2 at level AA on the page as it stands."""
+
+    def judged(page):
+        result = Axe().run(page, options={"runOnly": WCAG_22_AA, "resultTypes": ["violations"]})
+        assert result.violations_count == 0, f"{page.url}\n{result.generate_report()}"
+
+    return judged
