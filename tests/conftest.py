@@ -18,7 +18,9 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # Playwright's loop run
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(tmp_path_factory):
     """Keep the test database in a file: the live server's threads each need a connection of their own."""
-    connections["default"].settings_dict["TEST"]["NAME"] = str(tmp_path_factory.getbasetemp() / "test.sqlite3")
+    connections["default"].settings_dict["TEST"]["NAME"] = str(
+        tmp_path_factory.getbasetemp() / "test.sqlite3"
+    )
 
 
 @pytest.fixture(autouse=True)
