@@ -1,4 +1,4 @@
-"""The thin thread: one reed, one photo, one number, one finding, one mark, one answer, one line of the term."""
+"""The thin thread: a reed, a photo, a number, a finding, a mark, an answer, a line of the term page."""
 
 import re
 
