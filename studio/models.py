@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import datetime as dt
 import zoneinfo
-from typing import Any, ClassVar, cast
+from typing import Any, ClassVar, TypeVar, cast
 
 from django.contrib.auth.models import AbstractUser
 from django.core import signing
 from django.core.exceptions import ValidationError
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, OuterRef, Q
+from django.db.models.functions import Lower
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.access import StudioQuerySet, StudioRow
-
-INVITATION_SALT = "studio.invitation"
 
 
 def is_time_zone(name: str) -> None:
@@ -32,6 +31,10 @@ class Person(AbstractUser):
     name = models.CharField(_("name"), max_length=80)
     first_name = None  # type: ignore[assignment]  # one name, as the person writes it
     last_name = None  # type: ignore[assignment]
+
+    class Meta:
+        # a phone writes the first letter large, so signing in does not mind the case: no two may differ by it
+        constraints = [models.UniqueConstraint(Lower("username"), name="person_username_once")]
 
     def __str__(self) -> str:
         return self.name or self.username
@@ -60,7 +63,11 @@ class Studio(models.Model):
 
 
 class Role(models.TextChoices):
-    """What a member is; assistant teacher and guardian will join this list."""
+    """What a member is, in the one list that forms, invitations and the rule of access read.
+
+    Assistant teacher and guardian will join it: an entry here, and in TEACHING_ROLES if they see the whole
+    studio; what else they see is said in studio/access.py.
+    """
 
     TEACHER = "teacher", _("teacher")
     STUDENT = "student", _("student")
@@ -79,15 +86,17 @@ class MemberQuerySet(StudioQuerySet["Member"]):
     def teachers(self) -> MemberQuerySet:
         return self.current().filter(role__in=TEACHING_ROLES)
 
-    def of_person(self, person: Any) -> list[Member]:  # noqa: ANN401  # request.user, signed in or not
-        """Return a person's present memberships with their studios."""
-        return list(self.current().filter(person=person.pk).select_related("studio").order_by("studio__name"))
+    def former(self) -> MemberQuerySet:
+        return self.filter(left_at__isnull=False)
 
     def asking(self, person: Person, studio_id: int) -> Member | None:
-        """Return this person's present membership of that studio, if there is one."""
-        return (
-            self.current().filter(person=person, studio=studio_id).select_related("studio", "person").first()
-        )
+        """Return this person's present membership of that studio, if there is one.
+
+        `in_several` of it says whether there are other studios to switch to.
+        """
+        elsewhere = Member.objects.current().filter(person=OuterRef("person")).exclude(studio=studio_id)
+        rows = self.current().filter(person=person, studio=studio_id).select_related("studio", "person")
+        return rows.annotate(in_several=Exists(elsewhere)).first()
 
 
 class Member(StudioRow):
@@ -103,6 +112,8 @@ class Member(StudioRow):
     guardian_consent_noted_by = models.ForeignKey(
         "self", null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
+    # a consent taken back keeps its date: that it was given, and until when, stays known
+    guardian_consent_withdrawn_at = models.DateTimeField(null=True, blank=True, editable=False)
     may_act = models.BooleanField(
         _("may scrape and clip without asking first"),
         default=False,
@@ -127,7 +138,20 @@ class Member(StudioRow):
     @property
     def may_send_pictures(self) -> bool:
         """Whether photos and takes are allowed: under age only with the guardian's dated consent."""
-        return not self.under_age or self.guardian_consent_on is not None
+        return not self.under_age or self.has_consent
+
+    @property
+    def has_consent(self) -> bool:
+        return self.guardian_consent_on is not None and self.guardian_consent_withdrawn_at is None
+
+    @property
+    def is_only_here(self) -> bool:
+        """Whether this studio is the person's only one, so that its teacher may help with name and password.
+
+        Otherwise a teacher could, with a new password, walk into somebody else's studio.
+        """
+        elsewhere = Member.objects.current().filter(person=self.person_id).exclude(studio=self.studio_id)
+        return not (self.person.is_superuser or elsewhere.exists())
 
     @property
     def acts_alone(self) -> bool:
@@ -138,60 +162,126 @@ class Member(StudioRow):
         return reverse(name, args=[self.studio_id, *args])
 
 
-class InvitationQuerySet(StudioQuerySet["Invitation"]):
-    def open(self) -> InvitationQuerySet:
+def studios_of(person: Any) -> list[Member]:  # noqa: ANN401  # request.user, signed in or not
+    """Return a person's present memberships with their studios."""
+    present = Member.objects.current().filter(person=person.pk)
+    return list(present.select_related("studio").order_by("studio__name"))
+
+
+def membership(person: Person, studio_id: int) -> Member | None:
+    """Return this person's present membership of that studio, if there is one."""
+    return Member.objects.asking(person, studio_id)
+
+
+class LinkState(models.TextChoices):
+    OPEN = "open", _("open")
+    USED = "used", _("used")
+    REVOKED = "revoked", _("taken back")
+    EXPIRED = "expired", _("expired")
+
+
+AnyLink = TypeVar("AnyLink", bound="Link")
+
+
+class LinkQuerySet(StudioQuerySet[AnyLink]):
+    def open(self) -> LinkQuerySet[AnyLink]:
         return self.filter(used_at__isnull=True, revoked_at__isnull=True, expires_at__gt=timezone.now())
 
-    def by_token(self, token: str) -> Invitation | None:
-        """Return the invitation that this link was made for, open or not; None for a forged link."""
+    def by_token(self, token: str) -> AnyLink | None:
+        """Return the row that this link was made for, open or not; None for a forged link."""
         try:
-            pk = signing.loads(token, salt=INVITATION_SALT)
+            pk = signing.loads(token, salt=self.model.salt)
         except signing.BadSignature:
             return None
-        return self.filter(pk=pk).select_related("studio", "invited_by__person").first()
+        return self.filter(pk=pk).select_related("studio").first()
 
-    def take(self, invitation: Invitation) -> bool:
-        """Use the invitation up; False if somebody was quicker or it is not open any more."""
-        return self.open().filter(pk=invitation.pk).update(used_at=timezone.now()) == 1
+    def take(self, link: Link) -> bool:
+        """Use the link up; False if somebody was quicker or it is not open any more."""
+        return self.open().filter(pk=link.pk).update(used_at=timezone.now()) == 1
+
+
+class Link(StudioRow):
+    """A signed link that works once, until it expires or is taken back."""
+
+    salt: ClassVar[str]
+
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+    expires_at = models.DateTimeField(_("until"))
+    used_at = models.DateTimeField(null=True, editable=False)
+    revoked_at = models.DateTimeField(null=True, editable=False)
+
+    objects: ClassVar[LinkQuerySet[Any]] = LinkQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        abstract = True
+        ordering = ["-created_at"]
+
+    @property
+    def token(self) -> str:
+        return signing.dumps(self.pk, salt=self.salt)
+
+    @property
+    def state(self) -> LinkState:
+        if self.used_at is not None:
+            return LinkState.USED
+        if self.revoked_at is not None:
+            return LinkState.REVOKED
+        return LinkState.OPEN if self.expires_at > timezone.now() else LinkState.EXPIRED
+
+    @property
+    def is_open(self) -> bool:
+        return self.state == LinkState.OPEN
+
+
+class Mailing(models.TextChoices):
+    NO = "", _("not by e-mail")
+    WAITING = "waiting", _("about to be sent by e-mail")
+    SENT = "sent", _("sent by e-mail")
+    FAILED = "failed", _("could not be sent by e-mail")
 
 
 def in_two_weeks() -> dt.datetime:
     return timezone.now() + dt.timedelta(days=14)
 
 
-class Invitation(StudioRow):
-    """A link that lets one person join once, until it expires or is taken back."""
+class Invitation(Link):
+    """A link that lets one person join."""
 
     owner_path = "invited_by"
+    salt = "studio.invitation"
 
     role = models.CharField(_("role"), max_length=12, choices=Role.choices, default=Role.STUDENT)
     name = models.CharField(_("for whom"), max_length=80)
     email = models.EmailField(_("e-mail, if it is to be sent"), blank=True)
     under_age = models.BooleanField(_("under age"), default=False)
     invited_by = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
-    created_at = models.DateTimeField(default=timezone.now, editable=False)
     expires_at = models.DateTimeField(_("until"), default=in_two_weeks)
-    used_at = models.DateTimeField(null=True, editable=False)
     used_by = models.ForeignKey(
         Member, null=True, editable=False, on_delete=models.SET_NULL, related_name="+"
     )
-    revoked_at = models.DateTimeField(null=True, editable=False)
-
-    objects: ClassVar[InvitationQuerySet] = InvitationQuerySet.as_manager()  # type: ignore[assignment]
-
-    class Meta:
-        ordering = ["-created_at"]
+    mailing = models.CharField(max_length=10, choices=Mailing.choices, blank=True, editable=False)
 
     def __str__(self) -> str:
         return self.name
 
-    @property
-    def token(self) -> str:
-        return signing.dumps(self.pk, salt=INVITATION_SALT)
+    def get_absolute_url(self) -> str:
+        return reverse("join", args=[self.token])
 
-    @property
-    def is_open(self) -> bool:
-        return self.used_at is None and self.revoked_at is None and self.expires_at > timezone.now()
+
+class SignInLink(Link):
+    """A link that lets a member choose a new password; made by a teacher, or on the machine itself."""
+
+    owner_path = "made_by"
+    salt = "studio.sign-in"
+
+    member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    made_by = models.ForeignKey(Member, null=True, on_delete=models.CASCADE, related_name="+")
+
+    def __str__(self) -> str:
+        return str(self.member)
+
+    def get_absolute_url(self) -> str:
+        return reverse("sign_in", args=[self.token])
 
 
 class TermQuerySet(StudioQuerySet["Term"]):
@@ -199,6 +289,11 @@ class TermQuerySet(StudioQuerySet["Term"]):
         """Return the term of that day, else the last one that began before it, else the first to come."""
         earlier = self.filter(starts_on__lte=day).order_by("-starts_on").first()
         return earlier or self.order_by("starts_on").first()
+
+    def overlapping(self, term: Term) -> TermQuerySet:
+        """Return the studio's other terms that share a day with this one."""
+        others = self.filter(studio=term.studio_id).exclude(pk=term.pk)
+        return others.filter(starts_on__lte=term.ends_on, ends_on__gte=term.starts_on)
 
 
 class Term(StudioRow):

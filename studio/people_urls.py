@@ -2,9 +2,25 @@
 
 from django.urls import path
 
-from studio import views
+from studio.views import arrive, invitations, me, members, people, settings_page, terms
 
 urlpatterns = [
-    path("", views.home, name="home"),
-    path("people/", views.home, name="people"),
+    path("", arrive.home, name="home"),
+    path("me/", me.me, name="me"),
+    path("people/", people.people, name="people"),
+    path("people/invite/", invitations.invite, name="invite"),
+    path("people/invitations/<int:pk>/", invitations.invitation, name="invitation"),
+    path("people/invitations/<int:pk>/send/", invitations.send, name="send_invitation"),
+    path("people/invitations/<int:pk>/revoke/", invitations.revoke, name="revoke_invitation"),
+    path("people/<int:pk>/", members.member, name="member"),
+    path("people/<int:pk>/consent/", members.consent, name="consent"),
+    path("people/<int:pk>/consent/withdraw/", members.withdraw, name="withdraw_consent"),
+    path("people/<int:pk>/end/", members.end, name="end_membership"),
+    path("people/<int:pk>/back/", members.back, name="take_back"),
+    path("people/<int:pk>/link/", members.make_link, name="make_sign_in_link"),
+    path("people/links/<int:pk>/", members.link, name="sign_in_link"),
+    path("terms/", terms.terms, name="terms"),
+    path("terms/new/", terms.new_term, name="new_term"),
+    path("terms/<int:pk>/", terms.edit_term, name="edit_term"),
+    path("settings/", settings_page.settings, name="studio_settings"),
 ]

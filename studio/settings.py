@@ -125,7 +125,7 @@ FILE_UPLOAD_PERMISSIONS = 0o600
 
 # --- people ----------------------------------------------------------------------------------------
 AUTH_USER_MODEL = "studio.Person"
-AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+AUTHENTICATION_BACKENDS = ["studio.accounts.UserNameOrOwnEmail"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
@@ -136,6 +136,7 @@ ACCOUNT_ADAPTER = "studio.accounts.InvitedOnly"
 ACCOUNT_LOGIN_METHODS = {"username", "email"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "email", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_FORMS = {"login": "studio.accounts.SignInForm"}
 ACCOUNT_SESSION_REMEMBER = True
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "home"

@@ -1,9 +1,14 @@
 """Addresses outside any studio."""
 
 from django.urls import path
+from django.views.generic import RedirectView
 
-from studio import views
+from studio.views import arrive, join, sign_in
 
 urlpatterns = [
-    path("", views.start, name="start"),
+    path("", arrive.start, name="start"),
+    path("join/<str:token>/", join.join, name="join"),
+    path("sign-in/<str:token>/", sign_in.sign_in, name="sign_in"),
+    # one e-mail a person, changed on their own page: allauth's page for several stays shut
+    path("account/email/", RedirectView.as_view(pattern_name="start")),
 ]

@@ -6,12 +6,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from studio.access import MemberRequest
-from studio.models import Member
+from studio.models import studios_of
 
 
 def start(request: HttpRequest) -> HttpResponse:
     """Go to the only studio one is in, or choose among several."""
-    members = Member.objects.of_person(request.user)
+    members = studios_of(request.user)
     if len(members) == 1:
         return redirect(members[0].to("home"))
     return render(request, "studio/start.html", {"members": members})

@@ -1,0 +1,221 @@
+"""One function for each thing that happens to a studio's people; each is one transaction."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from studio.errors import NotPossible
+from studio.links import why_closed
+from studio.models import Invitation, Link, Mailing, Member, Person, Role, SignInLink, Studio, Term
+from studio.tasks import mail_invitation
+
+SIGN_IN_DAYS = 3
+FIRST_SIGN_IN_DAYS = 7
+DOUBLE_TAP = dt.timedelta(minutes=2)
+
+
+@dataclass(frozen=True)
+class Newcomer:
+    """What somebody gives who joins for the first time."""
+
+    name: str
+    username: str
+    password: str
+    email: str = ""
+
+
+# --- a studio ------------------------------------------------------------------------------------------
+@transaction.atomic
+def open_studio(name: str, username: str, person_name: str = "") -> tuple[Member, SignInLink | None]:
+    """Open a studio with its first teacher; somebody new gets a link to choose a password."""
+    person = Person.objects.filter(username__iexact=username).first()
+    new = person is None
+    if person is None:
+        person = Person(username=username.lower(), name=person_name or username)
+        person.set_unusable_password()
+        person.full_clean(exclude=["password"])
+        person.save()
+    studio = Studio(name=name)
+    studio.full_clean()
+    studio.save()
+    teacher = Member.objects.create(studio=studio, person=person, role=Role.TEACHER)
+    return teacher, _sign_in_link(teacher, None, FIRST_SIGN_IN_DAYS) if new else None
+
+
+def save_term(term: Term) -> list[Term]:
+    """Keep a term and return the studio's other terms that share days with it."""
+    term.save()
+    return list(Term.objects.overlapping(term))
+
+
+# --- inviting and joining ------------------------------------------------------------------------------
+def invite(invitation: Invitation, by: Member, days: int) -> Invitation:
+    """Keep a new invitation, open for so many days."""
+    invitation.studio_id, invitation.invited_by = by.studio_id, by
+    invitation.expires_at = timezone.now() + dt.timedelta(days=days)
+    invitation.save()
+    return invitation
+
+
+@transaction.atomic
+def send_invitation(invitation: Invitation) -> None:
+    """Have the worker send the invitation to its e-mail address."""
+    if not invitation.email:
+        raise NotPossible(_("There is no e-mail address to send it to. Copy the link instead."))
+    if not invitation.is_open:
+        raise NotPossible(why_closed(invitation))
+    Invitation.objects.filter(pk=invitation.pk).update(mailing=Mailing.WAITING)
+    transaction.on_commit(lambda: mail_invitation.enqueue(invitation.pk))
+
+
+def revoke(link: Link) -> None:
+    """Take a link back; one that was used stays used."""
+    kind = type(link)
+    kind.objects.filter(pk=link.pk, used_at__isnull=True).update(revoked_at=timezone.now())
+
+
+def join(invitation: Invitation, newcomer: Newcomer) -> Member:
+    """Make a newcomer a person and a member; of two with the same link the first one wins."""
+    again = _tapped_twice(invitation, newcomer)
+    if again:
+        return again
+    try:
+        with transaction.atomic():
+            _take(invitation)
+            person = Person(username=newcomer.username, name=newcomer.name, email=newcomer.email)
+            person.set_password(newcomer.password)
+            person.save()
+            return _become_member(invitation, person)
+    except IntegrityError as taken:
+        raise NotPossible(_("Somebody has just taken this user name. Choose another.")) from taken
+
+
+def join_further(invitation: Invitation, person: Person) -> Member:
+    """Make somebody who is signed in a member of one more studio, or again of a studio they had left."""
+    there = Member.objects.current().filter(studio=invitation.studio_id, person=person).first()
+    if there:
+        return there  # a double tap; an invitation for somebody else stays open
+    with transaction.atomic():
+        _take(invitation)
+        return _become_member(invitation, person)
+
+
+def _take(link: Link) -> None:
+    if not type(link).objects.take(link):
+        link.refresh_from_db()
+        raise NotPossible(why_closed(link))
+
+
+def _become_member(invitation: Invitation, person: Person) -> Member:
+    what = {"role": invitation.role, "under_age": invitation.under_age, "left_at": None}
+    member, _new = Member.objects.update_or_create(
+        studio_id=invitation.studio_id, person=person, defaults=what
+    )
+    Invitation.objects.filter(pk=invitation.pk).update(used_by=member)
+    return member
+
+
+def _tapped_twice(invitation: Invitation, newcomer: Newcomer) -> Member | None:
+    """Return who has just joined by this invitation, if it is this very newcomer once more."""
+    used_at, member = invitation.used_at, invitation.used_by
+    if used_at is None or member is None or used_at < timezone.now() - DOUBLE_TAP:
+        return None
+    same = member.person.username == newcomer.username and member.person.check_password(newcomer.password)
+    return member if same else None
+
+
+# --- a password forgotten ------------------------------------------------------------------------------
+@transaction.atomic
+def make_sign_in_link(member: Member, by: Member) -> SignInLink:
+    """Make a link by which a student chooses a new password; earlier ones stop working."""
+    _check_may_be_helped(member)
+    SignInLink.objects.open().filter(member=member).update(revoked_at=timezone.now())
+    return _sign_in_link(member, by, SIGN_IN_DAYS)
+
+
+def _sign_in_link(member: Member, by: Member | None, days: int) -> SignInLink:
+    until = timezone.now() + dt.timedelta(days=days)
+    return SignInLink.objects.create(studio_id=member.studio_id, member=member, made_by=by, expires_at=until)
+
+
+def _check_may_be_helped(member: Member) -> None:
+    if member.left_at is not None:
+        raise NotPossible(_("Whoever has left the studio cannot be given a new password here."))
+    if member.teaches:
+        raise NotPossible(_("A teacher's password is not given out by another teacher."))
+    if not member.is_only_here:
+        raise NotPossible(_("This student is not in this studio alone, so only they can set a new password."))
+
+
+@transaction.atomic
+def choose_password(link: SignInLink, password: str) -> Person:
+    """Use a sign-in link up and set the password; whoever was signed in with the old one no longer is."""
+    _take(link)
+    if link.made_by_id is not None:
+        _check_may_be_helped(link.member)
+    person = link.member.person
+    person.set_password(password)
+    person.save(update_fields=["password"])
+    return person
+
+
+# --- a member ------------------------------------------------------------------------------------------
+@transaction.atomic
+def note_consent(member: Member, by: Member, guardian: str, given_on: dt.date) -> None:
+    """Note who consented for an under-age member, and when; photos and takes are allowed from now on."""
+    if given_on > timezone.localdate():
+        raise NotPossible(_("A consent cannot be dated in the future."))
+    member.guardian_name, member.guardian_consent_on = guardian, given_on
+    member.guardian_consent_noted_by, member.guardian_consent_withdrawn_at = by, None
+    member.save(
+        update_fields=[
+            "guardian_name",
+            "guardian_consent_on",
+            "guardian_consent_noted_by",
+            "guardian_consent_withdrawn_at",
+        ]
+    )
+
+
+def withdraw_consent(member: Member) -> None:
+    """Note that the guardian took the consent back; no photo or take can be sent from now on."""
+    rows = Member.objects.filter(pk=member.pk, guardian_consent_on__isnull=False)
+    rows.filter(guardian_consent_withdrawn_at__isnull=True).update(
+        guardian_consent_withdrawn_at=timezone.now()
+    )
+
+
+@transaction.atomic
+def end_membership(member: Member) -> None:
+    """End a membership; everything the member made stays."""
+    teachers = Member.objects.teachers().filter(studio=member.studio_id).select_for_update()
+    if member.teaches and not any(teacher.pk != member.pk for teacher in teachers):
+        raise NotPossible(_("A studio needs a teacher: this is the last one."))
+    Member.objects.current().filter(pk=member.pk).update(left_at=timezone.now())
+    SignInLink.objects.open().filter(member=member).update(revoked_at=timezone.now())
+
+
+def take_back(member: Member) -> None:
+    """Let somebody who left come back as what they were."""
+    Member.objects.former().filter(pk=member.pk).update(left_at=None)
+
+
+@transaction.atomic
+def change_student(student: Member, name: str) -> None:
+    """Keep what a teacher says of a student; one who is in other studios too writes their own name."""
+    if student.person.name != name:
+        if not student.is_only_here:
+            raise NotPossible(_("Whoever is in several studios writes their own name."))
+        Person.objects.filter(pk=student.person_id).update(name=name)
+    student.save(update_fields=["under_age", "may_act"])
+
+
+def change_own(person: Person, name: str, email: str) -> None:
+    """Change one's own name and e-mail."""
+    person.name, person.email = name, email
+    person.save(update_fields=["name", "email"])

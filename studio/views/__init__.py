@@ -1,0 +1,1 @@
+"""Pages about a studio and its people, one file a page."""

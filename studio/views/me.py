@@ -1,0 +1,27 @@
+"""One's own page."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods
+
+from studio import actions
+from studio.access import MemberRequest
+from studio.forms import MeForm
+from studio.models import studios_of
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def me(request: MemberRequest) -> HttpResponse:
+    """Change one's own name and e-mail."""
+    person = request.member.person
+    form = MeForm(person, request.POST or None)
+    if form.is_valid():
+        actions.change_own(person, form.cleaned_data["name"], form.cleaned_data["email"])
+        messages.success(request, _("Kept."))
+        return redirect(request.member.to("me"))
+    words = {"form": form, "studios": studios_of(person)}
+    return render(request, "studio/me.html", words, status=422 if form.is_bound else 200)

@@ -1,0 +1,37 @@
+"""A password forgotten: the student opens the link that the teacher made and chooses a new one."""
+
+from __future__ import annotations
+
+from django.contrib.auth import login
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
+
+from studio import actions
+from studio.errors import NotPossible
+from studio.forms import NewPasswordForm
+from studio.links import find
+from studio.models import SignInLink
+from studio.views.join import closed
+
+
+@login_not_required
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_in(request: HttpRequest, token: str) -> HttpResponse:
+    """Choose a new password and be signed in."""
+    link = find(SignInLink, token)
+    if link is None or not link.is_open:
+        return closed(request, link)
+    form = NewPasswordForm(link.member.person, request.POST or None)
+    if not form.is_valid():
+        words = {"form": form, "person": link.member.person}
+        return render(request, "studio/sign_in.html", words, status=422 if form.is_bound else 200)
+    try:
+        person = actions.choose_password(link, form.cleaned_data["password"])
+    except NotPossible as refusal:
+        return closed(request, link, str(refusal))
+    login(request, person)
+    return redirect(link.member.to("home"))
