@@ -159,7 +159,7 @@ def _check_password(form: forms.Form, password: str, person: Person) -> None:
 
 def propose_username(name: str) -> str:
     """Return a user name made from a name, with accents taken off, that nobody has yet."""
-    bare = "".join(c for c in unicodedata.normalize("NFKD", name.lower()) if not unicodedata.combining(c))
+    bare = "".join(c for c in unicodedata.normalize("NFKD", name.casefold()) if not unicodedata.combining(c))
     words = "".join(c if c.isalnum() else " " for c in unicodedata.normalize("NFKC", bare)).split()
     base = ".".join(words)[:50] or "player"
     taken = set(Person.objects.filter(username__istartswith=base).values_list("username", flat=True))

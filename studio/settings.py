@@ -139,7 +139,7 @@ ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_FORMS = {"login": "studio.accounts.SignInForm"}
 ACCOUNT_SESSION_REMEMBER = True
 LOGIN_URL = "account_login"
-LOGIN_REDIRECT_URL = "home"
+LOGIN_REDIRECT_URL = "start"
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 # a student stays signed in for the term
 SESSION_COOKIE_AGE = 180 * 24 * 3600
