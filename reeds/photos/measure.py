@@ -12,6 +12,8 @@ from reeds.photos import card, sharpness
 from reeds.photos.arrays import Floats, Pixels, floats
 from reeds.photos.camera import Frame, project, tilt_degrees
 from reeds.photos.card import MarkersFound
+from reeds.photos.field import cut_field
+from reeds.photos.landmarks import propose_landmarks
 from reeds.photos.lengths import U_PRINT_FACTOR, Axis, Clicks, Points, measure
 from reeds.photos.refusal import PhotoRefused
 from reeds.photos.solve import Solved, focal_prior, solve_camera
@@ -131,6 +133,22 @@ def refuse_off_card(view: CardView, points: Points) -> None:
             raise PhotoRefused(OFF_CARD)
 
 
+def propose(picture: Picture, view: CardView) -> Clicks:
+    """Return the landmarks that are sure, each with the doubt of its proposal.
+
+    Raises
+    ------
+    PhotoRefused
+        If nothing as long as a reed lies on the card's field.
+    """
+    factor = view.factor.value
+    field_seen = cut_field(picture, view.solved, factor, sharpness.px_per_mm(view.found))
+    clicks = propose_landmarks(field_seen, view.solved, factor)
+    if clicks is None:
+        raise PhotoRefused(OFF_CARD)
+    return clicks
+
+
 def lengths_on_card(view: CardView, clicks: Clicks, axis: Axis) -> dict[str, Measured]:
     """Return the lengths between landmarks of a reed on the card, mm.
 
@@ -140,4 +158,4 @@ def lengths_on_card(view: CardView, clicks: Clicks, axis: Axis) -> dict[str, Mea
         If a landmark lies off the card.
     """
     refuse_off_card(view, clicks.points)
-    return measure(view.solved, clicks, axis, view.factor)
+    return measure(view.solved, clicks, axis, view.factor) if clicks.points else {}

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import cv2
 import numpy as np
 
 from reeds.photos.arrays import Floats, Pixels, floats
 from reeds.photos.card import MARKER_MM, MarkersFound
+from reeds.photos.sampling import resample
 
 PROFILE_STEPS = 41
 
@@ -53,10 +53,7 @@ def _edge_blur(gray: Pixels, start: Floats, stop: Floats, middle: Floats) -> flo
     offsets = np.linspace(-reach, reach, PROFILE_STEPS)
     share = np.linspace(0.2, 0.8, 15)[:, None, None]
     spots = start + share * (stop - start) + offsets[None, :, None] * outwards - 0.5
-    sample = cv2.remap(
-        gray, spots[..., 0].astype(np.float32), spots[..., 1].astype(np.float32), cv2.INTER_LINEAR
-    )
-    return _spread(floats(sample).mean(axis=0), offsets)
+    return _spread(resample(gray, spots[..., 0], spots[..., 1]).mean(axis=0), offsets)
 
 
 def _spread(profile: Floats, offsets: Floats) -> float | None:

@@ -19,7 +19,7 @@ from reeds.photos.lengths import (
     Clicks,
     Points,
 )
-from reeds.photos.measure import NO_FOCAL, CardView, Settings, lengths_on_card, view_card
+from reeds.photos.measure import NO_FOCAL, CardView, Settings, lengths_on_card, propose, view_card
 from reeds.photos.refusal import PhotoRefused
 from reeds.photos.report import landmarks_report, lengths_report
 from reeds.photos.upright import Picture, read_picture
@@ -118,17 +118,13 @@ def measure_photo(
             raise PhotoRefused(NEED_POINTS)
         return _without_card(picture, Clicks(points), settings, known, id1)
     view = view_card(picture, settings)
-    clicks = Clicks(points) if points is not None else propose(picture, view, settings)
+    clicks = Clicks(points) if points is not None else propose(picture, view)
     return _report(
         {"source": "card", **_camera(view)},
         clicks.points,
         lengths_on_card(view, clicks, settings.axis),
         view.warnings,
     )
-
-
-def propose(picture: Picture, view: CardView, settings: Settings) -> Clicks:
-    return Clicks({})
 
 
 def _refuse_outside(points: Points | None, picture: Picture) -> None:

@@ -29,6 +29,9 @@ class Conditions:
     tip_height: tuple = (1.5, 3.5)
     foot_height: tuple = (3.0, 3.5)
     roll: tuple = (-180, 180)
+    painter: object = drawing.paint
+    turn: float = 1.5
+    shadow: tuple = (0, 0.5)
 
 
 @dataclass(frozen=True)
@@ -105,7 +108,7 @@ def card_photo(rng, card_rgb, card_size, foot_xy, cond):
     w, h = card_size
     need = np.array([[0, 0, 0], [w, 0, 0], [w, h, 0], [0, h, 0]], float)
     view, focal_35 = any_view(rng, cond, need, np.array([w / 2, h / 2]))
-    frame = reed_frame(rng, foot_xy, heights, shape.length)
+    frame = reed_frame(rng, foot_xy, heights, shape.length, cond.turn)
     world = {k: frame[0] + m[0] * frame[1] + m[1] * frame[2] for k, m in shape.marks().items()}
     seen = dict(zip(world, view.see(np.array(list(world.values()))), strict=True))
     _name_sides(seen)
@@ -181,13 +184,13 @@ def render(rng, view, card_rgb, card_size, shape, frame, cond):
         card = sample(solid, ppmm, x, y, scale)
         picture = picture * (1 - card[..., 3:]) + card[..., :3]
     if shape is not None:
-        picture = lay_reed(rng, picture, view, (x, y), shape, frame, scale)
+        picture = lay_reed(rng, picture, view, (x, y), shape, frame, scale, cond)
     return develop(rng, picture, view.lens, cond)
 
 
-def lay_reed(rng, picture, view, ground_xy, shape, frame, scale):
+def lay_reed(rng, picture, view, ground_xy, shape, frame, scale, cond):
     foot, along, across = frame
-    texture = drawing.paint(shape, rng)
+    texture = cond.painter(shape, rng)
     texture[..., :3] *= texture[..., 3:]
     axis = plane_map(view, foot, np.cross(along, across))
     rest = axis - foot.astype(np.float32)
@@ -198,7 +201,7 @@ def lay_reed(rng, picture, view, ground_xy, shape, frame, scale):
     gx, gy = ground_xy[0] - foot[0] - shift[0], ground_xy[1] - foot[1] - shift[1]
     gs, gv = gx * along[0] + gy * along[1], gx * across[0] + gy * across[1]
     soft = cv2.GaussianBlur(texture[..., 3], (0, 0), rng.uniform(0.3, 1.5) * drawing.PX_PER_MM)
-    dark = sample(soft, drawing.PX_PER_MM, gs + 3, gv + drawing.HALF_MM, scale) * rng.uniform(0, 0.5)
+    dark = sample(soft, drawing.PX_PER_MM, gs + 3, gv + drawing.HALF_MM, scale) * between(rng, cond.shadow)
     picture = picture * (1 - dark[..., None])
     return picture * (1 - reed[..., 3:]) + reed[..., :3]
 
