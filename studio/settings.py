@@ -1,26 +1,35 @@
 """Every deployment choice is an environment variable with a default that runs; DEVELOPERS.md lists them."""
 
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import django_stubs_ext
-import environ
 from django.utils.translation import gettext_lazy as _
+
+from studio.environment import Environment, secret_key
 
 django_stubs_ext.monkeypatch()
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-env = environ.Env()
+env = Environment()
 
 # --- where and how it runs -------------------------------------------------------------------------
 DEBUG = env.bool("DEBUG", default=False)
 DATA_DIR = Path(env.str("DATA_DIR", default=str(BASE_DIR / "var")))
 (DATA_DIR / "static").mkdir(parents=True, exist_ok=True)
-SECRET_KEY = env.str("SECRET_KEY", default="only-for-a-single-machine-without-SECRET_KEY-set")
-ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
-SITE_ADDRESS = env.str("SITE_ADDRESS", default="http://127.0.0.1:8000")
+PRODUCTION = env.bool("PRODUCTION", default=False)
+SECRET_KEY = secret_key(env.str("SECRET_KEY", default=""), DATA_DIR, PRODUCTION)
+BIND = env.str("BIND", default="127.0.0.1")
+PORT = env.int("PORT", default=8000)
+WEB_WORKERS = env.int("WEB_WORKERS", default=2)
+WEB_THREADS = env.int("WEB_THREADS", default=4)
+SITE_ADDRESS = env.str("SITE_ADDRESS", default=f"http://127.0.0.1:{PORT}").rstrip("/")
+HERE = ["127.0.0.1", "localhost", "[::1]"]
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=[*HERE, urlsplit(SITE_ADDRESS).hostname or ""])
 HTTPS = SITE_ADDRESS.startswith("https:")
 CSRF_TRUSTED_ORIGINS = [SITE_ADDRESS]
-PRODUCTION = env.bool("PRODUCTION", default=False)
+# everybody may know it: the demo studio holds invented people only, and production has none
+DEMO_PASSWORD = env.str("DEMO_PASSWORD", default="oboe-and-thread")
 
 # --- the site --------------------------------------------------------------------------------------
 INSTALLED_APPS = [
@@ -145,6 +154,9 @@ ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 SESSION_COOKIE_AGE = 180 * 24 * 3600
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS and PRODUCTION else 0
+SECURE_SSL_REDIRECT = HTTPS and PRODUCTION
+# what else the domain serves is not ours to decide
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 SECURE_PROXY_SSL_HEADER = (
     ("HTTP_X_FORWARDED_PROTO", "https") if env.bool("BEHIND_PROXY", default=False) else None
 )

@@ -1,0 +1,82 @@
+"""System checks: settings that contradict each other, told in a sentence before anything starts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlsplit
+
+from django.conf import settings
+from django.core.checks import CheckMessage, Error, Tags, Warning, register
+from django.http.request import validate_host
+
+TO_THE_TERMINAL = "django.core.mail.backends.console.EmailBackend"
+OF_ONE_PROCESS = ("LocMemCache", "DummyCache")
+
+
+@dataclass(frozen=True)
+class Rule:
+    """What must not be, and what is said where it is."""
+
+    id: str
+    broken: Callable[[], bool]
+    sentence: str
+    in_production_only: bool = True
+
+    @property
+    def message(self) -> CheckMessage:
+        kind = Error if ".E" in self.id else Warning
+        return kind(self.sentence, id=self.id)
+
+
+def _address_is_not_served() -> bool:
+    host = urlsplit(settings.SITE_ADDRESS).hostname or ""
+    return not validate_host(host, settings.ALLOWED_HOSTS)
+
+
+RULES = (
+    Rule(
+        "studio.E001",
+        _address_is_not_served,
+        "SITE_ADDRESS names a host that ALLOWED_HOSTS does not: every page would answer 400.",
+        in_production_only=False,
+    ),
+    Rule(
+        "studio.E002",
+        lambda: bool(settings.DEBUG),
+        "PRODUCTION and DEBUG are both set: error pages would show code and settings to everybody.",
+    ),
+    Rule(
+        "studio.E003",
+        lambda: not settings.HTTPS,
+        "PRODUCTION is set and SITE_ADDRESS is not https: passwords would travel readable.",
+    ),
+    Rule(
+        "studio.E004",
+        lambda: settings.HTTPS and settings.SECURE_PROXY_SSL_HEADER is None,
+        "SITE_ADDRESS is https and BEHIND_PROXY is not set: the server speaks http, a proxy before it https.",
+    ),
+    Rule(
+        "studio.E005",
+        lambda: "*" in settings.ALLOWED_HOSTS,
+        "ALLOWED_HOSTS lets any host through: links in e-mails could be made to lead elsewhere.",
+    ),
+    Rule(
+        "studio.E006",
+        lambda: str(settings.CACHES["default"]["BACKEND"]).endswith(OF_ONE_PROCESS),
+        "CACHE_URL gives each process a cache of its own: sign-in limits would count in each alone.",
+    ),
+    Rule(
+        "studio.W001",
+        lambda: settings.EMAIL_BACKEND == TO_THE_TERMINAL,
+        "EMAIL_URL is not set: e-mail goes to the terminal, and nobody is told of an answer.",
+    ),
+)
+
+
+@register(Tags.security)
+def settings_agree(**_given: Any) -> list[CheckMessage]:  # noqa: ANN401  # as Django calls it
+    """Return what contradicts itself."""
+    rules = [rule for rule in RULES if settings.PRODUCTION or not rule.in_production_only]
+    return [rule.message for rule in rules if rule.broken()]

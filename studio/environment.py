@@ -1,0 +1,46 @@
+"""Settings read from the environment: a sentence where one cannot be read, a secret kept where none is given."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from pathlib import Path
+from typing import Any
+
+import environ
+from django.core.exceptions import ImproperlyConfigured
+from django.utils.crypto import get_random_string
+
+
+class Environment(environ.Env):
+    """django-environ, but a value that cannot be read is named instead of ending in a traceback."""
+
+    def get_value(self, var: Any, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401  # as django-environ has it
+        try:
+            return super().get_value(var, *args, **kwargs)
+        except ValueError as error:
+            shown = os.environ.get(str(var), "")
+            raise ImproperlyConfigured(f"{var} is set to '{shown}', which cannot be read.") from error
+
+
+def secret_key(given: str, data_dir: Path, production: bool) -> str:
+    """Return the given key, or the one kept in the data folder; in production it must be given."""
+    if given:
+        return given
+    if production:
+        raise ImproperlyConfigured(
+            "PRODUCTION is set and SECRET_KEY is not: give every process the same long random one."
+        )
+    return _kept(data_dir / "secret_key")
+
+
+def _kept(file: Path) -> str:
+    """Return what the file holds, written now if it is not there; of two processes at once one writes it."""
+    fresh = file.with_suffix(f".{os.getpid()}")
+    if not file.exists():
+        with os.fdopen(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w") as new:
+            new.write(get_random_string(50))
+        with contextlib.suppress(FileExistsError):  # another process was quicker
+            os.link(fresh, file)  # a link, since it never shows half a key
+        fresh.unlink()
+    return file.read_text()

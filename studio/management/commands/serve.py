@@ -1,0 +1,136 @@
+"""Web server and worker by one command, stopped together."""
+
+from __future__ import annotations
+
+import signal
+import sys
+import time
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command, get_commands
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from studio.children import Child, answers, port_is_free, stop
+from studio.models import Member, Studio
+
+START_S = 60.0
+TICK_S = 0.2
+SHORT_LIFE_S = 10.0
+
+
+class Stopped(Exception):
+    """Somebody asked for the end, by Ctrl-C or by a signal."""
+
+
+def _stopped(number: int, _frame: object) -> None:
+    signal.signal(number, signal.SIG_IGN)  # once is enough; what runs is ended in order
+    raise Stopped
+
+
+def web() -> Child:
+    """Return the web server, not yet started."""
+    options = {
+        "--interface": "wsgi",
+        "--host": settings.BIND,
+        "--port": str(settings.PORT),
+        "--workers": str(settings.WEB_WORKERS),
+        "--blocking-threads": str(settings.WEB_THREADS),
+        "--log-level": "warning",
+    }
+    flags = [part for option in options.items() for part in option]
+    target = "studio.wsgi:application"
+    return Child([sys.executable, "-m", "granian", *flags, "--no-ws", target], settings.BASE_DIR)
+
+
+def worker() -> Child:
+    """Return the worker, not yet started."""
+    return Child([sys.executable, "manage.py", "work", "--skip-checks"], settings.BASE_DIR)
+
+
+class Command(BaseCommand):
+    help = "Prepare the data, then start web server and worker together; Ctrl-C stops both."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument(
+            "--no-prepare", action="store_true", help="start at once: another has migrated the database"
+        )
+
+    def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
+        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+            signal.signal(number, _stopped)
+        children: list[Child] = []
+        try:
+            self._require_port()
+            if not options["no_prepare"]:
+                self._prepare()
+            children += [web(), worker()]
+            self._run(*children)
+        except Stopped:
+            self.stdout.write("Stopping web server and worker.")
+        finally:
+            stop(children)
+
+    def _require_port(self) -> None:
+        if not port_is_free(settings.BIND, settings.PORT):
+            other = settings.PORT + 1
+            raise CommandError(
+                f"Port {settings.PORT} is taken or not allowed. Choose another: make run PORT={other}"
+            )
+
+    def _prepare(self) -> None:
+        """Bring the database up to date; outside production an empty one gets the demo studio."""
+        self.stdout.write("Preparing the database.")
+        call_command("migrate", verbosity=0, interactive=False)
+        call_command("createcachetable", verbosity=0)
+        if settings.PRODUCTION:
+            call_command("collectstatic", verbosity=0, interactive=False)
+        elif not Studio.objects.exists():
+            self._load_demo()
+
+    def _load_demo(self) -> None:
+        if "demo" not in get_commands():
+            self.stdout.write("This version has no demo studio to load.")
+            return
+        self.stdout.write("Loading the demo studio, this once. It takes up to half a minute.")
+        call_command("demo", verbosity=0)
+
+    def _run(self, site: Child, helper: Child) -> None:
+        site.start()
+        helper.start()
+        self._wait_for(site)
+        self._welcome()
+        while site.is_alive:
+            self._revive(helper)
+            time.sleep(TICK_S)
+        raise CommandError("The web server ended by itself; its last lines above say why.")
+
+    def _wait_for(self, site: Child) -> None:
+        host = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(settings.BIND, settings.BIND)  # noqa: S104  # compared, not bound
+        while site.is_alive and not answers(host, settings.PORT):
+            if site.lived_s > START_S:
+                raise CommandError(f"The web server did not answer within {START_S:.0f} s.")
+            time.sleep(TICK_S)
+
+    def _revive(self, helper: Child) -> None:
+        """Start the worker again when it ended, more slowly the shorter it lived."""
+        if helper.is_alive:
+            return
+        if helper.lived_s < SHORT_LIFE_S and helper.starts > 1:
+            return  # wait until the pause is over
+        self.stderr.write("The worker ended by itself; it is started again.")
+        helper.start()
+
+    def _welcome(self) -> None:
+        self.stdout.write(f"\nThe studio is at {settings.SITE_ADDRESS}/  (Ctrl-C stops it)")
+        for line in demo_sign_ins():
+            self.stdout.write(line)
+        self.stdout.flush()
+
+
+def demo_sign_ins() -> list[str]:
+    """Return a line for a teacher and a student of the demo studio, if there is one."""
+    people = Member.objects.current().filter(studio__is_demo=True).select_related("person")
+    first = [people.filter(role=role).order_by("pk").first() for role in ("teacher", "student")]
+    names = [f"{one.get_role_display()} {one.person.username}" for one in first if one]
+    return [f"Demo sign-ins: {', '.join(names)}; password {settings.DEMO_PASSWORD}"] if names else []

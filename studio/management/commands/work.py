@@ -1,0 +1,54 @@
+"""A worker that also puts back what dead workers left behind; run as many as there is work for."""
+
+from __future__ import annotations
+
+import itertools
+import logging
+import threading
+import time
+from typing import Any
+
+from django.core.management import call_command
+from django.db import DatabaseError, connection
+from django_tasks_db.management.commands.db_worker import Command as DatabaseWorker
+
+from studio.worker import new_worker_id, put_back_stale
+
+logger = logging.getLogger("studio.worker")
+LOOK_EVERY_S = 30
+PRUNE_EVERY = 120  # looks, so once an hour
+KEPT_DAYS = 14
+
+
+def look_after_tasks(prune: bool = False) -> None:
+    """Put stale tasks back, now and then drop old results."""
+    try:
+        count = put_back_stale()
+        if prune:
+            call_command("prune_db_task_results", min_age_days=KEPT_DAYS, verbosity=0)
+    except DatabaseError as error:  # locked or restarting: the next look will do
+        logger.warning("could not look for tasks left behind: %s", error)
+    else:
+        if count:
+            logger.warning("tasks left behind by workers that ended: %d", count)
+
+
+def _keep_looking() -> None:
+    for look in itertools.count(1):
+        time.sleep(LOOK_EVERY_S)
+        look_after_tasks(prune=look % PRUNE_EVERY == 0)
+        connection.close()
+
+
+class Command(DatabaseWorker):
+    help = "Run a background worker; tasks that dead workers left are put back."
+
+    def configure_logging(self, verbosity: int) -> None:
+        """Leave it to the settings, but for the library's chatter at the end."""
+        logging.getLogger("django_tasks_db").setLevel(logging.ERROR)
+
+    def handle(self, **options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
+        look_after_tasks(prune=True)
+        if not options["batch"]:
+            threading.Thread(target=_keep_looking, daemon=True).start()
+        super().handle(**options | {"worker_id": new_worker_id()})

@@ -1,0 +1,112 @@
+"""Tasks of a worker that died go back into the queue, and only those."""
+
+import datetime as dt
+import os
+import subprocess
+import sys
+
+import pytest
+from django.core.management import call_command
+from django.utils import timezone
+from django_tasks_db.models import DBTaskResult
+
+from studio.management.commands.work import look_after_tasks
+from studio.worker import LONGEST, is_gone, new_worker_id, put_back_stale
+
+pytestmark = pytest.mark.django_db
+NOW = dt.datetime(2026, 3, 1, 12, tzinfo=dt.UTC)
+
+
+@pytest.fixture
+def dead_worker():
+    """The id of a process that has just ended."""
+    ran = subprocess.run(
+        [sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, check=True
+    )
+    machine, _pid, rest = new_worker_id().split("/")
+    return f"{machine}/{int(ran.stdout)}/{rest}"
+
+
+def running(*worker_ids, started_at=NOW):
+    return DBTaskResult.objects.create(
+        status="RUNNING",
+        started_at=started_at,
+        worker_ids=list(worker_ids),
+        args_kwargs={"args": [1], "kwargs": {}},
+        task_path="reeds.tasks.prepare_photo",
+        backend_name="default",
+        run_after=NOW,
+    )
+
+
+def status(task):
+    return DBTaskResult.objects.get(pk=task.pk).status
+
+
+def test_a_worker_id_fits_and_names_this_very_process():
+    worker_id = new_worker_id()
+    assert len(worker_id) <= 64
+    assert worker_id.split("/")[1] == str(os.getpid())
+    assert not is_gone(worker_id)
+
+
+def test_a_process_of_another_machine_is_never_called_gone(dead_worker):
+    assert is_gone(dead_worker)
+    assert not is_gone("elsewhere/" + dead_worker.split("/", 1)[1])
+
+
+def test_what_a_dead_worker_left_goes_back_at_once(dead_worker):
+    left = running(dead_worker)
+    assert put_back_stale(NOW) == 1
+    assert status(left) == "READY"
+    assert left in DBTaskResult.objects.ready()
+
+
+def test_what_a_living_worker_runs_stays_its_own():
+    task = running(new_worker_id())
+    assert put_back_stale(NOW + LONGEST) == 0
+    assert status(task) == "RUNNING"
+
+
+def test_what_runs_longer_than_anything_can_goes_back_whoever_has_it():
+    task = running("elsewhere/1/abc")
+    assert put_back_stale(NOW + LONGEST) == 0
+    assert put_back_stale(NOW + LONGEST + dt.timedelta(seconds=1)) == 1
+    assert status(task) == "READY"
+
+
+def test_what_ended_three_workers_is_given_up(dead_worker):
+    task = running("a/1/x", "b/2/y", dead_worker)
+    assert put_back_stale(NOW) == 1
+    assert status(task) == "FAILED"
+    assert "3 workers" in DBTaskResult.objects.get(pk=task.pk).traceback
+
+
+def test_a_task_that_another_took_up_meanwhile_is_left_alone(dead_worker, monkeypatch):
+    task = running(dead_worker)
+
+    def taken_up_meanwhile(worker_id):
+        DBTaskResult.objects.filter(pk=task.pk).update(started_at=NOW + dt.timedelta(seconds=5))
+        return True
+
+    monkeypatch.setattr("studio.worker.is_gone", taken_up_meanwhile)
+    assert put_back_stale(NOW) == 0
+    assert status(task) == "RUNNING"
+
+
+def test_looking_after_also_drops_old_results(settings):
+    settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+    task = running("a/1/x")
+    old = timezone.now() - dt.timedelta(days=15)
+    DBTaskResult.objects.filter(pk=task.pk).update(status="SUCCESSFUL", finished_at=old)
+    look_after_tasks(prune=True)
+    assert not DBTaskResult.objects.exists()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_worker_runs_what_a_dead_one_left(dead_worker, settings):
+    settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+    task = running(dead_worker)
+    call_command("work", batch=True, interval=0, startup_delay=False, reload=False)
+    assert status(task) == "SUCCESSFUL"
+    assert len(DBTaskResult.objects.get(pk=task.pk).worker_ids) == 2
