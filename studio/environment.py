@@ -1,4 +1,4 @@
-"""Settings read from the environment: a sentence where one cannot be read, a secret kept where none is given."""
+"""Settings from the environment: a sentence where one cannot be read, a secret kept where none is given."""
 
 from __future__ import annotations
 
