@@ -14,7 +14,7 @@ def gettext_noop(message: str) -> str:
 
 def _shown(key: str, value: object, translate: Callable[[str], str], number: Callable[[float], str]) -> str:
     if isinstance(value, float):
-        return number(value)
+        return number(int(value) if value.is_integer() else value)
     return translate(value) if isinstance(value, str) and key.endswith(("name", "label")) else str(value)
 
 

@@ -77,6 +77,8 @@ def test_a_person_types_a_number_in_any_usual_way(typed):
         ("   ", "tie_length", "Type a number for tie length.", None),
         (".", "tie_length", "not a number", None),
         ("mm", "tie_length", "Type a number for tie length.", None),
+        ("12", "thread_past_staple", "lies between -8 and 8", None),
+        ("5", "slip", "lies between 0 and 2", None),
         ("2", "unevenness", "lies between -1 and 1", None),
     ],
 )

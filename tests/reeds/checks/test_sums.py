@@ -135,3 +135,10 @@ def test_honest_readings_contradict_each_other_about_once_in_a_hundred():
     reeds = [tied(read(72.0), read(27.0), read(45.0)) for _ in range(6000)]
     share = sum(bool(sums.check(one, SHORT_SCRAPE)) for one in reeds) / len(reeds)
     assert 0.005 < share < 0.014
+
+
+def test_a_reed_that_was_tied_again_is_not_held_to_its_old_overall_length():
+    tied_again = reed(
+        number("tie_length", 74.0), number("overall_length", 70.0, when=at(1)), stage=Stage.TIED
+    )
+    assert sums.check(tied_again, SHORT_SCRAPE) == []
