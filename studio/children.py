@@ -8,7 +8,7 @@ import signal
 import socket
 import subprocess
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 GRACE_S = 12.0
@@ -17,20 +17,33 @@ GRACE_S = 12.0
 class Child:
     """One program; it gets a session of its own, so that Ctrl-C reaches only whoever stops it in order."""
 
-    def __init__(self, command: Sequence[str], folder: Path) -> None:
-        self.command, self.folder = list(command), folder
+    def __init__(
+        self, command: Sequence[str], folder: Path, surroundings: Mapping[str, str] | None = None
+    ) -> None:
+        self.command, self.folder, self.surroundings = list(command), folder, surroundings
         self.process: subprocess.Popen[bytes] | None = None
         self.started_at = 0.0
         self.starts = 0
 
     def start(self) -> None:
-        self.process = subprocess.Popen(self.command, cwd=self.folder, start_new_session=True)  # noqa: S603  # our own command
+        self.process = subprocess.Popen(  # noqa: S603  # our own command
+            self.command, cwd=self.folder, env=self.surroundings, start_new_session=True
+        )
         self.started_at = time.monotonic()
         self.starts += 1
 
     @property
     def is_alive(self) -> bool:
         return self.process is not None and self.process.poll() is None
+
+    def wait(self, at_most_s: float | None = None) -> int | None:
+        """Return the exit code once it ended; None if it did not within the time."""
+        if self.process is None:
+            return None
+        try:
+            return self.process.wait(at_most_s)
+        except subprocess.TimeoutExpired:
+            return None
 
     @property
     def lived_s(self) -> float:

@@ -15,7 +15,12 @@ from django.utils.crypto import get_random_string
 class Environment(environ.Env):
     """django-environ, but a value that cannot be read is named instead of ending in a traceback."""
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.asked: list[str] = []
+
     def get_value(self, var: Any, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401  # as django-environ has it
+        self.asked.append(str(var))
         try:
             return super().get_value(var, *args, **kwargs)
         except ValueError as error:

@@ -173,9 +173,13 @@ USE_TZ = True
 vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
 DEFAULT_FROM_EMAIL = env.str("FROM_EMAIL", default="reeds@localhost")
 
+LOG_LEVEL = env.str("LOG_LEVEL", default="WARNING")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "handlers": {"console": {"class": "logging.StreamHandler"}},
-    "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="WARNING")},
+    "root": {"handlers": ["console"], "level": LOG_LEVEL},
 }
+
+# every variable that is read, for those who start us with a clean environment and for the guide
+ENVIRONMENT = tuple(env.asked)

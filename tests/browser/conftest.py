@@ -8,7 +8,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
 
-CHROMIUM = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+from studio.management.commands.verify import BROWSERS
+
 FLAGS = [
     "--no-sandbox",  # needed as root, as in CI
     "--disable-gpu",
@@ -30,6 +31,15 @@ DESK = {"viewport": {"width": 1280, "height": 800}}
 WCAG_22_AA = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item):
+    """A browser test that skips shows nothing, so it fails."""
+    report = yield
+    if report.skipped and not hasattr(report, "wasxfail"):
+        report.outcome, report.longrepr = "failed", f"skipped: {report.longrepr}"
+    return report
+
+
 def pytest_collection_modifyitems(items):
     for item in items:
         if "/browser/" in item.path.as_posix():
@@ -38,8 +48,8 @@ def pytest_collection_modifyitems(items):
 
 @pytest.fixture(scope="session")
 def browser_type_launch_args(browser_type_launch_args):
-    path = next(filter(None, map(shutil.which, CHROMIUM)), None)
-    assert path, f"no Chromium is installed; looked for {', '.join(CHROMIUM)}"
+    path = next(filter(None, map(shutil.which, BROWSERS)), None)
+    assert path, f"no Chromium is installed; looked for {', '.join(BROWSERS)}"
     return {**browser_type_launch_args, "executable_path": path, "args": FLAGS}
 
 

@@ -10,6 +10,7 @@ import urllib.request
 from pathlib import Path
 
 import pytest
+from django.conf import settings
 
 ROOT = Path(__file__).parent.parent.parent
 PATIENCE_S = 90
@@ -24,11 +25,7 @@ def free_port():
 @pytest.fixture
 def surroundings(tmp_path):
     """An environment with nothing set but a data folder and a port."""
-    kept = {
-        name: os.environ[name]
-        for name in ("PATH", "HOME", "LANG", "COVERAGE_PROCESS_START")
-        if name in os.environ
-    }
+    kept = {name: value for name, value in os.environ.items() if name not in settings.ENVIRONMENT}
     return kept | {"DATA_DIR": str(tmp_path / "data"), "PORT": str(free_port()), "PYTHONUNBUFFERED": "1"}
 
 

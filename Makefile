@@ -1,0 +1,51 @@
+# make run   the studio on this machine, with a demo the first time
+# make test  everything that must hold: linters, types, contracts, unit, outside and browser tests
+# make bench, make accuracy   measured figures; make lock   the two lock files
+#
+# VENV, PYTHON and PORT may be given: make run PORT=8001
+
+SHELL := /bin/bash
+PYTHON ?= python3
+VENV ?= .venv
+PORT ?= 8000
+export PORT
+PIP_QUIETLY := PIP_DISABLE_PIP_VERSION_CHECK=1 PIP_NO_INPUT=1
+export LC_ALL ?= C.UTF-8
+
+.PHONY: help run test bench accuracy lock env env-dev
+
+help:
+	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -6
+
+run: env
+	@exec $(VENV)/bin/python manage.py serve
+
+test: env-dev
+	@exec $(VENV)/bin/python manage.py verify
+
+bench accuracy: env-dev
+	@set -e; for file in tests/$@/[a-z]*.py; do \
+	  [ -e "$$file" ] || { echo "Nothing to measure in tests/$@ yet."; exit 0; }; \
+	  module=$${file%.py}; module=$${module//\//.}; \
+	  echo "== $$module"; $(VENV)/bin/python -m $$module; done
+
+# the environment is made anew only when its lock changed: the lock it was made from is kept inside
+env: LOCK := requirements.txt
+env-dev: LOCK := requirements-dev.txt
+env env-dev:
+	@cmp -s $(LOCK) $(VENV)/$(LOCK) && exit 0; \
+	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null || { \
+	  echo "Python 3.11 or newer is needed; '$(PYTHON)' is older or missing. Say which: make $(firstword $(MAKECMDGOALS)) PYTHON=python3.12"; exit 1; }; \
+	echo "Making the environment in $(VENV) from $(LOCK); the first time this takes a minute or two."; \
+	[ -x $(VENV)/bin/pip ] || $(PYTHON) -m venv --clear $(VENV) > /dev/null || { \
+	  echo "Python's venv module is missing; on Debian or Ubuntu: apt-get install python3-venv"; exit 1; }; \
+	$(PIP_QUIETLY) $(VENV)/bin/pip install --quiet --require-hashes -r $(LOCK) || { \
+	  echo "The packages of $(LOCK) could not be installed, see above; is a package registry reachable from here?"; exit 1; }; \
+	cp $(LOCK) $(VENV)/$(LOCK)
+
+# no address and no machine path gets into a lock: one resolves from whatever registry pip and uv are set to
+lock: env-dev
+	@for which in "requirements.txt" "requirements-dev.txt --group dev --constraint requirements.txt"; do \
+	  $(VENV)/bin/uv pip compile pyproject.toml --quiet --generate-hashes --no-emit-index-url --no-header \
+	    --python-version 3.11 --universal -o $$which || exit 1; done
+	@echo "Both locks are written; commit them together."

@@ -1,0 +1,133 @@
+"""All that must hold: linters, types, contracts, migrations, production settings, tests, coverage."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import sys
+import tempfile
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from studio.children import GRACE_S, Child, stop
+
+BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+PRODUCTION = {
+    "PRODUCTION": "1",
+    "SECRET_KEY": "only-for-this-check-" + "0123456789abcdefghijklmnopqrstuvwxyz" * 2,
+    "SITE_ADDRESS": "https://reeds.example.org",
+    "BEHIND_PROXY": "1",
+    "EMAIL_URL": "smtp://localhost:25",
+}
+PYTHON = sys.executable
+PYTEST = (PYTHON, "-m", "coverage", "run", "-m", "pytest", "-n", "2", "-p", "no:cacheprovider")
+
+
+def _tool(name: str) -> str:
+    return str(Path(PYTHON).parent / name)
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing that must hold."""
+
+    name: str
+    command: tuple[str, ...]
+    surroundings: Mapping[str, str] = field(default_factory=dict)
+
+
+STEPS = (
+    Step("linter", (_tool("ruff"), "check", ".")),
+    Step("format", (_tool("ruff"), "format", "--check", ".")),
+    Step("types", (_tool("mypy"),)),
+    Step("import contracts", (_tool("lint-imports"),)),
+    Step("migrations", (PYTHON, "manage.py", "makemigrations", "--check", "--dry-run")),
+    Step(
+        "production settings",
+        (PYTHON, "manage.py", "check", "--deploy", "--fail-level", "WARNING"),
+        PRODUCTION,
+    ),
+    Step("coverage: begin", (PYTHON, "-m", "coverage", "erase")),
+    Step("unit and outside tests", (*PYTEST, "tests", "--ignore=tests/browser")),
+    Step("browser tests", (*PYTEST, "tests/browser")),
+    Step("coverage: combine", (PYTHON, "-m", "coverage", "combine", "--quiet")),
+    Step("coverage", (PYTHON, "-m", "coverage", "report")),
+)
+
+
+class Stopped(Exception):
+    """Somebody asked for the end."""
+
+
+def _stopped(_number: int, _frame: object) -> None:
+    raise Stopped
+
+
+class Command(BaseCommand):
+    help = "Run everything that must hold; ends with what does not."
+    requires_system_checks = []
+
+    def handle(self, *_args: Any, **_options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
+        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+            signal.signal(number, _stopped)
+        try:
+            self._require_tools()
+            with tempfile.TemporaryDirectory(prefix="verify-") as data:
+                failed = [step.name for step in STEPS if not self._holds(step, data)]
+        except Stopped:
+            raise CommandError("Stopped before the end: nothing is shown.") from None
+        if failed:
+            raise CommandError(f"Does not hold: {', '.join(failed)}.")
+        self.stdout.write("All of it holds.")
+
+    def _require_tools(self) -> None:
+        """Find a browser, or install one where that is allowed; a synthesizer for one outside test too."""
+        if not _has_browser() and _may_install():
+            self.stdout.write("Installing Chromium for the browser tests.")
+            self._install("chromium")
+        if not _has_browser():
+            raise CommandError("The browser tests need a Chromium: install the package 'chromium' first.")
+        if not shutil.which("fluidsynth") and _may_install():
+            self._install("fluidsynth", "fluid-soundfont-gm")
+
+    def _install(self, *packages: str) -> None:
+        quiet = {"DEBIAN_FRONTEND": "noninteractive"}
+        self._succeeds(("apt-get", "update", "-qq"), quiet)
+        self._succeeds(("apt-get", "install", "-y", "-qq", "--no-install-recommends", *packages), quiet)
+
+    def _holds(self, step: Step, data: str) -> bool:
+        self.stdout.write(f"\n== {step.name}")
+        self.stdout.flush()
+        began = time.monotonic()
+        holds = self._succeeds(step.command, {"DATA_DIR": data, **step.surroundings})
+        self.stdout.write(f"-- {step.name}: {'ok' if holds else 'FAILED'}, {time.monotonic() - began:.0f} s")
+        return holds
+
+    def _succeeds(self, command: tuple[str, ...], surroundings: Mapping[str, str]) -> bool:
+        """Run a command with no settings of ours but these; ended in order when we are told to end."""
+        ours = {name: value for name, value in os.environ.items() if name not in settings.ENVIRONMENT}
+        child = Child(command, settings.BASE_DIR, {**ours, **surroundings})
+        child.start()
+        try:
+            return child.wait() == 0
+        except Stopped:
+            child.send(signal.SIGINT)  # to all of the group: what a test started ends what it started
+            child.wait(GRACE_S)
+            raise
+        finally:
+            stop([child])
+
+
+def _has_browser() -> bool:
+    return any(map(shutil.which, BROWSERS))
+
+
+def _may_install() -> bool:
+    return os.geteuid() == 0 and shutil.which("apt-get") is not None
