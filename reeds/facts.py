@@ -8,7 +8,8 @@ from collections.abc import Iterable, Mapping
 from reeds import checks
 from reeds.checks.facts import Clip, Reading, ReedFacts, newest
 from reeds.checks.findings import Finding
-from reeds.checks.sheet import Sheet
+from reeds.checks.heard import EFFORT
+from reeds.checks.sheet import Sheet, SheetError
 from reeds.measured import Measured
 from reeds.models import EventKind, Measurement, Offset, Reed, ReedEvent
 from reeds.vocabulary import Flexibility, Method, Moisture, Stage, Style
@@ -72,7 +73,24 @@ def facts_of(
 
 def sheet_of(reed: Reed) -> Sheet:
     """Return the reed's measuring sheet, moved by what its player's instrument wants."""
-    return reed.version.sheet.with_offsets(Offset.objects.of(reed.owner))
+    return moved(reed.version.sheet, Offset.objects.of(reed.owner))
+
+
+def moved(sheet: Sheet, offsets: Mapping[str, float]) -> Sheet:
+    """Return the sheet moved by the offsets; as it stands if it cannot be moved so far any more."""
+    try:
+        return sheet.with_offsets(offsets)
+    except SheetError:  # the sheet was changed since the offsets were set
+        return sheet
+
+
+def answers_of(reed: Reed) -> dict[str, int]:
+    """Return how the reed played when it was last tried: each item's rating, and the effort."""
+    test = reed.playing_tests.order_by("-at", "-pk").prefetch_related("ratings").first()
+    if test is None:
+        return {}
+    rated = {rating.item: rating.speaks for rating in test.ratings.all()}
+    return rated if test.effort is None else {**rated, EFFORT: test.effort}
 
 
 def findings_of(

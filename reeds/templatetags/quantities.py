@@ -47,3 +47,21 @@ def step(finding: Finding) -> str:
 def caution(finding: Finding) -> str:
     """Return the caution that goes with the step."""
     return said(finding.caution, finding.params, _, number_format)
+
+
+@register.filter
+def worded(marked: str) -> str:
+    """Return a marked word or sentence of the pure packages in the reader's language."""
+    return _(marked) if marked else ""
+
+
+@register.filter
+def choice_named(key: str, choice: str) -> str:
+    """Return what was seen, in words: {{ 'closing'|choice_named:'together' }}."""
+    return _(dict(QUANTITIES[key].choices).get(choice, choice))
+
+
+@register.filter
+def signed(value: float) -> str:
+    """Return a number with its sign, as an offset is shown."""
+    return f"{'+' if value > 0 else ''}{number_format(value)}"

@@ -1,0 +1,77 @@
+"""Fields that several pages share: a moment in the past, a day in the past, a length as it is typed."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from reeds.entry import NumberQuestion, read_number
+from reeds.words import said
+
+
+class TypedNumber(forms.CharField):
+    """A number as people type it, within bounds, on the decimal keypad; None if it is left empty."""
+
+    def __init__(self, *, name: str, unit: str, low: float, high: float, **kwargs: Any) -> None:  # noqa: ANN401
+        self.reads = {"name": name, "unit": unit, "low": low, "high": high}
+        keypad = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "number"})
+        super().__init__(**{"required": False, "widget": keypad, "max_length": 40, **kwargs})
+
+    def clean(self, value: Any) -> float | None:  # noqa: ANN401  # as Django gives it
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return read_number(text, **self.reads)  # type: ignore[arg-type]  # the four are typed above
+        except NumberQuestion as question:
+            raise ValidationError(said(question.message, question.params, _, number_format)) from None
+
+    def prepare_value(self, value: Any) -> Any:  # noqa: ANN401  # as Django gives it
+        """Show a stored number the way the reader writes numbers."""
+        return number_format(value) if isinstance(value, float) else value
+
+
+class PastMoment(forms.DateTimeField):
+    """A time in the studio's zone that has come already; empty means now."""
+
+    def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401
+        widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
+        defaults = {
+            "required": False,
+            "label": gettext_lazy("When"),
+            "help_text": gettext_lazy("Leave it empty for now."),
+            "widget": widget,
+        }
+        super().__init__(**{**defaults, **kwargs})
+
+    def validate(self, value: dt.datetime | None) -> None:
+        super().validate(value)
+        if value is not None and value > timezone.now():
+            raise ValidationError(_("That time has not come yet."))
+
+
+class PastDay(forms.DateField):
+    """A day that has come already, in the studio's zone."""
+
+    def __init__(self, **kwargs: Any) -> None:  # noqa: ANN401
+        widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+        super().__init__(**{"required": False, "widget": widget, **kwargs})
+
+    def validate(self, value: dt.date | None) -> None:
+        super().validate(value)
+        if value is not None and value > timezone.localdate():
+            raise ValidationError(_("That day has not come yet."))
+
+
+class OnceForm(forms.Form):
+    """A form that carries a key, so that it counts once however often it is sent."""
+
+    key = forms.UUIDField(required=False, widget=forms.HiddenInput, initial=uuid.uuid4)
