@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
+from lessons.actions import Round, Save
 from lessons.models import Answer, Submission
 from reeds.actions import Entry
 from reeds.checks.facts import Reading
@@ -18,9 +21,51 @@ from reeds.checks.heard import EFFORT, PLAYING_TEST
 from reeds.facts import findings_of
 from reeds.forms import NumbersForm, PlayingForm
 from reeds.measured import Measured
-from reeds.quantities import asked_at, default_u
+from reeds.quantities import Quantity, asked_at, default_u
 from reeds.vocabulary import Stage
 from studio.errors import NotPossible
+
+MOST_TYPED = 60
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One quantity as the page asks for it: the field, the way of measuring beside it, what is said of it."""
+
+    quantity: Quantity
+    field: forms.BoundField
+    method: forms.BoundField | None
+    errors: list[str]
+    finding: Finding | None
+
+
+@dataclass(frozen=True)
+class Scale:
+    """One row of short words to tap."""
+
+    name: str
+    label: str
+    value: str
+    choices: list[tuple[str, str]]
+
+
+# short enough for a row of taps on a phone; the whole words are those of the models
+SPEAKS: list[tuple[Any, Any]] = [
+    ("", _lazy("not played")),
+    (1, _lazy("not")),
+    (2, _lazy("seldom")),
+    (3, _lazy("late")),
+    (4, _lazy("mostly")),
+    (5, _lazy("at once")),
+]
+BLOWS: list[tuple[Any, Any]] = [
+    ("", _lazy("not tried")),
+    (1, _lazy("very easy")),
+    (2, _lazy("easy")),
+    (3, _lazy("right")),
+    (4, _lazy("hard")),
+    (5, _lazy("very hard")),
+]
 
 
 class DraftForms:
@@ -28,45 +73,96 @@ class DraftForms:
 
     def __init__(self, submission: Submission, data: Mapping[str, Any] | None = None) -> None:
         self.submission = submission
-        kept: Mapping[str, Any] = submission.draft if data is None else data
-        self.question = submission.question if data is None else str(data.get("question", ""))
+        self.posted: Mapping[str, Any] = {} if data is None else data
         reed = submission.reed
         asked = asked_at(Stage(reed.stage), reed.version.sheet.keys)
-        self.numbers = NumbersForm(asked, kept or None)
-        self.playing = PlayingForm(PLAYING_TEST, kept or None)
+        usual = NumbersForm(asked)
+        initials = {name: usual.get_initial_for_field(field, name) for name, field in usual.fields.items()}
+        kept = {name: value for name, value in initials.items() if value is not None}
+        everything = {**kept, **submission.draft, **self.typed_in(usual.fields)}
+        self.numbers = NumbersForm(asked, everything)
+        plays = PlayingForm(PLAYING_TEST)
+        self.playing = PlayingForm(PLAYING_TEST, {**submission.draft, **self.typed_in(plays.fields)})
+
+    def typed_in(self, names: Iterable[str]) -> dict[str, str]:
+        return {name: str(self.posted[name])[:MOST_TYPED] for name in names if name in self.posted}
 
     @property
-    def typed(self) -> dict[str, str]:
-        """What was typed, as it was typed, without what the page adds."""
-        names = [*self.numbers.fields, *self.playing.fields]
-        source = {**self.numbers.data, **self.playing.data}
-        return {name: str(self.numbers.data.get(name, "")) for name in names if name in source}
+    def question(self) -> str:
+        return str(self.posted.get("question", self.submission.question))
+
+    @property
+    def save(self) -> Save:
+        """What this page typed, as it was typed, without what the page adds."""
+        number = str(self.posted.get("number", ""))
+        question = self.posted.get("question")
+        return Save(
+            typed=self.typed_in([*self.numbers.fields, *self.playing.fields]),
+            question=None if question is None else str(question),
+            phone=str(self.posted.get("phone", ""))[:40],
+            number=int(number) if number.isdecimal() and len(number) < 16 else 0,
+        )
+
+    @property
+    def plays(self) -> bool:
+        """Whether the reed is at a stage at which it is played."""
+        return Stage(self.submission.reed.stage) in (Stage.FINISHING, Stage.PLAYING)
+
+    @property
+    def asked(self) -> list[Asked]:
+        """What the page asks, in order, with what the checks say of each."""
+        own = {found.quantity: found for found in reversed(self.findings) if not found.also}
+        entered = {entry.quantity.key for entry in self.entries}
+        return [
+            Asked(
+                quantity=quantity,
+                field=self.numbers[quantity.key],
+                method=self.numbers[f"{quantity.key}-method"] if quantity.is_number else None,
+                errors=[str(error) for error in self.numbers.errors.get(quantity.key, [])],
+                finding=own.get(quantity.key) if quantity.key in entered else None,
+            )
+            for quantity in self.numbers.quantities
+        ]
+
+    @property
+    def plays_asked(self) -> list[Scale]:
+        """The playing test as rows to tap: how each item speaks, and how hard the reed is to blow."""
+        return [
+            self._scale(name, BLOWS if name == "effort" else SPEAKS)
+            for name in [*(f"plays-{item}" for item in PLAYING_TEST), "effort"]
+        ]
+
+    def _scale(self, name: str, choices: list[tuple[Any, Any]]) -> Scale:
+        bound = self.playing[name]
+        short = [(str(value), str(label)) for value, label in choices]
+        return Scale(name, str(bound.label), str(bound.value() or ""), short)
 
     def check(self) -> None:
         """Raise NotPossible if something typed cannot be read."""
-        if self.numbers.is_bound and not (self.numbers.is_valid() and self.playing.is_valid()):
+        if not self.numbers.is_valid() or not self.playing.is_valid():
             raise NotPossible(
-                _("One of the numbers cannot be right: see below. Nothing of the rest is lost.")
+                _("One of the numbers cannot be right: see beside it. Nothing of the rest is lost.")
             )
 
     @cached_property
     def entries(self) -> list[Entry]:
-        if not self.numbers.is_bound:
-            return []
         self.numbers.is_valid()
         return self.numbers.entries()
 
     @cached_property
     def ratings(self) -> dict[str, int]:
-        return self.playing.ratings() if self.playing.is_bound and self.playing.is_valid() else {}
+        self.playing.is_valid()
+        return self.playing.ratings()
 
     @property
     def effort(self) -> int | None:
-        return (
-            self.playing.cleaned_data.get("effort")
-            if self.playing.is_bound and self.playing.is_valid()
-            else None
-        )
+        self.playing.is_valid()
+        return self.playing.cleaned_data.get("effort")
+
+    @property
+    def round(self) -> Round:
+        """Everything that is sent."""
+        return Round(self.entries, self.ratings, self.effort, self.findings)
 
     @cached_property
     def findings(self) -> list[Finding]:

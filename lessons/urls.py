@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from lessons.views import desk, lessons, queue, review, rounds, send, term, work
+from lessons.views import desk, lessons, photos, queue, review, rounds, send, term, work
 
 app_name = "lessons"
 urlpatterns = [
@@ -10,9 +10,15 @@ urlpatterns = [
     path("send/", send.pick, name="send"),
     path("send/<int:pk>/", send.draft, name="draft"),
     path("send/<int:pk>/save/", send.save, name="save"),
-    path("send/<int:pk>/photo/", send.photo, name="photo"),
+    path("send/<int:pk>/stage/", send.stage, name="stage"),
+    path("send/<int:pk>/photo/", photos.add, name="photo"),
+    path("send/<int:pk>/photo/<int:photo>/view/", photos.view, name="photo-view"),
+    path("send/<int:pk>/photo/<int:photo>/remove/", photos.remove, name="photo-remove"),
+    path("photos/<int:pk>/prepared", photos.prepared, name="prepared"),
     path("send/<int:pk>/go/", send.send, name="go"),
+    path("send/<int:pk>/next/", send.begin_next, name="next"),
     path("rounds/<int:pk>/", rounds.round_page, name="round"),
+    path("rounds/<int:pk>/reply/", rounds.reply, name="reply"),
     path("queue/", queue.queue, name="queue"),
     path("queue/<int:pk>/", review.review, name="review"),
     path("queue/<int:pk>/mark/", review.mark, name="mark"),

@@ -6,9 +6,11 @@ import datetime as dt
 import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from django.core.files import File
-from django.db import transaction
+from django.db import IntegrityError, transaction
+from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -224,11 +226,37 @@ def add_photo(reed: Reed, by: Member, upload: File[bytes], key: uuid.UUID, view:
     there = Photo.objects.filter(reed=reed, key=key).first()
     if there:
         return there
-    extension = check_upload(upload)
-    upload.name = f"raw{extension}"
-    with transaction.atomic():
-        photo = Photo.objects.create(
-            studio_id=reed.studio_id, reed=reed, by=by, key=key, view=view, raw=upload, size_bytes=upload.size
-        )
-        transaction.on_commit(lambda: prepare_photo.enqueue(photo.pk))
+    upload.name = f"raw{check_upload(upload)}"
+    photo = Photo(studio_id=reed.studio_id, reed=reed, by=by, key=key, view=view, size_bytes=upload.size)
+    photo.raw.save(upload.name, upload, save=False)
+    try:
+        return _with_row(photo)
+    except IntegrityError:  # the same photo came a second time meanwhile
+        photo.raw.storage.delete(str(photo.raw.name))
+        return Photo.objects.get(reed=reed, key=key)
+    except BaseException:
+        photo.raw.storage.delete(str(photo.raw.name))
+        raise
+
+
+@transaction.atomic
+def _with_row(photo: Photo) -> Photo:
+    photo.save(force_insert=True)
+    transaction.on_commit(lambda: prepare_photo.enqueue(photo.pk))
     return photo
+
+
+@transaction.atomic
+def take_back_photo(photo: Photo) -> None:
+    """Take a photo back that was not sent: its row stays so that its key is not used again, its files go."""
+    Photo.objects.filter(pk=photo.pk, taken_back_at__isnull=True).update(
+        taken_back_at=timezone.now(), upright="", screen="", thumbnail=""
+    )
+    # the raw upload of one that still waits is deleted by its own task
+    done = [file for file in photo.files if not (photo.is_waiting and file == photo.raw)]
+    transaction.on_commit(partial(_delete, done))
+
+
+def _delete(files: list[FieldFile]) -> None:
+    for file in files:
+        file.storage.delete(str(file.name))

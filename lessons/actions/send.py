@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Mapping
+from dataclasses import dataclass
 
+from django.core.files import File
 from django.db import IntegrityError, transaction
 from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lessons.models import Submission
+from lessons.models import Reply, Submission
 from reeds import actions as bench
 from reeds.checks.findings import Finding, need_of
-from reeds.models import PlayingTest, Rating, Reed
+from reeds.models import Photo, PhotoState, PlayingTest, Rating, Reed, View
 from studio.errors import NotPossible
 from studio.models import Member
+
+MAX_QUESTION = 2000
+MAX_PHONES = 12
 
 
 def draft_of(reed: Reed, student: Member) -> Submission:
@@ -32,32 +38,143 @@ def draft_of(reed: Reed, student: Member) -> Submission:
         return Submission.objects.drafts().get(reed=reed)
 
 
-@transaction.atomic
-def save_draft(draft: Submission, typed: Mapping[str, str], question: str) -> None:
-    """Keep what was typed, as it was typed."""
-    Submission.objects.drafts().filter(pk=draft.pk).update(draft=dict(typed), question=question)
-    draft.draft, draft.question = dict(typed), question
+class SentMeanwhile(NotPossible):
+    """The round one is still typing in was sent from another page."""
+
+    def __init__(self, submission: Submission) -> None:
+        super().__init__(_("This round was sent meanwhile, from another page."))
+        self.submission = submission
 
 
-@transaction.atomic
-def send(
-    draft: Submission,
-    entries: list[bench.Entry],
-    ratings: Mapping[str, int],
-    effort: int | None,
-    findings: list[Finding],
-) -> None:
-    """Send a round: its numbers become the reed's, its findings are kept as they were shown."""
-    locked = Submission.objects.select_for_update().select_related("reed__version").get(pk=draft.pk)
+def _still_a_draft(draft: Submission) -> Submission:
+    """Lock the row until the transaction ends, so that two taps come one after the other."""
+    locked = Submission.objects.select_for_update().get(pk=draft.pk)
     if locked.sent_at:
-        return  # a double tap
-    reed = locked.reed
-    if not (entries or ratings or locked.photos.exists() or locked.question.strip()):
+        raise SentMeanwhile(locked)
+    return locked
+
+
+@dataclass(frozen=True)
+class Save:
+    """What one page typed since the server last answered it.
+
+    `phone` names the browser and `number` counts its saves: of two saves of one phone that overtake each
+    other on the way, the one typed later stays.
+    """
+
+    typed: Mapping[str, str]
+    question: str | None = None
+    phone: str = ""
+    number: int = 0
+
+
+@transaction.atomic
+def save_draft(draft: Submission, save: Save) -> None:
+    """Keep what was typed, as it was typed; what another page typed elsewhere on the form stays."""
+    locked = _still_a_draft(draft)
+    if not _overtaken(locked, save):
+        locked.draft = {**locked.draft, **save.typed}
+        locked.question = locked.question if save.question is None else save.question[:MAX_QUESTION]
+        locked.saves = _noted(locked.saves, save)
+        locked.save(update_fields=["draft", "question", "saves"])
+    draft.draft, draft.question = locked.draft, locked.question
+
+
+def _overtaken(locked: Submission, save: Save) -> bool:
+    return bool(save.phone) and save.number <= locked.saves.get(save.phone, 0)
+
+
+def _noted(saves: dict[str, int], save: Save) -> dict[str, int]:
+    if not save.phone:
+        return saves
+    others = {phone: number for phone, number in saves.items() if phone != save.phone}
+    return {**dict(list(others.items())[1 - MAX_PHONES :]), save.phone: save.number}
+
+
+def attach_photo(
+    draft: Submission, student: Member, upload: File[bytes], key: uuid.UUID, view: str = ""
+) -> Photo:
+    """Add a photo to a draft; one that came before is answered with what is kept of it."""
+    there = draft.photos.filter(key=key).first()
+    if there:
+        return there
+    if draft.sent_at:
+        raise SentMeanwhile(draft)
+    _room_for_one(draft)
+    photo = bench.add_photo(draft.reed, student, upload, key, view)
+    if photo.taken_back_at:  # a late second try of a photo that was removed meanwhile
+        raise NotPossible(_("This photo was removed."))
+    try:
+        with transaction.atomic():
+            locked = _still_a_draft(draft)
+            _room_for_one(locked)
+            locked.photos.add(photo)
+    except NotPossible:
+        bench.take_back_photo(photo)
+        raise
+    return photo
+
+
+def _room_for_one(draft: Submission) -> None:
+    if draft.photos.count() >= bench.MAX_PHOTOS:
+        raise NotPossible(
+            _("There are %(most)s photos already. Remove one before you add another.")
+            % {"most": bench.MAX_PHOTOS}
+        )
+
+
+@transaction.atomic
+def name_view(draft: Submission, photo: Photo, view: str) -> None:
+    """Note from where a photo of a draft was taken."""
+    _still_a_draft(draft)
+    if view and view not in View.values:
+        raise NotPossible(_("There is no such view of a reed."))
+    Photo.objects.filter(pk=photo.pk).update(view=view)
+    photo.view = view
+
+
+@transaction.atomic
+def remove_photo(draft: Submission, photo: Photo) -> None:
+    """Take a photo out of a draft; a photo of a round that was sent stays."""
+    _still_a_draft(draft)
+    draft.photos.remove(photo)
+    if not photo.submissions.exists():
+        bench.take_back_photo(photo)
+
+
+def holds(sent: Submission, save: Save) -> bool:
+    """Return whether a round that was sent holds all that this page typed: then it is a second tap."""
+    same = all(sent.draft.get(name, "") == text for name, text in save.typed.items())
+    return same and (save.question is None or save.question.strip() == sent.question.strip())
+
+
+def was_taken_out(student: Member, reed_pk: int) -> bool:
+    """Return whether this was a reed of the student's own that somebody took out."""
+    return Reed.objects.filter(pk=reed_pk, owner=student, taken_out_at__isnull=False).exists()
+
+
+@dataclass(frozen=True)
+class Round:
+    """What a round holds beside its photos and its question."""
+
+    entries: list[bench.Entry]
+    ratings: Mapping[str, int]
+    effort: int | None
+    findings: list[Finding]
+
+
+@transaction.atomic
+def send(draft: Submission, holds: Round) -> None:
+    """Send a round: its numbers become the reed's, its findings are kept as they were shown."""
+    locked = _still_a_draft(draft)
+    reed = Reed.objects.select_related("version").get(pk=locked.reed_id)
+    shown = locked.photos.exclude(state=PhotoState.REFUSED)
+    if not (holds.entries or holds.ratings or holds.effort or locked.question.strip() or shown.exists()):
         raise NotPossible(_("Add a photo, a number or a question before you send it."))
-    locked.measurements.set(bench.record(reed, draft.student, entries))
-    locked.playing_test = _playing_test(reed, draft.student, ratings, effort)
+    locked.measurements.set(bench.record(reed, draft.student, holds.entries))
+    locked.playing_test = _playing_test(reed, draft.student, holds.ratings, holds.effort)
     locked.sent_at, locked.stage, locked.version = timezone.now(), reed.stage, reed.version
-    locked.findings, locked.need = [finding.as_json() for finding in findings], need_of(findings)
+    locked.findings, locked.need = [found.as_json() for found in holds.findings], need_of(holds.findings)
     locked.save()
 
 
@@ -72,3 +189,23 @@ def _playing_test(
         for item, speaks in ratings.items()
     )
     return test
+
+
+@transaction.atomic
+def reply(submission: Submission, by: Member, words: str, key: uuid.UUID) -> Reply:
+    """Say something back under an answer; the same key twice keeps one."""
+    if not words.strip():
+        raise NotPossible(_("Write something first."))
+    kept, _made = Reply.objects.get_or_create(
+        key=key,
+        submission=submission,
+        by=by,
+        defaults={"studio_id": submission.studio_id, "words": words.strip()[:MAX_QUESTION]},
+    )
+    return kept
+
+
+def note_read(submission: Submission, reader: Member) -> None:
+    """Note that its student has the answer open."""
+    if reader.pk == submission.student_id and submission.is_new:
+        Submission.objects.filter(pk=submission.pk).update(read_at=timezone.now())

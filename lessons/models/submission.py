@@ -26,6 +26,11 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
     def drafts(self) -> SubmissionQuerySet:
         return self.filter(sent_at__isnull=True)
 
+    def with_something(self) -> SubmissionQuerySet:
+        """Return rounds that were sent, and drafts that hold something: a page only looked at is none."""
+        counted = self.annotate(photo_count=models.Count("photos"))
+        return counted.exclude(sent_at__isnull=True, draft={}, question="", photo_count=0)
+
     def sent(self) -> SubmissionQuerySet:
         return self.filter(sent_at__isnull=False)
 
@@ -44,6 +49,7 @@ class Submission(StudioRow):
     key = models.UUIDField(default=uuid.uuid4, unique=True)
     started_at = models.DateTimeField(default=timezone.now, editable=False)
     draft = models.JSONField(default=dict, blank=True)
+    saves = models.JSONField(default=dict, blank=True, help_text=_("The newest save of each phone or page."))
     question = models.TextField(_("your question"), max_length=2000, blank=True)
     photos = models.ManyToManyField(Photo, related_name="submissions")
 
@@ -59,6 +65,7 @@ class Submission(StudioRow):
     need = models.PositiveSmallIntegerField(default=0)
 
     answered_at = models.DateTimeField(null=True, editable=False)
+    read_at = models.DateTimeField(null=True, editable=False)
 
     objects: ClassVar[SubmissionQuerySet] = SubmissionQuerySet.as_manager()  # type: ignore[assignment]
 
@@ -79,6 +86,11 @@ class Submission(StudioRow):
     def found(self) -> list[Finding]:
         """The findings as they were shown when it was sent."""
         return [Finding.from_json(row) for row in self.findings]
+
+    @property
+    def is_new(self) -> bool:
+        """Whether there is an answer that its student has not opened yet."""
+        return self.answered_at is not None and (self.read_at is None or self.read_at < self.answered_at)
 
     @property
     def is_waiting(self) -> bool:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import uuid
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from django.db import models
+from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.models.reed import Reed
-from studio.access import StudioQuerySet, StudioRow
+from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
 
@@ -38,6 +39,11 @@ def somewhere(photo: Photo, filename: str) -> str:
 
 
 class PhotoQuerySet(StudioQuerySet["Photo"]):
+    def visible_to(self, member: Seer) -> Self:
+        """Return the photos this member may see: none that was taken back, none of a reed taken out."""
+        rows = super().visible_to(member)
+        return rows.filter(taken_back_at__isnull=True, reed__taken_out_at__isnull=True)
+
     def kept(self) -> PhotoQuerySet:
         """Return those that were not taken back."""
         return self.filter(taken_back_at__isnull=True)
@@ -85,5 +91,23 @@ class Photo(StudioRow):
         return f"{self.get_view_display()} {self.sent_at:%Y-%m-%d}"
 
     @property
+    def views(self) -> list[tuple[str, str]]:
+        """From where it may have been seen, to choose from."""
+        return [(view.value, str(view.label)) for view in View]
+
+    @property
     def is_ready(self) -> bool:
         return self.state == PhotoState.READY
+
+    @property
+    def is_waiting(self) -> bool:
+        return self.state == PhotoState.WAITING
+
+    @property
+    def is_refused(self) -> bool:
+        return self.state == PhotoState.REFUSED
+
+    @property
+    def files(self) -> list[FieldFile]:
+        """Every file this row names."""
+        return [file for file in (self.raw, self.upright, self.screen, self.thumbnail) if file]

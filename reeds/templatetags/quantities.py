@@ -7,6 +7,7 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from reeds.checks.findings import Finding
+from reeds.checks.heard import PLAYING_TEST
 from reeds.measured import Measured
 from reeds.quantities import QUANTITIES
 from reeds.words import said
@@ -18,6 +19,18 @@ register = template.Library()
 def named(key: str) -> str:
     """Return a quantity's name: {{ 'tie_length'|named }}."""
     return _(QUANTITIES[key].name)
+
+
+@register.filter
+def worded(key: str, choice: str) -> str:
+    """Return the words of what was seen: {{ 'airtight'|worded:'yes' }}."""
+    return _(dict(QUANTITIES[key].choices).get(choice, choice))
+
+
+@register.filter
+def played(item: str) -> str:
+    """Return the name of an item of the playing test: {{ 'crow'|played }}."""
+    return _(PLAYING_TEST.get(item, item))
 
 
 @register.filter

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from django.http import FileResponse, Http404
+from django.http import FileResponse, Http404, HttpResponse
+from django.http.response import HttpResponseBase
+from django.template.loader import render_to_string
 from django.views.decorators.cache import cache_control
+from django.views.decorators.http import require_safe
 
 from reeds.models import Photo
 from studio.access import MemberRequest, fetch
@@ -11,8 +14,9 @@ from studio.access import MemberRequest, fetch
 SIZES = frozenset({"upright", "screen", "thumbnail"})
 
 
+@require_safe
 @cache_control(private=True, max_age=3600)
-def photo_file(request: MemberRequest, pk: int, size: str) -> FileResponse:
+def photo_file(request: MemberRequest, pk: int, size: str) -> HttpResponseBase:
     """Answer with one of the prepared copies; never with the raw upload."""
     photo = fetch(Photo, request.member, pk)
     if size not in SIZES or not photo.is_ready:
@@ -20,4 +24,11 @@ def photo_file(request: MemberRequest, pk: int, size: str) -> FileResponse:
     try:
         return FileResponse(getattr(photo, size).open("rb"), content_type="image/jpeg")
     except FileNotFoundError:
-        raise Http404 from None
+        return _gone()
+
+
+def _gone() -> HttpResponse:
+    """Answer with a picture of a sentence: browsers show it where the photo would be."""
+    answer = HttpResponse(render_to_string("reeds/gone.svg"), content_type="image/svg+xml", status=404)
+    answer["Cache-Control"] = "no-store"
+    return answer

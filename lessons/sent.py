@@ -1,0 +1,62 @@
+"""What lies before the student: a round's photos with their marks, and what waits on the desk."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from lessons.models import Mark, Submission
+from reeds.models import Photo, Reed
+from reeds.vocabulary import Flexibility
+
+
+@dataclass
+class MarkedPhoto:
+    """A photo and what the teacher put on it."""
+
+    photo: Photo
+    marks: list[Mark] = field(default_factory=list)
+
+
+def photos_with_marks(photos: Iterable[Photo], marks: Iterable[Mark]) -> list[MarkedPhoto]:
+    """Lay each mark on its photo."""
+    by_photo = {photo.pk: MarkedPhoto(photo) for photo in photos}
+    for mark in marks:
+        if mark.photo_id in by_photo:
+            by_photo[mark.photo_id].marks.append(mark)
+    return list(by_photo.values())
+
+
+@dataclass(frozen=True)
+class Desk:
+    """A student's rounds, sorted by what is to be done with them."""
+
+    begun: list[Submission]
+    waiting: list[Submission]
+    new: list[Submission]
+    answered: list[Submission]
+
+
+def on_the_desk(rounds: Iterable[Submission]) -> Desk:
+    """Sort rounds: begun, waiting, answered and not yet read, answered and read."""
+    rows = list(rounds)
+    answered = sorted((row for row in rows if row.answered_at), key=_when_answered, reverse=True)
+    return Desk(
+        begun=[row for row in rows if row.sent_at is None],
+        waiting=[row for row in rows if row.is_waiting],
+        new=[row for row in answered if row.is_new],
+        answered=[row for row in answered if not row.is_new][:12],
+    )
+
+
+def _when_answered(row: Submission) -> float:
+    return row.answered_at.timestamp() if row.answered_at else 0.0
+
+
+def ready_blanks(blanks: Iterable[Reed]) -> Iterator[Reed]:
+    """Yield the blanks that have rested as long as their measuring sheet asks."""
+    for reed in blanks:
+        limit = reed.version.sheet.limit_for("rest", reed.staple_length, Flexibility(reed.flexibility))
+        if reed.rested >= dt.timedelta(days=(limit.low if limit else None) or 0):
+            yield reed

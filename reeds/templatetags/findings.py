@@ -1,0 +1,39 @@
+"""Sorts findings for a page: what to look at, what is as it should be, what nobody noted yet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from django import template
+
+from reeds.checks.findings import Finding, Outcome
+
+register = template.Library()
+
+
+@dataclass
+class Groups:
+    """Findings in the order of a page."""
+
+    look: list[Finding] = field(default_factory=list)
+    remarks: list[Finding] = field(default_factory=list)
+    within: list[Finding] = field(default_factory=list)
+    missing: list[Finding] = field(default_factory=list)
+
+    def of(self, finding: Finding) -> list[Finding]:
+        """Return the list in which a finding is shown."""
+        if finding.outcome is Outcome.MISSING:
+            return self.missing
+        if finding.needs_attention:
+            return self.look
+        return self.within if finding.outcome is Outcome.WITHIN and finding.quantity else self.remarks
+
+
+@register.filter
+def grouped(findings: Iterable[Finding]) -> Groups:
+    """Return findings in groups: {% with groups=findings|grouped %}."""
+    groups = Groups()
+    for finding in findings:
+        groups.of(finding).append(finding)
+    return groups

@@ -1,0 +1,78 @@
+// Keeps what is typed: at once in this browser, a moment later on the server; the checks come back with it.
+import { say } from "./kept.js";
+import { retry } from "./retry.js";
+import { typedHere } from "./typed.js";
+
+const NOT_TYPED = new Set(["csrfmiddlewaretoken", "key", "photo", "to_stage"]);
+const MOMENT = 500;
+
+function isTyped(field) {
+  return field.name && !NOT_TYPED.has(field.name) && !field.name.startsWith("view-") && field.type !== "file";
+}
+
+function putBack(form, fields) {
+  for (const [name, value] of Object.entries(fields)) {
+    const field = form.elements.namedItem(name);
+    if (field) field.value = value; // one field, or the radios of one name
+  }
+}
+
+export function autosave(form) {
+  const here = typedHere(form.dataset.draft);
+  const again = retry(() => keep());
+  let timer = 0;
+  let stopped = false;
+
+  function keep() {
+    clearTimeout(timer);
+    timer = 0;
+    if (!stopped && Object.keys(here.fields()).length) htmx.trigger(form, "keep");
+  }
+
+  form.addEventListener("input", (event) => {
+    if (!isTyped(event.target)) return;
+    here.put(event.target.name, event.target.value);
+    clearTimeout(timer);
+    timer = setTimeout(keep, MOMENT);
+  });
+
+  form.addEventListener("htmx:configRequest", (event) => {
+    if (event.target !== form) return;
+    const sent = here.fields();
+    const { parameters } = event.detail;
+    for (const name of [...new FormData(form).keys()]) if (name !== "key") delete parameters[name];
+    Object.assign(parameters, sent, here.nextSave());
+    say("saving");
+  });
+
+  // a refusal is a sentence to show; a page one was led to instead (signing in) is not
+  form.addEventListener("htmx:beforeSwap", (event) => {
+    if (event.detail.requestConfig.elt !== form) return;
+    const { xhr } = event.detail;
+    const astray = new URL(xhr.responseURL).pathname !== new URL(form.getAttribute("hx-post"), location.href).pathname;
+    event.detail.shouldSwap = !astray && (xhr.status === 200 || xhr.status === 409);
+  });
+
+  form.addEventListener("htmx:afterRequest", (event) => {
+    const { requestConfig, xhr } = event.detail;
+    if (requestConfig.elt !== form) return;
+    const astray = xhr.status === 200 && !xhr.responseURL.includes(form.getAttribute("hx-post"));
+    if (xhr.status === 200 && !astray) {
+      const sent = Object.fromEntries(requestConfig.formData.entries());
+      here.acknowledged(sent);
+      again.worked();
+      if (Object.keys(here.fields()).length) { if (!timer) timer = setTimeout(keep, MOMENT); } else say("server");
+    } else if (xhr.status === 409 || xhr.status === 410 || xhr.status === 404) {
+      stopped = xhr.status !== 409;
+      say(stopped ? "gone" : "elsewhere");
+    } else {
+      say(astray || xhr.status === 403 ? "signed-out" : "phone");
+      again.later();
+    }
+  });
+
+  addEventListener("pageshow", (event) => { if (event.persisted) keep(); });
+  putBack(form, here.fields());
+  keep();
+  return { keep, clear: here.clear };
+}
