@@ -22,12 +22,6 @@ def named(key: str) -> str:
 
 
 @register.filter
-def worded(key: str, choice: str) -> str:
-    """Return the words of what was seen: {{ 'airtight'|worded:'yes' }}."""
-    return _(dict(QUANTITIES[key].choices).get(choice, choice))
-
-
-@register.filter
 def played(item: str) -> str:
     """Return the name of an item of the playing test: {{ 'crow'|played }}."""
     return _(PLAYING_TEST.get(item, item))
