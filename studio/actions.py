@@ -11,7 +11,18 @@ from django.utils.translation import gettext as _
 
 from studio.errors import NotPossible
 from studio.links import why_closed
-from studio.models import Invitation, Link, Mailing, Member, Person, Role, SignInLink, Studio, Term
+from studio.models import (
+    Invitation,
+    Link,
+    Mailing,
+    Member,
+    Person,
+    Role,
+    SignInLink,
+    Studio,
+    Term,
+    as_user_name,
+)
 from studio.tasks import mail_invitation
 
 SIGN_IN_DAYS = 3
@@ -36,6 +47,7 @@ def open_studio(name: str, username: str, person_name: str = "") -> tuple[Member
     person = Person.objects.filter(username__iexact=username).first()
     new = person is None
     if person is None:
+        as_user_name(username)
         person = Person(username=username.lower(), name=person_name or username)
         person.set_unusable_password()
         person.full_clean(exclude=["password"])
@@ -81,12 +93,10 @@ def revoke(link: Link) -> None:
 
 def join(invitation: Invitation, newcomer: Newcomer) -> Member:
     """Make a newcomer a person and a member; of two with the same link the first one wins."""
-    again = _tapped_twice(invitation, newcomer)
-    if again:
-        return again
     try:
         with transaction.atomic():
-            _take(invitation)
+            if not Invitation.objects.take(invitation):
+                return _tapped_twice(invitation, newcomer)
             person = Person(username=newcomer.username, name=newcomer.name, email=newcomer.email)
             person.set_password(newcomer.password)
             person.save()
@@ -112,21 +122,25 @@ def _take(link: Link) -> None:
 
 
 def _become_member(invitation: Invitation, person: Person) -> Member:
-    what = {"role": invitation.role, "under_age": invitation.under_age, "left_at": None}
-    member, _new = Member.objects.update_or_create(
-        studio_id=invitation.studio_id, person=person, defaults=what
-    )
+    there = Member.objects.former().filter(studio=invitation.studio_id, person=person).first()
+    member = there or Member(studio_id=invitation.studio_id, person=person)
+    member.role, member.left_at = invitation.role, None
+    # whoever was marked stays so until a teacher says otherwise: photos wait for a consent
+    member.under_age = member.under_age or invitation.under_age
+    member.save()
     Invitation.objects.filter(pk=invitation.pk).update(used_by=member)
     return member
 
 
-def _tapped_twice(invitation: Invitation, newcomer: Newcomer) -> Member | None:
+def _tapped_twice(invitation: Invitation, newcomer: Newcomer) -> Member:
     """Return who has just joined by this invitation, if it is this very newcomer once more."""
+    invitation.refresh_from_db()
     used_at, member = invitation.used_at, invitation.used_by
     if used_at is None or member is None or used_at < timezone.now() - DOUBLE_TAP:
-        return None
-    same = member.person.username == newcomer.username and member.person.check_password(newcomer.password)
-    return member if same else None
+        raise NotPossible(why_closed(invitation))
+    if member.person.username != newcomer.username or not member.person.check_password(newcomer.password):
+        raise NotPossible(why_closed(invitation))
+    return member
 
 
 # --- a password forgotten ------------------------------------------------------------------------------

@@ -9,12 +9,12 @@ from typing import Any
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.actions import Newcomer
-from studio.models import Invitation, Member, Person, Role, Studio, Term
+from studio.models import Invitation, Member, Person, Role, Studio, Term, as_user_name
 
 
 class OneLine(forms.CharField):
@@ -102,9 +102,7 @@ class JoinForm(forms.Form):
         label=_("User name"),
         max_length=60,
         help_text=_("To sign in with. Letters, digits, dots and dashes; large or small does not matter."),
-        validators=[
-            RegexValidator(r"^[\w.-]+\Z", _("Use only letters, digits, dots and dashes, no spaces."))
-        ],
+        validators=[as_user_name],
         widget=forms.TextInput(
             attrs={"autocomplete": "username", "autocapitalize": "none", "spellcheck": "false"}
         ),
@@ -137,8 +135,7 @@ class JoinForm(forms.Form):
 
     def _is_who_joined(self, username: str) -> bool:
         """Whether this link has already made that person: then the form was sent twice."""
-        used_by = self.invitation.used_by
-        return used_by is not None and used_by.person.username == username
+        return Invitation.objects.filter(pk=self.invitation.pk, used_by__person__username=username).exists()
 
     def clean(self) -> None:
         given = self.cleaned_data

@@ -9,6 +9,7 @@ from typing import Any, ClassVar, TypeVar, cast
 from django.contrib.auth.models import AbstractUser
 from django.core import signing
 from django.core.exceptions import ValidationError
+from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 from django.db.models.functions import Lower
@@ -23,6 +24,10 @@ def is_time_zone(name: str) -> None:
     """Refuse a time zone that this machine does not know."""
     if name not in zoneinfo.available_timezones():
         raise ValidationError(_("There is no time zone of this name."))
+
+
+# no @, so that a user name is never taken for an e-mail address
+as_user_name = RegexValidator(r"^[\w.-]+\Z", _("Use only letters, digits, dots and dashes, no spaces."))
 
 
 class Person(AbstractUser):

@@ -11,7 +11,7 @@ from PIL import Image
 from lessons.models import Submission
 from reeds.models import CaneLot, Pattern, PatternVersion, Photo, PhotoState, Reed
 from reeds.starters import SHORT_SCRAPE
-from studio.models import Member, Person, Role, Studio, Term
+from studio.models import Invitation, Member, Person, Role, Studio, Term
 
 
 class PersonFactory(factory.django.DjangoModelFactory):
@@ -37,6 +37,15 @@ class MemberFactory(factory.django.DjangoModelFactory):
     studio = factory.SubFactory(StudioFactory)
     person = factory.SubFactory(PersonFactory)
     role = Role.STUDENT
+
+
+class InvitationFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Invitation
+
+    invited_by = factory.SubFactory(MemberFactory, role=Role.TEACHER)
+    studio = factory.SelfAttribute("invited_by.studio")
+    name = factory.Sequence("Newcomer {}".format)
 
 
 class TermFactory(factory.django.DjangoModelFactory):
