@@ -7,13 +7,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from lessons.actions import Round, Save
-from lessons.models import Answer, Submission
+from lessons.models import Submission
 from reeds.actions import Entry
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, in_order
@@ -184,12 +183,3 @@ def _reading(entry: Entry, stage: Stage) -> Reading:
         when=timezone.now(),
         stage=stage,
     )
-
-
-class AnswerForm(forms.ModelForm[Answer]):
-    """The words of an answer, what is to become of the reed, one next step."""
-
-    class Meta:
-        model = Answer
-        fields = ("words", "decision", "next_step", "caution")
-        widgets = {"words": forms.Textarea(attrs={"rows": 4}), "decision": forms.RadioSelect}

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from lessons.views import desk, lessons, photos, queue, review, rounds, send, term, work
+from lessons.views import desk, lessons, marks, photos, phrases, queue, review, rounds, send, term, work
 
 app_name = "lessons"
 urlpatterns = [
@@ -21,7 +21,11 @@ urlpatterns = [
     path("rounds/<int:pk>/reply/", rounds.reply, name="reply"),
     path("queue/", queue.queue, name="queue"),
     path("queue/<int:pk>/", review.review, name="review"),
-    path("queue/<int:pk>/mark/", review.mark, name="mark"),
+    path("queue/<int:pk>/looking/", review.looking, name="looking"),
+    path("queue/<int:pk>/claim/", review.claim, name="claim"),
+    path("queue/<int:pk>/mark/", marks.put, name="mark"),
+    path("queue/<int:pk>/mark/drop/", marks.drop, name="drop_mark"),
+    path("queue/<int:pk>/keep/", review.keep, name="keep"),
     path("queue/<int:pk>/answer/", review.answer, name="answer"),
     path("lessons/", lessons.lessons, name="lessons"),
     path("lessons/new/", lessons.new, name="lesson_new"),
@@ -32,6 +36,14 @@ urlpatterns = [
     path("work/<int:pk>/", work.work, name="work"),
     path("work/<int:pk>/reeds/", work.came_of_it, name="work_reeds"),
     path("work/<int:pk>/remove/", work.remove, name="work_remove"),
+    path("queue/<int:pk>/back/", review.take_back, name="take_back"),
+    path("rounds/<int:pk>/marks.json", marks.export, name="marks"),
+    path("phrases/", phrases.phrases, name="phrases"),
+    path("phrases/keep/", phrases.keep, name="keep_phrase"),
+    path("phrases/<int:pk>/change/", phrases.change, name="change_phrase"),
+    path("phrases/<int:pk>/drop/", phrases.drop, name="drop_phrase"),
+    path("phrases/<int:pk>/used/", phrases.used, name="used_phrase"),
+    path("lessons/", desk.desk, name="lessons"),
     path("term/", term.term, name="term"),
     path("term/<int:pk>/", term.term, name="term"),
 ]

@@ -1,7 +1,17 @@
 """What happens between student and teacher, one function for each thing."""
 
-from lessons.actions.answer import answer_of, put_mark, send_answer, take_answer_back
+from lessons.actions.answer import (
+    Written,
+    answer_of,
+    keep_answer,
+    refuse_taken_out,
+    send_answer,
+    take_answer_back,
+)
 from lessons.actions.lesson import choose_reeds, keep_lesson, set_work
+from lessons.actions.looking import claim, let_go, look
+from lessons.actions.mark import drop_mark, put_mark
+from lessons.actions.phrase import change_phrase, drop_phrase, keep_phrase, use_phrase
 from lessons.actions.send import (
     Round,
     Save,
@@ -22,15 +32,25 @@ __all__ = [
     "Round",
     "Save",
     "SentMeanwhile",
+    "Written",
     "answer_of",
     "attach_photo",
+    "change_phrase",
     "choose_reeds",
+    "claim",
     "draft_of",
+    "drop_mark",
+    "drop_phrase",
     "holds",
+    "keep_answer",
     "keep_lesson",
+    "keep_phrase",
+    "let_go",
+    "look",
     "name_view",
     "note_read",
     "put_mark",
+    "refuse_taken_out",
     "remove_photo",
     "reply",
     "save_draft",
@@ -38,5 +58,6 @@ __all__ = [
     "send_answer",
     "set_work",
     "take_answer_back",
+    "use_phrase",
     "was_taken_out",
 ]

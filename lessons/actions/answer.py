@@ -1,14 +1,36 @@
-"""What a teacher does with a round: answer it, mark it, send that and take it back; one transaction each."""
+"""What a teacher does with a round: answers it, sends the answer, takes it back; one transaction each."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lessons.models import Answer, Mark, Submission
+from lessons.models import Answer, Decision, Submission
+from lessons.tasks import soon, tell_of_answer
 from studio.errors import NotPossible
 from studio.models import Member
+
+
+@dataclass(frozen=True)
+class Written:
+    """What a teacher wrote, as it stands on the page."""
+
+    words: str = ""
+    decision: str = ""
+    next_step: str = ""
+    caution: str = ""
+
+
+def refuse_taken_out(member: Member, submission_pk: int) -> None:
+    """Say so if the student has taken the reed out while it was looked at."""
+    rows = Submission.objects.sent().filter(studio=member.studio_id, reed__taken_out_at__isnull=False)
+    if rows.filter(pk=submission_pk).exists():
+        raise NotPossible(
+            _("The student has taken this reed out meanwhile. Your words are still on this page.")
+        )
 
 
 def answer_of(submission: Submission, teacher: Member) -> Answer:
@@ -19,29 +41,46 @@ def answer_of(submission: Submission, teacher: Member) -> Answer:
     return answer
 
 
+def open_answer(answer: Answer) -> Answer:
+    """Return the answer locked for this transaction, if it can still be changed."""
+    locked = Answer.objects.select_for_update().get(pk=answer.pk)
+    if locked.sent_at:
+        raise NotPossible(_("This answer has been sent. Take it back to change it."))
+    return locked
+
+
+@transaction.atomic
+def keep_answer(answer: Answer, written: Written) -> None:
+    """Keep an answer's words as they grow."""
+    open_answer(answer)
+    Answer.objects.filter(pk=answer.pk).update(**vars(written), saved_at=timezone.now())
+    answer.refresh_from_db()
+
+
 @transaction.atomic
 def send_answer(answer: Answer) -> None:
-    """Send an answer; the round leaves the queue."""
-    if not answer.decision:
+    """Send an answer; the round leaves the queue, and its student is told when it is past taking back."""
+    locked = Answer.objects.select_for_update().get(pk=answer.pk)
+    if locked.sent_at:
+        return  # a double tap
+    if locked.decision not in Decision.values:
         raise NotPossible(_("Choose what is to become of the reed."))
     now = timezone.now()
-    Answer.objects.filter(pk=answer.pk, sent_at__isnull=True).update(sent_at=now)
+    Answer.objects.filter(pk=answer.pk).update(sent_at=now)
     Submission.objects.filter(pk=answer.submission_id, answered_at__isnull=True).update(answered_at=now)
+    transaction.on_commit(lambda: soon(tell_of_answer).enqueue(answer.pk, now.isoformat()))
 
 
 @transaction.atomic
 def take_answer_back(answer: Answer) -> None:
     """Undo the sending of an answer: its words stay, the round waits again unless another answered it."""
+    locked = Answer.objects.select_for_update().get(pk=answer.pk)
+    if locked.sent_at is None:
+        return  # a double tap
+    if not locked.can_be_taken_back:
+        raise NotPossible(
+            _("This answer was sent too long ago to take it back. Write a further word instead.")
+        )
     Answer.objects.filter(pk=answer.pk).update(sent_at=None)
     if not Answer.objects.sent().filter(submission=answer.submission_id).exists():
         Submission.objects.filter(pk=answer.submission_id).update(answered_at=None)
-
-
-def put_mark(answer: Answer, mark: Mark) -> Mark:
-    """Keep a mark; the same key again replaces it."""
-    kept, _made = Mark.objects.update_or_create(
-        answer=answer,
-        key=mark.key,
-        defaults={"studio_id": answer.studio_id, "photo": mark.photo, "annotation": mark.annotation},
-    )
-    return kept

@@ -1,10 +1,11 @@
 """The rows of what happens between teacher and student."""
 
-from lessons.models.answer import Answer, Decision, Looking, Mark, Notice, Phrase, Reply
+from lessons.models.answer import UNDO, Answer, Decision, Looking, Mark, Notice, Phrase, Reply
 from lessons.models.lesson import Lesson, SetWork
 from lessons.models.submission import Submission
 
 __all__ = [
+    "UNDO",
     "Answer",
     "Decision",
     "Lesson",

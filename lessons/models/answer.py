@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 from typing import ClassVar, Self
 
@@ -9,10 +10,16 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from lessons.annotation import Drawn, from_annotation, words_of
 from lessons.models.submission import Submission
 from reeds.models import Photo
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
+
+# so long an answer can be taken back; its student is told by e-mail only after that
+UNDO = dt.timedelta(minutes=5)
+# so long after the last sign of life a teacher counts as looking
+PRESENT = dt.timedelta(seconds=60)
 
 
 class Decision(models.TextChoices):
@@ -33,6 +40,18 @@ class AnswerQuerySet(StudioQuerySet["Answer"]):
 
     def sent(self) -> AnswerQuerySet:
         return self.filter(sent_at__isnull=False)
+
+    def just_sent_by(self, author: Seer) -> AnswerQuerySet:
+        """Return what this teacher sent so lately that it can be taken back, newest first."""
+        lately = self.filter(author=author.pk, sent_at__gt=timezone.now() - UNDO)
+        return lately.order_by("-sent_at")
+
+    def seen_by(self, member: Seer) -> AnswerQuerySet:
+        """Return those that were sent, and one's own."""
+        return self.filter(models.Q(sent_at__isnull=False) | models.Q(author=member.pk))
+
+    def with_reeds(self) -> AnswerQuerySet:
+        return self.select_related("submission__reed", "submission__student__person")
 
 
 class Answer(StudioRow):
@@ -57,6 +76,10 @@ class Answer(StudioRow):
 
     def __str__(self) -> str:
         return f"{self.submission}: {self.get_decision_display()}"
+
+    @property
+    def can_be_taken_back(self) -> bool:
+        return self.sent_at is not None and self.sent_at > timezone.now() - UNDO
 
 
 class MarkQuerySet(StudioQuerySet["Mark"]):
@@ -89,7 +112,12 @@ class Mark(StudioRow):
     @property
     def words(self) -> str:
         """What the teacher wrote beside it."""
-        return next((str(body.get("value", "")) for body in self.annotation.get("body", [])), "")
+        return words_of(self.annotation)
+
+    @property
+    def drawn(self) -> Drawn:
+        """The mark as numbers, to draw it from."""
+        return from_annotation(self.annotation)
 
 
 class Phrase(StudioRow):
@@ -126,6 +154,12 @@ class Reply(StudioRow):
         return self.words[:40]
 
 
+class LookingQuerySet(StudioQuerySet["Looking"]):
+    def present(self) -> LookingQuerySet:
+        """Return who has a round open now."""
+        return self.filter(seen_at__gt=timezone.now() - PRESENT)
+
+
 class Looking(StudioRow):
     """That a teacher has a round open, so that two teachers on one reed know of each other."""
 
@@ -133,6 +167,9 @@ class Looking(StudioRow):
     member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
     seen_at = models.DateTimeField(default=timezone.now)
     has_it = models.BooleanField(_("I have this one"), default=False)
+
+    owner_path = "member"
+    objects: ClassVar[LookingQuerySet] = LookingQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
         constraints = [

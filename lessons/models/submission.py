@@ -6,10 +6,13 @@ import uuid
 from typing import ClassVar, Self
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import OuterRef, Q, Subquery
+from django.db.models.functions import Cast
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from lessons import need
+from lessons.models.lesson import Lesson
 from reeds.checks.findings import Finding
 from reeds.models import Measurement, PatternVersion, Photo, PlayingTest, Reed
 from reeds.models.reed import STAGE_CHOICES
@@ -36,6 +39,21 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
 
     def waiting(self) -> SubmissionQuerySet:
         return self.sent().filter(answered_at__isnull=True)
+
+    def in_order_of_need(self) -> SubmissionQuerySet:
+        """Return them with the greatest need first, the longest waiting first among equals (lessons/need.py).
+
+        Each carries `next_lesson`, the time of its student's next lesson or None.
+        """
+        now = timezone.now()
+        lessons = Lesson.objects.filter(present=OuterRef("student"), at__gt=now).order_by("at")
+        rows = self.annotate(next_lesson=Subquery(lessons.values("at")[:1])).annotate(score=need.score(now))
+        return rows.order_by("-score", "sent_at", "pk")
+
+    def with_contradiction(self) -> SubmissionQuerySet:
+        """Return those whose numbers contradicted each other when they were sent."""
+        rows = self.annotate(findings_text=Cast("findings", models.TextField()))
+        return rows.filter(findings_text__contains='"outcome": "contradiction"')
 
 
 class Submission(StudioRow):

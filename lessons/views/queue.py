@@ -2,18 +2,39 @@
 
 from __future__ import annotations
 
+from django.core.paginator import Paginator
+from django.db.models import Prefetch
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 
-from lessons.models import Submission
+from lessons import need
+from lessons.answer_forms import QueueFilter
+from lessons.models import Answer, Looking, Submission
+from lessons.models.submission import SubmissionQuerySet
+from reeds.models import Photo, PhotoState
 from studio.access import MemberRequest
 from studio.roles import teachers_only
+
+PER_PAGE = 25
+
+
+def _waiting(request: MemberRequest) -> SubmissionQuerySet:
+    ready = Photo.objects.visible_to(request.member).kept().filter(state=PhotoState.READY)
+    having = Looking.objects.visible_to(request.member).filter(has_it=True).select_related("member__person")
+    rows = Submission.objects.visible_to(request.member).waiting().in_order_of_need()
+    return rows.select_related("reed", "student__person").prefetch_related(
+        Prefetch[str]("photos", ready, to_attr="ready"), Prefetch[str]("looking", having, to_attr="having")
+    )
 
 
 @teachers_only
 def queue(request: MemberRequest) -> HttpResponse:
-    """What waits."""
-    waiting = Submission.objects.visible_to(request.member).waiting().order_by("-need", "sent_at")
-    return render(
-        request, "lessons/queue.html", {"waiting": waiting.select_related("reed", "student__person")}
-    )
+    """What waits, and why it stands where it stands."""
+    chosen = QueueFilter(request.member, request.GET or None)
+    page = Paginator(chosen.narrow(_waiting(request)), PER_PAGE).get_page(request.GET.get("page"))
+    now = timezone.now()
+    rows = [(row, need.reasons(row, now)) for row in page]
+    just_sent = Answer.objects.visible_to(request.member).just_sent_by(request.member)
+    shown = {"page": page, "rows": rows, "chosen": chosen, "just_sent": just_sent.with_reeds()}
+    return render(request, "lessons/_queue.html" if request.htmx else "lessons/queue.html", shown)

@@ -1,66 +1,171 @@
-"""One round on one screen: photos, numbers, findings; marks and an answer."""
+"""One round on one screen: photos, numbers, findings; an answer that grows until it is sent."""
 
 from __future__ import annotations
 
-import json
-import uuid
+from typing import Any
 
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
-from django.utils.translation import gettext as _
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.views.decorators.http import require_POST
 
 from lessons import actions
-from lessons.forms import AnswerForm
-from lessons.models import Mark, Submission
-from reeds.models import Photo
+from lessons.answer_forms import AnswerForm
+from lessons.beside import Beside
+from lessons.marked import as_plain, marked_photos
+from lessons.models import Answer, Looking, Mark, Phrase, Submission
+from lessons.said import sentences
+from reeds.models import PhotoState
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.roles import teachers_only
 
 
-def _sent(request: MemberRequest, pk: int) -> Submission:
+def sent_round(request: MemberRequest, pk: int) -> Submission:
+    """Return a round that was sent; NotPossible, in one sentence, if its reed was taken out meanwhile."""
+    actions.refuse_taken_out(request.member, pk)
     rows = Submission.objects.visible_to(request.member).sent()
-    return fetch(rows.select_related("reed", "student__person", "version__pattern"), request.member, pk)
+    with_all = rows.select_related(
+        "reed__version__pattern", "reed__owner", "reed__cane", "student__person", "playing_test"
+    )
+    return fetch(with_all, request.member, pk)
+
+
+def refused(reason: object) -> JsonResponse:
+    """Answer a script with one sentence."""
+    return JsonResponse({"refusal": str(reason)}, status=422)
 
 
 @teachers_only
 def review(request: MemberRequest, pk: int) -> HttpResponse:
     """Everything about one round."""
-    submission = _sent(request, pk)
+    try:
+        submission = sent_round(request, pk)
+    except NotPossible as reason:
+        return render(request, "lessons/gone.html", {"refusal": reason}, status=404)
     answer = actions.answer_of(submission, request.member)
-    form = AnswerForm(instance=answer)
-    return render(request, "lessons/review.html", {"submission": submission, "answer": answer, "form": form})
+    actions.look(submission, request.member)
+    return render(request, "lessons/review.html", _page(request, answer, AnswerForm(instance=answer)))
+
+
+def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str, Any]:
+    submission = answer.submission
+    photos = list(submission.photos.kept().filter(state=PhotoState.READY))
+    marks = list(Mark.objects.visible_to(request.member).filter(answer=answer))
+    others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
+    just_sent = Answer.objects.visible_to(request.member).just_sent_by(request.member)
+    return {
+        "submission": submission,
+        "answer": answer,
+        "form": form,
+        "photos": marked_photos(photos, marks),
+        "said": sentences(),
+        "marks": [as_plain(mark) for mark in marks],
+        "beside": Beside(submission, request.member),
+        "others": others.exclude(author=request.member).select_related("author__person"),
+        "looking": _looking(request, submission),
+        "just_sent": just_sent.exclude(submission=submission).with_reeds()[:1],
+        "phrases": Phrase.objects.visible_to(request.member).filter(teacher=request.member),
+    }
+
+
+def _looking(request: MemberRequest, submission: Submission) -> dict[str, Any]:
+    rows = Looking.objects.visible_to(request.member).filter(submission=submission)
+    rows = rows.select_related("member__person")
+    answered = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
+    return {
+        "present": rows.present().exclude(member=request.member),
+        "having": rows.filter(has_it=True).first(),
+        "answered": answered.exclude(author=request.member).select_related("author__person"),
+    }
 
 
 @require_POST
 @teachers_only
-def mark(request: MemberRequest, pk: int) -> HttpResponse:
-    """Keep a mark on one of the round's photos."""
-    submission = _sent(request, pk)
+def looking(request: MemberRequest, pk: int) -> HttpResponse:
+    """A sign of life from an open page; answers with who else is there."""
     try:
-        given = json.loads(request.body)
-        photo = fetch(Photo, request.member, int(given["photo"]))
-        mark = Mark(photo=photo, key=uuid.UUID(given["key"]), annotation=given["annotation"])
-    except (KeyError, ValueError, TypeError):
-        return JsonResponse({"refusal": _("This mark cannot be read.")}, status=422)
-    kept = actions.put_mark(actions.answer_of(submission, request.member), mark)
-    return JsonResponse({"key": str(kept.key)})
+        submission = sent_round(request, pk)
+    except NotPossible as reason:
+        return render(request, "lessons/_looking.html", {"refusal": reason})
+    actions.look(submission, request.member)
+    page = {"submission": submission, "looking": _looking(request, submission)}
+    return render(request, "lessons/_looking.html", page)
+
+
+@require_POST
+@teachers_only
+def claim(request: MemberRequest, pk: int) -> HttpResponse:
+    """Say 'I have this one', take it over, or let it go again."""
+    submission, refusal = sent_round(request, pk), None
+    try:
+        if request.POST.get("let_go"):
+            actions.let_go(submission, request.member)
+        else:
+            actions.claim(submission, request.member, over=bool(request.POST.get("over")))
+    except NotPossible as reason:
+        refusal = reason
+    if not request.htmx:
+        return redirect(request.member.to("lessons:review", pk))
+    page = {"submission": submission, "looking": _looking(request, submission), "refusal": refusal}
+    return render(request, "lessons/_looking.html", page)
+
+
+@require_POST
+@teachers_only
+def keep(request: MemberRequest, pk: int) -> HttpResponse:
+    """Keep the words of an answer while they grow."""
+    try:
+        answer = actions.answer_of(sent_round(request, pk), request.member)
+        form = AnswerForm(request.POST, instance=answer)
+        if not form.is_valid():
+            return refused(next(iter(form.errors.values()))[0])
+        actions.keep_answer(answer, form.written())
+    except NotPossible as reason:
+        return refused(reason)
+    return JsonResponse({"kept": date_format(timezone.localtime(answer.saved_at), "TIME_FORMAT")})
 
 
 @require_POST
 @teachers_only
 def answer(request: MemberRequest, pk: int) -> HttpResponse:
     """Send the answer and go to the next reed."""
-    submission = _sent(request, pk)
-    answer = actions.answer_of(submission, request.member)
-    form = AnswerForm(request.POST, instance=answer)
+    try:
+        submission = sent_round(request, pk)
+    except NotPossible as reason:
+        return render(request, "lessons/gone.html", {"refusal": reason, "written": request.POST}, status=422)
+    own = actions.answer_of(submission, request.member)
+    form = AnswerForm(request.POST, instance=own)
     try:
         if form.is_valid():
-            actions.send_answer(form.save())
-            return redirect(request.member.to("lessons:queue"))
+            actions.keep_answer(own, form.written())
+            actions.send_answer(own)
+            return redirect(_next(request, pk))
         refusal = ""
     except NotPossible as reason:
         refusal = str(reason)
-    page = {"submission": submission, "answer": answer, "form": form, "refusal": refusal}
-    return render(request, "lessons/review.html", page, status=422)
+    return render(
+        request, "lessons/review.html", {**_page(request, own, form), "refusal": refusal}, status=422
+    )
+
+
+def _next(request: MemberRequest, pk: int) -> str:
+    """Return the address of the next reed in the order of need that no other teacher has."""
+    others = Looking.objects.visible_to(request.member).filter(has_it=True).exclude(member=request.member)
+    waiting = Submission.objects.visible_to(request.member).waiting().in_order_of_need()
+    following = waiting.exclude(pk=pk).exclude(pk__in=others.values("submission")).first()
+    if following is None:
+        return request.member.to("lessons:queue")
+    return request.member.to("lessons:review", following.pk)
+
+
+@require_POST
+@teachers_only
+def take_back(request: MemberRequest, pk: int) -> HttpResponse:
+    """Undo the sending of one's own answer; its words are a draft again."""
+    try:
+        actions.take_answer_back(actions.answer_of(sent_round(request, pk), request.member))
+    except NotPossible as reason:
+        return render(request, "lessons/gone.html", {"refusal": reason}, status=422)
+    return redirect(request.member.to("lessons:review", pk))

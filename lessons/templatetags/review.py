@@ -1,0 +1,35 @@
+"""What the review page says of findings and numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django import template
+from django.utils.translation import gettext as _
+
+from reeds.checks.findings import Finding
+from reeds.checks.heard import PLAYING_TEST
+from reeds.models import Measurement
+from reeds.templatetags.quantities import with_doubt
+
+register = template.Library()
+
+
+@register.filter
+def calm(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings that ask for nothing."""
+    return [one for one in findings if not (one.needs_attention or one.next_step)]
+
+
+@register.filter
+def reading(row: Measurement) -> str:
+    """Return a stored number with its doubt, or the word that was seen."""
+    if row.measured is not None:
+        return with_doubt(row.measured, row.quantity)
+    return _(dict(row.of.choices).get(row.word, row.word))
+
+
+@register.filter
+def played(item: str) -> str:
+    """Return the name of an item of the playing test."""
+    return _(PLAYING_TEST.get(item, item))

@@ -1,0 +1,78 @@
+// The answer: kept on the server while it grows, its next step picked from the usual ones, sent with all marks kept.
+const PAUSE = 700;
+
+export class AnswerForm {
+  constructor(form, store, said) {
+    Object.assign(this, { form, store, said });
+    this.kept = form.querySelector("[data-kept]");
+    this.refusal = form.querySelector("[data-refusal]");
+    form.addEventListener("input", () => this.soon());
+    form.addEventListener("submit", (event) => { event.preventDefault(); this.send(); });
+    form.addEventListener("keydown", (event) => {
+      if (event.key === "Enter" && (event.ctrlKey || event.metaKey)) form.requestSubmit();
+    });
+    for (const step of form.querySelectorAll("[data-step]")) step.addEventListener("click", () => this.take(step));
+    window.addEventListener("pagehide", () => { if (this.timer) this.keep(true); });
+    window.addEventListener("online", () => { if (this.failed) this.keep(); });
+  }
+
+  take(step) {
+    this.form.elements.next_step.value = step.textContent.trim();
+    this.form.elements.caution.value = step.dataset.caution;
+    this.form.dispatchEvent(new Event("input", { bubbles: true }));
+    this.form.elements.next_step.focus();
+  }
+
+  soon() {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.keep(), PAUSE);
+  }
+
+  async keep(leaving = false) {
+    clearTimeout(this.timer);
+    this.timer = null;
+    try {
+      const answer = await fetch(this.form.dataset.keep, { method: "POST", body: new FormData(this.form), keepalive: leaving });
+      this.failed = !(answer.ok || answer.status === 422) || answer.redirected;
+      if (this.failed) return this.again();
+      const { kept, refusal } = await answer.json();
+      this.refuse(refusal);
+      this.kept.textContent = kept ? `${this.said.kept} ${kept}` : "";
+    } catch {
+      this.again();
+    }
+  }
+
+  again() {
+    this.failed = true;
+    this.kept.textContent = this.said.later;
+    this.timer ??= setTimeout(() => this.keep(), 4000);
+  }
+
+  refuse(sentence) {
+    this.refusal.textContent = sentence ?? "";
+    this.refusal.hidden = !sentence;
+  }
+
+  // on the way to the next reed nothing is lost: marks first, then the words; a refusal leaves the page as it is
+  async send() {
+    if (this.sending) return;
+    this.sending = true;
+    clearTimeout(this.timer);
+    this.timer = null;
+    this.refuse("");
+    try {
+      if (!(await this.store.settled())) return this.refuse(this.said.marks_unkept);
+      const answer = await fetch(this.form.action, { method: "POST", body: new FormData(this.form) });
+      if (answer.ok) return window.location.assign(answer.url);
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      const why = [...page.querySelectorAll("[role=alert], .errorlist")].map((one) => one.textContent.trim()).find(Boolean);
+      this.refuse(why || this.said.unsent);
+      this.refusal.scrollIntoView({ block: "nearest" });
+    } catch {
+      this.refuse(this.said.unsent);
+    } finally {
+      this.sending = false;
+    }
+  }
+}

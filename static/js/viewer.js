@@ -1,0 +1,115 @@
+// A photo one can zoom and move: wheel, two fingers, buttons, keys. Sizes are in CSS pixels, places in fractions.
+const MOST = 12;
+
+export class Viewer extends EventTarget {
+  constructor(stage) {
+    super();
+    this.stage = stage;
+    this.leaf = stage.querySelector(".leaf");
+    this.image = this.leaf.querySelector("img");
+    this.svg = this.leaf.querySelector("svg");
+    this.zoom = 1;
+    this.left = this.top = 0;
+    stage.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
+    stage.querySelector(".zoom").addEventListener("click", (event) => this.button(event.target.closest("[data-zoom]")));
+    new ResizeObserver(() => this.place()).observe(stage);
+  }
+
+  show({ screen, full, width, height, alt }) {
+    this.size = { width: Number(width) || 1000, height: Number(height) || 1000 };
+    this.full = full;
+    this.image.src = screen;
+    this.image.alt = alt || "";
+    this.isFull = false;
+    this.fit();
+  }
+
+  get fitted() {
+    const { clientWidth, clientHeight } = this.stage;
+    const factor = Math.min(clientWidth / this.size.width, clientHeight / this.size.height);
+    return { width: this.size.width * factor, height: this.size.height * factor };
+  }
+
+  get leafSize() {
+    return { width: this.fitted.width * this.zoom, height: this.fitted.height * this.zoom };
+  }
+
+  fit() {
+    this.zoom = 1;
+    this.left = this.top = 0;
+    this.place();
+  }
+
+  // keep the photo in sight: centred where it is smaller than the stage, else without a gap at an edge
+  place() {
+    if (!this.size) return;
+    const { width, height } = this.leafSize;
+    const [wide, high] = [this.stage.clientWidth, this.stage.clientHeight];
+    const within = (at, size, room) => (size <= room ? (room - size) / 2 : Math.min(0, Math.max(room - size, at)));
+    this.left = within(this.left, width, wide);
+    this.top = within(this.top, height, high);
+    Object.assign(this.leaf.style, { width: `${width}px`, height: `${height}px`, transform: `translate(${this.left}px, ${this.top}px)` });
+    if (!this.isFull && width * window.devicePixelRatio > 1700) this.sharpen();
+    this.dispatchEvent(new Event("placed"));
+  }
+
+  // the screen copy is 1600 pixels; zoomed in, the full copy takes its place once it has come
+  sharpen() {
+    this.isFull = true;
+    const [full, wanted] = [new Image(), this.full];
+    full.addEventListener("load", () => { if (this.full === wanted) this.image.src = wanted; });
+    full.src = wanted;
+  }
+
+  fraction(clientX, clientY) {
+    const box = this.leaf.getBoundingClientRect();
+    const within = (number) => Math.min(1, Math.max(0, number));
+    return [within((clientX - box.left) / box.width), within((clientY - box.top) / box.height)];
+  }
+
+  zoomBy(factor, clientX, clientY) {
+    const box = this.stage.getBoundingClientRect();
+    const [x, y] = clientX === undefined ? [box.width / 2, box.height / 2] : [clientX - box.left, clientY - box.top];
+    const zoom = Math.min(MOST, Math.max(1, this.zoom * factor));
+    const ratio = zoom / this.zoom;
+    this.left = x - (x - this.left) * ratio;
+    this.top = y - (y - this.top) * ratio;
+    this.zoom = zoom;
+    this.place();
+  }
+
+  pan(dx, dy) {
+    this.left += dx;
+    this.top += dy;
+    this.place();
+  }
+
+  // bring a place of the photo into sight
+  reveal([x, y]) {
+    const { width, height } = this.leafSize;
+    const [wide, high] = [this.stage.clientWidth, this.stage.clientHeight];
+    const [atX, atY] = [x * width + this.left, y * height + this.top];
+    if (atX < 0 || atX > wide) this.left = wide / 2 - x * width;
+    if (atY < 0 || atY > high) this.top = high / 2 - y * height;
+    this.place();
+  }
+
+  wheel(event) {
+    event.preventDefault();
+    const lines = event.deltaMode === 1 ? 16 : 1;
+    this.zoomBy(Math.exp((-event.deltaY * lines) / 400), event.clientX, event.clientY);
+  }
+
+  button(button) {
+    if (!button) return;
+    ({ in: () => this.zoomBy(1.4), out: () => this.zoomBy(1 / 1.4), fit: () => this.fit() })[button.dataset.zoom]();
+  }
+
+  keys(event) {
+    const step = event.shiftKey ? 10 : 60;
+    const moves = { ArrowLeft: [step, 0], ArrowRight: [-step, 0], ArrowUp: [0, step], ArrowDown: [0, -step] };
+    if (!moves[event.key]) return false;
+    this.pan(...moves[event.key]);
+    return true;
+  }
+}
