@@ -43,7 +43,6 @@ urlpatterns = [
     path("phrases/<int:pk>/change/", phrases.change, name="change_phrase"),
     path("phrases/<int:pk>/drop/", phrases.drop, name="drop_phrase"),
     path("phrases/<int:pk>/used/", phrases.used, name="used_phrase"),
-    path("lessons/", desk.desk, name="lessons"),
     path("term/", term.term, name="term"),
     path("term/<int:pk>/", term.term, name="term"),
 ]

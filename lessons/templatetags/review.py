@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 
 from django import template
+from django.utils.timesince import timesince
 from django.utils.translation import gettext as _
 
 from reeds.checks.findings import Finding
 from reeds.checks.heard import PLAYING_TEST
 from reeds.models import Measurement
+from reeds.quantities import QUANTITIES
 from reeds.templatetags.quantities import with_doubt
 
 register = template.Library()
@@ -23,9 +26,9 @@ def calm(findings: Iterable[Finding]) -> list[Finding]:
 
 @register.filter
 def reading(row: Measurement) -> str:
-    """Return a stored number with its doubt, or the word that was seen."""
+    """Return a stored number with its doubt (the table's row says its unit), or the word that was seen."""
     if row.measured is not None:
-        return with_doubt(row.measured, row.quantity)
+        return with_doubt(row.measured, row.quantity).removesuffix(row.of.unit).strip()
     return _(dict(row.of.choices).get(row.word, row.word))
 
 
@@ -33,3 +36,15 @@ def reading(row: Measurement) -> str:
 def played(item: str) -> str:
     """Return the name of an item of the playing test."""
     return _(PLAYING_TEST.get(item, item))
+
+
+@register.filter
+def unit(key: str) -> str:
+    """Return a quantity's unit, '' for a ratio or a word."""
+    return QUANTITIES[key].unit
+
+
+@register.filter
+def roughly(since: dt.datetime) -> str:
+    """Return how long ago, in one unit: '2 days'."""
+    return timesince(since, depth=1)

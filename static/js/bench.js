@@ -64,7 +64,7 @@ export class Bench {
   }
 
   paint() {
-    if (!this.thumb) return;
+    if (!this.viewer.size) return;
     const { begun, cross } = this.drawing;
     draw(this.viewer.svg, this.viewer.leafSize, this.here(), { chosen: this.chosen, begun, cross });
   }

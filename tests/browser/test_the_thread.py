@@ -40,11 +40,11 @@ def _fill_and_send(page, photo_file):
 
 def _mark_and_answer(page):
     page.get_by_role("link", name=re.compile("reeds waiting", re.IGNORECASE)).first.click()
-    page.locator("main a[href*='/queue/']").first.click()
-    photo = page.locator("[data-photo]").first
-    expect(photo).to_be_visible()
-    page.once("dialog", lambda dialog: dialog.accept("too much bark here"))
-    photo.click(position={"x": 60, "y": 40})
+    page.locator("[data-row]").first.click()
+    page.get_by_role("button", name="Point").click()
+    page.locator("[data-stage]").click(position={"x": 260, "y": 140})
+    page.keyboard.type("too much bark here")
+    page.keyboard.press("Enter")
     page.get_by_label("your words").fill("Let it dry for a week.")
     page.get_by_label("let it rest").check()
     page.get_by_role("button", name=re.compile("send", re.IGNORECASE)).first.click()
