@@ -93,11 +93,39 @@ def view_card(picture: Picture, settings: Settings) -> CardView:
         As `card.find_markers`; too blurred (a Gaussian blur of the markers' edges over 0.6 mm of the
         card or 0.15 % of the picture's diagonal); a bent card; seen at over 45 degrees.
     """
+    return solve_card(find_card(picture), Frame(*picture.size), settings, settings.focal_of(picture))
+
+
+def find_card(picture: Picture) -> MarkersFound:
+    """Find the card's markers in a picture that is sharp enough.
+
+    Raises
+    ------
+    PhotoRefused
+        As `card.find_markers`; too blurred.
+    """
     gray = grey(picture)
     found = card.find_markers(gray)
     _refuse_blur(gray, found)
-    frame = Frame(*picture.size)
-    focal = settings.focal_of(picture)
+    return found
+
+
+def solve_card(found: MarkersFound, frame: Frame, settings: Settings, focal: float | None) -> CardView:
+    """Find the camera from markers found earlier: quick, and needs no picture.
+
+    Parameters
+    ----------
+    found : MarkersFound
+    frame : Frame
+    settings : Settings
+    focal : float or None
+        Focal length for a 35 mm frame, mm; None where it is not known.
+
+    Raises
+    ------
+    PhotoRefused
+        A bent card; seen at over 45 degrees.
+    """
     factor = settings.factor
     flat = found.card_mm.reshape(-1, 2) * factor.value
     points = np.column_stack([flat, np.zeros(len(flat))])
