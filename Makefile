@@ -39,7 +39,7 @@ env env-dev:
 	echo "Making the environment in $(VENV) from $(LOCK); the first time this takes a minute or two."; \
 	[ -x $(VENV)/bin/pip ] || $(PYTHON) -m venv --clear $(VENV) > /dev/null || { \
 	  echo "Python's venv module is missing; on Debian or Ubuntu: apt-get install python3-venv"; exit 1; }; \
-	$(PIP_QUIETLY) $(VENV)/bin/pip install --quiet --require-hashes -r $(LOCK) || { \
+	$(PIP_QUIETLY) $(VENV)/bin/pip install -qq --require-hashes -r $(LOCK) || { \
 	  echo "The packages of $(LOCK) could not be installed, see above; is a package registry reachable from here?"; exit 1; }; \
 	cp $(LOCK) $(VENV)/$(LOCK)
 
