@@ -28,6 +28,7 @@ def files_in_a_folder_of_their_own(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path / "files"
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # quick, for tests alone
     settings.TASKS = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
+    settings.WHITENOISE_AUTOREFRESH = True  # looked for when asked for, not all of them for every client
     settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
     caches["default"].clear()  # sign-ins counted in one test must not slow the next
 

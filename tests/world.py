@@ -1,0 +1,225 @@
+"""A studio with one of everything, and every address of the site with an example and who may open it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
+
+from lessons.models import Answer, Lesson, Mark, SetWork
+from studio.models import Invitation, Member, SignInLink
+from tests import factories as make
+
+TODAY = dt.date(2026, 3, 2)
+
+
+class World:
+    """Two studios; in one a teacher, a student with one of everything, and another student."""
+
+    def __init__(self) -> None:
+        self.teacher = make.teacher()
+        self.studio = self.teacher.studio
+        self.student = make.student(studio=self.studio)
+        self.fellow = make.student(studio=self.studio)
+        self.stranger = make.teacher()
+        self.version = make.VersionFactory(pattern__studio=self.studio)
+        self.pattern = self.version.pattern
+        self.cane = make.CaneFactory(owner=self.student)
+        self.reed = make.ReedFactory(owner=self.student, version=self.version, cane=self.cane)
+        self.photo = make.ready_photo(self.reed)
+        self._round()
+        self._lesson()
+        self.term = make.TermFactory(
+            studio=self.studio, starts_on=dt.date(2020, 1, 1), ends_on=dt.date(2099, 12, 31)
+        )
+        self.invitation = Invitation.objects.create(
+            studio=self.studio, invited_by=self.teacher, name="Person to come"
+        )
+        self.link = SignInLink.objects.create(
+            studio=self.studio,
+            member=self.student,
+            made_by=self.teacher,
+            expires_at=timezone.now() + dt.timedelta(days=1),
+        )
+
+    def _round(self) -> None:
+        """A round that was answered, with a mark, and one that waits."""
+        now = timezone.now()
+        sent = {"stage": "tied", "version": self.version, "sent_at": now}
+        self.answered = make.SubmissionFactory(reed=self.reed, answered_at=now, **sent)
+        self.answered.photos.add(self.photo)
+        self.answer = Answer.objects.create(
+            studio=self.studio, submission=self.answered, author=self.teacher, decision="rest", sent_at=now
+        )
+        self.mark = Mark.objects.create(
+            studio=self.studio, answer=self.answer, photo=self.photo, annotation=ANNOTATION
+        )
+        self.waiting = make.SubmissionFactory(reed=self.reed, round=2, **sent)
+        self.waiting.photos.add(self.photo)
+
+    def _lesson(self) -> None:
+        at = dt.datetime.combine(TODAY, dt.time(15), dt.UTC)
+        self.lesson = Lesson.objects.create(
+            studio=self.studio, at=at, time_zone=self.studio.time_zone, held_by=self.teacher
+        )
+        self.lesson.present.add(self.student)
+        self.work = SetWork.objects.create(
+            studio=self.studio, lesson=self.lesson, student=self.student, words="three blanks", count=3
+        )
+
+
+ANNOTATION = {
+    "@context": "http://www.w3.org/ns/anno.jsonld",
+    "type": "Annotation",
+    "motivation": "commenting",
+    "body": [{"type": "TextualBody", "value": "a note"}],
+    "target": {
+        "selector": {
+            "type": "SvgSelector",
+            "value": '<svg viewBox="0 0 1 1"><circle cx="0.5" cy="0.5" r="0.01"/></svg>',
+        }
+    },
+}
+
+# who may open a page: everybody, whoever is signed in, the studio's members, its teachers,
+# the teachers and the one student whose it is, or that student alone
+OPEN, SIGNED_IN, MEMBERS, TEACHERS, OWNER, ALONE = (
+    "open",
+    "signed in",
+    "members",
+    "teachers",
+    "owner",
+    "alone",
+)
+
+
+@dataclass(frozen=True)
+class Page:
+    """Who may open an address, and the rest of its arguments after the studio's."""
+
+    who: str
+    args: Callable[[World], list[object]] = lambda _world: []
+
+
+def _pk(name: str, *more: object) -> Callable[[World], list[object]]:
+    return lambda world: [getattr(world, name).pk, *more]
+
+
+PAGES = {
+    "start": Page(SIGNED_IN),
+    "join": Page(OPEN, lambda world: [world.invitation.token]),
+    "sign_in": Page(OPEN, lambda world: [world.link.token]),
+    "home": Page(MEMBERS),
+    "me": Page(MEMBERS),
+    "people": Page(TEACHERS),
+    "invite": Page(TEACHERS),
+    "invitation": Page(TEACHERS, _pk("invitation")),
+    "send_invitation": Page(TEACHERS, _pk("invitation")),
+    "revoke_invitation": Page(TEACHERS, _pk("invitation")),
+    "member": Page(TEACHERS, _pk("student")),
+    "consent": Page(TEACHERS, _pk("student")),
+    "withdraw_consent": Page(TEACHERS, _pk("student")),
+    "end_membership": Page(TEACHERS, _pk("student")),
+    "take_back": Page(TEACHERS, _pk("student")),
+    "make_sign_in_link": Page(TEACHERS, _pk("student")),
+    "sign_in_link": Page(TEACHERS, _pk("link")),
+    "terms": Page(TEACHERS),
+    "new_term": Page(TEACHERS),
+    "edit_term": Page(TEACHERS, _pk("term")),
+    "studio_settings": Page(TEACHERS),
+    "reeds:reeds": Page(MEMBERS),
+    "reeds:make": Page(MEMBERS),
+    "reeds:reed": Page(OWNER, _pk("reed")),
+    "reeds:patterns": Page(MEMBERS),
+    "reeds:pattern-new": Page(TEACHERS),
+    "reeds:pattern": Page(MEMBERS, _pk("pattern")),
+    "reeds:pattern-edit": Page(TEACHERS, _pk("pattern")),
+    "reeds:pattern-put-away": Page(TEACHERS, _pk("pattern")),
+    "reeds:offsets": Page(OWNER, _pk("student")),
+    "reeds:box": Page(MEMBERS),
+    "reeds:photo": Page(OWNER, _pk("photo", "screen")),
+    "lessons:desk": Page(MEMBERS),
+    "lessons:send": Page(MEMBERS),
+    "lessons:draft": Page(ALONE, _pk("reed")),
+    "lessons:save": Page(ALONE, _pk("reed")),
+    "lessons:photo": Page(ALONE, _pk("reed")),
+    "lessons:go": Page(ALONE, _pk("reed")),
+    "lessons:round": Page(OWNER, _pk("answered")),
+    "lessons:queue": Page(TEACHERS),
+    "lessons:review": Page(TEACHERS, _pk("waiting")),
+    "lessons:mark": Page(TEACHERS, _pk("waiting")),
+    "lessons:answer": Page(TEACHERS, _pk("waiting")),
+    "lessons:lessons": Page(MEMBERS),
+    "lessons:lesson_new": Page(TEACHERS),
+    "lessons:lesson": Page(OWNER, _pk("lesson")),
+    "lessons:lesson_edit": Page(TEACHERS, _pk("lesson")),
+    "lessons:lesson_remove": Page(TEACHERS, _pk("lesson")),
+    "lessons:work_new": Page(TEACHERS),
+    "lessons:work": Page(OWNER, _pk("work")),
+    "lessons:work_reeds": Page(OWNER, _pk("work")),
+    "lessons:work_remove": Page(TEACHERS, _pk("work")),
+    "lessons:term": Page(OWNER, _pk("student")),
+}
+
+
+@dataclass(frozen=True)
+class Address:
+    """One line of the site's addresses."""
+
+    name: str
+    route: str
+    arguments: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return self.route or "/"
+
+    @property
+    def page(self) -> Page:
+        """Who may open it: a list of one's own, without an argument, is every member's."""
+        page = PAGES[self.name]
+        return Page(MEMBERS) if page.who == OWNER and self.rest == () else page
+
+    @property
+    def in_studio(self) -> bool:
+        return "studio" in self.arguments
+
+    @property
+    def rest(self) -> tuple[str, ...]:
+        return tuple(one for one in self.arguments if one != "studio")
+
+    def of(self, world: World) -> str:
+        """Return the address of the example in this world."""
+        args = self.page.args(world) if self.rest else []
+        return reverse(self.name, args=[world.studio.pk, *args] if self.in_studio else args)
+
+
+def _walk(
+    resolver: URLResolver, prefix: str = "", route: str = "", above: tuple[str, ...] = ()
+) -> Iterator[Address]:
+    for entry in resolver.url_patterns:
+        arguments = (*above, *entry.pattern.converters)
+        path = route + str(entry.pattern)
+        if isinstance(entry, URLPattern):
+            yield Address(f"{prefix}{entry.name}", path, arguments)
+        else:
+            space = f"{prefix}{entry.namespace}:" if entry.namespace else prefix
+            yield from _walk(entry, space, path, arguments)
+
+
+ADDRESSES = list(_walk(get_resolver()))
+OURS = [address for address in ADDRESSES if not address.route.startswith("account/")]
+
+
+def may_open(page: Page, world: World) -> list[Member]:
+    """Return which of the cast may open it."""
+    return {
+        OPEN: [world.student, world.teacher],
+        SIGNED_IN: [world.student, world.teacher],
+        MEMBERS: [world.student, world.fellow, world.teacher],
+        TEACHERS: [world.teacher],
+        OWNER: [world.student, world.teacher],
+        ALONE: [world.student],
+    }[page.who]
