@@ -5,6 +5,8 @@ import { typedHere } from "./typed.js";
 
 const NOT_TYPED = new Set(["csrfmiddlewaretoken", "key", "photo", "to_stage"]);
 const MOMENT = 500;
+// a round sent meanwhile is an answer to show, not an error
+htmx.config.responseHandling.unshift({ code: "409", swap: true, error: false });
 
 function isTyped(field) {
   return field.name && !NOT_TYPED.has(field.name) && !field.name.startsWith("view-") && field.type !== "file";
@@ -15,6 +17,13 @@ function putBack(form, fields) {
     const field = form.elements.namedItem(name);
     if (field) field.value = value; // one field, or the radios of one name
   }
+}
+
+// typed before this script was there
+function changedAlready(form) {
+  return [...form.elements].filter((field) => isTyped(field) && (field.type === "radio"
+    ? field.checked && !field.defaultChecked
+    : "defaultValue" in field && field.value !== field.defaultValue));
 }
 
 export function autosave(form) {
@@ -72,7 +81,9 @@ export function autosave(form) {
   });
 
   addEventListener("pageshow", (event) => { if (event.persisted) keep(); });
+  changedAlready(form).forEach((field) => here.put(field.name, field.value));
   putBack(form, here.fields());
+  if (form.hasAttribute("data-kept")) say("server");
   keep();
   return { keep, clear: here.clear };
 }

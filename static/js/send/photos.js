@@ -101,11 +101,13 @@ export function photos(form) {
     next();
   }
 
-  section.addEventListener("change", (event) => {
-    if (!event.target.matches("[data-photos]")) return;
-    [...event.target.files].forEach(take);
-    event.target.value = "";
-  });
+  function takeAll(input) {
+    [...input.files].forEach(take);
+    input.value = "";
+  }
+
+  section.addEventListener("change", (event) => { if (event.target.matches("[data-photos]")) takeAll(event.target); });
+  section.querySelectorAll("[data-photos]").forEach(takeAll); // chosen before this script was there
 
   outbox.waiting(form.dataset.draft).then((left) => {
     for (const photo of left) {
