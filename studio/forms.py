@@ -39,6 +39,9 @@ class Decimal(forms.FloatField):
     def to_python(self, value: Any) -> float | None:  # type: ignore[override]  # noqa: ANN401  # as FloatField's own
         return super().to_python(value.strip().replace(",", ".") if isinstance(value, str) else value)
 
+    def prepare_value(self, value: Any) -> Any:  # noqa: ANN401
+        return f"{value:g}" if isinstance(value, float) else value
+
     def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
         return {"inputmode": "decimal"}
 

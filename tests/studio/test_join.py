@@ -227,6 +227,12 @@ def test_person_of_another_studio_joins_with_one_tap(teacher, stranger, invitati
     assert Member.objects.filter(person=stranger.person).count() == 2
 
 
+def test_somebody_else_on_a_shared_phone_signs_out_and_comes_back_to_the_link(student, link, as_member):
+    client = as_member(student)
+    assert client.post("/account/logout/", {"next": link}).url == link
+    assert 'name="username"' in client.get(link).content.decode()
+
+
 def test_member_is_told_so_and_the_link_stays_open(teacher, student, invitation, link, as_member):
     client = as_member(student)
     assert "already" in client.get(link).content.decode()

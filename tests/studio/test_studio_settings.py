@@ -21,6 +21,10 @@ def test_teacher_changes_the_studio(teacher, as_member, typed, hertz):
     assert (studio.name, studio.time_zone, studio.a4_hz) == ("New Name", "Asia/Tokyo", hertz)
 
 
+def test_whole_hertz_are_shown_without_a_fraction(teacher, as_member):
+    assert 'value="442"' in as_member(teacher).get(teacher.to("studio_settings")).content.decode()
+
+
 @pytest.mark.parametrize(
     ("change", "words"),
     [

@@ -6,6 +6,7 @@ from argparse import ArgumentParser
 
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
+from django.utils.translation import gettext as _
 
 from studio.actions import open_studio
 from studio.links import address
@@ -29,6 +30,8 @@ class Command(BaseCommand):
             teacher, link = open_studio(options["name"], options["teacher"], options["person_name"])
         except ValidationError as problem:
             raise CommandError(" ".join(problem.messages)) from problem
-        self.stdout.write(f"{teacher.studio} is open; {teacher} teaches in it.")
+        names = {"studio": teacher.studio, "teacher": teacher}
+        self.stdout.write(_("%(studio)s is open; %(teacher)s teaches in it.") % names)
         if link:
-            self.stdout.write(f"To choose a password, open once, within a week:\n{address(link)}")
+            self.stdout.write(_("To choose a password, open this once, within a week:"))
+            self.stdout.write(address(link))
