@@ -1,31 +1,14 @@
-"""What lies before the student: a round's photos with their marks, and what waits on the desk."""
+"""What lies before the student: what waits on the desk."""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from lessons.models import Mark, Submission
-from reeds.models import Photo, Reed
+from lessons.models import Submission
+from reeds.models import Reed
 from reeds.vocabulary import Flexibility
-
-
-@dataclass
-class MarkedPhoto:
-    """A photo and what the teacher put on it."""
-
-    photo: Photo
-    marks: list[Mark] = field(default_factory=list)
-
-
-def photos_with_marks(photos: Iterable[Photo], marks: Iterable[Mark]) -> list[MarkedPhoto]:
-    """Lay each mark on its photo."""
-    by_photo = {photo.pk: MarkedPhoto(photo) for photo in photos}
-    for mark in marks:
-        if mark.photo_id in by_photo:
-            by_photo[mark.photo_id].marks.append(mark)
-    return list(by_photo.values())
 
 
 @dataclass(frozen=True)

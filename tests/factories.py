@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import io
 
 import factory
 from django.core.files.base import ContentFile
+from django.utils import timezone
 from PIL import Image
 
 from lessons.models import Submission
@@ -131,3 +133,17 @@ def ready_photo(reed: Reed, **given: object) -> Photo:
         getattr(photo, copy).save(f"{copy}.jpg", ContentFile(data), save=False)
     photo.save()
     return photo
+
+
+def sent_round(student: Member, *, days: float = 1, photos: int = 1, **given: object) -> Submission:
+    """Return a round that waits since so many days, with photos the worker has prepared."""
+    reed = given.pop("reed", None) or ReedFactory(owner=student)
+    sent_at = timezone.now() - dt.timedelta(days=days)
+    row = SubmissionFactory(reed=reed, sent_at=sent_at, stage=reed.stage, version=reed.version, **given)
+    row.photos.set([ready_photo(reed) for _ in range(photos)])
+    return row
+
+
+def finding(outcome: str, **given: object) -> dict[str, object]:
+    """Return a finding as a sent round keeps it."""
+    return {"check": "limits", "outcome": outcome, "message": f"It is {outcome}.", **given}

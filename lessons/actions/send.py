@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lessons.models import Reply, Submission
+from lessons.tasks import tell_of_round
 from reeds import actions as bench
 from reeds.checks.findings import Finding, need_of
 from reeds.models import Photo, PhotoState, PlayingTest, Rating, Reed, View
@@ -176,6 +177,7 @@ def send(draft: Submission, holds: Round) -> None:
     locked.sent_at, locked.stage, locked.version = timezone.now(), reed.stage, reed.version
     locked.findings, locked.need = [found.as_json() for found in holds.findings], need_of(holds.findings)
     locked.save()
+    transaction.on_commit(lambda: tell_of_round.enqueue(locked.pk))
 
 
 def _playing_test(

@@ -10,7 +10,6 @@ from django.utils.timesince import timesince
 from django.utils.translation import gettext as _
 
 from reeds.checks.findings import Finding
-from reeds.checks.heard import PLAYING_TEST
 from reeds.models import Measurement
 from reeds.quantities import QUANTITIES
 from reeds.templatetags.quantities import with_doubt
@@ -30,12 +29,6 @@ def reading(row: Measurement) -> str:
     if row.measured is not None:
         return with_doubt(row.measured, row.quantity).removesuffix(row.of.unit).strip()
     return _(dict(row.of.choices).get(row.word, row.word))
-
-
-@register.filter
-def played(item: str) -> str:
-    """Return the name of an item of the playing test."""
-    return _(PLAYING_TEST.get(item, item))
 
 
 @register.filter

@@ -51,7 +51,8 @@ def review(request: MemberRequest, pk: int) -> HttpResponse:
 
 def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str, Any]:
     submission = answer.submission
-    photos = list(submission.photos.kept().filter(state=PhotoState.READY))
+    sent = list(submission.photos.kept().exclude(state=PhotoState.REFUSED))
+    photos = [photo for photo in sent if photo.is_ready]
     marks = list(Mark.objects.visible_to(request.member).filter(answer=answer))
     others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
     just_sent = Answer.objects.visible_to(request.member).just_sent_by(request.member)
@@ -59,6 +60,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "submission": submission,
         "answer": answer,
         "form": form,
+        "unprepared": len(sent) - len(photos),
         "photos": marked_photos(photos, marks),
         "said": sentences(),
         "marks": [as_plain(mark) for mark in marks],

@@ -9,8 +9,8 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from lessons import actions
+from lessons.marked import marked_photos
 from lessons.models import Answer, Mark, Reply, Submission
-from lessons.sent import photos_with_marks
 from reeds.models import Photo
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
@@ -33,7 +33,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "submission": submission,
         "reed": submission.reed,
         "answers": list(answers.select_related("author__person")),
-        "photos": photos_with_marks(photos, marks),
+        "photos": marked_photos(photos, marks),
         "replies": replies.select_related("by__person"),
         "rounds": list(rounds),
         "is_own": submission.student_id == member.pk,
