@@ -36,7 +36,9 @@ class TypedNumber(forms.CharField):
 
     def prepare_value(self, value: Any) -> Any:  # noqa: ANN401  # as Django gives it
         """Show a stored number the way the reader writes numbers."""
-        return number_format(value) if isinstance(value, float) else value
+        if not isinstance(value, float):
+            return value
+        return number_format(int(value) if value.is_integer() else value)
 
 
 class PastMoment(forms.DateTimeField):

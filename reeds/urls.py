@@ -2,13 +2,26 @@
 
 from django.urls import path
 
-from reeds.views import offsets, patterns, photos, reeds
+from reeds.views import cane, numbers, offsets, patterns, photos, reed, reeds
 
 app_name = "reeds"
 urlpatterns = [
     path("reeds/", reeds.reeds, name="reeds"),
     path("reeds/new/", reeds.make, name="make"),
-    path("reeds/<int:pk>/", reeds.reed, name="reed"),
+    path("reeds/made/<uuid:batch>/", reeds.made, name="made"),
+    path("reeds/<int:pk>/", reed.reed, name="reed"),
+    path("reeds/<int:pk>/numbers/", numbers.numbers, name="numbers"),
+    path("reeds/<int:pk>/step/", reed.step, name="step"),
+    path("reeds/<int:pk>/clip/", reed.clip, name="clip"),
+    path("reeds/<int:pk>/give-up/", reed.give_up, name="give-up"),
+    path("reeds/<int:pk>/made-of/", reed.made_of, name="made-of"),
+    path("reeds/<int:pk>/sheet/", reed.move_sheet, name="move-sheet"),
+    path("reeds/<int:pk>/take-out/", reed.take_out, name="take-out"),
+    path("reeds/events/<int:pk>/take-back/", reed.take_back, name="take-back"),
+    path("cane/", cane.lots, name="cane"),
+    path("cane/new/", cane.add, name="cane-add"),
+    path("cane/<int:pk>/", cane.lot, name="cane-lot"),
+    path("cane/<int:pk>/finish/", cane.finish, name="cane-finish"),
     path("sheets/", patterns.patterns, name="patterns"),
     path("sheets/new/", patterns.new, name="pattern-new"),
     path("sheets/<int:pk>/", patterns.pattern, name="pattern"),

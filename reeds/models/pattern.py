@@ -55,6 +55,13 @@ class Pattern(StudioRow):
         return self.versions.latest("number")
 
 
+class PatternVersionQuerySet(StudioQuerySet["PatternVersion"]):
+    def current(self) -> PatternVersionQuerySet:
+        """Return the newest version of each pattern in use."""
+        newest = PatternVersion.objects.filter(pattern=OuterRef("pattern")).order_by("-number")
+        return self.filter(pattern__put_away_at__isnull=True, pk=Subquery(newest.values("pk")[:1]))
+
+
 class PatternVersion(StudioRow):
     """A measuring sheet as it stood from one day on. Rows are added, never changed."""
 
@@ -65,6 +72,8 @@ class PatternVersion(StudioRow):
     why = models.CharField(_("what changed"), max_length=200, blank=True)
     made_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     made_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects: ClassVar[PatternVersionQuerySet] = PatternVersionQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
         ordering = ["pattern", "-number"]

@@ -11,6 +11,7 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from reeds.measured import Measured
 from reeds.models.cane import CaneLot
 from reeds.models.pattern import PatternVersion
 from reeds.vocabulary import Flexibility, Stage
@@ -136,3 +137,8 @@ class ReedEvent(StudioRow):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.at:%Y-%m-%d}"
+
+    @property
+    def clip(self) -> Measured | None:
+        """How much was clipped, mm; None for anything but a clip."""
+        return None if self.clip_mm is None else Measured(self.clip_mm, self.clip_u or 0.0)

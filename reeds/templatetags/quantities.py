@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from django import template
+import datetime as dt
+
+from django import forms, template
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from reeds.checks.findings import Finding
 from reeds.checks.heard import PLAYING_TEST
@@ -72,3 +75,35 @@ def choice_named(key: str, choice: str) -> str:
 def signed(value: float) -> str:
     """Return a number with its sign, as an offset is shown."""
     return f"{'+' if value > 0 else ''}{number_format(value)}"
+
+
+@register.filter
+def short(value: float | None) -> str:
+    """Return a limit as it is written on a sheet: no decimal that says nothing, a dash for none."""
+    if value is None:
+        return "–"
+    return number_format(int(value) if float(value).is_integer() else value)
+
+
+@register.filter
+def lasting(span: dt.timedelta) -> str:
+    """Return a rest as people say it: hours up to two days, days up to four weeks, then weeks."""
+    hours = int(span.total_seconds() // 3600)
+    if hours < 48:
+        return ngettext("%d hour", "%d hours", hours) % hours
+    if span.days < 28:
+        return ngettext("%d day", "%d days", span.days) % span.days
+    return ngettext("%d week", "%d weeks", span.days // 7) % (span.days // 7)
+
+
+@register.filter
+def field(form: forms.BaseForm, key: str) -> forms.BoundField:
+    """Return a form's field by a name that only the registry knows."""
+    return form[key]
+
+
+@register.filter
+def method_field(form: forms.BaseForm, key: str) -> forms.BoundField | str:
+    """Return the field that says how a quantity was measured, or nothing for a thing seen."""
+    name = f"{key}-method"
+    return form[name] if name in form.fields else ""

@@ -1,45 +1,100 @@
-"""Reeds: the list, making them, one reed's life, the box."""
+"""Reeds: the list, finding one by its number, making them, the box."""
 
 from __future__ import annotations
 
-from django.http import HttpResponse
+import uuid
+
+from django.core.paginator import Paginator
+from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
 
+from reeds import sheet_actions
 from reeds.actions import make_reeds
+from reeds.box import boxes_of
 from reeds.models import Reed
-from reeds.reed_forms import MakeForm
+from reeds.reed_forms import FindForm, MakeForm, last_choices
 from studio.access import MemberRequest, fetch
+from studio.errors import NotPossible
+from studio.models import Member
+
+A_PAGE = 40
 
 
+@require_safe
 def reeds(request: MemberRequest) -> HttpResponse:
-    """All reeds one may see, newest first; a number typed finds the reed."""
+    """All reeds one may see, newest first; a number typed goes to the reed, or shows all that have it."""
+    form = FindForm(request.member, request.GET)
     rows = Reed.objects.visible_to(request.member).select_related("owner__person", "version__pattern")
-    number = request.GET.get("number", "")
-    if number.isdigit():
-        rows = rows.filter(number=int(number))
-        if len(rows) == 1:
-            return redirect(request.member.to("reeds:reed", rows[0].pk))
-    return render(request, "reeds/reeds.html", {"reeds": rows, "number": number})
+    rows = rows.order_by("-made_at", "-pk")
+    if form.is_valid():
+        rows = form.narrow(rows)  # type: ignore[assignment]  # the same queryset, narrowed
+        found = list(rows[:2]) if form.cleaned_data["number"] is not None and not request.htmx else []
+        if len(found) == 1:
+            return redirect(request.member.to("reeds:reed", found[0].pk))
+    page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
+    template = "reeds/_rows.html" if request.htmx and not request.htmx.boosted else "reeds/reeds.html"
+    context = {"form": form, "page": page, "asked": _asked(request.GET)}
+    return render(request, template, context, status=200 if form.is_valid() else 422)
 
 
+def _asked(query: QueryDict) -> str:
+    """What was asked for, without the page, for the links to the other pages."""
+    kept = query.copy()
+    kept.pop("page", None)
+    return kept.urlencode()
+
+
+def _maker(request: MemberRequest) -> Member:
+    """For whom reeds are made: oneself, or whom a teacher names."""
+    whom = request.GET.get("for", "")
+    if not whom or whom == str(request.member.pk):
+        return request.member
+    if not (request.member.teaches and whom.isdecimal()):
+        raise Http404
+    students = Member.objects.visible_to(request.member).students().select_related("person", "studio")
+    return fetch(students, request.member, int(whom))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
 def make(request: MemberRequest) -> HttpResponse:
     """Make one reed or several at once."""
-    form = MakeForm(request.member, request.POST or None)
-    if not form.is_valid():
-        return render(request, "reeds/make.html", {"form": form}, status=422 if form.is_bound else 200)
-    made = make_reeds(form.reed(), request.member, form.cleaned_data["count"])
-    if request.GET.get("then") == "send":
-        return redirect(request.member.to("lessons:draft", made[0].pk))
-    return render(request, "reeds/made.html", {"reeds": made})
+    owner = _maker(request)
+    sheet_actions.ready_for(request.member)
+    form = MakeForm(owner, request.POST or None, initial=last_choices(owner))
+    refusal = ""
+    if form.is_valid():
+        try:
+            made = make_reeds(form.reed(), request.member, form.cleaned_data["count"])
+            return redirect(_after_making(request, made))
+        except NotPossible as reason:
+            refusal = str(reason)
+    students = Member.objects.visible_to(request.member).students().select_related("person")
+    page = {"form": form, "owner": owner, "refusal": refusal, "then": request.GET.get("then", "")}
+    page["students"] = students if request.member.teaches else []
+    return render(request, "reeds/make.html", page, status=422 if form.is_bound else 200)
 
 
-def reed(request: MemberRequest, pk: int) -> HttpResponse:
-    """One reed's life as one timeline."""
-    rows = Reed.objects.visible_to(request.member).select_related("owner__person", "version__pattern", "cane")
-    return render(request, "reeds/reed.html", {"reed": fetch(rows, request.member, pk)})
+def _after_making(request: MemberRequest, made: list[Reed]) -> str:
+    if request.GET.get("then") == "send" and made[0].owner_id == request.member.pk:
+        return request.member.to("lessons:draft", made[0].pk)
+    return request.member.to("reeds:made", made[0].batch)
 
 
+@require_safe
+def made(request: MemberRequest, batch: uuid.UUID) -> HttpResponse:
+    """The numbers to write on the corks."""
+    rows = Reed.objects.visible_to(request.member).filter(batch=batch).select_related("owner__person")
+    reeds = list(rows.order_by("number"))
+    if not reeds:
+        raise Http404
+    return render(request, "reeds/made.html", {"reeds": reeds})
+
+
+@require_safe
 def box(request: MemberRequest) -> HttpResponse:
-    """Blanks at rest, for how long."""
-    rows = Reed.objects.visible_to(request.member).at_rest().select_related("owner__person")
-    return render(request, "reeds/box.html", {"reeds": rows})
+    """Blanks at rest, for how long, and which are ready: a student's own, a teacher's by student."""
+    blanks = Reed.objects.visible_to(request.member).at_rest()
+    rows = blanks.select_related("owner__person", "version", "cane")
+    return render(request, "reeds/box.html", {"boxes": boxes_of(rows, timezone.now())})

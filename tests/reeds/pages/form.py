@@ -19,7 +19,7 @@ class _Fields(HTMLParser):
             if given.get("type") not in ("checkbox", "radio"):
                 self.values[name] = given.get("value") or ""
             elif "checked" in given:
-                self.values[name] = given.get("value") or "on"
+                self.values[name] = given.get("value", "on") or ""
         elif tag == "select":
             self._select = name
         elif tag == "option" and self._select:
