@@ -12,7 +12,8 @@ from reeds.sound.tracks import Floats
 
 _VIBRATO_HZ = (3.0, 9.0)
 _BAND_HZ = 20.0
-_NUMERIC_CENTS = 0.002
+_PLAIN_RAMP_S = 0.025
+_NUMERIC_CENTS = 0.00005
 _RATIOS = np.concatenate([[0.0], np.logspace(-1.0, 4.0, 21)])
 
 
@@ -94,39 +95,55 @@ def _vibrato_hz(t: Floats, cents: Floats) -> float | None:
         return None
     turns = np.exp(-2j * np.pi * np.outer(rates, t)) @ (left * np.hanning(len(t) + 2)[1:-1])
     best = float(rates[int(np.argmax(np.abs(turns)))])
-    fine = best + np.linspace(-0.3, 0.3, 13) / length
-    errors = [float(np.sum((cents - _fit(t, cents, rate)[0]) ** 2)) for rate in fine]
-    rate = float(fine[int(np.argmin(errors))])
+    rate = _sharpened(t, cents, best, 0.4 / length)
     smoothed = np.convolve(left, np.ones(5) / 5.0, "valid")
-    explained = 1.0 - min(errors) / float(np.sum(left**2) + 1e-12)
+    error = float(np.sum((cents - _fit(t, cents, rate)[0]) ** 2))
+    explained = 1.0 - error / float(np.sum(left**2) + 1e-12)
     return rate if explained > 0.5 and float(np.std(smoothed)) > 0.3 else None
 
 
+def _sharpened(t: Floats, cents: Floats, rate: float, most: float) -> float:
+    """The rate near `rate`, at most `most` away, that fits best: Gauss and Newton's steps."""
+    first = rate
+    for _ in range(4):
+        turn = 2.0 * np.pi * rate * t
+        design = np.array([np.ones_like(t), t, np.cos(turn), np.sin(turn)]).T
+        a, b = np.linalg.lstsq(design, cents, rcond=None)[0][2:]
+        slope = 2.0 * np.pi * t * (b * np.cos(turn) - a * np.sin(turn))
+        step = np.linalg.lstsq(np.column_stack([design, slope]), cents, rcond=None)[0][4]
+        rate = float(np.clip(rate + step, first - most, first + most))
+    return rate
+
+
 def _weights(n: int, vibrato_hz: float | None) -> Floats:
-    """Flat with ramps: one vibrato cycle long, or a quarter of the tone and at most 100 ms."""
-    ramp = n // 4 if vibrato_hz is None else min(round(1.0 / (vibrato_hz * STEP_S)), n // 2)
-    if vibrato_hz is None:
-        ramp = min(ramp, round(0.1 / STEP_S))
-    weights = np.convolve(np.ones(n - max(1, ramp) + 1), np.ones(max(1, ramp)))
+    """Flat with ramps one vibrato cycle long; without a vibrato ramps of 25 ms."""
+    ramp = round(_PLAIN_RAMP_S / STEP_S) if vibrato_hz is None else round(1.0 / (vibrato_hz * STEP_S))
+    ramp = max(1, min(ramp, n // 2))
+    weights = np.convolve(np.ones(n - ramp + 1), np.ones(ramp))
     return np.asarray(weights / weights.sum(), dtype=np.float64)
 
 
 def _variance_of_mean(rest: Floats, weights: Floats, window_s: float) -> float:
     """Variance of sum(weights * rest) when the spectrum of `rest` is a + b f^2, over likely a : b."""
     n = len(rest)
+    taper = np.hanning(n + 2)[1:-1]
     f = np.fft.rfftfreq(n, STEP_S)
-    power = np.abs(np.fft.rfft(rest)) ** 2 / n
-    used = (f > 0) & (f <= min(_BAND_HZ, 0.5 / window_s * 1.2))
-    if used.sum() < 3:
-        used = (f > 0) & (f <= 50.0)
+    power = np.abs(np.fft.rfft(rest * taper)) ** 2 / np.sum(taper**2)
+    used = (f > 1.5 / (n * STEP_S)) & (f <= max(_BAND_HZ, 5.0 / (n * STEP_S)))
     f_used, p_used = f[used], power[used]
-    fine_f = np.fft.rfftfreq(8 * n, STEP_S)
-    gain = np.abs(np.fft.rfft(weights, 8 * n)) ** 2 * np.where(fine_f > 0, 2.0, 1.0) / (8 * n)
-    gain = gain * (fine_f < 1.0 / window_s)
+    # neighbouring lines of a raised cosine share half their power: two thirds of them count
+    count = max(2.0, len(f_used) / 1.5)
     shapes = _RATIOS[:, None] + f_used[None, :] ** 2
     scale = np.mean(p_used / shapes, axis=1)
-    misfit = len(f_used) * np.log(scale + 1e-30) + np.sum(np.log(shapes), axis=1)
+    misfit = count * (np.log(scale + 1e-30) + np.mean(np.log(shapes), axis=1))
     chance = np.exp(-(misfit - misfit.min()))
-    variance = scale * (_RATIOS * gain.sum() + float(gain @ fine_f**2))
-    count = len(f_used)
-    return float(chance @ variance / chance.sum()) * (1.0 + 2.0 / count)
+    variance = scale * (_RATIOS * _gain(weights, window_s, 0) + _gain(weights, window_s, 2))
+    return float(chance @ variance / chance.sum()) * (1.0 + 1.0 / count)
+
+
+def _gain(weights: Floats, window_s: float, power_of_f: int) -> float:
+    """Variance of the weighted sum per unit of a spectrum f ** power_of_f, up to where the window ends it."""
+    size = 8 * len(weights)
+    f = np.fft.rfftfreq(size, STEP_S)
+    gain = np.abs(np.fft.rfft(weights, size)) ** 2 * np.where(f > 0, 2.0, 1.0) / size
+    return float(np.sum(gain * f**power_of_f * (f < 1.0 / window_s)))

@@ -60,9 +60,9 @@ def measure_take(
         raise ValueError(gettext_noop("The A lies between 415 and 446 Hz."))
     if item is not None and item not in ITEMS:
         raise ValueError(gettext_noop("There is no such item in a playing test."))
-    tracks = tracks_of(take)
-    floor = noise_floor_db(tracks)
-    spans = spans_of(tracks, floor)
+    plain = tracks_of(take)
+    floor = noise_floor_db(plain)
+    tracks, spans = spans_of(plain, floor)
     tones = [_tone(tracks, span) for span in spans]
     heard = [_named(tone, a4_hz) for tone in tones]
     asked = None if expect is None else _answers(tones, heard, list(expect), a4_hz)

@@ -35,7 +35,7 @@ class Tracks:
     level_db : ndarray, shape (m,)
         Level over about 12 ms in dB re full scale; -110 and up.
     fast_db : ndarray, shape (m,)
-        The same over about 4 ms: for the instant at which a sound begins.
+        The same over about 2.5 ms: for the instant at which a sound begins.
     hz : ndarray, shape (m,)
         Pitch by Praat's autocorrelation; 0 where none is heard.
     strength : ndarray, shape (m,)
@@ -54,9 +54,9 @@ class Tracks:
 def tracks_of(take: Take) -> Tracks:
     """Return level and pitch over time of a take of at least 0.2 s."""
     samples, rate = _analysis_samples(take)
-    t = np.arange(0.0, len(samples) / rate, HOP_S)
+    t: Floats = np.arange(_frame_count(samples, rate), dtype=np.float64) * HOP_S
     hz, strength = _pitch(samples, rate, t)
-    return Tracks(samples, rate, t, _level(samples, rate, 0.012), _level(samples, rate, 0.004), hz, strength)
+    return Tracks(samples, rate, t, _level(samples, rate, 0.012), _level(samples, rate, 0.0025), hz, strength)
 
 
 def _analysis_samples(take: Take) -> tuple[Floats, int]:
@@ -76,12 +76,16 @@ def _ratio(rate: int) -> tuple[int, int]:
     return ANALYSIS_HZ // common, rate // common
 
 
+def _frame_count(samples: Floats, rate: int) -> int:
+    return int(np.ceil(len(samples) / (HOP_S * rate)))
+
+
 def _level(samples: Floats, rate: int, window_s: float) -> Floats:
     """Power under a raised cosine twice `window_s` long in all, every hop, in dB."""
     hop, half = HOP_S * rate, max(2, round(window_s * rate))
     window = np.hanning(2 * half + 1)
     padded = np.concatenate([np.zeros(half), samples**2, np.zeros(half + 1)])
-    count = int(np.ceil(len(samples) / hop))
+    count = _frame_count(samples, rate)
     starts = np.minimum(np.round(np.arange(count) * hop).astype(int), len(samples))
     frames = np.lib.stride_tricks.sliding_window_view(padded, 2 * half + 1)[starts]
     power = frames @ (window / window.sum())
@@ -99,7 +103,7 @@ def _pitch(samples: Floats, rate: int, t: Floats) -> tuple[Floats, Floats]:
         max_number_of_candidates=8,
         silence_threshold=0.0,
         voicing_threshold=0.4,
-        octave_cost=0.02,
+        octave_cost=0.04,
         octave_jump_cost=0.5,
         voiced_unvoiced_cost=0.14,
     )
