@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
-from lessons.models import Answer, Lesson, Mark, SetWork
+from lessons.models import Answer, Lesson, Mark, Phrase, SetWork
 from studio.models import Invitation, Member, SignInLink
 from tests import factories as make
 
@@ -31,6 +31,10 @@ class World:
         self.reed = make.ReedFactory(owner=self.student, version=self.version, cane=self.cane)
         self.photo = make.ready_photo(self.reed)
         self._round()
+        self.begun = make.ReedFactory(owner=self.student, version=self.version)
+        self.draft = make.SubmissionFactory(reed=self.begun)
+        self.draft_photo = make.ready_photo(self.begun)
+        self.draft.photos.add(self.draft_photo)
         self._lesson()
         self.term = make.TermFactory(
             studio=self.studio, starts_on=dt.date(2020, 1, 1), ends_on=dt.date(2099, 12, 31)
@@ -57,6 +61,7 @@ class World:
         self.mark = Mark.objects.create(
             studio=self.studio, answer=self.answer, photo=self.photo, annotation=ANNOTATION
         )
+        self.phrase = Phrase.objects.create(studio=self.studio, teacher=self.teacher, words="Rest it.")
         self.waiting = make.SubmissionFactory(reed=self.reed, round=2, **sent)
         self.waiting.photos.add(self.photo)
 
@@ -143,15 +148,32 @@ PAGES = {
     "reeds:photo": Page(OWNER, _pk("photo", "screen")),
     "lessons:desk": Page(MEMBERS),
     "lessons:send": Page(MEMBERS),
-    "lessons:draft": Page(ALONE, _pk("reed")),
-    "lessons:save": Page(ALONE, _pk("reed")),
-    "lessons:photo": Page(ALONE, _pk("reed")),
-    "lessons:go": Page(ALONE, _pk("reed")),
+    "lessons:draft": Page(ALONE, _pk("begun")),
+    "lessons:save": Page(ALONE, _pk("begun")),
+    "lessons:stage": Page(ALONE, _pk("begun")),
+    "lessons:photo": Page(ALONE, _pk("begun")),
+    "lessons:photo-view": Page(ALONE, lambda world: [world.begun.pk, world.draft_photo.pk]),
+    "lessons:photo-remove": Page(ALONE, lambda world: [world.begun.pk, world.draft_photo.pk]),
+    "lessons:prepared": Page(OWNER, _pk("photo")),
+    "lessons:go": Page(ALONE, _pk("begun")),
+    "lessons:next": Page(ALONE, _pk("begun")),
     "lessons:round": Page(OWNER, _pk("answered")),
     "lessons:queue": Page(TEACHERS),
     "lessons:review": Page(TEACHERS, _pk("waiting")),
+    "lessons:looking": Page(TEACHERS, _pk("waiting")),
+    "lessons:claim": Page(TEACHERS, _pk("waiting")),
     "lessons:mark": Page(TEACHERS, _pk("waiting")),
+    "lessons:drop_mark": Page(TEACHERS, _pk("waiting")),
+    "lessons:keep": Page(TEACHERS, _pk("waiting")),
     "lessons:answer": Page(TEACHERS, _pk("waiting")),
+    "lessons:take_back": Page(TEACHERS, _pk("answered")),
+    "lessons:reply": Page(OWNER, _pk("answered")),
+    "lessons:marks": Page(OWNER, _pk("answered")),
+    "lessons:phrases": Page(TEACHERS),
+    "lessons:keep_phrase": Page(TEACHERS),
+    "lessons:change_phrase": Page(TEACHERS, _pk("phrase")),
+    "lessons:drop_phrase": Page(TEACHERS, _pk("phrase")),
+    "lessons:used_phrase": Page(TEACHERS, _pk("phrase")),
     "lessons:lessons": Page(MEMBERS),
     "lessons:lesson_new": Page(TEACHERS),
     "lessons:lesson": Page(OWNER, _pk("lesson")),
@@ -179,7 +201,7 @@ class Address:
     @property
     def page(self) -> Page:
         """Who may open it: a list of one's own, without an argument, is every member's."""
-        page = PAGES[self.name]
+        page = Page(OPEN) if self.route.startswith("account/") else PAGES[self.name]
         return Page(MEMBERS) if page.who == OWNER and self.rest == () else page
 
     @property
@@ -211,6 +233,7 @@ def _walk(
 
 ADDRESSES = list(_walk(get_resolver()))
 OURS = [address for address in ADDRESSES if not address.route.startswith("account/")]
+KNOWN = [address for address in OURS if address.name in PAGES]  # all of them, or test_access fails
 
 
 def may_open(page: Page, world: World) -> list[Member]:

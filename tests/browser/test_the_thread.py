@@ -41,6 +41,8 @@ def _fill_and_send(page, photo_file):
 def _mark_and_answer(page):
     page.get_by_role("link", name=re.compile("reeds waiting", re.IGNORECASE)).first.click()
     page.locator("[data-row]").first.click()
+    page.wait_for_url(re.compile(r"/queue/\d+/"))
+    here = page.url
     page.get_by_role("button", name="Point").click()
     page.locator("[data-stage]").click(position={"x": 260, "y": 140})
     page.keyboard.type("too much bark here")
@@ -48,7 +50,7 @@ def _mark_and_answer(page):
     page.get_by_label("your words").fill("Let it dry for a week.")
     page.get_by_label("let it rest").check()
     page.get_by_role("button", name=re.compile("send", re.IGNORECASE)).first.click()
-    page.wait_for_url(re.compile(r"/queue/"))
+    expect(page).not_to_have_url(here)
 
 
 def test_a_reed_goes_from_the_students_phone_to_the_teachers_desk_and_back(

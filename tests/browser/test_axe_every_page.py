@@ -1,0 +1,100 @@
+"""Every page of the site, at both widths, light and dark: nothing that WCAG 2.2 AA forbids, no error."""
+
+import pytest
+from django.test import Client
+from playwright.sync_api import expect
+
+from studio.models import Member
+from tests.browser.conftest import DESK, PHONE
+from tests.world import ADDRESSES, KNOWN, OPEN, PAGES, SIGNED_IN, World, may_open
+
+WIDTHS = {"phone": PHONE, "desk": DESK}
+ACCOUNT = ("account_login", "account_reset_password", "account_signup", "account_reset_password_done")
+ACCOUNT_SIGNED_IN = ("account_logout", "account_change_password", "account_reauthenticate")
+
+
+@pytest.fixture
+def world(transactional_db):
+    return World()
+
+
+@pytest.fixture(params=WIDTHS)
+def page(request, open_page):
+    return open_page(**WIDTHS[request.param])
+
+
+def is_a_page(path, member=None):
+    """Whether a page of ours is there: not a form's target, a picture, a part of a page or a redirect."""
+    client = Client()
+    if member:
+        client.force_login(member.person)
+    answer = client.get(path)
+    if answer.streaming:
+        list(answer.streaming_content)
+        return False
+    return answer.status_code == 200 and b"<html" in answer.content
+
+
+def judge_all(page, paths, axe):
+    """Look at all of them before saying what is wrong with any."""
+    wrong = []
+    for path in paths:
+        try:
+            judge(page, path, axe)
+        except AssertionError as error:
+            wrong.append(str(error))
+    assert not wrong, "\n\n".join(wrong)
+
+
+def judge(page, path, axe):
+    page.goto(path)
+    expect(page.get_by_role("heading", level=1).first).to_be_attached()
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        axe(page)
+    # a page that has to be pushed sideways on a phone is broken there
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), f"{path} is too wide"
+
+
+@pytest.mark.parametrize("who", ["teacher", "student"])
+def test_pages_of_a_studio(who, world, page, sign_in, axe):
+    member = getattr(world, who)
+    sign_in(page, member)
+    theirs = [one for one in KNOWN if one.in_studio and member in may_open(one.page, world)]
+    paths = [path for path in (address.of(world) for address in theirs) if is_a_page(path, member)]
+    assert len(paths) >= 10
+    judge_all(page, paths, axe)
+
+
+def test_pages_before_one_has_signed_in(world, page, axe):
+    invited = [address.name for address in KNOWN if PAGES[address.name].who == OPEN]
+    paths = [path_of(name, world) for name in (*ACCOUNT, *invited)]
+    assert all(is_a_page(path) for path in paths)
+    judge_all(page, paths, axe)
+
+
+def test_pages_of_ones_own_account(world, page, sign_in, axe):
+    sign_in(page, world.student)
+    judge_all(page, [path_of(name, world) for name in ACCOUNT_SIGNED_IN], axe)
+
+
+def test_the_choice_among_several_studios(world, page, sign_in, axe):
+    Member.objects.create(studio=world.stranger.studio, person=world.teacher.person, role="student")
+    sign_in(page, world.teacher)
+    judge(page, "/", axe)
+
+
+def test_the_page_for_what_is_not_here(world, page, sign_in, axe, watch):
+    watch.expect(404)
+    sign_in(page, world.student)
+    judge(page, f"/studio/{world.stranger.studio_id}/desk/", axe)
+
+
+def path_of(name, world):
+    return next(address.of(world) for address in ADDRESSES if address.name == name)
+
+
+def test_every_address_outside_a_studio_is_looked_at():
+    assert {address.name for address in KNOWN if not address.in_studio} == {
+        name for name, page in PAGES.items() if page.who in (OPEN, SIGNED_IN)
+    }
