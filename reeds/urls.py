@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from reeds.views import cane, numbers, offsets, patterns, photos, reed, reeds
+from reeds.views import cane, card, numbers, offsets, patterns, photos, reed, reeds
 
 app_name = "reeds"
 urlpatterns = [
@@ -29,5 +29,8 @@ urlpatterns = [
     path("sheets/<int:pk>/put-away/", patterns.put_away, name="pattern-put-away"),
     path("people/<int:pk>/offsets/", offsets.offsets, name="offsets"),
     path("box/", reeds.box, name="box"),
+    path("card/", card.card, name="card"),
+    path("card/<int:pk>/bar/", card.bar, name="card-bar"),
+    path("card/<int:pk>/card.<slug:kind>", card.card_file, name="card-file"),
     path("photos/<int:pk>/<slug:size>/", photos.photo_file, name="photo"),
 ]

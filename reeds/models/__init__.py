@@ -1,7 +1,9 @@
 """The rows of one reed's life."""
 
 from reeds.models.cane import CaneLot
+from reeds.models.card import PrintedCard
 from reeds.models.measurement import Measurement
+from reeds.models.measuring import Look, PhotoMeasuring, Scale
 from reeds.models.pattern import Offset, Pattern, PatternVersion
 from reeds.models.photo import Photo, PhotoState, View
 from reeds.models.playing import Effort, PlayingTest, Rating, Speaks
@@ -12,16 +14,20 @@ __all__ = [
     "CaneLot",
     "Effort",
     "EventKind",
+    "Look",
     "Measurement",
     "Offset",
     "Pattern",
     "PatternVersion",
     "Photo",
+    "PhotoMeasuring",
     "PhotoState",
     "PlayingTest",
+    "PrintedCard",
     "Rating",
     "Reed",
     "ReedEvent",
+    "Scale",
     "Speaks",
     "View",
 ]

@@ -39,9 +39,7 @@ def axis_homography(numbers: Floats, frame: Frame, points: Points, heights: tupl
     flat = plane.flat(meet_plane(numbers, frame, pixels, plane.origin, plane.normal))
     if not np.isfinite(flat).all():
         raise ValueError("The plane of the reed's axis is seen edge on.")
-    matrix, _ = cv2.findHomography(pixels, flat, 0)
-    if matrix is None or matrix[2, 2] == 0:
-        raise ValueError("The plane of the reed's axis is seen edge on.")
+    matrix = floats(cv2.findHomography(pixels, flat, 0)[0])
     return floats(matrix / matrix[2, 2])
 
 
