@@ -10,6 +10,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from lessons.models import Answer, Lesson, Mark, Phrase, SetWork
+from reeds.card_actions import new_card
 from studio.models import Invitation, Member, SignInLink
 from tests import factories as make
 
@@ -30,6 +31,7 @@ class World:
         self.cane = make.CaneFactory(owner=self.student)
         self.reed = make.ReedFactory(owner=self.student, version=self.version, cane=self.cane)
         self.photo = make.ready_photo(self.reed)
+        self.card = new_card(self.student)
         self._round()
         self.begun = make.ReedFactory(owner=self.student, version=self.version)
         self.draft = make.SubmissionFactory(reed=self.begun)
@@ -145,6 +147,9 @@ PAGES = {
     "reeds:pattern-put-away": Page(TEACHERS, _pk("pattern")),
     "reeds:offsets": Page(OWNER, _pk("student")),
     "reeds:box": Page(MEMBERS),
+    "reeds:card": Page(MEMBERS),
+    "reeds:card-bar": Page(OWNER, _pk("card")),
+    "reeds:card-file": Page(OWNER, _pk("card", "pdf")),
     "reeds:photo": Page(OWNER, _pk("photo", "screen")),
     "lessons:desk": Page(MEMBERS),
     "lessons:send": Page(MEMBERS),
