@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from reeds.measured import Measured
 from reeds.photos.lengths import LANDMARKS, LENGTHS, Points
+from reeds.photos.opening import OpeningFigures
 
 K = 2
 
@@ -26,6 +27,19 @@ def figure(measured: Measured | None, unit: str) -> dict[str, object] | None:
 def lengths_report(lengths: Mapping[str, Measured]) -> dict[str, object]:
     """Return every length by name; null where it is unknown."""
     return {name: figure(lengths.get(name), "mm") for name in LENGTHS}
+
+
+def opening_report(found: OpeningFigures) -> dict[str, object]:
+    """Return an opening's figures by name; those in mm are null where the tip's width is unknown."""
+    return {
+        "height_ratio": figure(found.height_ratio, "1"),
+        "unevenness": figure(found.unevenness, "1"),
+        "left_height_ratio": figure(found.left_height_ratio, "1"),
+        "right_height_ratio": figure(found.right_height_ratio, "1"),
+        "height_mm": figure(found.height_mm, "mm"),
+        "width_mm": figure(found.width_mm, "mm"),
+        "area_mm2": figure(found.area_mm2, "mm2"),
+    }
 
 
 def landmarks_report(points: Points) -> dict[str, object]:

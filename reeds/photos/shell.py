@@ -7,9 +7,11 @@ import math
 from collections.abc import Mapping, Sequence
 
 from reeds.measured import Measured
-from reeds.photos import reference
+from reeds.photos import opening, reference
 from reeds.photos.arrays import floats
 from reeds.photos.camera import Frame
+from reeds.photos.card import MIRRORED, is_mirrored
+from reeds.photos.gap import find_outline
 from reeds.photos.lengths import (
     LANDMARKS,
     U_PRINT_FACTOR,
@@ -19,12 +21,13 @@ from reeds.photos.lengths import (
     Clicks,
     Points,
 )
-from reeds.photos.measure import NO_FOCAL, CardView, Settings, lengths_on_card, propose, view_card
+from reeds.photos.measure import NO_FOCAL, CardView, Settings, grey, lengths_on_card, propose, view_card
 from reeds.photos.refusal import PhotoRefused
-from reeds.photos.report import landmarks_report, lengths_report
+from reeds.photos.report import landmarks_report, lengths_report, opening_report
 from reeds.photos.upright import Picture, read_picture
 from reeds.words import gettext_noop
 
+U_TIP_WIDTH = 0.05
 BAD_POINTS = gettext_noop(
     "The points must be JSON of landmark names, each null or two numbers within the picture: [x, y]."
 )
@@ -125,6 +128,23 @@ def measure_photo(
         lengths_on_card(view, clicks, settings.axis),
         view.warnings,
     )
+
+
+def measure_opening(data: bytes, tip_width: float | None) -> dict[str, object]:
+    """Return the report of an opening, as `manage.py measure_opening` prints it.
+
+    A stated tip width carries 0.05 mm (a caliper; common practice, from memory).
+
+    Raises
+    ------
+    PhotoRefused
+        A mirrored picture, as far as a marker in it can tell; no gap to be seen; a width that no tip has.
+    """
+    picture = read_picture(data)
+    if is_mirrored(grey(picture)):
+        raise PhotoRefused(MIRRORED)
+    width = None if tip_width is None else Measured(tip_width, U_TIP_WIDTH)
+    return opening_report(opening.figures(find_outline(picture), width))
 
 
 def _refuse_outside(points: Points | None, picture: Picture) -> None:
