@@ -1,0 +1,1 @@
+"""An invented studio with invented people, to look around in; it never leaves the demo."""

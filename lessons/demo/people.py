@@ -1,0 +1,51 @@
+"""The invented studio: its people and how each of their hands works. Nobody of this name is meant."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+STUDIO = "Reed room at Quince Lane"
+TIME_ZONE = "Europe/Berlin"
+TERM = "Autumn term"
+PASSWORD = "cane-and-thread"  # noqa: S105  # an invented studio on a person's own machine; never in production
+TEACHER = ("teacher", "Ottoline Vanterhaege")
+CANE_LABELS = ("bag with the blue string", "south slope, second cut", "gift from the summer course")
+PHRASES = (
+    "Measure this again with the caliper, both ends.",
+    "Good even closing. Let it rest a week before you touch it.",
+    "A few strokes on each side, then play it again.",
+    "The thread ends where it should. Keep this.",
+    "Half-cut the fold less deep on the next blank.",
+    "Bring it to the lesson, I want to hear it.",
+)
+
+
+@dataclass(frozen=True)
+class Hand:
+    """How one student works: habits in mm, shares from 0 to 1."""
+
+    username: str
+    name: str
+    staple: float = 45.0
+    tie_bias: float = 0.0
+    tie_spread: float = 0.6
+    learns: float = 0.5
+    uneven: float = 0.0
+    misreads: float = 0.0
+    gives_up: float = 0.1
+    slow: bool = False
+    under_age: bool = False
+    consent: bool = False
+    may_act: bool = False
+    offset: float = 0.0
+
+
+HANDS = (
+    Hand("bruno", "Bruno Askelund", tie_spread=0.9, learns=0.75, may_act=True),
+    Hand("celandine", "Celandine Orr-Whitlow", tie_bias=0.9, tie_spread=0.4, learns=0.2),
+    Hand("dorrit", "Dorrit Maskelyne-Foss", tie_spread=0.5, uneven=0.2, learns=0.6),
+    Hand("ephraim", "Ephraim Tollgate", tie_spread=0.6, misreads=0.5, gives_up=0.2),
+    Hand("ginevra", "Ginevra Pasqualotti-Byrd", tie_bias=1.0, tie_spread=0.4, offset=1.0),
+    Hand("hew", "Hew Lindqvist-Abara", tie_spread=0.8, slow=True, gives_up=0.25, under_age=True),
+)
+REEDS_EACH = 10
