@@ -114,7 +114,9 @@ def _scrape(life: Life, hand: Hand, skill: float, rng: np.random.Generator) -> N
     _number(life, day + 2.01, Stage.FINISHING, "overall_length", life.tie - clip, rng)
     _number(life, day + 2.01, Stage.FINISHING, "tip_length", float(rng.normal(2.5, 0.3)), rng)
     life.unevenness = round(hand.uneven * (1 - hand.learns * skill) + float(rng.normal(0, 0.05)), 2)
-    closing = "right_first" if life.unevenness > 0.12 else "left_first" if life.unevenness < -0.12 else "together"
+    closing = (
+        "right_first" if life.unevenness > 0.12 else "left_first" if life.unevenness < -0.12 else "together"
+    )
     life.numbers.append(Number(day + 2.01, Stage.FINISHING, "closing", word=closing, method=Method.EYE))
     _play(life, hand, skill, day + 4, rng)
 

@@ -22,7 +22,13 @@ FOCAL_35MM = 26.0
 PER_MM = 24
 MARGIN_MM = 4.0
 AXIS_HEIGHT_MM = 3.25
-CANE, BARK, SCRAPED, METAL, CORK = (214, 184, 112), (196, 150, 62), (236, 220, 176), (168, 160, 142), (176, 132, 84)
+CANE, BARK, SCRAPED, METAL, CORK = (
+    (214, 184, 112),
+    (196, 150, 62),
+    (236, 220, 176),
+    (168, 160, 142),
+    (176, 132, 84),
+)
 THREADS = ((30, 92, 96), (140, 44, 40), (48, 66, 122), (96, 46, 104), (52, 92, 48))
 
 
@@ -55,7 +61,9 @@ def lying(look: Look, seed: int) -> bytes:
     shade = cv2.GaussianBlur(mask, (0, 0), PER_MM * 0.7)
     below = np.array([[1, 0, 1.2], [0, 1, 1.6], [0, 0, 1.0]]) @ onto
     dark = np.zeros_like(picture)
-    scene = _lay(scene, dark, (shade * 0.4).astype(np.uint8), _homography(camera, rotation, shift, 0.0) @ below)
+    scene = _lay(
+        scene, dark, (shade * 0.4).astype(np.uint8), _homography(camera, rotation, shift, 0.0) @ below
+    )
     scene = _lay(scene, picture, mask, _homography(camera, rotation, shift, AXIS_HEIGHT_MM) @ onto)
     return _taken(scene, rng, blur=0.7)
 
@@ -144,7 +152,9 @@ def _reed(look: Look) -> tuple[Pixels, Pixels]:
     part(26, thread_start, 5.4, 5.0, METAL)
     part(look.thread_end, look.length, 4.4, look.tip_width, BARK if look.scrape else CANE)
     if look.scrape:
-        width = 4.4 + (look.tip_width - 4.4) * (start_of_scrape - look.thread_end) / (look.length - look.thread_end)
+        width = 4.4 + (look.tip_width - 4.4) * (start_of_scrape - look.thread_end) / (
+            look.length - look.thread_end
+        )
         shoulder = min(look.length - look.tip, start_of_scrape + 2.5)
         part(shoulder, look.length, width + 0.3, look.tip_width, SCRAPED)
         part(start_of_scrape, shoulder, 0.6, width + 0.1, SCRAPED)

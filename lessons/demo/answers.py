@@ -1,0 +1,59 @@
+"""The invented teacher's answers: words, a decision, a next step, a mark on the photo."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+
+from lessons import annotation
+from lessons.demo.people import PHRASES
+from lessons.models import Answer, Decision, Mark, Submission
+from reeds.checks import Finding, Outcome
+from reeds.vocabulary import Stage
+from reeds.words import said
+from studio.models import Member
+
+NAMESPACE = uuid.UUID("5d0f3c1e-6a52-4c57-9d8e-3f5a0a3e7b11")
+
+
+def answer_round(
+    submission: Submission, teacher: Member, findings: list[Finding], moment: dt.datetime
+) -> None:
+    """Answer a round as this teacher would, on that day."""
+    decision, words = _decision(submission, findings)
+    step = next((finding for finding in findings if finding.next_step and not finding.waits), None)
+    answer = Answer.objects.create(
+        studio=submission.studio,
+        submission=submission,
+        author=teacher,
+        words=words,
+        decision=decision,
+        next_step=said(step.next_step, step.params) if step else "",
+        caution=said(step.caution, step.params) if step else "",
+        saved_at=moment,
+        sent_at=moment,
+    )
+    Submission.objects.filter(pk=submission.pk).update(answered_at=moment)
+    photo = submission.photos.first()
+    if photo and any(finding.is_fault for finding in findings):
+        mark = annotation.of("arrow", [(0.48, 0.3), (0.56, 0.45)], "Look here: the last turn of the thread.")
+        Mark.objects.create(
+            studio=submission.studio,
+            answer=answer,
+            photo=photo,
+            key=uuid.uuid5(NAMESPACE, f"{submission.student.person.username} {submission}"),
+            annotation=mark,
+            made_at=moment,
+        )
+
+
+def _decision(submission: Submission, findings: list[Finding]) -> tuple[Decision, str]:
+    outcomes = {finding.outcome for finding in findings}
+    if Outcome.CONTRADICTION in outcomes:
+        return Decision.WORK, PHRASES[0]
+    faults = any(finding.is_fault for finding in findings)
+    if submission.stage == Stage.PLAYING:
+        return (Decision.WORK, PHRASES[2]) if faults else (Decision.PLAY, PHRASES[3])
+    if submission.stage == Stage.FINISHING:
+        return Decision.BRING, PHRASES[5]
+    return (Decision.ANOTHER, PHRASES[4]) if faults else (Decision.REST, PHRASES[1])

@@ -1,0 +1,138 @@
+"""Writes the invented studio down, and takes it away whole."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.contrib.auth.hashers import make_password
+from django.core.files.storage import default_storage
+from django.db import transaction
+from django.utils import timezone
+
+from lessons.demo import people
+from lessons.demo.histories import DAYS_SO_FAR, lives
+from lessons.demo.rows import Bench, write_reed
+from lessons.models import Lesson, Phrase, SetWork, Submission
+from reeds.models import CaneLot, Offset, Pattern, PatternVersion, Photo, Reed, ReedEvent
+from reeds.starters import STARTERS
+from reeds.vocabulary import Style
+from studio.models import Member, Person, Role, Studio, Term
+
+
+@transaction.atomic
+def load() -> Studio:
+    """Write the demo studio; its term began ten weeks before today."""
+    studio = Studio.objects.create(name=people.STUDIO, time_zone=people.TIME_ZONE, is_demo=True)
+    today = timezone.now().astimezone(studio.zone).date()
+    first = today - dt.timedelta(days=DAYS_SO_FAR)
+    last = first + dt.timedelta(days=90)
+    Term.objects.create(studio=studio, name=people.TERM, starts_on=first, ends_on=last)
+    secret = make_password(people.PASSWORD)
+    teacher = _member(studio, *people.TEACHER, Role.TEACHER, secret)
+    versions = {style: _pattern(studio, style, teacher) for style in (Style.SHORT, Style.LONG)}
+    Phrase.objects.bulk_create(
+        Phrase(studio=studio, teacher=teacher, words=words) for words in people.PHRASES
+    )
+    starts = dt.datetime.combine(first, dt.time(), studio.zone)
+    bench = Bench(studio, teacher, versions[Style.SHORT], starts)
+    for seed, hand in enumerate(people.HANDS, start=1):
+        _student(bench, hand, seed, secret)
+    return studio
+
+
+def remove() -> int:
+    """Take every demo studio away whole, with its people and files; return how many there were."""
+    studios = list(Studio.objects.filter(is_demo=True))
+    for studio in studios:
+        _delete_files(studio)
+        with transaction.atomic():
+            persons = list(Person.objects.filter(memberships__studio=studio).values_list("pk", flat=True))
+            Submission.objects.filter(studio=studio).delete()
+            ReedEvent.objects.filter(studio=studio).delete()
+            Reed.objects.filter(studio=studio).delete()
+            studio.delete()
+            Person.objects.filter(pk__in=persons, memberships__isnull=True).delete()
+    return len(studios)
+
+
+def _delete_files(studio: Studio) -> None:
+    for photo in Photo.objects.filter(studio=studio):
+        for name in (photo.raw.name, photo.upright.name, photo.screen.name, photo.thumbnail.name):
+            if name:
+                default_storage.delete(name)
+
+
+def _member(studio: Studio, username: str, name: str, role: Role, secret: str, **given: object) -> Member:
+    person = Person.objects.create(username=username, name=name, password=secret)
+    return Member.objects.create(studio=studio, person=person, role=role, **given)
+
+
+def _pattern(studio: Studio, style: Style, teacher: Member) -> PatternVersion:
+    pattern = Pattern.objects.create(studio=studio, name=style.label.capitalize(), style=style)
+    data = STARTERS[style].to_json()
+    return PatternVersion.objects.create(studio=studio, pattern=pattern, number=1, data=data, made_by=teacher)
+
+
+def _student(bench: Bench, hand: people.Hand, seed: int, secret: str) -> None:
+    student = _member(
+        bench.studio,
+        hand.username,
+        hand.name,
+        Role.STUDENT,
+        secret,
+        under_age=hand.under_age,
+        may_act=hand.may_act,
+        guardian_consent_on=bench.starts.date() if hand.consent else None,
+    )
+    if hand.offset:
+        _offset(bench, student, hand.offset)
+    lots = [
+        CaneLot.objects.create(
+            studio=bench.studio, owner=student, label=label, tube_diameter=10.5, gouge=0.57
+        )
+        for label in people.CANE_LABELS
+    ]
+    made = [write_reed(bench, student, lots[life.cane], life, 1000 * seed) for life in lives(hand, seed)]
+    _lessons(bench, student, made)
+
+
+def _offset(bench: Bench, student: Member, delta: float) -> None:
+    for quantity in ("cane_beyond_staple", "tie_length", "overall_length"):
+        Offset.objects.create(
+            studio=bench.studio,
+            student=student,
+            quantity=quantity,
+            delta=delta,
+            why="This instrument wants it longer.",
+            set_by=bench.teacher,
+        )
+
+
+def _lessons(bench: Bench, student: Member, made: list[Reed]) -> None:
+    """A lesson every second week, one to come, and work set in the last but one."""
+    for week in range(0, 12, 2):
+        moment = bench.starts + dt.timedelta(days=7 * week + student.pk % 5, hours=16)
+        notes = "Looked at the last blanks together; closing and the first strokes." if week < 10 else ""
+        lesson = Lesson.objects.create(
+            studio=bench.studio, at=moment, time_zone=people.TIME_ZONE, held_by=bench.teacher, notes=notes
+        )
+        lesson.present.add(student)
+        if week == 6:
+            _work(bench, student, lesson, made)
+
+
+def _work(bench: Bench, student: Member, lesson: Lesson, made: list[Reed]) -> None:
+    work = SetWork.objects.create(
+        studio=bench.studio,
+        student=student,
+        lesson=lesson,
+        words="Tie three blanks and measure each before you bind it.",
+        count=3,
+        pattern=bench.version.pattern,
+        due_on=(lesson.at + dt.timedelta(days=14)).date(),
+        set_at=lesson.at,
+    )
+    came = [reed for reed in made if reed.made_at > lesson.at][: 3 if student.pk % 2 else 2]
+    work.reeds.set(came)
+    if len(came) >= work.count:
+        SetWork.objects.filter(pk=work.pk).update(done_at=came[-1].made_at)

@@ -1,0 +1,213 @@
+"""Writes one planned reed of the demo down: its events, numbers, photos, rounds and answers."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+from dataclasses import dataclass
+
+from django.core.files.base import ContentFile
+from PIL import Image
+
+from lessons.demo.answers import answer_round
+from lessons.demo.histories import DAYS_SO_FAR, Life, Number, at
+from lessons.demo.pictures import FOCAL_35MM, SIZE, Look, lying, tip_on
+from lessons.models import Submission
+from reeds import checks
+from reeds.facts import clips_of, reading_of
+from reeds.models import (
+    CaneLot,
+    EventKind,
+    Measurement,
+    PatternVersion,
+    Photo,
+    PhotoState,
+    PlayingTest,
+    Rating,
+    Reed,
+    ReedEvent,
+    View,
+)
+from reeds.models.pattern import Offset
+from reeds.quantities import QUANTITIES, default_u
+from reeds.vocabulary import Flexibility, Moisture, Stage, Style
+from studio.models import Member, Studio
+
+SCREEN, THUMBNAIL = 1600, 320
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What every reed of the demo needs to know of its studio."""
+
+    studio: Studio
+    teacher: Member
+    version: PatternVersion
+    starts: dt.datetime
+
+
+def write_reed(bench: Bench, student: Member, lot: CaneLot, life: Life, seed: int) -> Reed:
+    """Write a reed with everything that happened to it."""
+    reed = Reed.objects.create(
+        studio=bench.studio,
+        owner=student,
+        number=life.number,
+        version=bench.version,
+        cane=lot,
+        shape="wide" if life.number % 3 == 0 else "narrow",
+        staple="brass tube",
+        staple_length=life.staple,
+        flexibility=life.flexibility,
+        stage=life.stage,
+        stage_since=at(bench.starts, life.steps[-1][0]),
+        made_at=at(bench.starts, life.made),
+    )
+    _write_events(bench, reed, life)
+    for number in life.numbers:
+        _write_number(bench, reed, number)
+    for turn, (day, stage) in enumerate(life.rounds, start=1):
+        _write_round(bench, reed, life, turn, (day, stage), seed + 10 * life.number + turn)
+    return reed
+
+
+def _write_events(bench: Bench, reed: Reed, life: Life) -> None:
+    def event(kind: EventKind, day: float, **details: object) -> ReedEvent:
+        return ReedEvent(
+            studio=bench.studio, reed=reed, by=reed.owner, kind=kind, at=at(bench.starts, day), **details
+        )
+
+    events = [event(EventKind.MADE, life.made, to_stage=Stage.CANE, version=bench.version)]
+    before = Stage.CANE
+    for day, stage, why in life.steps:
+        kind = EventKind.GIVEN_UP if stage is Stage.GIVEN_UP else EventKind.STAGE
+        events.append(event(kind, day, from_stage=before, to_stage=stage, why=why))
+        before = stage
+    events += [event(EventKind.CLIP, day, clip_mm=amount, clip_u=0.2) for day, amount in life.clips]
+    ReedEvent.objects.bulk_create(events)
+
+
+def _write_number(bench: Bench, reed: Reed, number: Number) -> None:
+    quantity = QUANTITIES[number.quantity]
+    moment = at(bench.starts, number.day)
+    Measurement.objects.create(
+        studio=bench.studio,
+        reed=reed,
+        quantity=number.quantity,
+        value=number.value,
+        u=None if number.value is None else default_u(quantity, number.method),
+        word=number.word,
+        method=number.method,
+        moisture=Moisture.WET,
+        stage=number.stage,
+        by=reed.owner,
+        at=moment,
+        entered_at=moment,
+    )
+
+
+def _write_round(
+    bench: Bench, reed: Reed, life: Life, turn: int, when: tuple[float, Stage], seed: int
+) -> None:
+    day, stage = when
+    moment = at(bench.starts, day)
+    rows = list(reed.measurements.filter(at__lte=moment))
+    test = _playing_test(bench, reed, life, moment) if stage is Stage.PLAYING else None
+    findings = _findings(reed, stage, rows, moment, life.speaks if test else {})
+    submission = Submission.objects.create(
+        studio=bench.studio,
+        reed=reed,
+        student=reed.owner,
+        round=turn,
+        started_at=moment,
+        sent_at=moment,
+        stage=stage,
+        version=bench.version,
+        question=QUESTIONS.get((turn + life.number) % 4, ""),
+        playing_test=test,
+        findings=[finding.as_json() for finding in findings],
+        need=checks.need_of(findings),
+    )
+    submission.measurements.set([row for row in rows if row.stage == stage])
+    if reed.owner.may_send_pictures:
+        submission.photos.set(_photos(bench, reed, life, stage, moment, seed))
+    if day < DAYS_SO_FAR - 4 and (seed % 17):  # some wait, one or two are late
+        answer_round(
+            submission, bench.teacher, findings, moment + dt.timedelta(days=1 + seed % 4, hours=seed % 9)
+        )
+
+
+QUESTIONS = {
+    0: "Is this one worth scraping?",
+    1: "It closes on one side first. Which blade do I begin with?",
+    2: "I am not sure I read the ruler right.",
+}
+
+
+def _playing_test(bench: Bench, reed: Reed, life: Life, moment: dt.datetime) -> PlayingTest:
+    test = PlayingTest.objects.create(
+        studio=bench.studio, reed=reed, by=reed.owner, at=moment, effort=life.effort
+    )
+    for item, speaks in life.speaks.items():
+        Rating.objects.create(studio=bench.studio, test=test, item=item, speaks=speaks)
+    return test
+
+
+def _findings(
+    reed: Reed, stage: Stage, rows: list[Measurement], moment: dt.datetime, answers: dict[str, int]
+) -> list[checks.Finding]:
+    """What the checks said on that day."""
+    events = [event for event in reed.events.all() if event.at <= moment]
+    last_step = max(event.at for event in events if event.to_stage)
+    facts = checks.ReedFacts(
+        style=Style(reed.version.pattern.style),
+        stage=stage,
+        staple_length=reed.staple_length,
+        flexibility=Flexibility(reed.flexibility),
+        numbers=checks.newest(reading_of(row) for row in rows),
+        clips=clips_of(events),
+        rested=moment - last_step if stage.is_blank else None,
+        answers=answers,
+        may_act=reed.owner.may_act,
+    )
+    sheet = reed.version.sheet.with_offsets(Offset.objects.of(reed.owner))
+    return checks.in_order(checks.run(facts, sheet))
+
+
+def _photos(
+    bench: Bench, reed: Reed, life: Life, stage: Stage, moment: dt.datetime, seed: int
+) -> list[Photo]:
+    scraped = stage.order >= Stage.SCRAPED.order
+    clipped = sum(amount for _day, amount in life.clips) if scraped else 0.0
+    look = Look(
+        staple=life.staple,
+        thread_end=life.thread_end,
+        length=life.tie - clipped,
+        scrape=max(life.scrape - clipped, 5.0) if scraped else 0.0,
+        tip=2.5 if scraped else 0.0,
+        thread=reed.owner_id,
+    )
+    photos = [_photo(bench, reed, View.FRONT, moment, lying(look, seed))]
+    if scraped:
+        photos.append(_photo(bench, reed, View.OPENING, moment, tip_on(life.opening, life.unevenness, seed)))
+    return photos
+
+
+def _photo(bench: Bench, reed: Reed, view: View, moment: dt.datetime, data: bytes) -> Photo:
+    photo = Photo(studio=bench.studio, reed=reed, by=reed.owner, view=view, state=PhotoState.READY)
+    photo.sent_at = photo.taken_at = moment
+    photo.width, photo.height = photo.original_width, photo.original_height = SIZE
+    photo.size_bytes, photo.format, photo.orientation, photo.focal_35mm = len(data), "JPEG", 1, FOCAL_35MM
+    photo.upright.save("upright.jpg", ContentFile(data), save=False)
+    photo.screen.save("screen.jpg", ContentFile(data), save=False)
+    photo.thumbnail.save("thumbnail.jpg", ContentFile(_thumbnail(data)), save=False)
+    photo.save()
+    return photo
+
+
+def _thumbnail(data: bytes) -> bytes:
+    picture = Image.open(io.BytesIO(data))
+    picture.draft("RGB", (THUMBNAIL * 2, THUMBNAIL * 2))
+    picture.thumbnail((THUMBNAIL, THUMBNAIL))
+    out = io.BytesIO()
+    picture.save(out, "JPEG", quality=80)
+    return out.getvalue()
