@@ -15,13 +15,14 @@ from lessons.lookback.rates import Share, share
 from lessons.lookback.rows import Reading, SentReed, Wait
 from lessons.lookback.spread import Spread
 from lessons.models import Submission
-from reeds.checks import Finding, Sheet
+from reeds.checks import Finding, Outcome, Sheet
 from reeds.checks.heard import PLAYING_TEST
 from reeds.models import Measurement, Offset, PatternVersion, Rating, Reed, ReedEvent, Speaks
 from reeds.quantities import QUANTITIES, Quantity
 from reeds.vocabulary import Flexibility, Stage
 from studio.models import Member, Term
 
+ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
 ON_THE_WAY = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
 
 
@@ -94,8 +95,18 @@ class TermFigures:
         return [SentReed(reed, frozenset(of_it)) for reed, of_it in kinds.items()]
 
     @cached_property
-    def found(self) -> list[Found]:
+    def _found(self) -> list[Found]:
         return found(self.sent)
+
+    @property
+    def found(self) -> list[Found]:
+        """What was wrong with a reed or with its numbers."""
+        return [row for row in self._found if row.outcome not in ASKS_FOR_A_NUMBER]
+
+    @property
+    def open_questions(self) -> list[Found]:
+        """What only asked for a number, or for a better one."""
+        return [row for row in self._found if row.outcome in ASKS_FOR_A_NUMBER]
 
     @cached_property
     def answers(self) -> Answers:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 
-from lessons import annotation
+from lessons.annotation import Drawn, Kind, to_annotation
 from lessons.demo.people import PHRASES
 from lessons.models import Answer, Decision, Mark, Submission
 from reeds.checks import Finding, Outcome
@@ -36,13 +36,14 @@ def answer_round(
     Submission.objects.filter(pk=submission.pk).update(answered_at=moment)
     photo = submission.photos.first()
     if photo and any(finding.is_fault for finding in findings):
-        mark = annotation.of("arrow", [(0.48, 0.3), (0.56, 0.45)], "Look here: the last turn of the thread.")
+        key = uuid.uuid5(NAMESPACE, f"{submission.student.person.username} {submission}")
+        drawn = Drawn(Kind.ARROW, ((0.48, 0.3), (0.56, 0.45)), "Look here: the last turn of the thread.")
         Mark.objects.create(
             studio=submission.studio,
             answer=answer,
             photo=photo,
-            key=uuid.uuid5(NAMESPACE, f"{submission.student.person.username} {submission}"),
-            annotation=mark,
+            key=key,
+            annotation=to_annotation(drawn, key),
             made_at=moment,
         )
 

@@ -1,4 +1,4 @@
-"""Believable lives of reeds, planned before they are written down. Deterministic for a student and a number."""
+"""Believable lives of reeds, planned before they are written down; the same at every load."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def lives(hand: Hand, seed: int) -> list[Life]:
 
 def _life(hand: Hand, number: int, rng: np.random.Generator) -> Life:
     skill = (number - 1) / (REEDS_EACH - 1)
-    made = (number - 1) * (DAYS_SO_FAR - 4) / (REEDS_EACH - 1) + float(rng.uniform(0, 2.5))
+    made = (number - 1) * (DAYS_SO_FAR - 4) / (REEDS_EACH - 1) + float(rng.uniform(0, 6))
     flexibility = list(Flexibility)[int(rng.choice(3, p=[0.2, 0.6, 0.2]))]
     life = Life(number, number % 3, flexibility, hand.staple, made)
     _tie(life, hand, skill, rng)
@@ -89,14 +89,16 @@ def _tie(life: Life, hand: Hand, skill: float, rng: np.random.Generator) -> None
     life.steps.append((life.made + 0.05, Stage.TIED, ""))
     day = life.made + 0.06
     misread = 1.0 if rng.random() < hand.misreads else 0.0
-    _number(life, day, Stage.TIED, "staple_length", life.staple, rng)
-    _number(life, day, Stage.TIED, "cane_beyond_staple", beyond, rng)
-    _number(life, day, Stage.TIED, "tie_length", life.tie + misread, rng)
+    _number(life, (day, Stage.TIED), "staple_length", life.staple, rng)
+    _number(life, (day, Stage.TIED), "cane_beyond_staple", beyond, rng)
+    _number(life, (day, Stage.TIED), "tie_length", life.tie + misread, rng)
     life.numbers.append(Number(day, Stage.TIED, "airtight", word="yes" if rng.random() < 0.85 else "no"))
     if life.number % 2 == 1 or misread:
         life.rounds.append((day + 0.02, Stage.TIED))
     if _step(life, life.made + 1, Stage.BOUND):
-        _number(life, life.made + 1.01, Stage.BOUND, "thread_past_staple", life.thread_end - life.staple, rng)
+        _number(
+            life, (life.made + 1.01, Stage.BOUND), "thread_past_staple", life.thread_end - life.staple, rng
+        )
 
 
 def _scrape(life: Life, hand: Hand, skill: float, rng: np.random.Generator) -> None:
@@ -106,19 +108,24 @@ def _scrape(life: Life, hand: Hand, skill: float, rng: np.random.Generator) -> N
         return
     aim = 12.0 if life.flexibility is Flexibility.HARD else 11.0
     life.scrape = aim + float(rng.normal(0, 0.5 * (1 - hand.learns * skill)))
-    _number(life, day + 0.01, Stage.SCRAPED, "scrape_length", life.scrape, rng)
+    _number(life, (day + 0.01, Stage.SCRAPED), "scrape_length", life.scrape, rng)
     clip = round(float(rng.uniform(0.5, 1.5)), 1)
     life.clips.append((day + 0.02, clip))
     if not _step(life, day + 2, Stage.FINISHING):
         return
-    _number(life, day + 2.01, Stage.FINISHING, "overall_length", life.tie - clip, rng)
-    _number(life, day + 2.01, Stage.FINISHING, "tip_length", float(rng.normal(2.5, 0.3)), rng)
+    _number(life, (day + 2.01, Stage.FINISHING), "overall_length", life.tie - clip, rng)
+    _number(life, (day + 2.01, Stage.FINISHING), "tip_length", float(rng.normal(2.5, 0.3)), rng)
     life.unevenness = round(hand.uneven * (1 - hand.learns * skill) + float(rng.normal(0, 0.05)), 2)
-    closing = (
-        "right_first" if life.unevenness > 0.12 else "left_first" if life.unevenness < -0.12 else "together"
-    )
-    life.numbers.append(Number(day + 2.01, Stage.FINISHING, "closing", word=closing, method=Method.EYE))
+    closing = Number(day + 2.01, Stage.FINISHING, "closing", word=_closing(life), method=Method.EYE)
+    life.numbers.append(closing)
     _play(life, hand, skill, day + 4, rng)
+
+
+def _closing(life: Life) -> str:
+    """The side that is less open closes first."""
+    if abs(life.unevenness) <= 0.12:
+        return "together"
+    return "right_first" if life.unevenness > 0 else "left_first"
 
 
 def _play(life: Life, hand: Hand, skill: float, day: float, rng: np.random.Generator) -> None:
@@ -126,8 +133,12 @@ def _play(life: Life, hand: Hand, skill: float, day: float, rng: np.random.Gener
         life.rounds.append((min(day - 1.9, DAYS_SO_FAR - 0.1), Stage.FINISHING))
         return
     life.opening = float(rng.normal(0.85, 0.12))
-    _number(life, day + 0.01, Stage.PLAYING, "opening_height", life.opening, rng, Method.CALIPER, 2)
+    _caliper(life, (day + 0.01, Stage.PLAYING), "opening_height", life.opening, rng)
     good = 2.5 + 1.5 * skill - 4 * abs(life.unevenness)
+    playing = (day + 0.01, Stage.PLAYING)
+    life.numbers.append(Number(*playing, "closing", word=_closing(life), method=Method.EYE))
+    cents = round(float(rng.normal(-4 if life.tie > life.staple + 27.5 else 0, 4)))
+    life.numbers.append(Number(*playing, "a4_cents", cents, method=Method.EYE))
     for item in ("low_notes", "staccato", "third_octave", "tuning"):
         life.speaks[item] = int(np.clip(round(float(rng.normal(good, 0.9))), 1, 5))
     life.effort = int(np.clip(round(float(rng.normal(3.3, 0.8))), 1, 5))
@@ -137,19 +148,19 @@ def _play(life: Life, hand: Hand, skill: float, day: float, rng: np.random.Gener
 
 
 def _number(
-    life: Life,
-    day: float,
-    stage: Stage,
-    quantity: str,
-    true: float,
-    rng: np.random.Generator,
-    method: Method = Method.RULER,
-    decimals: int = 1,
+    life: Life, when: tuple[float, Stage], quantity: str, true: float, rng: np.random.Generator
 ) -> None:
-    """Note a number as it was read: near the truth, on the grid of its scale."""
-    step = 0.5 if method is Method.RULER else 0.05
-    read = round(float(true + rng.normal(0, 0.1 if method is Method.RULER else 0.03)) / step) * step
-    life.numbers.append(Number(day, stage, quantity, round(read, decimals), method=method))
+    """Note a number as it is read on a ruler: near the truth, on the grid of half millimetres."""
+    read = round(float(true + rng.normal(0, 0.1)) / 0.5) * 0.5
+    life.numbers.append(Number(*when, quantity, read))
+
+
+def _caliper(
+    life: Life, when: tuple[float, Stage], quantity: str, true: float, rng: np.random.Generator
+) -> None:
+    """Note a number as it is read on a caliper."""
+    read = round(float(true + rng.normal(0, 0.03)), 2)
+    life.numbers.append(Number(*when, quantity, read, method=Method.CALIPER))
 
 
 def at(starts: dt.datetime, day: float) -> dt.datetime:

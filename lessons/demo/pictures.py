@@ -72,9 +72,9 @@ def tip_on(height_mm: float, unevenness: float, seed: int) -> bytes:
     """Return a JPEG of an opening seen tip-on, marked blade up; plus unevenness: the left half is larger."""
     rng = np.random.default_rng(seed)
     width, height = SIZE
-    scene = np.full((height, width, 3), (58, 50, 44), np.uint8)
+    scene: Pixels = np.full((height, width, 3), (58, 50, 44), np.uint8)
     light = np.linspace(0, 40, width, dtype=np.uint8)[None, :, None]
-    scene = cv2.add(scene, np.broadcast_to(light, scene.shape).copy())
+    scene = np.asarray(cv2.add(scene, np.broadcast_to(light, scene.shape).copy()), np.uint8)
     across = np.linspace(-1, 1, 241)
     half = height_mm / 2 * (1 - across**2) * (1 - 1.33 * unevenness * across)
     for wall, colour in ((0.55, CANE), (0.0, (24, 18, 14))):
@@ -115,7 +115,8 @@ def _table(rng: np.random.Generator) -> Pixels:
     grain = (grain - grain.min()) / (np.ptp(grain) or 1)
     light = np.linspace(1.0, 0.8, width)[None, :]
     base = np.array(((120, 88, 60), (92, 96, 98), (150, 128, 100))[int(rng.integers(3))], float)
-    return np.clip((0.8 + 0.25 * grain)[:, :, None] * light[:, :, None] * base, 0, 255).astype(np.uint8)
+    lit = (0.8 + 0.25 * grain)[:, :, None] * light[:, :, None] * base
+    return np.asarray(np.clip(lit, 0, 255), np.uint8)
 
 
 def _lay(scene: Pixels, picture: Pixels, mask: Pixels, onto: Floats) -> Pixels:

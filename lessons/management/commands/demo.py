@@ -13,7 +13,7 @@ from studio.models import Person, Studio
 
 
 class Command(BaseCommand):
-    help = "Loads the invented demo studio; --remove takes it away whole; --if-empty only where there is no studio."
+    help = "Loads the invented demo studio; --if-empty: only where there is none; --remove: takes it away."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--remove", action="store_true")
