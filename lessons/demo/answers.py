@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 
+from django.utils import timezone
+
 from lessons.annotation import Drawn, Kind, to_annotation
 from lessons.demo.people import PHRASES
 from lessons.models import Answer, Decision, Mark, Submission
@@ -21,7 +23,8 @@ def answer_round(
 ) -> None:
     """Answer a round as this teacher would, on that day."""
     decision, words = _decision(submission, findings)
-    step = next((finding for finding in findings if finding.next_step and not finding.waits), None)
+    faults = [finding for finding in findings if finding.is_fault and finding.next_step and not finding.waits]
+    step = faults[0] if faults else None
     answer = Answer.objects.create(
         studio=submission.studio,
         submission=submission,
@@ -33,7 +36,9 @@ def answer_round(
         saved_at=moment,
         sent_at=moment,
     )
-    Submission.objects.filter(pk=submission.pk).update(answered_at=moment)
+    read = moment + dt.timedelta(days=1)
+    unread = read > timezone.now() - dt.timedelta(days=8)
+    Submission.objects.filter(pk=submission.pk).update(answered_at=moment, read_at=None if unread else read)
     photo = submission.photos.first()
     if photo and any(finding.is_fault for finding in findings):
         key = uuid.uuid5(NAMESPACE, f"{submission.student.person.username} {submission}")
