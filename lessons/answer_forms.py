@@ -25,7 +25,7 @@ class AnswerForm(forms.ModelForm[Answer]):
         model = Answer
         fields = ("words", "decision", "next_step", "caution")
         widgets = {
-            "words": forms.Textarea(attrs={"rows": 5}),
+            "words": forms.Textarea(attrs={"rows": 3}),
             "next_step": forms.Textarea(attrs={"rows": 2}),
             "caution": forms.Textarea(attrs={"rows": 2}),
         }

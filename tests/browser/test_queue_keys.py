@@ -1,0 +1,98 @@
+"""The queue by keyboard alone."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from lessons.models import Submission
+from tests import factories as make
+
+
+@pytest.fixture
+def queue(desk, sign_in, teacher, student):
+    """Three reeds that wait, the first of them in the order of need first."""
+    rows = [make.sent_round(student, need=need) for need in (9, 5, 1)]
+    sign_in(desk, teacher).goto(teacher.to("lessons:queue"))
+    return desk, rows
+
+
+def focused(page):
+    return page.evaluate("document.activeElement.getAttribute('href')")
+
+
+def test_j_and_k_and_the_arrows_move_and_enter_opens(queue, teacher):
+    page, rows = queue
+    address = [teacher.to("lessons:review", row.pk) for row in rows]
+    for key, at in (
+        ("j", 0),
+        ("j", 1),
+        ("ArrowDown", 2),
+        ("j", 2),
+        ("k", 1),
+        ("ArrowUp", 0),
+        ("End", 2),
+        ("Home", 0),
+    ):
+        page.keyboard.press(key)
+        assert focused(page) == address[at], key
+    page.keyboard.press("j")
+    page.keyboard.press("Enter")
+    page.wait_for_url(f"**{address[1]}")
+
+
+def test_only_one_row_is_in_the_tab_order_and_it_is_seen_to_have_the_focus(queue):
+    page, _rows = queue
+    page.keyboard.press("j")
+    page.keyboard.press("j")
+    assert page.locator("[data-row][tabindex='0']").count() == 1
+    outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+    assert outline == "solid"
+
+
+def test_the_list_of_keys_opens_and_closes(queue, axe):
+    page, _rows = queue
+    page.keyboard.press("?")
+    expect(page.get_by_role("dialog", name="Keys")).to_be_visible()
+    axe(page)
+    page.keyboard.press("Escape")
+    expect(page.get_by_role("dialog", name="Keys")).to_be_hidden()
+    axe(page)
+
+
+def test_keys_are_not_taken_from_the_filters(queue):
+    page, _rows = queue
+    page.keyboard.press("/")
+    before = page.evaluate("document.activeElement.id")
+    assert before == "id_student"
+    page.keyboard.press("j")
+    assert page.evaluate("document.activeElement.id") == before
+
+
+def test_the_filter_swaps_the_list_and_the_keys_go_on(queue, teacher):
+    page, rows = queue
+    make.sent_round(make.student(studio=teacher.studio), need=30)
+    page.get_by_label("Student").select_option(str(rows[0].student_id))
+    page.wait_for_url(re.compile("student="))
+    expect(page.locator("[data-row]")).to_have_count(3)
+    page.keyboard.press("Tab")
+    page.locator("h1").click()
+    page.keyboard.press("j")
+    assert focused(page) == teacher.to("lessons:review", rows[0].pk)
+
+
+def test_an_answered_reed_is_gone_and_u_brings_it_back(queue, teacher):
+    page, rows = queue
+    page.keyboard.press("j")
+    page.keyboard.press("Enter")
+    page.get_by_label("Your words").fill("Play it in.")
+    page.get_by_label("play it").check(force=True)
+    page.keyboard.press("Control+Enter")
+    page.wait_for_url(f"**{teacher.to('lessons:review', rows[1].pk)}")
+    page.goto(teacher.to("lessons:queue"))
+    expect(page.locator("[data-row]")).to_have_count(2)
+    page.locator("h1").click()
+    page.keyboard.press("u")
+    page.wait_for_url(f"**{teacher.to('lessons:review', rows[0].pk)}")
+    expect(page.get_by_label("Your words")).to_have_value("Play it in.")
+    assert Submission.objects.waiting().count() == 3
