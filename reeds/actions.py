@@ -223,7 +223,7 @@ def add_photo(reed: Reed, by: Member, upload: File[bytes], key: uuid.UUID, view:
     """Keep an upload and have the worker prepare it; the same key twice keeps one."""
     if not by.may_send_pictures:
         raise NotPossible(_("Photos can be sent once your teacher has noted your guardian's consent."))
-    there = Photo.objects.filter(reed=reed, key=key).first()
+    there = _kept(reed, key)
     if there:
         return there
     upload.name = f"raw{check_upload(upload)}"
@@ -237,6 +237,10 @@ def add_photo(reed: Reed, by: Member, upload: File[bytes], key: uuid.UUID, view:
     except BaseException:
         photo.raw.storage.delete(str(photo.raw.name))
         raise
+
+
+def _kept(reed: Reed, key: uuid.UUID) -> Photo | None:
+    return Photo.objects.filter(reed=reed, key=key).first()
 
 
 @transaction.atomic

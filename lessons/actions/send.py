@@ -113,6 +113,7 @@ def attach_photo(
     except NotPossible:
         bench.take_back_photo(photo)
         raise
+    photo.refresh_from_db()  # a worker may be quick
     return photo
 
 
@@ -198,13 +199,20 @@ def reply(submission: Submission, by: Member, words: str, key: uuid.UUID) -> Rep
     """Say something back under an answer; the same key twice keeps one."""
     if not words.strip():
         raise NotPossible(_("Write something first."))
-    kept, _made = Reply.objects.get_or_create(
-        key=key,
-        submission=submission,
-        by=by,
-        defaults={"studio_id": submission.studio_id, "words": words.strip()[:MAX_QUESTION]},
-    )
-    return kept
+    mine = Reply.objects.filter(submission=submission, by=by, key=key).first()
+    if mine:
+        return mine
+    try:
+        with transaction.atomic():
+            return Reply.objects.create(
+                studio_id=submission.studio_id,
+                submission=submission,
+                by=by,
+                words=words.strip()[:MAX_QUESTION],
+                key=key,
+            )
+    except IntegrityError:  # two taps at once, or a key used elsewhere
+        raise NotPossible(_("This was said already. Open the page anew to say more.")) from None
 
 
 def note_read(submission: Submission, reader: Member) -> None:

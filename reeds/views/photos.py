@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.http import FileResponse, Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.template.loader import render_to_string
-from django.views.decorators.cache import cache_control
+from django.utils.cache import patch_cache_control
 from django.views.decorators.http import require_safe
 
 from reeds.models import Photo
@@ -15,16 +15,17 @@ SIZES = frozenset({"upright", "screen", "thumbnail"})
 
 
 @require_safe
-@cache_control(private=True, max_age=3600)
 def photo_file(request: MemberRequest, pk: int, size: str) -> HttpResponseBase:
     """Answer with one of the prepared copies; never with the raw upload."""
     photo = fetch(Photo, request.member, pk)
     if size not in SIZES or not photo.is_ready:
         raise Http404
     try:
-        return FileResponse(getattr(photo, size).open("rb"), content_type="image/jpeg")
+        answer = FileResponse(getattr(photo, size).open("rb"), content_type="image/jpeg")
     except FileNotFoundError:
         return _gone()
+    patch_cache_control(answer, private=True, max_age=3600)
+    return answer
 
 
 def _gone() -> HttpResponse:
