@@ -5,3 +5,11 @@ from django.apps import AppConfig
 
 class LessonsConfig(AppConfig):
     name = "lessons"
+
+    def ready(self) -> None:
+        """Add what happened in lessons to a reed's timeline, which must not know of lessons itself."""
+        # models can be imported only now
+        from lessons.timeline import rounds_and_answers
+        from reeds.timeline import also
+
+        also(rounds_and_answers)

@@ -8,7 +8,6 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -19,6 +18,7 @@ from reeds.models import Pattern
 from reeds.quantities import QUANTITIES, Quantity
 from reeds.sheet_rows import rows_of
 from reeds.starters import STARTERS
+from reeds.templatetags.quantities import signed
 from reeds.vocabulary import Flexibility, Style
 from reeds.words import gettext_noop
 from studio.models import Member
@@ -57,7 +57,7 @@ class RowForm(forms.Form):
             unit="mm",
             low=STAPLE.low,
             high=STAPLE.high,
-            label=_("for the staple of (mm)"),
+            label=_("staple (mm)"),
         )
         if self.of.is_number:
             self.fields |= {side: _number_of(self.of, label) for side, label in SIDES.items()}
@@ -257,4 +257,4 @@ def all_follow(offsets: Mapping[str, float]) -> bool:
 
 def shown_offsets(offsets: Mapping[str, float]) -> dict[str, str]:
     """Return offsets as they stand in the form, with their sign."""
-    return {key: f"{'+' if delta > 0 else ''}{number_format(delta)}" for key, delta in offsets.items()}
+    return {key: signed(delta) for key, delta in offsets.items()}

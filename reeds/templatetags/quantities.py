@@ -74,7 +74,7 @@ def choice_named(key: str, choice: str) -> str:
 @register.filter
 def signed(value: float) -> str:
     """Return a number with its sign, as an offset is shown."""
-    return f"{'+' if value > 0 else ''}{number_format(value)}"
+    return f"{'+' if value > 0 else ''}{short(value)}"
 
 
 @register.filter

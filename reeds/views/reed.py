@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from reeds import actions
-from reeds.checks.findings import in_order
+from reeds.checks.findings import Outcome, in_order
 from reeds.facts import answers_of, clips_of, findings_of
 from reeds.fields import OnceForm
 from reeds.forms import NumbersForm
@@ -48,7 +48,8 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
     page = {
         "reed": reed,
         "moments": timeline_of(reed, request.member),
-        "look": [finding for finding in findings if finding.needs_attention],
+        "look": [one for one in findings if one.needs_attention and one.outcome is not Outcome.MISSING],
+        "missing": [finding for finding in findings if finding.outcome is Outcome.MISSING],
         "calm": [finding for finding in findings if not finding.needs_attention],
         "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
         "rested": timezone.now() - reed.stage_since,
