@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
+from lessons.annotation import Drawn, Kind, to_annotation
 from lessons.models import Answer, Lesson, Mark, Phrase, SetWork
 from reeds.card_actions import new_card
+from reeds.models import ReedEvent
 from studio.models import Invitation, Member, SignInLink
 from tests import factories as make
 
 TODAY = dt.date(2026, 3, 2)
+NOTE = to_annotation(Drawn(Kind.POINT, ((0.5, 0.5),), "a note", None), uuid.UUID(int=1))
 
 
 class World:
@@ -30,6 +34,9 @@ class World:
         self.pattern = self.version.pattern
         self.cane = make.CaneFactory(owner=self.student)
         self.reed = make.ReedFactory(owner=self.student, version=self.version, cane=self.cane)
+        self.event = ReedEvent.objects.create(
+            studio=self.studio, reed=self.reed, by=self.student, kind="clip", clip_mm=0.5, clip_u=0.1
+        )
         self.photo = make.ready_photo(self.reed)
         self.card = new_card(self.student)
         self._round()
@@ -61,7 +68,7 @@ class World:
             studio=self.studio, submission=self.answered, author=self.teacher, decision="rest", sent_at=now
         )
         self.mark = Mark.objects.create(
-            studio=self.studio, answer=self.answer, photo=self.photo, annotation=ANNOTATION
+            studio=self.studio, answer=self.answer, photo=self.photo, annotation=NOTE
         )
         self.phrase = Phrase.objects.create(studio=self.studio, teacher=self.teacher, words="Rest it.")
         self.waiting = make.SubmissionFactory(reed=self.reed, round=2, **sent)
@@ -77,19 +84,6 @@ class World:
             studio=self.studio, lesson=self.lesson, student=self.student, words="three blanks", count=3
         )
 
-
-ANNOTATION = {
-    "@context": "http://www.w3.org/ns/anno.jsonld",
-    "type": "Annotation",
-    "motivation": "commenting",
-    "body": [{"type": "TextualBody", "value": "a note"}],
-    "target": {
-        "selector": {
-            "type": "SvgSelector",
-            "value": '<svg viewBox="0 0 1 1"><circle cx="0.5" cy="0.5" r="0.01"/></svg>',
-        }
-    },
-}
 
 # who may open a page: everybody, whoever is signed in, the studio's members, its teachers,
 # the teachers and the one student whose it is, or that student alone
@@ -140,6 +134,19 @@ PAGES = {
     "reeds:reeds": Page(MEMBERS),
     "reeds:make": Page(MEMBERS),
     "reeds:reed": Page(OWNER, _pk("reed")),
+    "reeds:made": Page(OWNER, lambda world: [world.reed.batch]),
+    "reeds:numbers": Page(OWNER, _pk("reed")),
+    "reeds:step": Page(OWNER, _pk("reed")),
+    "reeds:clip": Page(OWNER, _pk("reed")),
+    "reeds:give-up": Page(OWNER, _pk("reed")),
+    "reeds:made-of": Page(OWNER, _pk("reed")),
+    "reeds:move-sheet": Page(TEACHERS, _pk("reed")),
+    "reeds:take-out": Page(OWNER, _pk("reed")),
+    "reeds:take-back": Page(OWNER, _pk("event")),
+    "reeds:cane": Page(MEMBERS),
+    "reeds:cane-add": Page(MEMBERS),
+    "reeds:cane-lot": Page(OWNER, _pk("cane")),
+    "reeds:cane-finish": Page(OWNER, _pk("cane")),
     "reeds:patterns": Page(MEMBERS),
     "reeds:pattern-new": Page(TEACHERS),
     "reeds:pattern": Page(MEMBERS, _pk("pattern")),
