@@ -1,6 +1,6 @@
 """The checks of a reed: plain numbers and a measuring sheet in, findings out; no database, no clock."""
 
-from reeds.checks.facts import Clip, Reading, ReedFacts, newest
+from reeds.checks.facts import Clip, Reading, ReedFacts, Told, newest
 from reeds.checks.findings import Finding, Outcome, in_order, need_of
 from reeds.checks.registry import CHECKS, Check, run
 from reeds.checks.sheet import Limit, Sheet, SheetError, sheet_problems
@@ -17,6 +17,7 @@ __all__ = [
     "ReedFacts",
     "Sheet",
     "SheetError",
+    "Told",
     "able",
     "in_order",
     "need_of",

@@ -55,6 +55,26 @@ class Clip:
     when: datetime | None = None
 
 
+@dataclass(frozen=True)
+class Told:
+    """What one take told of an item.
+
+    Attributes
+    ----------
+    asked, spoke : int or None
+        Notes asked for, and how many of them spoke; None where the item asks for none.
+    response_ms : Measured or None
+        From the first air to a settled tone, ms: the median over the notes that spoke.
+    too_noisy : bool
+        Whether the recording cannot tell.
+    """
+
+    asked: int | None = None
+    spoke: int | None = None
+    response_ms: Measured | None = None
+    too_noisy: bool = False
+
+
 @dataclass(frozen=True, kw_only=True)
 class ReedFacts:
     """Everything the checks read about one reed.
@@ -72,6 +92,8 @@ class ReedFacts:
     answers : mapping of item to rating
         The playing test by the keys of `heard.PLAYING_TEST`: 1 (does not speak) to 5 (speaks at once); and
         under `heard.EFFORT` how hard it is to blow: 1 (very easy) to 5 (very hard).
+    takes, reference_takes : mapping of item to Told
+        What recordings of this reed told, and those of the player's reference reed of the same sitting.
     may_act : bool
         Whether the teacher lets this student take at once a next step that cannot be undone.
     """
@@ -84,6 +106,8 @@ class ReedFacts:
     clips: tuple[Clip, ...] = ()
     rested: timedelta | None = None
     answers: Mapping[str, int] = field(default_factory=dict)
+    takes: Mapping[str, Told] = field(default_factory=dict)
+    reference_takes: Mapping[str, Told] = field(default_factory=dict)
     may_act: bool = False
 
     def value(self, key: str) -> Measured | None:

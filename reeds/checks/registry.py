@@ -15,6 +15,7 @@ from reeds.checks import (
     missing,
     moisture,
     order,
+    recorded,
     rest,
     seen,
     sums,
@@ -41,7 +42,21 @@ def _of(module: ModuleType) -> Check:
 
 
 # contradictions come first: a wrong number is more often misread than badly made
-_MODULES = (sums, order, limits, thread, evenness, seen, clips, heard, rest, moisture, cane, missing)
+_MODULES = (
+    sums,
+    order,
+    limits,
+    thread,
+    evenness,
+    seen,
+    clips,
+    heard,
+    recorded,
+    rest,
+    moisture,
+    cane,
+    missing,
+)
 
 CHECKS: tuple[Check, ...] = tuple(_of(module) for module in _MODULES)
 

@@ -8,6 +8,7 @@ from reeds.models.pattern import Offset, Pattern, PatternVersion
 from reeds.models.photo import Photo, PhotoState, View
 from reeds.models.playing import Effort, PlayingTest, Rating, Speaks
 from reeds.models.reed import AT_REST, EventKind, Reed, ReedEvent
+from reeds.models.take import Take, TakeState
 
 __all__ = [
     "AT_REST",
@@ -29,5 +30,7 @@ __all__ = [
     "ReedEvent",
     "Scale",
     "Speaks",
+    "Take",
+    "TakeState",
     "View",
 ]

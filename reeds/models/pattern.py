@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.checks.sheet import Sheet
+from reeds.playing_items import PlayingItem, from_json
 from reeds.vocabulary import Style
 from studio.access import StudioQuerySet, StudioRow
 from studio.models import Member
@@ -83,6 +84,11 @@ class PatternVersion(StudioRow):
 
     def __str__(self) -> str:
         return f"{self.pattern} {self.number}"
+
+    @property
+    def test(self) -> tuple[PlayingItem, ...]:
+        """The playing test of this version, in order."""
+        return from_json(self.playing)
 
     @property
     def sheet(self) -> Sheet:

@@ -56,6 +56,7 @@ class Reed(StudioRow):
     stage = models.CharField(_("stage"), max_length=12, choices=STAGE_CHOICES, default=Stage.CANE)
     stage_since = models.DateTimeField(default=timezone.now)
     made_at = models.DateTimeField(default=timezone.now)
+    is_reference = models.BooleanField(_("the good reed to compare recordings with"), default=False)
     is_model = models.BooleanField(_("a model to compare with"), default=False)
     batch = models.UUIDField(
         default=uuid.uuid4, editable=False, help_text="Made by the page: a form sent twice makes once."
@@ -66,7 +67,12 @@ class Reed(StudioRow):
 
     class Meta:
         ordering = ["owner", "-number"]
-        constraints = [models.UniqueConstraint(fields=["owner", "number"], name="reed_number_once_a_student")]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["owner"], condition=models.Q(is_reference=True), name="one_reference_reed_a_student"
+            ),
+            models.UniqueConstraint(fields=["owner", "number"], name="reed_number_once_a_student"),
+        ]
         indexes = [models.Index(fields=["studio", "stage"]), models.Index(fields=["owner", "batch"])]
 
     def __str__(self) -> str:

@@ -1,0 +1,101 @@
+"""What recordings told: soft low notes that did not speak, a slow response, a recording too noisy to tell."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from reeds.checks.facts import ReedFacts, Told
+from reeds.checks.findings import CP, CPM, Finding, Outcome
+from reeds.checks.heard import PLAYING_TEST
+from reeds.checks.next_steps import with_step
+from reeds.checks.sheet import Sheet
+from reeds.measured import Measured
+from reeds.words import gettext_noop as _
+
+KEY = "recorded"
+NAME = _("heard on a recording")
+SOURCE = CP
+
+# |difference| over this many joint standard uncertainties is a difference, as for contradictions
+SURE = 2.6
+# a tongued note of an oboe settles in 20 to 60 ms, longer on low notes: from memory, no source
+SLOW_MS = 150.0
+
+TOO_NOISY = _("%(item_name)s: this recording is too noisy to tell. Record it again in a quieter room.")
+ALL_SPOKE = _("%(item_name)s: all %(asked)d notes spoke.")
+SILENT = _("%(item_name)s: %(spoke)d of %(asked)d notes spoke.")
+ASK_REFERENCE = _("Does your reference reed speak them? Record it in the same sitting before you scrape.")
+REFERENCE_TOO = _(
+    "Your reference reed did not speak them either: a pad of the oboe may leak. Do not scrape for it."
+)
+SLOWER = _(
+    "%(item_name)s: it answers %(more)s ms later than your reference reed (%(value)s ms, not %(other)s ms)."
+)
+SLOW = _("%(item_name)s: it takes %(value)s ms from the first air to a settled tone.")
+AS_REFERENCE = _("%(item_name)s: it answers as fast as your reference reed.")
+
+
+def _found(item: str, outcome: Outcome, message: str, **params: object) -> Finding:
+    name = {"item_name": PLAYING_TEST[item]}
+    return Finding(
+        check=KEY, outcome=outcome, choice=item, message=message, params=name | params, source=SOURCE
+    )
+
+
+def _notes(item: str, told: Told, reference: Told | None, facts: ReedFacts) -> list[Finding]:
+    if not told.asked or told.spoke is None:
+        return []
+    counts = {"asked": told.asked, "spoke": told.spoke}
+    if told.spoke >= told.asked:
+        return [_found(item, Outcome.WITHIN, ALL_SPOKE, **counts)]
+    silent = replace(
+        _found(item, Outcome.BELOW, SILENT, **counts), value=float(told.spoke), low=float(told.asked)
+    )
+    if reference is None or reference.spoke is None:
+        return [replace(silent, next_step=ASK_REFERENCE)]
+    if reference.asked and reference.spoke < reference.asked:
+        return [replace(silent, outcome=Outcome.NOTED, next_step=REFERENCE_TOO)]
+    return [with_step(silent, facts, _step_key(item, facts))]
+
+
+def _step_key(item: str, facts: ReedFacts) -> str:
+    unseen = item == "low_notes" and facts.choice("closing") != "together"
+    return f"{item}:unseen" if unseen else f"{item}:low"
+
+
+def _response(item: str, told: Told, reference: Told | None) -> list[Finding]:
+    """Beside the reference first, since player and oboe take part; alone only where it is very long."""
+    if told.response_ms is None:
+        return []
+    if reference is not None and reference.response_ms is not None:
+        return [_beside(item, told.response_ms, reference.response_ms)]
+    low_end = told.response_ms.value - SURE * told.response_ms.u
+    if low_end <= SLOW_MS:
+        return []
+    slow = _found(item, Outcome.NOTED, SLOW, value=round(told.response_ms.value))
+    return [replace(slow, value=told.response_ms.value, u=told.response_ms.u, high=SLOW_MS, source=CPM)]
+
+
+def _beside(item: str, own: Measured, other: Measured) -> Finding:
+    later = own - other
+    if later.value <= SURE * later.u:
+        return _found(item, Outcome.WITHIN, AS_REFERENCE)
+    numbers = {"more": round(later.value), "value": round(own.value), "other": round(other.value)}
+    return replace(_found(item, Outcome.ABOVE, SLOWER, **numbers), value=own.value, u=own.u, high=other.value)
+
+
+def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
+    """Return what the takes told, item by item, the reference reed of the same sitting beside them.
+
+    A take that is too noisy says only that. Pitch is read as the quantity `a4_cents`, the crow as `crow`.
+    """
+    found: list[Finding] = []
+    for item, told in facts.takes.items():
+        if item not in PLAYING_TEST:
+            continue
+        if told.too_noisy:
+            found.append(_found(item, Outcome.NOTED, TOO_NOISY))
+            continue
+        reference = facts.reference_takes.get(item)
+        found += [*_notes(item, told, reference, facts), *_response(item, told, reference)]
+    return found
