@@ -8,7 +8,7 @@ from functools import cached_property
 
 from django.db.models import Prefetch
 
-from lessons.models import Answer, Submission
+from lessons.models import Answer, Mark, Submission
 from lessons.models.submission import SubmissionQuerySet
 from reeds import checks
 from reeds.checks.heard import EFFORT
@@ -51,7 +51,7 @@ class Beside:
 
     def _rows(self) -> SubmissionQuerySet:
         ready = Photo.objects.kept().filter(state=PhotoState.READY)
-        answers = Answer.objects.sent().select_related("author__person")
+        answers = Answer.objects.sent().select_related("author__person").prefetch_related("marks")
         return (
             Submission.objects.visible_to(self.member)
             .sent()
@@ -67,6 +67,13 @@ class Beside:
     def columns(self) -> list[Submission]:
         """The rounds whose numbers are laid side by side, this one first."""
         return [self.submission, *self.earlier[:1], *([self.previous] if self.previous else [])]
+
+    @property
+    def marks(self) -> list[Mark]:
+        """What was marked on the photos that lie beside it."""
+        rounds = [*self.earlier, *self.columns[-1:]]
+        answers = {answer.pk: answer for row in rounds for answer in getattr(row, "given", [])}
+        return [mark for answer in answers.values() for mark in answer.marks.all()]
 
     @property
     def numbers(self) -> list[tuple[str, list[Measurement | None]]]:

@@ -7,12 +7,13 @@ from typing import Any
 
 from django.conf import settings
 from django.core.mail import send_mail
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django_tasks import task
 from django_tasks.base import Task
 
-from lessons.models import UNDO, Answer, Looking, Notice, Submission
+from lessons.models import UNDO, Answer, Looking, Notice, Reply, Submission
 from studio.models import Member
 
 
@@ -61,6 +62,26 @@ def tell_of_answer(answer_id: int, sent_at: str) -> None:
         _("There is an answer about your reed in %(studio)s."),
         student.to("lessons:round", answer.submission_id),
     )
+
+
+@task()
+def tell_of_reply(reply_id: int) -> None:
+    """Tell the other side of what was said back: the teachers who answered, or the student."""
+    rows = Reply.objects.filter(pk=reply_id, submission__reed__taken_out_at__isnull=True)
+    reply = rows.select_related("submission").first()
+    if reply is None:
+        return
+    members = Member.objects.current().filter(studio=reply.studio_id).exclude(pk=reply.by_id)
+    answers = Answer.objects.sent().filter(submission=reply.submission_id)
+    concerned = members.filter(Q(pk=reply.submission.student_id) | Q(pk__in=answers.values("author")))
+    for member in concerned.select_related("person", "studio"):
+        _tell_once(
+            member,
+            f"reply {reply.pk}",
+            _("Something was said back"),
+            _("Something was said back about a reed in %(studio)s."),
+            member.to("lessons:round", reply.submission_id),
+        )
 
 
 def _tell_once(to: Member, about: str, subject: str, text: str, path: str) -> None:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import io
+import uuid
 
 import factory
 from django.core.files.base import ContentFile
 from django.utils import timezone
 from PIL import Image
 
+from lessons.annotation import read_drawn, to_annotation
 from lessons.models import Submission
 from reeds.models import CaneLot, Pattern, PatternVersion, Photo, PhotoState, Reed
 from reeds.starters import SHORT_SCRAPE
@@ -147,3 +149,9 @@ def sent_round(student: Member, *, days: float = 1, photos: int = 1, **given: ob
 def finding(outcome: str, **given: object) -> dict[str, object]:
     """Return a finding as a sent round keeps it."""
     return {"check": "limits", "outcome": outcome, "message": f"It is {outcome}.", **given}
+
+
+def mark(kind: str = "point", words: str = "here") -> dict[str, object]:
+    """Return a mark as it is kept."""
+    points = {"point": [[0.5, 0.5]]}.get(kind, [[0.2, 0.5], [0.6, 0.4]])
+    return to_annotation(read_drawn({"kind": kind, "points": points, "words": words}), uuid.uuid4())

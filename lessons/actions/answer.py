@@ -50,11 +50,22 @@ def open_answer(answer: Answer) -> Answer:
 
 
 @transaction.atomic
-def keep_answer(answer: Answer, written: Written) -> None:
-    """Keep an answer's words as they grow."""
-    open_answer(answer)
+def keep_answer(answer: Answer, written: Written, since: str = "") -> None:
+    """Keep an answer's words as they grow; `since` is the time of the words that the page began from."""
+    kept = open_answer(answer)
+    if since and since != kept.saved_at.isoformat() and not _same(kept, written):
+        answer.saved_at = kept.saved_at
+        raise NotPossible(
+            _("This answer was changed in another window: “%(words)s”. Send again to put yours in its place.")
+            % {"words": kept.words}
+        )
     Answer.objects.filter(pk=answer.pk).update(**vars(written), saved_at=timezone.now())
     answer.refresh_from_db()
+
+
+def _same(kept: Answer, written: Written) -> bool:
+    """Whether nothing would be lost by putting the one for the other."""
+    return all(getattr(kept, name) in ("", text) for name, text in vars(written).items())
 
 
 @transaction.atomic
@@ -67,6 +78,7 @@ def send_answer(answer: Answer) -> None:
         raise NotPossible(_("Choose what is to become of the reed."))
     now = timezone.now()
     Answer.objects.filter(pk=answer.pk).update(sent_at=now)
+    Submission.objects.filter(pk=answer.submission_id).update(read_at=None)
     Submission.objects.filter(pk=answer.submission_id, answered_at__isnull=True).update(answered_at=now)
     transaction.on_commit(lambda: soon(tell_of_answer).enqueue(answer.pk, now.isoformat()))
 

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lessons.models import Reply, Submission
-from lessons.tasks import tell_of_round
+from lessons.tasks import tell_of_reply, tell_of_round
 from reeds import actions as bench
 from reeds.checks.findings import Finding, need_of
 from reeds.models import Photo, PhotoState, PlayingTest, Rating, Reed, View
@@ -204,13 +204,15 @@ def reply(submission: Submission, by: Member, words: str, key: uuid.UUID) -> Rep
         return mine
     try:
         with transaction.atomic():
-            return Reply.objects.create(
+            said = Reply.objects.create(
                 studio_id=submission.studio_id,
                 submission=submission,
                 by=by,
                 words=words.strip()[:MAX_QUESTION],
                 key=key,
             )
+            transaction.on_commit(lambda: tell_of_reply.enqueue(said.pk))
+            return said
     except IntegrityError:  # two taps at once, or a key used elsewhere
         raise NotPossible(_("This was said already. Open the page anew to say more.")) from None
 

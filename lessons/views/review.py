@@ -12,9 +12,10 @@ from django.views.decorators.http import require_POST
 
 from lessons import actions
 from lessons.answer_forms import AnswerForm
+from lessons.around import around
 from lessons.beside import Beside
 from lessons.marked import as_plain, marked_photos
-from lessons.models import Answer, Looking, Mark, Phrase, Submission
+from lessons.models import Answer, Looking, Mark, Phrase, Reply, Submission
 from lessons.said import sentences
 from reeds.models import PhotoState
 from studio.access import MemberRequest, fetch
@@ -56,6 +57,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
     marks = list(Mark.objects.visible_to(request.member).filter(answer=answer))
     others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
     just_sent = Answer.objects.visible_to(request.member).just_sent_by(request.member)
+    beside = Beside(submission, request.member)
     return {
         "submission": submission,
         "answer": answer,
@@ -64,22 +66,15 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "photos": marked_photos(photos, marks),
         "said": sentences(),
         "marks": [as_plain(mark) for mark in marks],
-        "beside": Beside(submission, request.member),
+        "marks_beside": [as_plain(mark) for mark in beside.marks],
+        "beside": beside,
         "others": others.exclude(author=request.member).select_related("author__person"),
-        "looking": _looking(request, submission),
+        "looking": around(submission, request.member),
+        "replies": Reply.objects.visible_to(request.member)
+        .filter(submission__reed=submission.reed_id)
+        .select_related("by__person"),
         "just_sent": just_sent.exclude(submission=submission).with_reeds()[:1],
         "phrases": Phrase.objects.visible_to(request.member).filter(teacher=request.member),
-    }
-
-
-def _looking(request: MemberRequest, submission: Submission) -> dict[str, Any]:
-    rows = Looking.objects.visible_to(request.member).filter(submission=submission)
-    rows = rows.select_related("member__person")
-    answered = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
-    return {
-        "present": rows.present().exclude(member=request.member),
-        "having": rows.filter(has_it=True).first(),
-        "answered": answered.exclude(author=request.member).select_related("author__person"),
     }
 
 
@@ -92,8 +87,10 @@ def looking(request: MemberRequest, pk: int) -> HttpResponse:
     except NotPossible as reason:
         return render(request, "lessons/_looking.html", {"refusal": reason})
     actions.look(submission, request.member)
-    page = {"submission": submission, "looking": _looking(request, submission)}
-    return render(request, "lessons/_looking.html", page)
+    who = around(submission, request.member)
+    if request.POST.get("state") == who.state:
+        return HttpResponse(status=204)  # nothing new: nothing is read out again
+    return render(request, "lessons/_looking.html", {"submission": submission, "looking": who})
 
 
 @require_POST
@@ -110,7 +107,7 @@ def claim(request: MemberRequest, pk: int) -> HttpResponse:
         refusal = reason
     if not request.htmx:
         return redirect(request.member.to("lessons:review", pk))
-    page = {"submission": submission, "looking": _looking(request, submission), "refusal": refusal}
+    page = {"submission": submission, "looking": around(submission, request.member), "refusal": refusal}
     return render(request, "lessons/_looking.html", page)
 
 
@@ -123,10 +120,11 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
         form = AnswerForm(request.POST, instance=answer)
         if not form.is_valid():
             return refused(next(iter(form.errors.values()))[0])
-        actions.keep_answer(answer, form.written())
+        actions.keep_answer(answer, form.written(), request.POST.get("since", ""))
     except NotPossible as reason:
         return refused(reason)
-    return JsonResponse({"kept": date_format(timezone.localtime(answer.saved_at), "TIME_FORMAT")})
+    kept = date_format(timezone.localtime(answer.saved_at), "TIME_FORMAT")
+    return JsonResponse({"kept": kept, "since": answer.saved_at.isoformat()})
 
 
 @require_POST
@@ -141,7 +139,7 @@ def answer(request: MemberRequest, pk: int) -> HttpResponse:
     form = AnswerForm(request.POST, instance=own)
     try:
         if form.is_valid():
-            actions.keep_answer(own, form.written())
+            actions.keep_answer(own, form.written(), request.POST.get("since", ""))
             actions.send_answer(own)
             return redirect(_next(request, pk))
         refusal = ""

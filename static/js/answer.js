@@ -28,15 +28,26 @@ export class AnswerForm {
     this.timer = setTimeout(() => this.keep(), PAUSE);
   }
 
+  // one after the other, so that this page is never taken for another window; on leaving there is no time for that
   async keep(leaving = false) {
     clearTimeout(this.timer);
     this.timer = null;
+    if (this.keeping && !leaving) return this.soon();
+    const body = new FormData(this.form);
+    if (this.keeping) body.delete("since");
+    this.keeping = true;
+    await this.keepNow(body, leaving);
+    this.keeping = false;
+  }
+
+  async keepNow(body, keepalive) {
     try {
-      const answer = await fetch(this.form.dataset.keep, { method: "POST", body: new FormData(this.form), keepalive: leaving });
+      const answer = await fetch(this.form.dataset.keep, { method: "POST", body, keepalive });
       this.failed = !(answer.ok || answer.status === 422) || answer.redirected;
       if (this.failed) return this.again();
-      const { kept, refusal } = await answer.json();
+      const { kept, refusal, since } = await answer.json();
       this.refuse(refusal);
+      if (since) this.form.elements.since.value = since;
       this.kept.textContent = kept ? `${this.said.kept} ${kept}` : "";
     } catch {
       this.again();
@@ -68,6 +79,8 @@ export class AnswerForm {
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
       const why = [...page.querySelectorAll("[role=alert], .errorlist")].map((one) => one.textContent.trim()).find(Boolean);
       this.refuse(why || this.said.unsent);
+      const since = page.querySelector("[name=since]")?.value;
+      if (since) this.form.elements.since.value = since; // told once; sent again, these words count
       this.refusal.scrollIntoView({ block: "nearest" });
     } catch {
       this.refuse(this.said.unsent);

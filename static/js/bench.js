@@ -1,6 +1,6 @@
 // The photo under the teacher's eyes: which one is shown, the marks on it, the tool in hand, the list of notes.
 import { Drawing } from "./drawing.js";
-import { inMm, lengthMm } from "./length.js";
+import { withLengths } from "./length.js";
 import { draw } from "./shapes.js";
 import { Viewer } from "./viewer.js";
 
@@ -34,17 +34,8 @@ export class Bench {
 
   // every mark with its number and millimetres, photo by photo
   numbered() {
-    const marks = this.thumbs.flatMap((thumb) => this.measured(this.store.on(Number(thumb.dataset.photo)), thumb.dataset));
+    const marks = this.thumbs.flatMap((thumb) => withLengths(this.store.on(Number(thumb.dataset.photo)), thumb.dataset));
     return marks.map((mark, index) => ({ ...mark, number: index + 1 }));
-  }
-
-  measured(marks, { width, height }) {
-    const scale = marks.findLast((mark) => mark.kind === "scale");
-    return marks.map((mark) => {
-      if (mark.kind === "scale") return { ...mark, length: `${mark.known_mm} mm` };
-      const length = mark.kind === "line" && scale && lengthMm(mark.points, scale.points, scale.known_mm, Number(width), Number(height));
-      return { ...mark, length: length ? inMm(length) : "" };
-    });
   }
 
   here() { return this.numbered().filter((mark) => mark.photo === this.photo); }

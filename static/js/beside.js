@@ -1,19 +1,30 @@
 // An earlier photo laid beside the one that is looked at.
 import { gestures } from "./gestures.js";
+import { withLengths } from "./length.js";
+import { draw } from "./shapes.js";
 import { Viewer } from "./viewer.js";
 
-export function layBeside(pane) {
+export function layBeside(pane, marks) {
   const review = document.querySelector(".review");
   const thumbs = [...document.querySelectorAll("[data-beside-photo]")];
   const viewer = new Viewer(pane);
   const none = () => {};
   gestures(viewer, { draws: () => false, begin: none, move: none, end: none, cancel: none, hover: none, choose: none });
 
+  let shown = [];
+  viewer.addEventListener("placed", () => draw(viewer.svg, viewer.leafSize, shown));
+
+  function marksOn({ besidePhoto, width, height }) {
+    const here = marks.filter((mark) => mark.photo === Number(besidePhoto));
+    return withLengths(here, { width, height }).map((mark, index) => ({ ...mark, number: index + 1 }));
+  }
+
   function show(thumb) {
     pane.hidden = !thumb;
     review.classList.toggle("is-beside", Boolean(thumb));
     for (const one of thumbs) one.setAttribute("aria-pressed", String(one === thumb));
     if (!thumb) return;
+    shown = marksOn(thumb.dataset);
     pane.querySelector("[data-beside-name]").textContent = thumb.dataset.name;
     viewer.show({ ...thumb.dataset, alt: thumb.querySelector("img").alt });
   }

@@ -18,3 +18,13 @@ export function inMm({ value, u }) {
   const said = (number) => number.toLocaleString(document.documentElement.lang, { minimumFractionDigits: decimals, maximumFractionDigits: decimals });
   return `${said(value)} ± ${said(u)} mm`;
 }
+
+// the marks of one photo, lines with their millimetres by the known length that was set last
+export function withLengths(marks, { width, height }) {
+  const scale = marks.findLast((mark) => mark.kind === "scale");
+  return marks.map((mark) => {
+    if (mark.kind === "scale") return { ...mark, length: `${mark.known_mm} mm` };
+    const length = mark.kind === "line" && scale && lengthMm(mark.points, scale.points, scale.known_mm, Number(width), Number(height));
+    return { ...mark, length: length ? inMm(length) : "" };
+  });
+}

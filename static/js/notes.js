@@ -23,9 +23,10 @@ export class Notes extends EventTarget {
     else if (event.target.closest("[data-note-show]")) this.tell("show", event.target);
   }
 
-  // Enter in a note's words is done with it; Shift+Enter makes a new line
+  // Enter or Escape in a note's words is done with it; Shift+Enter makes a new line
   key(event) {
-    if (event.key !== "Enter" || event.shiftKey || !event.target.matches("textarea")) return;
+    const done = (event.key === "Enter" && !event.shiftKey) || event.key === "Escape";
+    if (!done || !event.target.matches("textarea")) return;
     event.preventDefault();
     event.stopPropagation();
     this.tell("words", event.target);

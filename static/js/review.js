@@ -39,7 +39,7 @@ function makeBench() {
 
 const bench = makeBench();
 const pane = document.querySelector("[data-beside]");
-const nextBeside = pane ? layBeside(pane) : () => false;
+const nextBeside = pane ? layBeside(pane, read("beside-data")) : () => false;
 const form = document.querySelector("[data-answer]");
 if (form) new AnswerForm(form, store, said);
 const openWords = usualWords(token, said);

@@ -2,6 +2,8 @@
 
 import json
 import re
+import time
+import uuid
 from pathlib import Path
 
 import pytest
@@ -12,6 +14,7 @@ from lessons.actions import Written
 from lessons.annotation import Kind, length_mm, read_drawn
 from lessons.marked import in_mm
 from lessons.models import Answer, Mark, Phrase, Submission
+from reeds.actions import take_out
 from tests import factories as make
 
 KINDS = ["point", "line", "arrow", "outline", "freehand"]
@@ -357,6 +360,8 @@ def test_an_earlier_photo_is_laid_beside_it(desk, sign_in, teacher, student, axe
     reed = make.ReedFactory(owner=student)
     first = make.sent_round(student, reed=reed, days=9)
     answer = actions.answer_of(first, teacher)
+    drawn = read_drawn({"kind": "arrow", "points": [[0.1, 0.1], [0.5, 0.5]]})
+    actions.put_mark(answer, first.photos.get(), uuid.uuid4(), drawn)
     actions.keep_answer(answer, Written(decision="work"))
     actions.send_answer(answer)
     now = make.sent_round(student, reed=reed, round=2)
@@ -365,6 +370,37 @@ def test_an_earlier_photo_is_laid_beside_it(desk, sign_in, teacher, student, axe
     beside = desk.locator("[data-beside]")
     expect(beside).to_be_visible()
     expect(beside).to_contain_text("round 1")
+    expect(beside.locator(".mark-arrow")).to_be_attached()
     axe(desk)
     beside.press("Escape")
     expect(beside).to_be_hidden()
+
+
+def test_a_reed_taken_out_meanwhile_is_told_and_the_words_stay(desk, look, watch, sent):
+    watch.expect(422)
+    page = look(desk)
+    page.get_by_label("Your words").fill("Half a sen")
+    expect(page.locator("[data-kept]")).to_contain_text("Draft kept")
+    take_out(sent.reed)
+    page.get_by_label("Your words").fill("Half a sentence")
+    expect(page.locator("[data-refusal]")).to_contain_text("taken this reed out")
+    by_mouse(page, "point")
+    expect(page.locator("[data-saving]")).to_contain_text("taken this reed out")
+    page.get_by_label("play it").check(force=True)
+    page.get_by_role("button", name="Send, next reed").click()
+    expect(page.locator("[data-refusal]")).to_contain_text("taken this reed out")
+    expect(page.get_by_label("Your words")).to_have_value("Half a sentence")
+
+
+def test_words_are_kept_also_if_the_page_is_left_while_they_are_typed(desk, look, teacher):
+    page = look(desk)
+    page.get_by_label("Your words").press_sequentially("one two three four five six seven", delay=60)
+    page.get_by_label("Caution with it").press_sequentially("slowly", delay=150)
+    page.goto(teacher.to("lessons:queue"))
+    end = time.monotonic() + 10
+    while Answer.objects.get().caution != "slowly" and time.monotonic() < end:
+        time.sleep(0.1)
+    assert Answer.objects.values_list("words", "caution").get() == (
+        "one two three four five six seven",
+        "slowly",
+    )

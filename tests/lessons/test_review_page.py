@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from lessons import actions
 from lessons.actions import Written
-from lessons.models import Answer, Looking, Submission
+from lessons.models import Answer, Looking, Reply, Submission
 from reeds.models import Measurement
 from tests import factories as make
 
@@ -222,6 +222,48 @@ def test_what_one_takes_back_stays_answered_by_the_other(desk, teacher, sent):
     assert not Submission.objects.get().is_waiting
 
 
+def test_two_windows_of_one_teacher_never_overwrite_each_other_unasked(desk, teacher, sent):
+    def since():
+        return Answer.objects.get().saved_at.isoformat()
+
+    desk.get(teacher.to("lessons:review", sent.pk))
+    old = since()
+    post(desk, teacher, "keep", sent.pk, {**WRITTEN, "words": "From the desk", "since": old})
+    refused = post(desk, teacher, "keep", sent.pk, {**WRITTEN, "words": "From the tablet", "since": old})
+    assert refused.status_code == 422
+    assert "From the desk" in refused.json()["refusal"]
+    page = post(desk, teacher, "answer", sent.pk, {**WRITTEN, "words": "", "since": old})
+    assert (page.status_code, Answer.objects.get().words) == (422, "From the desk")
+    assert f'name="since" value="{since()}"' in page.content.decode()
+    post(desk, teacher, "answer", sent.pk, {**WRITTEN, "words": "From the tablet", "since": since()})
+    assert Answer.objects.sent().get().words == "From the tablet"
+
+
+def test_a_further_answer_is_new_to_the_student_again(teacher, sent):
+    for author in (teacher, make.teacher(studio=teacher.studio)):
+        answer = actions.answer_of(sent, author)
+        actions.keep_answer(answer, Written(decision="play"))
+        actions.send_answer(answer)
+        sent.refresh_from_db()
+        assert sent.is_new
+        Submission.objects.update(read_at=timezone.now())
+
+
+def test_a_round_without_a_photo_is_answered_all_the_same(desk, teacher, student):
+    row = make.sent_round(student, photos=0)
+    page = desk.get(teacher.to("lessons:review", row.pk))
+    assert "No photo was sent" in page.content.decode()
+    assert post(desk, teacher, "answer", row.pk, WRITTEN).status_code == 302
+
+
+def test_what_the_student_said_back_stands_beside_the_next_round(desk, teacher, student):
+    reed = make.ReedFactory(owner=student)
+    first = make.sent_round(student, reed=reed, days=9)
+    Reply.objects.create(studio=first.studio, submission=first, by=student, words="It cracked.")
+    now = make.sent_round(student, reed=reed, round=2)
+    assert "It cracked." in desk.get(teacher.to("lessons:review", now.pk)).content.decode()
+
+
 # --- a reed taken out meanwhile ---
 
 
@@ -251,6 +293,13 @@ def test_two_teachers_are_told_of_each_other(desk, as_member, teacher, sent):
     as_member(other).get(other.to("lessons:review", sent.pk))
     text = post(desk, teacher, "looking", sent.pk).content.decode()
     assert f"{other} is looking at this one too" in text
+
+
+def test_nothing_is_read_out_again_while_nothing_is_new(desk, teacher, sent):
+    state = desk.get(teacher.to("lessons:review", sent.pk)).context["looking"].state
+    assert post(desk, teacher, "looking", sent.pk, {"state": state}).status_code == 204
+    actions.look(sent, make.teacher(studio=teacher.studio))
+    assert post(desk, teacher, "looking", sent.pk, {"state": state}).status_code == 200
 
 
 def test_who_left_a_while_ago_is_not_looking(desk, teacher, sent):

@@ -164,7 +164,7 @@ def test_the_queries_do_not_grow_with_photos_marks_numbers_and_replies(
     for _pass in range(2):
         for _ in range(4):
             round_.photos.add(photo := make.ready_photo(round_.reed))
-            Mark.objects.create(studio=round_.studio, answer=answer, photo=photo, annotation={"body": []})
+            Mark.objects.create(studio=round_.studio, answer=answer, photo=photo, annotation=make.mark())
             Reply.objects.create(studio=round_.studio, submission=round_, by=student, words="?")
         with django_assert_max_num_queries(40) as counted:
             page(client, round_)

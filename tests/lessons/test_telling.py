@@ -9,7 +9,7 @@ from django_tasks_db.models import DBTaskResult
 
 from lessons import actions, tasks
 from lessons.actions import Written
-from lessons.models import Answer, Notice
+from lessons.models import Answer, Notice, Reply
 from tests import factories as make
 
 
@@ -75,6 +75,17 @@ def test_an_answer_taken_back_is_not_told_and_sent_again_told_once(answered):
     assert mail.outbox == []
     tell_of_answer(answered)
     assert len(mail.outbox) == 1
+
+
+def test_the_other_side_is_told_once_of_what_was_said_back(answered, teacher, student):
+    other = make.teacher(studio=teacher.studio)
+    for by, to in ((student, teacher), (teacher, student)):
+        said = Reply.objects.create(studio=by.studio, submission=answered.submission, by=by, words="Why?")
+        mail.outbox.clear()
+        for _time in range(2):
+            tasks.tell_of_reply.func(said.pk)
+        assert [one.to for one in mail.outbox] == [[to.person.email]]
+    assert not Notice.objects.filter(to=other).exists()
 
 
 def test_who_has_no_e_mail_is_told_nothing(answered, student):
