@@ -61,6 +61,7 @@ def lives(hand: Hand, seed: int) -> list[Life]:
 def _life(hand: Hand, number: int, rng: np.random.Generator) -> Life:
     skill = (number - 1) / (REEDS_EACH - 1)
     made = (number - 1) * (DAYS_SO_FAR - 4) / (REEDS_EACH - 1) + float(rng.uniform(0, 6))
+    made = min(made, DAYS_SO_FAR - 1.5)
     flexibility = list(Flexibility)[int(rng.choice(3, p=[0.2, 0.6, 0.2]))]
     life = Life(number, number % 3, flexibility, hand.staple, made)
     _tie(life, hand, skill, rng)
@@ -88,12 +89,13 @@ def _tie(life: Life, hand: Hand, skill: float, rng: np.random.Generator) -> None
     life.steps.append((life.made, Stage.SHAPED, ""))
     life.steps.append((life.made + 0.05, Stage.TIED, ""))
     day = life.made + 0.06
-    misread = 1.0 if rng.random() < hand.misreads else 0.0
+    last = life.number == REEDS_EACH
+    misread = 1.5 if rng.random() < hand.misreads or (last and hand.misreads) else 0.0
     _number(life, (day, Stage.TIED), "staple_length", life.staple, rng)
     _number(life, (day, Stage.TIED), "cane_beyond_staple", beyond, rng)
     _number(life, (day, Stage.TIED), "tie_length", life.tie + misread, rng)
     life.numbers.append(Number(day, Stage.TIED, "airtight", word="yes" if rng.random() < 0.85 else "no"))
-    if life.number % 2 == 1 or misread:
+    if life.number % 2 == 1 or misread or last:
         life.rounds.append((day + 0.02, Stage.TIED))
     if _step(life, life.made + 1, Stage.BOUND):
         _number(

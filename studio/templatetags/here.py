@@ -14,3 +14,10 @@ register = template.Library()
 def here(context: Context, name: str, *args: Any) -> str:  # noqa: ANN401  # as {% url %} takes them
     """Return the address of a page of the asking member's studio."""
     return str(context["request"].member.to(name, *args))
+
+
+@register.inclusion_tag("_bar_link.html", takes_context=True)
+def page_link(context: Context, name: str, words: str) -> dict[str, object]:
+    """Show a link of the bar; the one that leads to where one is, or to a page above it, is marked."""
+    address = str(context["request"].member.to(name))
+    return {"address": address, "words": words, "is_here": context["request"].path.startswith(address)}
