@@ -10,6 +10,7 @@ from playwright.sync_api import expect
 
 from lessons.models import Submission
 from reeds.models import Photo
+from reeds.tasks import prepare_photo
 from tests import factories as make
 
 pillow_heif.register_heif_opener()
@@ -252,3 +253,88 @@ def test_the_pages_of_sending_have_no_accessibility_violation(page, axe, student
     for name in ("lessons:send", "lessons:desk"):
         page.goto(student.to(name))
         axe(page)
+
+
+def test_a_photo_shows_itself_ready_when_the_worker_is_done(page, settings):
+    settings.TASKS = {"default": {"BACKEND": "django_tasks.backends.dummy.DummyBackend"}}
+    choose(page, jpeg())
+    expect(page.get_by_text("The server has it and is preparing it.")).to_be_visible()
+    page.get_by_label("Seen from where").select_option("side")
+    prepare_photo.call(Photo.objects.get().pk)
+    expect(thumbnails(page)).to_have_count(1)
+    expect(page.get_by_label("Seen from where")).to_have_value("side")
+    assert page.locator("[hx-get]").count() == 0
+
+
+def test_one_who_was_signed_out_meanwhile_is_told_and_finds_it_all_again(page, sign_in, student):
+    page.context.clear_cookies(name="sessionid")
+    page.get_by_label("tie length (mm)").fill("72.5")
+    expect(page.locator("#kept")).to_contain_text("You are signed out")
+    choose(page, jpeg())
+    expect(page.locator(".photo-coming .photo-said")).not_to_be_empty()
+    expect(page.get_by_label("tie length (mm)")).to_have_value("72.5")
+    sign_in(page, student)
+    page.reload()
+    expect(page.get_by_label("tie length (mm)")).to_have_value("72.5")
+    expect(thumbnails(page)).to_have_count(1)
+    expect(page.locator("#kept")).to_have_text(KEPT_ON_SERVER)
+    assert Submission.objects.get().draft["tie_length"] == "72.5"
+
+
+def test_a_reed_taken_out_while_one_types_is_told(page, reed, watch):
+    watch.expect(410)
+    type(reed).objects.update(taken_out_at=reed.made_at)
+    page.get_by_label("tie length (mm)").fill("72.5")
+    expect(page.locator("#kept")).to_contain_text("taken out")
+    expect(page.get_by_label("tie length (mm)")).to_have_value("72.5")
+    forgive(watch, "Response Status Error Code 410")
+
+
+def test_a_second_tap_takes_a_rating_back(page, reed):
+    type(reed).objects.update(stage="playing")
+    page.reload()
+    late = page.locator("input[name=plays-crow][value='3']")
+    late.tap()
+    expect(page.locator("#kept")).to_have_text(KEPT_ON_SERVER)
+    assert Submission.objects.get().draft == {"plays-crow": "3"}
+    late.tap()
+    expect(late).not_to_be_checked()
+    page.wait_for_function("() => document.querySelector('#kept').dataset.state === 'server'")
+
+
+def test_an_older_save_that_comes_late_changes_nothing(page):
+    """Two saves overtake each other: the first is held back on its way until the second is kept."""
+    held = []
+
+    def hold_the_first(route):
+        if held:
+            return route.continue_()
+        return held.append(route)
+
+    page.route("**/save/", hold_the_first)
+    page.get_by_label("tie length (mm)").fill("71")
+    page.wait_for_timeout(900)
+    other = page.context.new_page()
+    other.goto(page.url)
+    other.get_by_label("tie length (mm)").fill("72")
+    expect(other.locator("#kept")).to_have_text(KEPT_ON_SERVER)
+    with page.expect_response("**/save/"):
+        held[0].continue_()
+    assert Submission.objects.get().draft["tie_length"] == "72"
+
+
+def test_on_a_desk_too_everything_is_reached_by_keyboard(desk, sign_in, student, reed):
+    sign_in(desk, student)
+    desk.goto(student.to("lessons:draft", reed.pk))
+    desk.get_by_label("tie length (mm)").focus()
+    desk.keyboard.type("72")
+    for _ in range(2):
+        desk.keyboard.press("Tab")
+    expect(desk.locator("input[name=airtight]:focus")).to_have_count(1)
+    desk.keyboard.press("ArrowRight")
+    expect(desk.locator("input[name=airtight][value=yes]")).to_be_checked()
+    desk.get_by_label("Your question").focus()
+    desk.keyboard.press("Tab")
+    desk.keyboard.press("Enter")
+    desk.wait_for_url(re.compile(r"/rounds/\d+/"))
+    assert Submission.objects.get().measurements.count() == 2

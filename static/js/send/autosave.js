@@ -2,6 +2,7 @@
 import { say } from "./kept.js";
 import { retry } from "./retry.js";
 import { typedHere } from "./typed.js";
+import { isElsewhere } from "./upload.js";
 
 const NOT_TYPED = new Set(["csrfmiddlewaretoken", "key", "photo", "to_stage"]);
 const MOMENT = 500;
@@ -40,6 +41,7 @@ export function autosave(form) {
 
   form.addEventListener("input", (event) => {
     if (!isTyped(event.target)) return;
+    say("typed", "saving");
     here.put(event.target.name, event.target.value);
     clearTimeout(timer);
     timer = setTimeout(keep, MOMENT);
@@ -51,31 +53,30 @@ export function autosave(form) {
     const { parameters } = event.detail;
     for (const name of [...new FormData(form).keys()]) if (name !== "key") delete parameters[name];
     Object.assign(parameters, sent, here.nextSave());
-    say("saving");
+    say("typed", "saving");
   });
 
-  // a refusal is a sentence to show; a page one was led to instead (signing in) is not
+  const isAstray = (xhr) => xhr.status === 200 && isElsewhere(xhr, form.getAttribute("hx-post"));
+
   form.addEventListener("htmx:beforeSwap", (event) => {
-    if (event.detail.requestConfig.elt !== form) return;
-    const { xhr } = event.detail;
-    const astray = new URL(xhr.responseURL).pathname !== new URL(form.getAttribute("hx-post"), location.href).pathname;
-    event.detail.shouldSwap = !astray && (xhr.status === 200 || xhr.status === 409);
+    const { requestConfig, xhr } = event.detail;
+    if (requestConfig.elt === form && isAstray(xhr)) event.detail.shouldSwap = false;
   });
 
   form.addEventListener("htmx:afterRequest", (event) => {
     const { requestConfig, xhr } = event.detail;
     if (requestConfig.elt !== form) return;
-    const astray = xhr.status === 200 && !xhr.responseURL.includes(form.getAttribute("hx-post"));
+    const astray = isAstray(xhr);
     if (xhr.status === 200 && !astray) {
       const sent = Object.fromEntries(requestConfig.formData.entries());
       here.acknowledged(sent);
       again.worked();
-      if (Object.keys(here.fields()).length) { if (!timer) timer = setTimeout(keep, MOMENT); } else say("server");
+      if (Object.keys(here.fields()).length) { if (!timer) timer = setTimeout(keep, MOMENT); } else say("typed", "server");
     } else if (xhr.status === 409 || xhr.status === 410 || xhr.status === 404) {
       stopped = xhr.status !== 409;
-      say(stopped ? "gone" : "elsewhere");
+      say("typed", stopped ? "gone" : "elsewhere");
     } else {
-      say(astray || xhr.status === 403 ? "signed-out" : "phone");
+      say("typed", astray || xhr.status === 403 ? "signed-out" : "phone");
       again.later();
     }
   });
@@ -83,7 +84,10 @@ export function autosave(form) {
   addEventListener("pageshow", (event) => { if (event.persisted) keep(); });
   changedAlready(form).forEach((field) => here.put(field.name, field.value));
   putBack(form, here.fields());
-  if (form.hasAttribute("data-kept")) say("server");
-  keep();
+  if (Object.keys(here.fields()).length) say("typed", "saving");
+  else if (form.hasAttribute("data-kept")) say("typed", "server");
+  // htmx listens to the form from this event on, not before
+  if (document.readyState === "complete") keep();
+  else document.addEventListener("DOMContentLoaded", () => setTimeout(keep));
   return { keep, clear: here.clear };
 }

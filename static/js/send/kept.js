@@ -1,7 +1,13 @@
-// The quiet line that says where what was entered is kept.
-export function say(state) {
+// The quiet line that says where what was entered is kept. Numbers, photos and the sending each have a state of
+// their own; the line shows the least good of them, so that it never promises too much.
+const ORDER = ["gone", "signed-out", "sends-later", "sends-photos", "sending", "elsewhere", "phone", "saving", "server"];
+const states = new Map();
+
+export function say(source, state) {
+  states.set(source, state);
+  const shown = ORDER.find((one) => [...states.values()].includes(one)) || "";
   const line = document.getElementById("kept");
-  if (!line || line.dataset.state === state) return;
-  line.dataset.state = state;
-  line.textContent = line.dataset[state.replace(/-(.)/g, (_, letter) => letter.toUpperCase())] || "";
+  if (!line || line.dataset.state === shown) return;
+  line.dataset.state = shown;
+  line.textContent = line.dataset[shown.replace(/-(.)/g, (_, letter) => letter.toUpperCase())] || "";
 }

@@ -40,6 +40,7 @@ export function photos(form) {
       return;
     }
     queue.push({ photo, shown });
+    say("photos", "saving");
     if (!(await outbox.put(photo))) shown.say("unkept");
     next();
   }
@@ -53,6 +54,7 @@ export function photos(form) {
   }
 
   function settle() {
+    say("photos", queue.length ? "saving" : "server");
     if (!queue.length) emptied.splice(0).forEach((resolve) => resolve());
   }
 
@@ -67,7 +69,7 @@ export function photos(form) {
     if (status === 422 || status === 404 || status === 410) return refused(entry, text);
     if (status === 409) return late(entry, text);
     entry.shown.say(status ? "failed" : "phone");
-    say(status === 403 ? "signed-out" : "phone");
+    say("photos", status === 403 ? "signed-out" : "phone");
     again.later();
   }
 
@@ -80,7 +82,6 @@ export function photos(form) {
   function arrived(entry, html) {
     leave(entry);
     entry.shown.replace(html);
-    if (!queue.length) say("server");
     settle();
     next();
   }

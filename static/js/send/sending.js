@@ -18,24 +18,24 @@ export function sending(form, typed, pictures) {
 
   async function go() {
     if (pictures?.pending()) {
-      say("sends-photos");
+      say("sending", "sends-photos");
       await pictures.empty();
     }
-    say("sending");
+    say("sending", "sending");
     const body = new FormData(form);
     body.delete("photo");
     let answer;
     try {
       answer = await fetch(form.action, { method: "POST", body, headers: { "HX-Request": "true" } });
     } catch {
-      say("sends-later");
+      say("sending", "sends-later");
       return again.later();
     }
     if (answer.redirected) return stop("signed-out");
     if (answer.ok) return arrived(await answer.json());
     if (answer.status === 422) return refused(await answer.text());
     if (answer.status === 410 || answer.status === 404) return stop("gone");
-    say("sends-later");
+    say("sending", "sends-later");
     again.later();
   }
 
@@ -47,11 +47,11 @@ export function sending(form, typed, pictures) {
   function stop(state) {
     wanted = false;
     button.removeAttribute("aria-disabled");
-    say(state);
+    say("sending", state);
   }
 
   function refused(html) {
-    stop("server");
+    stop("");
     htmx.swap("#checked", html, { swapStyle: "outerHTML" });
     document.querySelector("#checked [role=alert]")?.scrollIntoView({ block: "center" });
   }

@@ -1,4 +1,10 @@
-// Sends one photo and tells how much of it is up. Ends in {status, text}; status 0 is a lost connection.
+// Sends one photo and tells how much of it is up.
+export function isElsewhere(xhr, address) {
+  // one who is signed out is led to the page for signing in, and that answers with 200
+  return new URL(xhr.responseURL).pathname !== new URL(address, location.href).pathname;
+}
+
+// Ends in {status, text}; status 0 is a lost connection.
 export function upload(form, photo, onProgress) {
   return new Promise((resolve) => {
     const address = document.getElementById("photos").dataset.upload;
@@ -12,8 +18,7 @@ export function upload(form, photo, onProgress) {
     xhr.setRequestHeader("HX-Request", "true");
     xhr.upload.onprogress = (event) => { if (event.lengthComputable) onProgress((100 * event.loaded) / event.total); };
     xhr.onload = () => {
-      const astray = !xhr.responseURL.includes(address);
-      resolve({ status: astray ? 403 : xhr.status, text: xhr.responseText });
+      resolve({ status: isElsewhere(xhr, address) ? 403 : xhr.status, text: xhr.responseText });
     };
     xhr.onerror = xhr.onabort = xhr.ontimeout = () => resolve({ status: 0, text: "" });
     xhr.send(body);

@@ -1,4 +1,4 @@
-"""What lies before the student: what waits on the desk."""
+"""What lies on a student's desk: rounds by what is to be done with them, blanks that rested enough."""
 
 from __future__ import annotations
 
