@@ -96,7 +96,7 @@ def pitch_curve(blow: Blow, t: np.ndarray, rng: np.random.Generator) -> np.ndarr
 def harmonics(blow: Blow, rng: np.random.Generator, rate: int) -> list[tuple[int, float, float]]:
     """(number, amplitude, phase) of each: a weak first, formants near 1100 and 3000 Hz, then falling off."""
     out = []
-    for k in range(1, int(min(0.46 * rate, 14000) / blow.hz) + 1):
+    for k in range(1, int(min(0.46 * rate, 10000) / blow.hz) + 1):
         f = k * blow.hz
         formant = np.exp(-(((f - 1100) / 500) ** 2)) + 0.5 * np.exp(-(((f - 3000) / 700) ** 2)) + 0.12
         level = formant / (1.0 + (f / 3500.0) ** 2) ** blow.tilt * 10 ** (rng.normal(0, 2.5) / 20)
@@ -150,7 +150,9 @@ def sound_of(blow: Blow, n: int, rate: int, rng: np.random.Generator) -> tuple[n
     out[i] += tone * blow.level / (scale + 1e-12)
     if blow.vibrato_cents:
         cents = cents - blow.vibrato_cents * np.sin(2 * np.pi * blow.vibrato_hz * t + blow.vibrato_phase)
-    return out, float(cents[steady].mean()) if steady.any() else float(cents.mean())
+    # the settled part as it is defined: level within 3 dB of the note's median
+    settled = env >= np.median(env) * 10 ** (-3.0 / 20.0)
+    return out, float(cents[settled].mean())
 
 
 def reverberate(x: np.ndarray, rate: int, seconds: float, db: float, rng: np.random.Generator) -> np.ndarray:

@@ -13,7 +13,9 @@ from reeds.sound.tracks import Floats
 _VIBRATO_HZ = (3.0, 9.0)
 _BAND_HZ = 20.0
 _PLAIN_RAMP_S = 0.025
-_NUMERIC_CENTS = 0.00005
+_NUMERIC_CENTS = 0.0001
+_SWING_LEFT = 0.00005
+_TWO_CYCLES_S, _USUAL_VIBRATO_HZ = 0.36, 5.5
 _RATIOS = np.concatenate([[0.0], np.logspace(-1.0, 4.0, 21)])
 
 
@@ -61,10 +63,28 @@ def centre_of(fine: FinePitch, uneven_s: float = 0.0) -> Centre:
     weights = _weights(len(t), vibrato_hz)
     rest = fine.cents - fitted
     noise = _variance_of_mean(rest, weights, fine.window_s)
-    drifting = drift * np.hypot(0.004, uneven_s / 2.0)
-    u = float(np.sqrt(noise + drifting**2 + _NUMERIC_CENTS**2))
+    drifting = drift * np.hypot(0.004, 0.6 * uneven_s)
+    swinging = _SWING_LEFT * float(np.std(fitted - drift * t))
+    u = float(
+        np.sqrt(
+            noise + drifting**2 + swinging**2 + _unseen_cycle(t, fine.cents, drift) ** 2 + _NUMERIC_CENTS**2
+        )
+    )
     spread = float(np.std(fine.cents - drift * t))
     return Centre(Measured(float(weights @ fine.cents), u), spread, drift, vibrato_hz)
+
+
+def _unseen_cycle(t: Floats, cents: Floats, drift: float) -> float:
+    """What a vibrato too slow to show in so short a tone may hide, in cents; 0 from 0.4 s up.
+
+    Less than two cycles look like drift and a bend: a slope of s cents/s may be a swing of s / (2 pi f).
+    """
+    length = float(t[-1] - t[0])
+    if length >= _TWO_CYCLES_S:
+        return 0.0
+    bend = cents - drift * t
+    smooth = np.convolve(bend, np.ones(5) / 5.0, "valid") if len(bend) >= 10 else bend
+    return float(np.hypot(0.5 * drift / (2.0 * np.pi * _USUAL_VIBRATO_HZ), np.std(smooth)))
 
 
 def _design(t: Floats, vibrato_hz: float | None) -> Floats:
@@ -117,9 +137,12 @@ def _sharpened(t: Floats, cents: Floats, rate: float, most: float) -> float:
 
 def _weights(n: int, vibrato_hz: float | None) -> Floats:
     """Flat with ramps one vibrato cycle long; without a vibrato ramps of 25 ms."""
-    ramp = round(_PLAIN_RAMP_S / STEP_S) if vibrato_hz is None else round(1.0 / (vibrato_hz * STEP_S))
-    ramp = max(1, min(ramp, n // 2))
-    weights = np.convolve(np.ones(n - ramp + 1), np.ones(ramp))
+    ramp = _PLAIN_RAMP_S / STEP_S if vibrato_hz is None else 1.0 / (vibrato_hz * STEP_S)
+    ramp = max(1.0, min(ramp, n / 2.0))
+    # a cycle is no whole number of steps: the odd rest is split between the ends
+    rest = (ramp - int(ramp)) / 2.0
+    kernel = np.concatenate([[rest], np.ones(int(ramp)), [rest]]) if n > int(ramp) + 2 else np.ones(int(ramp))
+    weights = np.convolve(np.ones(n - len(kernel) + 1), kernel)
     return np.asarray(weights / weights.sum(), dtype=np.float64)
 
 
@@ -130,6 +153,8 @@ def _variance_of_mean(rest: Floats, weights: Floats, window_s: float) -> float:
     f = np.fft.rfftfreq(n, STEP_S)
     power = np.abs(np.fft.rfft(rest * taper)) ** 2 / np.sum(taper**2)
     used = (f > 1.5 / (n * STEP_S)) & (f <= max(_BAND_HZ, 5.0 / (n * STEP_S)))
+    if not used.any():
+        used = f > 0
     f_used, p_used = f[used], power[used]
     # neighbouring lines of a raised cosine share half their power: two thirds of them count
     count = max(2.0, len(f_used) / 1.5)
