@@ -21,6 +21,7 @@ MIN_SIDE = 200
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "MPO", "TIFF", "AVIF")
 EXIF_IFD = 0x8769
 FOCAL_35MM = 0xA405
+ORIENTATION = 274
 
 pillow_heif.register_heif_opener()
 
@@ -86,8 +87,20 @@ def _decode(data: bytes) -> Picture:
     with Image.open(io.BytesIO(data), formats=FORMATS) as image:
         _check_size(image.size)
         focal = stated_focal(image)
+        _restore_orientation(image, data)
         upright = ImageOps.exif_transpose(image).convert("RGB")
     return Picture(np.asarray(upright, dtype=np.uint8), focal)
+
+
+def _restore_orientation(image: Image.Image, data: bytes) -> None:
+    """Put back the Exif orientation of a HEIC picture that nothing has turned yet.
+
+    A HEIC file turns its picture by a box of its own (irot, imir: ISO/IEC 23008-12), which the decoder
+    obeys; the decoder then drops the Exif orientation, also where there was no such box.
+    """
+    stated = image.info.get("original_orientation")
+    if stated in range(2, 9) and not any(box in data[: data.find(b"mdat")] for box in (b"irot", b"imir")):
+        image.getexif()[ORIENTATION] = stated
 
 
 def _check_size(size: tuple[int, int]) -> None:
