@@ -18,12 +18,13 @@ from reeds.words import gettext_noop
 MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 60_000_000
 MIN_SIDE = 200
-FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "MPO", "TIFF", "AVIF")
+FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "TIFF", "AVIF")
 EXIF_IFD = 0x8769
 FOCAL_35MM = 0xA405
 ORIENTATION = 274
 
 pillow_heif.register_heif_opener()
+Image.init()  # so that every format above is known by its name
 
 
 @dataclass(frozen=True)

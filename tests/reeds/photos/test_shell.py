@@ -1,0 +1,156 @@
+"""The shell's commands: JSON and 0, or one sentence on standard error and 2; no database."""
+
+import io
+import json
+
+import cv2
+import numpy as np
+import pytest
+from django.core.management import call_command
+from PIL import Image
+
+from reeds import cards
+from reeds.photos.lengths import LANDMARKS, LENGTHS
+from reeds.photos.upright import read_picture
+from tests.simulator.opening import opening_photo
+from tests.simulator.photo import Conditions, card_photo
+
+
+@pytest.fixture(scope="module")
+def photo():
+    image = np.asarray(Image.open(io.BytesIO(cards.png(1, dpi=300)))) / 255
+    return card_photo(np.random.default_rng(21), image, (148, 105), (36, 52.5), Conditions(megapixels=(2, 3)))
+
+
+@pytest.fixture
+def folder(tmp_path, photo):
+    (tmp_path / "reed.jpg").write_bytes(photo.jpeg())
+    points = {name: [float(v) for v in place] for name, place in photo.marks.items()}
+    (tmp_path / "points.json").write_text(json.dumps(points | {"back_start": points.get("back_start")}))
+    return tmp_path
+
+
+def run(*args):
+    out, err = io.StringIO(), io.StringIO()
+    status = 0
+    try:
+        call_command(*map(str, args), stdout=out, stderr=err)
+    except SystemExit as stop:
+        status = stop.code
+    return status, out.getvalue(), err.getvalue()
+
+
+def report(*args):
+    status, out, err = run(*args)
+    assert (status, err) == (0, "")
+    return json.loads(out)
+
+
+def refused(*args):
+    status, out, err = run(*args)
+    assert (status, out) == (2, "")
+    assert len(err.strip().splitlines()) == 1
+    return err
+
+
+def test_card_is_written_and_described(tmp_path):
+    found = report("card", tmp_path / "c.png", "--dpi", "100", "--number", "9")
+    assert read_picture((tmp_path / "c.png").read_bytes()).size == (583, 413)
+    assert (found["number"], len(found["markers"]), found["reed"]["foot"]) == (9, 10, [36.0, 52.5])
+    report("card", tmp_path / "c.pdf")
+    assert (tmp_path / "c.pdf").read_bytes().startswith(b"%PDF")
+    assert ".pdf or .png" in refused("card", tmp_path / "c.gif")
+
+
+def test_photo_with_points_gives_every_name_and_the_true_length(folder, photo):
+    heights = ",".join(f"{h:.2f}" for h in photo.heights)
+    found = report(
+        "measure_photo", folder / "reed.jpg", "--points", folder / "points.json", "--axis-height", heights,
+        "--focal-35mm", f"{photo.focal_35mm:.2f}",
+    )  # fmt: skip
+    assert found["scale"]["source"] == "card"
+    assert set(found["landmarks"]) == set(LANDMARKS)
+    assert set(found["lengths"]) == set(LENGTHS)
+    tie = found["lengths"]["tie_length"]
+    assert tie["value"] == pytest.approx(photo.lengths["tie_length"], abs=0.2)
+    assert (tie["unit"], tie["k"]) == ("mm", 2)
+    assert tie["expanded_uncertainty"] == pytest.approx(2 * tie["standard_uncertainty"], abs=2e-6)
+    assert found["lengths"]["overall_length"] == tie
+
+
+def test_photo_without_points_uses_the_proposals(folder, photo):
+    found = report("measure_photo", folder / "reed.jpg")
+    assert found["lengths"]["tie_length"]["value"] == pytest.approx(photo.lengths["tie_length"], abs=1.5)
+    assert found["landmarks"]["back_start"] is None
+    assert found["lengths"]["back_length"] is None
+    assert any("printing factor" in w for w in found["warnings"])
+
+
+def test_without_card_by_a_ruler_and_by_an_id1_card(folder, photo):
+    see = photo.view.see
+    ruler = see(np.array([[40.0, 40, 0.5], [100, 40, 0.5]])).ravel()
+    points = ("--points", folder / "points.json")
+    found = report("measure_photo", folder / "reed.jpg", *points, "--known", "60", *ruler)
+    assert found["scale"]["source"] == "known length"
+    tie = found["lengths"]["tie_length"]
+    assert abs(tie["value"] - photo.lengths["tie_length"]) < 3 * tie["standard_uncertainty"]
+    corners = see(
+        np.array([[30, 60, 0.4], [115.6, 60, 0.4], [115.6, 113.98, 0.4], [30, 113.98, 0.4]])
+    ).ravel()
+    found = report("measure_photo", folder / "reed.jpg", *points, "--id1", *corners)
+    assert found["scale"]["source"] == "id1"
+    assert found["lengths"]["tie_length"]["value"] == pytest.approx(photo.lengths["tie_length"], abs=0.5)
+    assert "add --points" in refused("measure_photo", folder / "reed.jpg", "--known", "60", *ruler)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("no json", "landmark names"),
+        ('{"nose": [1, 2]}', "landmark names"),
+        ('{"tip": [1]}', "landmark names"),
+        ('{"tip": [1, NaN]}', "landmark names"),
+        ('{"tip": [1, 99999]}', "within the picture"),
+        ("[1, 2]", "landmark names"),
+    ],
+)
+def test_points_that_make_no_sense_are_refused(folder, text, said):
+    (folder / "bad.json").write_text(text)
+    assert said in refused("measure_photo", folder / "reed.jpg", "--points", folder / "bad.json")
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "said"),
+    [
+        ("--axis-height", "high", "axis height"),
+        ("--axis-height", "1,2,3", "axis height"),
+        ("--axis-height", "50", "axis height"),
+        ("--print-factor", "5", "printing factor"),
+        ("--focal-35mm", "2", "focal length"),
+    ],
+)
+def test_options_that_make_no_sense_are_refused(folder, option, value, said):
+    assert said in refused("measure_photo", folder / "reed.jpg", option, value)
+
+
+def test_pictures_that_cannot_be_measured_are_refused(tmp_path, photo):
+    assert "No such file" in refused("measure_photo", tmp_path / "none.jpg")
+    (tmp_path / "text.jpg").write_text("hello")
+    assert "cannot be read" in refused("measure_photo", tmp_path / "text.jpg")
+    Image.fromarray(cv2.GaussianBlur(photo.rgb, (0, 0), 9)).save(tmp_path / "blurred.png")
+    refused("measure_photo", tmp_path / "blurred.png")
+    Image.fromarray(photo.rgb[:, ::-1]).save(tmp_path / "mirror.png")
+    assert "mirrored" in refused("measure_photo", tmp_path / "mirror.png")
+
+
+def test_opening_is_measured_or_refused(tmp_path):
+    seen = opening_photo(np.random.default_rng(8))
+    Image.fromarray(seen.rgb).save(tmp_path / "tip.png")
+    found = report("measure_opening", tmp_path / "tip.png")
+    assert found["height_ratio"]["value"] == pytest.approx(seen.height_ratio, rel=0.06)
+    assert found["height_mm"] is found["width_mm"] is found["area_mm2"] is None
+    found = report("measure_opening", tmp_path / "tip.png", "--tip-width", f"{seen.width:.2f}")
+    assert found["area_mm2"]["value"] == pytest.approx(seen.area, rel=0.08)
+    assert found["area_mm2"]["unit"] == "mm2"
+    Image.new("RGB", (400, 300), (200, 200, 200)).save(tmp_path / "wall.png")
+    assert "No opening" in refused("measure_opening", tmp_path / "wall.png")
