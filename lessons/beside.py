@@ -11,6 +11,7 @@ from django.db.models import Prefetch
 from lessons.models import Answer, Mark, Submission
 from lessons.models.submission import SubmissionQuerySet
 from reeds import checks
+from reeds.checks.findings import in_order
 from reeds.checks.heard import EFFORT
 from reeds.checks.next_steps import NEXT_STEPS
 from reeds.facts import facts_of, sheet_of
@@ -90,7 +91,7 @@ class Beside:
         if test and test.effort is not None:
             answers[EFFORT] = test.effort
         facts = replace(facts_of(reed, reed.owner, (), answers), may_act=True)
-        found = checks.run(facts, sheet_of(reed))
+        found = in_order(checks.run(facts, sheet_of(reed)))
         told = [one for one in found if one.next_step]
         return _unique(Step(say(one.next_step, one.params), say(one.caution, one.params)) for one in told)
 

@@ -151,7 +151,12 @@ def finding(outcome: str, **given: object) -> dict[str, object]:
     return {"check": "limits", "outcome": outcome, "message": f"It is {outcome}.", **given}
 
 
+def drawn(kind: str = "point", words: str = "here") -> dict[str, object]:
+    """Return a mark as a page sends it."""
+    points = {"point": [[0.5, 0.5]]}.get(kind, [[0.2, 0.5], [0.6, 0.4]])
+    return {"kind": kind, "points": points, "words": words}
+
+
 def mark(kind: str = "point", words: str = "here") -> dict[str, object]:
     """Return a mark as it is kept."""
-    points = {"point": [[0.5, 0.5]]}.get(kind, [[0.2, 0.5], [0.6, 0.4]])
-    return to_annotation(read_drawn({"kind": kind, "points": points, "words": words}), uuid.uuid4())
+    return to_annotation(read_drawn(drawn(kind, words)), uuid.uuid4())

@@ -73,7 +73,7 @@ export class AnswerForm {
     this.timer = null;
     this.refuse("");
     try {
-      if (!(await this.store.settled())) return this.refuse(this.said.marks_unkept);
+      if (!(await this.store.settled())) return this.refuse([this.said.marks_unkept, ...new Set(this.store.refused.values())].join(" "));
       const answer = await fetch(this.form.action, { method: "POST", body: new FormData(this.form) });
       if (answer.ok) return window.location.assign(answer.url);
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");

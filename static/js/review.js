@@ -12,7 +12,7 @@ const read = (id) => JSON.parse(document.getElementById(id).textContent);
 const review = document.querySelector("[data-review]");
 const token = document.querySelector("[name=csrfmiddlewaretoken]").value;
 const said = read("said-data");
-const store = new MarkStore(read("marks-data"), { ...review.dataset, token });
+const store = new MarkStore(read("marks-data"), { ...review.dataset, token, stale: said.marks_stale });
 
 const saving = document.querySelector("[data-saving]");
 store.addEventListener("saving", ({ detail: { state, words } }) => {

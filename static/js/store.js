@@ -2,14 +2,15 @@
 const LONGEST_PAUSE = 20000;
 
 export class MarkStore extends EventTarget {
-  constructor(marks, { put, drop, token }) {
+  constructor(marks, { put, drop, token, stale }) {
     super();
     this.marks = new Map(marks.map((mark) => [mark.key, mark]));
     this.addresses = { put, drop };
-    this.token = token;
+    Object.assign(this, { token, stale });
     this.done = [];
     this.undone = [];
     this.unkept = new Map();
+    this.refused = new Map();
     this.pause = 500;
     window.addEventListener("online", () => this.keep());
     window.addEventListener("beforeunload", (event) => { if (this.unkept.size) event.preventDefault(); });
@@ -67,9 +68,10 @@ export class MarkStore extends EventTarget {
     if (result.later) return this.later(result.words);
     if (this.unkept.get(key) === mark) this.unkept.delete(key);
     this.pause = 500;
-    if (result.refusal) return this.say("refused", result.refusal);
+    if (result.refusal) this.refused.set(key, result.refusal);
+    else this.refused.delete(key);
     if (this.unkept.size) return this.keep();
-    return this.say("kept");
+    return this.refused.size ? this.say("refused", [...this.refused.values()].at(-1)) : this.say("kept");
   }
 
   later() {
@@ -84,19 +86,20 @@ export class MarkStore extends EventTarget {
     try {
       const answer = await fetch(mark ? this.addresses.put : this.addresses.drop, { method: "POST", headers, body: JSON.stringify(mark ?? { key }) });
       if (answer.status === 422) return { refusal: (await answer.json()).refusal };
-      return { later: !answer.ok || answer.redirected };
+      if (answer.redirected || [403, 404].includes(answer.status)) return { refusal: this.stale };
+      return { later: !answer.ok };
     } catch {
       return { later: true };
     }
   }
 
-  // wait until everything is kept; false if it could not be within the time
+  // wait until everything is kept; false if it was refused, or could not be within the time
   async settled(milliseconds = 8000) {
     const end = Date.now() + milliseconds;
     while (this.unkept.size && Date.now() < end) {
       this.keep();
       await new Promise((go) => setTimeout(go, 100));
     }
-    return !this.unkept.size;
+    return !this.unkept.size && !this.refused.size;
   }
 }

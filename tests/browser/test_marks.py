@@ -297,6 +297,22 @@ def test_a_mark_that_could_not_be_kept_is_told_and_tried_again(desk, look, watch
     kept(page)
 
 
+def test_a_mark_that_was_refused_is_not_left_out_of_an_answer_unsaid(desk, look, watch, teacher, sent):
+    page = look(desk)
+    address = f"**{teacher.to('lessons:mark', sent.pk)}"
+    watch.expect(422)
+    page.route(address, lambda route: route.fulfill(status=422, json={"refusal": "Too many."}))
+    by_mouse(page, "point")
+    expect(page.locator("[data-saving]")).to_have_text("Too many.")
+    page.get_by_label("play it").check(force=True)
+    page.get_by_role("button", name="Send, next reed").click()
+    expect(page.locator("[data-refusal]")).to_contain_text("a mark is not kept yet")
+    page.locator("[data-note-drop]").click()
+    expect(page.locator("[data-saving]")).to_have_text("Marks kept.")
+    page.get_by_role("button", name="Send, next reed").click()
+    page.wait_for_url(re.compile(r"/queue/$"))
+
+
 def test_my_usual_words_go_in_at_the_cursor_and_a_selection_is_kept(desk, look, teacher):
     Phrase.objects.create(studio=teacher.studio, teacher=teacher, words="a few strokes a side")
     page = look(desk)

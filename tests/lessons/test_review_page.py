@@ -134,7 +134,7 @@ def test_the_queries_are_as_many_for_one_photo_as_for_eight(desk, teacher, stude
         8,
         {"tie_length": 72, "overall_length": 71, "tip_length": 2.5, "tip_width": 7},
     )
-    assert queries(few) == queries(many)
+    assert queries(few) == queries(many) > 5
 
 
 # --- the answer ---

@@ -1,0 +1,48 @@
+"""The teacher's pages by day and by night, from a desk to a phone: nothing hidden, nothing illegible."""
+
+import uuid
+
+import pytest
+from playwright.sync_api import expect
+
+from lessons import actions
+from lessons.annotation import read_drawn
+from lessons.models import Mark, Phrase
+from tests import factories as make
+
+SIZES = {"desk": (1280, 800), "tablet": (1024, 768), "upright tablet": (820, 1180), "phone": (390, 844)}
+
+
+@pytest.fixture
+def sent(teacher, student):
+    reed = make.ReedFactory(owner=student)
+    make.sent_round(student, reed=reed, days=30)
+    row = make.sent_round(student, reed=reed, round=2, photos=3, question="Is it airtight?")
+    row.findings = [make.finding("above"), make.finding("contradiction")]
+    row.save()
+    answer = actions.answer_of(row, teacher)
+    for kind in ("arrow", "line", "point"):
+        actions.put_mark(answer, row.photos.first(), uuid.uuid4(), read_drawn(make.drawn(kind)))
+    Phrase.objects.create(studio=teacher.studio, teacher=teacher, words="A few strokes a side.")
+    actions.look(row, make.teacher(studio=teacher.studio))
+    return row
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", SIZES)
+def test_every_page_of_a_teacher_can_be_read_and_fits(size, scheme, open_page, sign_in, axe, teacher, sent):
+    width, height = SIZES[size]
+    page = open_page(viewport={"width": width, "height": height}, color_scheme=scheme)
+    sign_in(page, teacher)
+    for name, more in (("queue", []), ("review", [sent.pk]), ("phrases", [])):
+        page.goto(teacher.to(f"lessons:{name}", *more))
+        axe(page)
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= width, name
+
+
+def test_at_a_desk_photo_words_and_the_way_on_are_seen_without_scrolling(desk, sign_in, teacher, sent):
+    sign_in(desk, teacher).goto(teacher.to("lessons:review", sent.pk))
+    for part in ("[data-stage]", "[data-tools]", ".thumbs", "#id_words", ".send button", ".question"):
+        expect(desk.locator(part).first).to_be_in_viewport(ratio=1)
+    assert Mark.objects.count() == desk.locator("[data-stage] .badge").count()
