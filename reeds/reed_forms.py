@@ -13,8 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import OnceForm, PastDay, PastMoment
-from reeds.forms import NumberField
+from reeds.fields import OnceForm, PastDay, PastMoment, TypedNumber
 from reeds.measured import Measured
 from reeds.models import CaneLot, Pattern, PatternVersion, Reed
 from reeds.quantities import QUANTITIES, Quantity
@@ -30,11 +29,16 @@ def _words(stages: Iterable[Stage]) -> list[tuple[str, str]]:
     return [(stage.value, _(stage.label)) for stage in stages]
 
 
-def length_field(quantity: Quantity, label: Any, help_text: Any = "") -> NumberField:  # noqa: ANN401  # lazy
+def length_field(quantity: Quantity, label: object, help_text: object = "") -> TypedNumber:
     """Return a field for one of the registry's lengths under a label of its own."""
-    field = NumberField(quantity)
-    field.label, field.help_text = label, help_text
-    return field
+    return TypedNumber(
+        name=quantity.name,
+        unit=quantity.unit,
+        low=quantity.low,
+        high=quantity.high,
+        label=label,
+        help_text=help_text,
+    )
 
 
 class MadeOfForm(forms.ModelForm[Reed]):

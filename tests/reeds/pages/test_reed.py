@@ -308,5 +308,5 @@ def test_numbers_recorded_with_one_key_are_recorded_once(student, reed):
 
 def test_what_is_not_noted_yet_stands_in_one_line(student, as_member, reed):
     page = as_member(student).get(student.to("reeds:reed", reed.pk)).content.decode()
-    assert page.count("Not noted yet:") == 1
-    assert "tie length" in page.split("Not noted yet:")[1].split("</p>")[0]
+    assert page.count("To be noted at this stage:") == 1
+    assert "tie length" in page.split("To be noted at this stage:")[1].split("</p>")[0]
