@@ -31,9 +31,11 @@ MAX_PHOTOS = 8
 def make_reeds(reed: Reed, by: Member, count: int = 1) -> list[Reed]:
     """Make `count` reeds like the unsaved `reed`, each with a new number; a batch sent twice makes once."""
     Member.objects.select_for_update().get(pk=reed.owner_id)  # two at once must not draw the same number
-    there = Reed.objects.filter(owner=reed.owner_id, batch=reed.batch).order_by("number")
-    if there:
-        return list(there)
+    there = list(Reed.objects.filter(owner=reed.owner_id, batch=reed.batch).order_by("number"))
+    if len(there) == count and all(_alike(one, reed) for one in there):
+        return there
+    if there:  # the page was gone back to, and something else was asked for
+        reed.batch = uuid.uuid4()
     _not_to_come(reed.made_at)
     first = Reed.objects.next_number(reed.owner)
     for number in range(first, first + count):
@@ -41,6 +43,13 @@ def make_reeds(reed: Reed, by: Member, count: int = 1) -> list[Reed]:
         reed.save()
         _event(reed, by, EventKind.MADE, to_stage=reed.stage, version=reed.version, at=reed.made_at)
     return list(Reed.objects.filter(owner=reed.owner_id, batch=reed.batch).order_by("number"))
+
+
+MADE_OF = ("version_id", "cane_id", "shape", "staple", "staple_length", "flexibility", "is_model")
+
+
+def _alike(one: Reed, other: Reed) -> bool:
+    return all(getattr(one, name) == getattr(other, name) for name in MADE_OF)
 
 
 def _event(reed: Reed, by: Member, kind: EventKind, **details: object) -> ReedEvent:
@@ -111,10 +120,12 @@ def clip(
         raise NotPossible(_("A clip takes something off: give it in millimetres, 0.5 for half a millimetre."))
     if Stage(reed.stage).order < Stage.TIED.order:
         raise NotPossible(_("Only a reed that is tied can be clipped: take the step first."))
-    if key is not None and reed.events.filter(key=key).exists():
+    there = reed.events.filter(key=key).first() if key else None
+    if there and there.clip == taken:
         return
+    fresh = uuid.uuid4() if there or key is None else key
     details = {"clip_mm": taken.value, "clip_u": taken.u, "at": _when(reed, at)}
-    _event(reed, by, EventKind.CLIP, key=key or uuid.uuid4(), **details)
+    _event(reed, by, EventKind.CLIP, key=fresh, **details)
 
 
 STEPS = (EventKind.STAGE, EventKind.BACK, EventKind.GIVEN_UP)
@@ -195,12 +206,17 @@ def record(
     key: uuid.UUID | None = None,
 ) -> list[Measurement]:
     """Add numbers to a reed at its present stage; earlier ones stay. The same key twice adds them once."""
-    if key is not None:
-        there = list(reed.measurements.filter(key=key))
-        if there:
-            return there
-    more = {"at": _when(reed, at), "key": key or uuid.uuid4()}
+    there = list(reed.measurements.filter(key=key).order_by("pk")) if key else []
+    if there and [_said(row) for row in there] == [_said(entry) for entry in entries]:
+        return there
+    # with other numbers under the same key, the page was gone back to: they are new ones
+    more = {"at": _when(reed, at), "key": uuid.uuid4() if there or key is None else key}
     return [Measurement.objects.create(**_row(reed, by, entry), **more) for entry in entries]
+
+
+def _said(one: Entry | Measurement) -> tuple[str, float | None, str, str, str]:
+    key = one.quantity if isinstance(one, Measurement) else one.quantity.key
+    return key, one.value, one.word, one.method, one.moisture
 
 
 def _row(reed: Reed, by: Member, entry: Entry) -> dict[str, object]:

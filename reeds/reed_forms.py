@@ -170,8 +170,9 @@ class StepForm(forms.Form):
         later = [stage for stage in STEPS if stage.order > here.order]
         kwargs["initial"] = {"to_stage": later[0].value if later else ""}
         super().__init__(*args, **kwargs)
-        choices = _words([stage for stage in STEPS if stage is not here])
-        self.fields["to_stage"].choices = choices  # type: ignore[attr-defined]
+        choices = _words(stage for stage in STEPS if stage is not here)
+        # where nothing follows, nothing is chosen beforehand: going back is meant
+        self.fields["to_stage"].choices = choices if later else [("", _("choose")), *choices]  # type: ignore[attr-defined]
 
 
 class ClipForm(OnceForm):
@@ -215,9 +216,11 @@ class SheetMoveForm(forms.Form):
     )
     why = forms.CharField(label=gettext_lazy("Why"), max_length=300, required=False)
 
-    def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
-        super().__init__(*args, **kwargs)
+    def __init__(self, member: Member, reed: Reed, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         versions = PatternVersion.objects.visible_to(member).current().select_related("pattern")
+        same = versions.filter(pattern=reed.version.pattern_id).values_list("pk", flat=True).first()
+        kwargs["initial"] = {"version": same}
+        super().__init__(*args, **kwargs)
         self.fields["version"].queryset = versions  # type: ignore[attr-defined]
 
 

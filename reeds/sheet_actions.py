@@ -74,6 +74,10 @@ def _free_name(studio_id: int, name: str, but: int = 0) -> str:
     return name.strip()
 
 
+class ChangedMeanwhile(NotPossible):
+    """Somebody saved a version while this one was being written."""
+
+
 @transaction.atomic
 def new_pattern(by: Member, name: str, sheet: Sheet, why: str) -> Pattern:
     """Begin a measuring sheet from a starter or from another one."""
@@ -91,7 +95,7 @@ def change_sheet(pattern: Pattern, by: Member, sheet: Sheet, why: str, seen: int
     _locked(Pattern, pattern.pk)
     current = pattern.current
     if current.number != seen:
-        raise NotPossible(
+        raise ChangedMeanwhile(
             _("%(who)s saved version %(number)s meanwhile. Look at it, then save again to replace it.")
             % {"who": current.made_by or _("Somebody"), "number": current.number}
         )
@@ -103,6 +107,7 @@ def change_sheet(pattern: Pattern, by: Member, sheet: Sheet, why: str, seen: int
 @transaction.atomic
 def rename(pattern: Pattern, name: str) -> None:
     """Give a sheet another name; reeds made by it show the new one."""
+    _locked(Studio, pattern.studio_id)
     pattern.name = _free_name(pattern.studio_id, name, pattern.pk)
     pattern.save(update_fields=["name"])
 

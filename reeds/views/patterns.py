@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.db import transaction
 from django.db.models import QuerySet
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -89,11 +90,22 @@ def edit(request: MemberRequest, pk: int) -> HttpResponse:
         return _save(request, changed, current, rows, save)
     except SheetError as problem:
         refusal = say(problem.message, problem.params)
+    except actions.ChangedMeanwhile as reason:
+        current, refusal = changed.current, str(reason)
+        save = SaveSheetForm(_seen(request.POST, current.number))  # saving again is meant
     except NotPossible as reason:
         refusal = str(reason)
     return _edit_page(request, current, rows, save, refusal)
 
 
+def _seen(data: QueryDict, number: int) -> QueryDict:
+    """What was sent, as of somebody who has seen that version."""
+    known = data.copy()
+    known["seen"] = str(number)
+    return known
+
+
+@transaction.atomic
 def _save(
     request: MemberRequest,
     changed: Pattern,
@@ -102,10 +114,10 @@ def _save(
     save: SaveSheetForm,
 ) -> HttpResponse:
     given = save.cleaned_data
-    if given["name"] != changed.name:
-        actions.rename(changed, given["name"])
     sheet = rows.sheet(current.sheet)
     version = actions.change_sheet(changed, request.member, sheet, given["why"], given["seen"])
+    if given["name"] != changed.name:
+        actions.rename(changed, given["name"])
     told = _("Version %d is saved. Reeds made from now on take it.") % version.number if version else ""
     messages.success(request, told or _("The rows are as they were: no new version was needed."))
     return redirect(request.member.to("reeds:pattern", changed.pk))

@@ -17,7 +17,7 @@ from reeds.facts import answers_of, clips_of, findings_of
 from reeds.fields import OnceForm
 from reeds.forms import NumbersForm
 from reeds.measured import Measured
-from reeds.models import Reed, ReedEvent
+from reeds.models import Offset, Reed, ReedEvent
 from reeds.quantities import asked_at
 from reeds.reed_forms import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
 from reeds.timeline import timeline_of
@@ -43,7 +43,7 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "end": GiveUpForm(),
         "numbers": NumbersForm(asked_at(Stage(reed.stage), reed.version.sheet.keys)),
         "once": OnceForm(),
-        "move": SheetMoveForm(request.member) if request.member.teaches else None,
+        "move": SheetMoveForm(request.member, reed) if request.member.teaches else None,
     }
     page = {
         "reed": reed,
@@ -52,8 +52,10 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "missing": [finding for finding in findings if finding.outcome is Outcome.MISSING],
         "calm": [finding for finding in findings if not finding.needs_attention],
         "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
+        "offsets": Offset.objects.visible_to(request.member).of(reed.owner),
         "rested": timezone.now() - reed.stage_since,
         "is_own": reed.owner_id == request.member.pk,
+        "may_be_sent": reed.owner_id == request.member.pk and not request.member.teaches,
         "may_be_clipped": Stage.TIED.order <= Stage(reed.stage).order < Stage.PLAYED_OUT.order,
         "is_over": reed.stage in (Stage.PLAYED_OUT, Stage.GIVEN_UP),
     }
@@ -133,7 +135,8 @@ def take_back(request: MemberRequest, pk: int) -> HttpResponse:
 @teachers_only
 def move_sheet(request: MemberRequest, pk: int) -> HttpResponse:
     """Move the reed to another measuring sheet."""
-    one, form = reed_for(request, pk), SheetMoveForm(request.member, request.POST)
+    one = reed_for(request, pk)
+    form = SheetMoveForm(request.member, one, request.POST)
     if not form.is_valid():
         return page_of(request, one, move=form)
     actions.move_pattern(one, request.member, form.cleaned_data["version"], form.cleaned_data["why"])

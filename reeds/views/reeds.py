@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import uuid
 
+from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.vary import vary_on_headers
 
 from reeds import sheet_actions
 from reeds.actions import make_reeds
@@ -23,6 +26,7 @@ A_PAGE = 40
 
 
 @require_safe
+@vary_on_headers("HX-Request")
 def reeds(request: MemberRequest) -> HttpResponse:
     """All reeds one may see, newest first; a number typed goes to the reed, or shows all that have it."""
     form = FindForm(request.member, request.GET)
@@ -30,13 +34,18 @@ def reeds(request: MemberRequest) -> HttpResponse:
     rows = rows.order_by("-made_at", "-pk")
     if form.is_valid():
         rows = form.narrow(rows)  # type: ignore[assignment]  # the same queryset, narrowed
-        found = list(rows[:2]) if form.cleaned_data["number"] is not None and not request.htmx else []
+        found = list(rows[:2]) if form.cleaned_data["number"] is not None and not _wants_rows(request) else []
         if len(found) == 1:
             return redirect(request.member.to("reeds:reed", found[0].pk))
     page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
-    template = "reeds/_rows.html" if request.htmx and not request.htmx.boosted else "reeds/reeds.html"
+    template = "reeds/_rows.html" if _wants_rows(request) else "reeds/reeds.html"
     context = {"form": form, "page": page, "asked": _asked(request.GET)}
     return render(request, template, context, status=200 if form.is_valid() else 422)
+
+
+def _wants_rows(request: MemberRequest) -> bool:
+    """Whether htmx swaps the rows; going back in the browser's history wants the whole page."""
+    return bool(request.htmx) and not request.htmx.history_restore_request
 
 
 def _asked(query: QueryDict) -> str:
@@ -66,14 +75,22 @@ def make(request: MemberRequest) -> HttpResponse:
     refusal = ""
     if form.is_valid():
         try:
-            made = make_reeds(form.reed(), request.member, form.cleaned_data["count"])
-            return redirect(_after_making(request, made))
+            return _make(request, form)
         except NotPossible as reason:
             refusal = str(reason)
     students = Member.objects.visible_to(request.member).students().select_related("person")
     page = {"form": form, "owner": owner, "refusal": refusal, "then": request.GET.get("then", "")}
     page["students"] = students if request.member.teaches else []
     return render(request, "reeds/make.html", page, status=422 if form.is_bound else 200)
+
+
+def _make(request: MemberRequest, form: MakeForm) -> HttpResponse:
+    one = form.reed()
+    before = Reed.objects.visible_to(request.member).filter(batch=one.batch).exists()
+    made = make_reeds(one, request.member, form.cleaned_data["count"])
+    if before and made[0].batch == form.cleaned_data["batch"]:
+        messages.info(request, _("This form was sent before; these are the reeds it made."))
+    return redirect(_after_making(request, made))
 
 
 def _after_making(request: MemberRequest, made: list[Reed]) -> str:

@@ -45,6 +45,16 @@ def test_form_sent_twice_makes_once(student, as_member, address):
     first, second = (client.post(address, fields) for _tap in range(2))
     assert first.url == second.url
     assert Reed.objects.filter(owner=student).count() == 2
+    assert "was sent before" in client.get(second.url).content.decode()
+
+
+def test_page_gone_back_to_and_filled_otherwise_makes_other_reeds(student, as_member, address):
+    client = as_member(student)
+    fields = filled(client, address, count="2")
+    client.post(address, fields)
+    client.post(address, fields | {"shape": "another"})
+    client.post(address, fields | {"count": "1"})
+    assert [reed.shape for reed in Reed.objects.order_by("number")] == ["", "", "another", "another", ""]
 
 
 def test_next_form_begins_with_the_last_choices_but_not_with_what_was_felt(student, as_member, address):

@@ -153,6 +153,9 @@ def test_second_teacher_does_not_overwrite_the_first_unseen(teacher, as_member, 
     assert "saved version 2 meanwhile" in answer.content.decode()
     assert 'value="0.62"' in answer.content.decode()
     assert pattern.versions.count() == 2
+    # having seen it, the second one may replace it
+    assert client.post(address, fields_of(answer)).status_code == 302
+    assert (pattern.current.number, pattern.current.made_by) == (3, teacher)
 
 
 def test_teacher_begins_a_sheet_as_a_copy_and_names_are_taken_once(teacher, as_member, pattern):
@@ -225,3 +228,20 @@ def test_reed_takes_the_version_of_the_day_it_is_made(teacher, student, pattern)
     (one,) = actions.make_reeds(Reed(studio=student.studio, owner=student, version=first), student)
     sheet_actions.change_sheet(pattern, teacher, STARTERS["long"], "changed", 1)
     assert PatternVersion.objects.get(reeds=one) == first
+
+
+def test_name_that_is_taken_saves_nothing_at_all(teacher, as_member, pattern):
+    client, address = as_member(teacher), teacher.to("reeds:pattern-edit", pattern.pk)
+    fields = fields_of(client.get(address)) | {"why": "thicker", "name": "Long scrape"}
+    fields[row_of(fields, "gouge") + "high"] = "0.62"
+    answer = client.post(address, fields)
+    assert answer.status_code == 422
+    assert "of this name already" in answer.content.decode()
+    assert pattern.versions.count() == 1
+
+
+def test_sheet_is_renamed_without_a_new_version(teacher, as_member, pattern):
+    client, address = as_member(teacher), teacher.to("reeds:pattern-edit", pattern.pk)
+    client.post(address, fields_of(client.get(address)) | {"why": "-", "name": "The short one"})
+    pattern.refresh_from_db()
+    assert (pattern.name, pattern.versions.count()) == ("The short one", 1)

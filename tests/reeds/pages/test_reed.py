@@ -195,6 +195,19 @@ def test_clip_sent_twice_counts_once_and_a_comma_is_a_point(student, as_member, 
     for _tap in range(2):
         assert client.post(address, fields | {"clip-taken": "0,5"}).status_code == 302
     assert [(e.clip_mm, e.clip_u) for e in reed.events.filter(kind=EventKind.CLIP)] == [(0.5, 0.2)]
+    client.post(address, fields | {"clip-taken": "0.3"})
+    assert reed.events.filter(kind=EventKind.CLIP).count() == 2
+
+
+def test_reed_given_up_goes_back_only_to_where_one_chooses(student, as_member, reed):
+    actions.move_stage(reed, student, Stage.GIVEN_UP, why="cracked")
+    client = as_member(student)
+    fields = fields_of(client.get(student.to("reeds:reed", reed.pk)), "step/")
+    assert fields["step-to_stage"] == ""
+    assert client.post(student.to("reeds:step", reed.pk), fields).status_code == 422
+    client.post(student.to("reeds:step", reed.pk), fields | {"step-to_stage": "tied"})
+    reed.refresh_from_db()
+    assert reed.stage == "tied"
 
 
 @pytest.mark.parametrize("typed", ["0", "-1", "half", "40", ""])
@@ -310,3 +323,9 @@ def test_what_is_not_noted_yet_stands_in_one_line(student, as_member, reed):
     page = as_member(student).get(student.to("reeds:reed", reed.pk)).content.decode()
     assert page.count("To be noted at this stage:") == 1
     assert "tie length" in page.split("To be noted at this stage:")[1].split("</p>")[0]
+
+
+def test_what_the_instrument_wants_stands_on_its_reeds_pages(student, teacher, as_member, reed):
+    sheet_actions.set_offsets(student, teacher, {"tie_length": 1.0}, "")
+    page = as_member(student).get(student.to("reeds:reed", reed.pk)).content.decode()
+    assert "tie length +1 mm" in page

@@ -74,6 +74,10 @@ def test_htmx_swaps_the_rows_only(student, as_member):
         student.to("reeds:reeds"), {"stage": "tied"}, headers={"HX-Request": "true"}
     )
     assert answer.content.decode().startswith('<div id="rows">')
+    assert "HX-Request" in answer.headers["Vary"]
+    back = {"HX-Request": "true", "HX-History-Restore-Request": "true"}
+    answer = as_member(student).get(student.to("reeds:reeds"), {"stage": "tied"}, headers=back)
+    assert answer.content.decode().startswith("<!doctype html>")
 
 
 def test_list_asks_as_often_for_sixty_reeds_as_for_two(
