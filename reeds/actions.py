@@ -16,7 +16,15 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from reeds.measured import Measured
-from reeds.models import EventKind, Measurement, PatternVersion, Photo, Reed, ReedEvent
+from reeds.models import (
+    EventKind,
+    Measurement,
+    PatternVersion,
+    Photo,
+    PhotoMeasuring,
+    Reed,
+    ReedEvent,
+)
 from reeds.quantities import Quantity, default_u
 from reeds.tasks import prepare_photo
 from reeds.uploads import check_upload
@@ -195,6 +203,8 @@ class Entry:
     word: str = ""
     u: float | None = None
     moisture: Moisture = Moisture.UNKNOWN
+    photo: Photo | None = None
+    computed_from: str = ""
 
 
 @transaction.atomic
@@ -232,6 +242,8 @@ def _row(reed: Reed, by: Member, entry: Entry) -> dict[str, object]:
         "word": entry.word,
         "method": entry.method,
         "moisture": entry.moisture,
+        "photo": entry.photo,
+        "computed_from": entry.computed_from,
     }
 
 
@@ -272,8 +284,10 @@ def take_back_photo(photo: Photo) -> None:
     Photo.objects.filter(pk=photo.pk, taken_back_at__isnull=True).update(
         taken_back_at=timezone.now(), upright="", screen="", thumbnail=""
     )
+    flat = [row.flat for row in PhotoMeasuring.objects.filter(photo=photo) if row.flat]
+    PhotoMeasuring.objects.filter(photo=photo).delete()
     # the raw upload of one that still waits is deleted by its own task
-    done = [file for file in photo.files if not (photo.is_waiting and file == photo.raw)]
+    done = flat + [file for file in photo.files if not (photo.is_waiting and file == photo.raw)]
     transaction.on_commit(partial(_delete, done))
 
 

@@ -159,6 +159,17 @@ _ALL = (
         help=_("From the end of the staple to the last turn: plus where the thread goes past it."),
     ),
     Quantity(
+        key="cane_beyond_thread",
+        name=_("cane beyond the thread"),
+        stage=Stage.BOUND,
+        low=10.0,
+        high=40.0,
+        method=Method.PHOTO,
+        methods=(Method.PHOTO,),
+        optional=True,
+        help=_("From the last turn of the thread to the tip."),
+    ),
+    Quantity(
         key="rest",
         name=_("rest before scraping"),
         unit="days",

@@ -10,6 +10,7 @@ from django.core.files.storage import Storage
 from django_tasks import task
 from PIL import Image
 
+from reeds.measuring_tasks import look_at_photo
 from reeds.models import Photo, PhotoState
 from reeds.uploads import Upright, read_upright
 from reeds.words import gettext_noop
@@ -32,6 +33,7 @@ def prepare_photo(photo_id: int) -> None:
         return  # all done before
     if photo.state == PhotoState.WAITING and photo.taken_back_at is None:
         _settle(photo, _prepared(photo))
+        look_at_photo.enqueue(photo.pk)
     drop_raw(photo)
 
 

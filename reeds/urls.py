@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from reeds.views import cane, card, numbers, offsets, patterns, photos, reed, reeds
+from reeds.views import cane, card, measure, numbers, offsets, patterns, photos, reed, reeds
 
 app_name = "reeds"
 urlpatterns = [
@@ -32,5 +32,9 @@ urlpatterns = [
     path("card/", card.card, name="card"),
     path("card/<int:pk>/bar/", card.bar, name="card-bar"),
     path("card/<int:pk>/card.<slug:kind>", card.card_file, name="card-file"),
+    path("photos/<int:pk>/measure/", measure.measure, name="measure"),
+    path("photos/<int:pk>/measure/looking/", measure.looking, name="looking"),
+    path("photos/<int:pk>/measure/figures/", measure.figures, name="figures"),
+    path("photos/<int:pk>/measure/keep/", measure.keep, name="keep-lengths"),
     path("photos/<int:pk>/<slug:size>/", photos.photo_file, name="photo"),
 ]

@@ -60,8 +60,7 @@ def lengths_by_known(
     ------
     JCGM 101:2008, 5.9 and 7; the value is the median, u half of what holds 95 % about it over two.
     """
-    if not known.mm > 0 or float(np.linalg.norm(known.stop - known.start)) < 5:
-        raise PhotoRefused(BAD_LENGTH)
+    refuse_bad_length(known)
     rng = np.random.default_rng(SEED)
     prior = focal_prior(frame, focal_35mm)
     names = list(clicks.points)
@@ -129,20 +128,49 @@ def lengths_by_id1(
     ------
     ISO/IEC 7810: 85.60 x 53.98 mm, 0.76 mm thick.
     """
+    solved, noise = camera_by_id1(corners, clicks, frame, focal_35mm, axis)
+    set_u = {name: clicks.u_px.get(name, noise) for name in clicks.points}
+    low = _above(axis, ID1_LIFT)
+    return measure(solved, replace(clicks, u_px=set_u), low, Measured(1.0, ID1_U_SHARE))
+
+
+def camera_by_id1(
+    corners: Sequence[Sequence[float]], clicks: Clicks, frame: Frame, focal_35mm: float | None, axis: Axis
+) -> tuple[Solved, float]:
+    """Return the camera that sees the card's upper face level, and the noise of a click, px.
+
+    Parameters and refusals as `lengths_by_id1`. Heights above that face are heights above the table less
+    `ID1_LIFT`.
+    """
     pixels = _around(floats(corners))
     prior = focal_prior(frame, focal_35mm)
     rough = min((_id1_solved(pixels, frame, prior, first, 0.7) for first in (0, 1)), key=lambda s: s.squares)
     if rough.squares > 4 * (0.03 * float(np.linalg.norm(pixels[0] - pixels[2]))) ** 2:
         raise PhotoRefused(BAD_CORNERS)
-    low = _above(axis, ID1_LIFT)
-    line = scatter(rough, clicks.points, low)
+    line = scatter(rough, clicks.points, _above(axis, ID1_LIFT))
     noise = max(
         LEAST_NOISE_PX, Scatter(rough.squares + line.squares, rough.freedom + line.freedom).noise_px()
     )
     both = (_id1_solved(pixels, frame, prior, first, noise) for first in (0, 1))
-    solved = min(both, key=lambda s: s.squares)
-    set_u = {name: clicks.u_px.get(name, noise) for name in clicks.points}
-    return measure(solved, replace(clicks, u_px=set_u), low, Measured(1.0, ID1_U_SHARE))
+    return min(both, key=lambda s: s.squares), noise
+
+
+def level_camera(known: KnownLength, frame: Frame, focal_35mm: float | None) -> Floats:
+    """Return the camera, (10,), that looks straight down and sees the known length at its millimetres.
+
+    Raises
+    ------
+    PhotoRefused
+        If the clicks coincide or the length is not positive.
+    """
+    refuse_bad_length(known)
+    return _lay(known, frame, focal_prior(frame, focal_35mm).mean, np.zeros(3), RULER_LIFT.value)
+
+
+def refuse_bad_length(known: KnownLength) -> None:
+    """Raise PhotoRefused if the clicks coincide or the length is not a positive number."""
+    if not known.mm > 0 or float(np.linalg.norm(known.stop - known.start)) < 5:
+        raise PhotoRefused(BAD_LENGTH)
 
 
 def _above(axis: Axis, lift: Measured) -> Axis:

@@ -1,0 +1,122 @@
+// The lengths beside the photo: live from the server's matrix while a point moves, with their doubt once it stands.
+import { distanceMm } from "../projection.js";
+
+const WAIT = 250;
+
+export class Lengths {
+  constructor(form, data, points) {
+    Object.assign(this, { form, data, points, matrix: null, timer: 0, asking: null });
+    this.said = form.querySelector("#said");
+    points.addEventListener("moved", ({ detail }) => {
+      this.live();
+      if (detail.done) this.ask();
+    });
+    points.addEventListener("chosen", () => this.sayNow());
+    if (data.answer) this.take(data.answer);
+  }
+
+  // a quantity is a sum of distances less what is known beforehand; null while a point is missing
+  value({ of, less }) {
+    if (!this.matrix || !of.length) return null;
+    let sum = -less;
+    for (const [a, b] of of) {
+      const [start, stop] = [this.points.at(a), this.points.at(b)];
+      if (!start || !stop) return null;
+      sum += distanceMm(this.matrix, start, stop);
+    }
+    return Number.isFinite(sum) ? sum : null;
+  }
+
+  live() {
+    for (const row of this.data.rows) {
+      const value = this.value(row);
+      const place = this.place(row.key);
+      this.write(place, value);
+      place.classList.add("length-moving");
+      if (value === null) this.doubt(row.key, null);
+    }
+    this.sayNow();
+  }
+
+  // on a phone the list is far below: what the chosen point changes is said right under the photo
+  sayNow() {
+    const chosen = this.points.chosen;
+    const about = this.data.rows.filter(({ of }) => of.flat().includes(chosen)).slice(0, 3);
+    const text = (selector, place) => place.querySelector(selector).textContent.trim();
+    this.form.querySelector("[data-now]").textContent = about
+      .map(({ key }) => `${text(".choice", this.place(key).closest("li"))} ${text("strong", this.place(key))}`)
+      .join("  ·  ");
+  }
+
+  place(key) {
+    return this.form.querySelector(`[data-length="${key}"]`);
+  }
+
+  write(place, value) {
+    const decimals = Number(place.dataset.decimals);
+    const shown = { minimumFractionDigits: decimals, maximumFractionDigits: decimals };
+    const said = value === null ? "–" : `${value.toLocaleString(document.documentElement.lang, shown)} mm`;
+    place.querySelector("strong").textContent = said;
+  }
+
+  doubt(key, figure) {
+    const [place, tick] = [this.place(key), this.form.querySelector(`[data-keep="${key}"]`)];
+    place.querySelector(".doubt").textContent = figure ? `± ${figure.doubt}` : "";
+    const unlikely = place.closest("li").querySelector("[data-unlikely]");
+    unlikely.textContent = figure?.unlikely ?? "";
+    unlikely.hidden = !figure?.unlikely;
+    const may = Boolean(figure) && !figure.unlikely;
+    if (may !== !tick.disabled) Object.assign(tick, { disabled: !may, checked: may });
+  }
+
+  take({ matrix, lengths, warnings }) {
+    this.matrix = matrix;
+    for (const row of this.data.rows) {
+      const figure = lengths[row.key] ?? null;
+      const place = this.place(row.key);
+      this.write(place, figure ? figure.value : null);
+      place.classList.remove("length-moving");
+      this.doubt(row.key, figure);
+    }
+    this.say(warnings, false);
+    this.sayNow();
+  }
+
+  say(sentences, isRefusal) {
+    this.said.replaceChildren(...sentences.map((sentence) => {
+      const line = document.createElement("p");
+      line.className = isRefusal ? "message message-error" : "message";
+      line.textContent = sentence;
+      return line;
+    }));
+  }
+
+  refuse(sentence) {
+    for (const row of this.data.rows) {
+      this.doubt(row.key, null);
+      this.place(row.key).classList.remove("length-moving");
+    }
+    this.say([sentence], true);
+  }
+
+  ask() {
+    this.form.elements.points.value = JSON.stringify(this.points);
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.fetch(), WAIT);
+  }
+
+  async fetch() {
+    this.asking?.abort();
+    const asking = (this.asking = new AbortController());
+    this.form.toggleAttribute("data-asking", true);
+    try {
+      const answer = await fetch(this.data.figures, { method: "POST", body: new FormData(this.form), signal: asking.signal, headers: { Accept: "application/json" } });
+      const told = await answer.json();
+      if (told.refusal) this.refuse(told.refusal);
+      else this.take(told);
+    } catch (trouble) {
+      if (trouble.name !== "AbortError") this.refuse(this.form.dataset.lost);
+    }
+    if (asking === this.asking) this.form.toggleAttribute("data-asking", false);
+  }
+}

@@ -1,0 +1,181 @@
+"""Measuring on a photo in a real Chromium: by finger on a phone, by mouse and keys on a desk."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from reeds import card_actions
+from reeds.measuring_tasks import look_at_photo
+from reeds.models import Measurement
+from tests import factories as make
+from tests.on_card import photo_row, simulated
+
+CASES = json.loads((Path(__file__).parents[1] / "data" / "projection_cases.json").read_text())
+
+
+@pytest.fixture
+def photo(student):
+    reed = make.ReedFactory(owner=student, stage="finishing", staple_length=47.0)
+    card_actions.note_bar(card_actions.new_card(student), student, 100.0, "caliper")
+    row = photo_row(reed, simulated(7))
+    look_at_photo.func(row.pk)
+    return row
+
+
+def opened(page, member, photo):
+    page.goto(member.to("reeds:measure", photo.pk))
+    expect(page.locator("[data-ready]")).to_be_attached()
+    expect(page.locator(".leaf img")).to_have_js_property("complete", True)
+
+
+def number(page, key="overall_length"):
+    text = page.locator(f"[data-length={key}] strong").inner_text()
+    return float(text.split()[0])
+
+
+def middle(page, key):
+    box = page.locator(f"[data-ring={key}] .ring-middle").bounding_box()
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def settled(page):
+    page.wait_for_function("!document.querySelector('[data-measure]').hasAttribute('data-asking')")
+    expect(page.locator(".length-moving")).to_have_count(0)
+
+
+def by_touch(page, start, stop, steps=6):
+    """Drag with one finger; Playwright's own touchscreen only taps."""
+    cdp = page.context.new_cdp_session(page)
+    send = lambda kind, spots: cdp.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": spots})  # noqa: E731
+    send("touchStart", [{"x": start[0], "y": start[1]}])
+    for i in range(1, steps + 1):
+        share = i / steps
+        at = {axis: start[j] + (stop[j] - start[j]) * share for j, axis in enumerate("xy")}
+        send("touchMove", [at])
+    return lambda: send("touchEnd", [])
+
+
+def test_student_drags_the_tip_by_finger_and_keeps_the_length(phone, sign_in, student, photo, axe):
+    opened(sign_in(phone, student), student, photo)
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+    before = number(phone)
+    ring, foot = middle(phone, "tip"), middle(phone, "staple_foot")
+    away = 14 if ring[0] > foot[0] else -14
+    lift = by_touch(phone, ring, (ring[0] + away, ring[1]))
+    expect(phone.locator(".lens")).to_be_visible()
+    moving = number(phone)
+    assert moving > before + 0.3  # the number follows before the finger is lifted
+    lift()
+    settled(phone)
+    assert number(phone) == pytest.approx(moving, abs=0.11)
+    assert phone.locator("[data-length=overall_length] .doubt").inner_text().startswith("±")
+    assert phone.locator("[data-point=tip]").get_attribute("aria-pressed") == "true"
+    axe(phone)
+
+    phone.get_by_role("button", name="Keep the ticked lengths").click()
+    expect(phone.locator("#kept-lengths .message-success")).to_be_visible()
+    expect(phone.locator("#kept-lengths .finding").first).to_be_visible()
+    row = Measurement.objects.get(quantity="overall_length")
+    assert row.value == pytest.approx(number(phone), abs=0.06)
+    assert (row.method, row.by) == ("photo", student)
+    axe(phone)
+    # kept again from the same page it counts again: the page was given a new key
+    with phone.expect_response(re.compile("/measure/keep/")):
+        phone.get_by_role("button", name="Keep the ticked lengths").click()
+    assert Measurement.objects.filter(quantity="overall_length").count() == 2
+
+
+def test_arrow_keys_move_a_point_by_one_pixel_and_with_shift_by_ten(desk, sign_in, student, photo, axe):
+    opened(sign_in(desk, student), student, photo)
+    points = lambda: json.loads(desk.locator("[name=points]").input_value())  # noqa: E731
+    tip = desk.locator("[data-point=tip]")
+    tip.focus()
+    desk.keyboard.press("ArrowRight")
+    settled(desk)
+    start = points()["tip"]
+    desk.keyboard.press("Shift+ArrowRight")
+    desk.keyboard.press("ArrowUp")
+    settled(desk)
+    assert points()["tip"] == pytest.approx([start[0] + 10, start[1] - 1], abs=0.02)
+    expect(tip.locator(".point-state")).to_have_text("set by you")
+    axe(desk)
+
+
+def test_mouse_drags_a_ring_and_what_is_no_ring_moves_the_photo(desk, sign_in, teacher, photo):
+    opened(sign_in(desk, teacher), teacher, photo)
+    before = number(desk)
+    x, y = middle(desk, "staple_foot")
+    desk.mouse.move(x, y)
+    desk.mouse.down()
+    desk.mouse.move(x + 25, y, steps=4)
+    desk.mouse.up()
+    settled(desk)
+    assert abs(number(desk) - before) > 0.5
+    after = number(desk)
+    stage = desk.locator(".stage").bounding_box()
+    desk.mouse.move(stage["x"] + stage["width"] / 2, stage["y"] + 40)
+    desk.mouse.down()
+    desk.mouse.move(stage["x"] + stage["width"] / 2 + 60, stage["y"] + 40, steps=4)
+    desk.mouse.up()
+    assert number(desk) == after
+    assert middle(desk, "tip") != (x, y)
+
+
+def test_ruler_asks_for_its_two_marks_and_says_so_until_they_are_there(
+    desk, sign_in, student, photo, watch, axe
+):
+    watch.expect(422)
+    opened(sign_in(desk, student), student, photo)
+    desk.get_by_label(re.compile("a ruler beside it")).check()
+    expect(desk.locator("#said .message-error")).to_be_visible()
+    desk.get_by_label("Millimetres between the two marks").fill("80")
+    for name in ("One mark of the ruler", "Another mark of the ruler"):
+        desk.get_by_role("button", name=re.compile(name)).click()
+    settled(desk)
+    expect(desk.locator("#said .message").first).to_contain_text("tilt")
+    assert number(desk) > 10
+    desk.get_by_label("Millimetres between the two marks").fill("0")
+    expect(desk.locator("#said .message-error")).to_be_visible()
+    axe(desk)
+
+
+def test_point_that_is_missing_takes_its_lengths_with_it(desk, sign_in, student, photo):
+    opened(sign_in(desk, student), student, photo)
+    desk.locator("[data-point=tip]").click()
+    desk.get_by_role("button", name="Take the chosen point away").click()
+    settled(desk)
+    expect(desk.locator("[data-length=overall_length] strong")).to_have_text("–")
+    expect(desk.locator("[data-keep=overall_length]")).to_be_disabled()
+    desk.locator("[data-point=tip]").click()
+    settled(desk)
+    expect(desk.locator("[data-keep=overall_length]")).to_be_enabled()
+
+
+def test_script_in_the_browser_agrees_with_the_cases(desk, live_server):
+    desk.goto("/account/login/")
+    found = desk.evaluate(
+        """async (cases) => {
+          const { toPlane, distanceMm } = await import("/static/js/projection.js");
+          return cases.map((one) => ({
+            start: toPlane(one.matrix, one.start), stop: toPlane(one.matrix, one.stop),
+            distance: distanceMm(one.matrix, one.start, one.stop),
+          }));
+        }""",
+        CASES["cases"],
+    )
+    assert len(found) == len(CASES["cases"]) > 20
+    for case, told in zip(CASES["cases"], found, strict=True):
+        assert told["start"] == pytest.approx(case["start_mm"], abs=CASES["tolerance_mm"])
+        assert told["stop"] == pytest.approx(case["stop_mm"], abs=CASES["tolerance_mm"])
+        assert told["distance"] == pytest.approx(case["distance_mm"], abs=CASES["tolerance_mm"])
+
+
+def test_card_page_is_readable_to_all_on_phone_and_desk(phone, desk, sign_in, student, photo, axe):
+    for page in (phone, desk):
+        sign_in(page, student).goto(student.to("reeds:card"))
+        expect(page.get_by_role("heading", name="Card 1")).to_be_visible()
+        axe(page)
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
