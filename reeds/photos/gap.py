@@ -64,8 +64,17 @@ def find_outline(picture: Picture) -> Outline:
     Raises
     ------
     PhotoRefused
-        If no dark gap enclosed by lighter blades can be seen.
+        If no gap enclosed by blades of another brightness can be seen.
     """
+    try:
+        return _outline_of(picture)
+    except PhotoRefused:
+        # lit from the foot the gap is the bright one: the same search in the negative
+        return _outline_of(Picture(255 - picture.rgb))
+
+
+def _outline_of(picture: Picture) -> Outline:
+    """Find a gap that is darker than the blades around it."""
     light = _light(picture.rgb)
     shrink = min(1.0, SMALL_SIDE / max(light.shape))
     small = cv2.resize(light, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA)

@@ -77,10 +77,10 @@ def propose_landmarks(field: Field, solved: Solved, factor: float) -> Clicks | N
     -------
     Clicks or None
         Pixels of the upright picture with the doubt of each; only those that are sure. None where
-        nothing as long as a reed lies on the field.
+        nothing as long as a reed lies on the field, or where the reed runs off it.
     """
     lying = _straighten(field)
-    if lying is None:
+    if lying is None or _runs_off(lying):
         return None
     found = _ends(lying)
     if {"staple_foot", "tip"} <= set(found):
@@ -139,6 +139,12 @@ def _body(field: Field) -> Mask | None:
         return None
     best = max(long, key=lambda i: int(stats[i, cv2.CC_STAT_AREA]))
     return np.asarray((labels == best) & (present > 0))
+
+
+def _runs_off(lying: Lying) -> bool:
+    """Tell whether either end of the reed lies beyond the field."""
+    profile = _core(lying.score, lying.px_per_mm, 1.0)
+    return any(_begin(way, lying.px_per_mm) is None for way in (profile, profile[::-1]))
 
 
 def _ends(lying: Lying) -> dict[str, tuple[float, float]]:

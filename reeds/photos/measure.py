@@ -167,7 +167,7 @@ def propose(picture: Picture, view: CardView) -> Clicks:
     Raises
     ------
     PhotoRefused
-        If nothing as long as a reed lies on the card's field.
+        If nothing as long as a reed lies on the card's field, or the reed runs off it.
     """
     factor = view.factor.value
     field_seen = cut_field(picture, view.solved, factor, sharpness.px_per_mm(view.found))

@@ -123,3 +123,12 @@ def test_unknown_landmarks_leave_their_lengths_out(image):
     some = {k: v for k, v in points_of(photo).items() if k in ("tip", "tip_start")}
     assert set(lengths_on_card(view, Clicks(some), settings.axis)) == {"tip_length"}
     assert set(LENGTHS) > {"tip_length"}
+
+
+@pytest.mark.parametrize("foot_x", [-20.0, 80.0])
+def test_a_reed_that_runs_off_the_field_is_refused(image, foot_x):
+    rng = np.random.default_rng(9)
+    photo = card_photo(rng, image, (148, 105), (foot_x, 52.5), Conditions(**SMALL))
+    view = view_card(Picture(photo.rgb), settings_of(photo))
+    with pytest.raises(PhotoRefused, match="off the card"):
+        propose(Picture(photo.rgb), view)

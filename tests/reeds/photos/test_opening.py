@@ -75,3 +75,9 @@ def test_a_wall_without_a_reed_has_no_opening():
     wall = np.clip(rng.normal(180, 4, (600, 800, 3)), 0, 255).astype(np.uint8)
     with pytest.raises(PhotoRefused, match="No opening"):
         find_outline(Picture(wall))
+
+
+def test_a_gap_lit_from_the_foot_is_found_in_the_negative():
+    photo = opening_photo(np.random.default_rng([3, 0]), False)
+    found = figures(find_outline(Picture(255 - photo.rgb)))
+    assert found.height_ratio.value == pytest.approx(photo.height_ratio, rel=0.06)
