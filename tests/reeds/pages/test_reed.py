@@ -329,3 +329,11 @@ def test_what_the_instrument_wants_stands_on_its_reeds_pages(student, teacher, a
     sheet_actions.set_offsets(student, teacher, {"tie_length": 1.0}, "")
     page = as_member(student).get(student.to("reeds:reed", reed.pk)).content.decode()
     assert "tie length +1 mm" in page
+
+
+def test_what_was_played_last_is_checked_too(student, as_member, reed):
+    Reed.objects.filter(pk=reed.pk).update(stage="playing")
+    for effort in (3, 5):
+        PlayingTest.objects.create(studio=reed.studio, reed=reed, by=student, effort=effort)
+    page = as_member(student).get(student.to("reeds:reed", reed.pk)).content.decode()
+    assert "It is hard to blow." in page

@@ -1,0 +1,45 @@
+"""How numbers and rests are written on a page."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from django.utils import translation
+
+from reeds.fields import TypedNumber
+from reeds.templatetags.quantities import lasting, short, signed
+
+
+@pytest.mark.parametrize(
+    ("span", "said"),
+    [
+        ({"minutes": 59}, "0 hours"),
+        ({"hours": 1}, "1 hour"),
+        ({"hours": 47, "minutes": 59}, "47 hours"),
+        ({"hours": 48}, "2 days"),
+        ({"days": 27, "hours": 23}, "27 days"),
+        ({"days": 28}, "4 weeks"),
+        ({"days": 100}, "14 weeks"),
+    ],
+)
+def test_rest_is_told_in_hours_days_and_weeks(span, said):
+    assert lasting(dt.timedelta(**span)) == said
+
+
+@pytest.mark.parametrize(("value", "said"), [(72.0, "72"), (0.57, "0.57"), (-0.5, "-0.5"), (None, "–")])
+def test_limit_is_written_without_a_decimal_that_says_nothing(value, said):
+    assert short(value) == said
+
+
+@pytest.mark.parametrize(("value", "said"), [(1.0, "+1"), (-0.5, "-0.5"), (0.25, "+0.25")])
+def test_offset_is_written_with_its_sign(value, said):
+    assert signed(value) == said
+
+
+def test_number_shown_in_a_form_is_read_back_in_a_language_with_commas():
+    field = TypedNumber(name="gouge", unit="mm", low=0.3, high=0.9)
+    with translation.override("de"):
+        shown = field.prepare_value(0.57)
+        assert shown == "0,57"
+        assert field.clean(shown) == 0.57
