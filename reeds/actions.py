@@ -281,6 +281,7 @@ def _with_row(photo: Photo) -> Photo:
 @transaction.atomic
 def take_back_photo(photo: Photo) -> None:
     """Take a photo back that was not sent: its row stays so that its key is not used again, its files go."""
+    photo.refresh_from_db()  # the worker may have made its copies since this row was read
     Photo.objects.filter(pk=photo.pk, taken_back_at__isnull=True).update(
         taken_back_at=timezone.now(), upright="", screen="", thumbnail=""
     )

@@ -1,6 +1,7 @@
 """The photos of a draft: sent one by one with a key, named, removed; what is refused says why."""
 
 import uuid
+from pathlib import Path
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -234,3 +235,13 @@ def test_what_was_typed_is_kept_when_a_photo_is_removed_without_a_script(phone, 
     answer = phone.post(to(draft, "lessons:photo-remove", photo), {"tie_length": "72"})
     assert answer.status_code == 302
     assert Submission.objects.get().draft == {"tie_length": "72"}
+
+
+def test_a_photo_that_arrives_while_the_round_is_sent_leaves_nothing_behind(reed, draft, student, settings):
+    stale = Submission.objects.get(pk=draft.pk)
+    actions.send(draft, actions.Round([], {}, 3, []))
+    with pytest.raises(actions.SentMeanwhile):
+        actions.attach_photo(stale, student, sent()["photo"], uuid.uuid4())
+    assert not draft.photos.exists()
+    assert not Photo.objects.visible_to(student).exists()
+    assert not [path for path in Path(settings.MEDIA_ROOT).rglob("*") if path.is_file()]

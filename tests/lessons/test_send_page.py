@@ -80,8 +80,9 @@ def test_a_number_that_cannot_be_right_is_asked_back_and_nothing_is_lost(typed, 
 
 def test_a_save_that_was_overtaken_changes_nothing(phone, reed):
     post(phone, reed, "lessons:save", {"tie_length": "72.5", "phone": "a", "number": "2"})
-    post(phone, reed, "lessons:save", {"tie_length": "72", "phone": "a", "number": "1"})
-    assert draft_of(reed).draft["tie_length"] == "72.5"
+    for number in "12":
+        post(phone, reed, "lessons:save", {"tie_length": "72", "phone": "a", "number": number})
+        assert draft_of(reed).draft["tie_length"] == "72.5"
 
 
 def test_two_phones_fill_one_draft(phone, reed):

@@ -8,6 +8,7 @@ from pathlib import Path
 import pillow_heif
 import pytest
 from django.core.files.base import ContentFile
+from django.core.files.storage import FileSystemStorage
 from PIL import ExifTags, Image
 
 from reeds import tasks
@@ -262,3 +263,26 @@ def test_under_age_without_consent_no_photo_is_taken(student, reed):
     student.save()
     with pytest.raises(NotPossible, match="consent"):
         add_photo(reed, student, ContentFile(make.picture(), name="a.jpg"), uuid.uuid4())
+
+
+def test_what_a_killed_run_left_half_written_is_written_over(waiting, settings):
+    photo = waiting(make.picture(800, 600))
+    for name in tasks.copy_names(photo.raw.name).values():
+        photo.raw.storage.save(name, ContentFile(b"half a file"))
+    prepare_photo.call(photo.pk)
+    photo.refresh_from_db()
+    assert [size_of(copy)[0] for copy in (photo.upright, photo.screen, photo.thumbnail)] == [800, 800, 320]
+    assert len(files(settings)) == 3
+
+
+def test_two_runs_that_write_at_the_same_moment_leave_one_file_each(waiting, settings, monkeypatch):
+    """The other run writes between this one's deleting and writing."""
+    photo = waiting(make.picture())
+    storage, names = photo.raw.storage, set(tasks.copy_names(photo.raw.name).values())
+    for name in names:
+        storage.save(name, ContentFile(make.picture()))
+    delete = FileSystemStorage.delete
+    # as if each were written again right after it was deleted
+    monkeypatch.setattr(FileSystemStorage, "delete", lambda self, name: name in names or delete(self, name))
+    prepare_photo.call(photo.pk)
+    assert len(files(settings)) == 3
