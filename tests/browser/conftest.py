@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
+from playwright.sync_api import expect
 
 from studio.management.commands.verify import BROWSERS
+from tests import factories as make
 
 FLAGS = [
     "--no-sandbox",  # needed as root, as in CI
@@ -147,3 +150,20 @@ def axe():
         assert result.violations_count == 0, f"{page.url}\n{result.generate_report()}"
 
     return judged
+
+
+@pytest.fixture
+def sent(student):
+    return make.sent_round(student, photos=2)
+
+
+@pytest.fixture
+def look(sign_in, teacher, sent):
+    """Return a function that opens the round on a page and waits until it can be marked."""
+
+    def looked(page):
+        sign_in(page, teacher).goto(teacher.to("lessons:review", sent.pk))
+        expect(page.locator("[data-stage] svg.marks")).to_have_attribute("viewBox", re.compile(r"0 0 \d"))
+        return page
+
+    return looked
