@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -81,3 +82,9 @@ class QueueFilter(forms.Form):
     @property
     def is_narrowing(self) -> bool:
         return self.is_bound and any(self.data.get(name) for name in self.fields)
+
+    @property
+    def query(self) -> str:
+        """What keeps the choice on the way from reed to reed: '' or '?student=3'."""
+        given = {name: self.data[name] for name in self.fields if self.data.get(name)}
+        return f"?{urlencode(given)}" if given else ""

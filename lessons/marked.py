@@ -132,7 +132,7 @@ def _placed(drawn: Drawn, width: int, height: int) -> tuple[tuple[int, int], ...
 
 def _length(drawn: Drawn, scale: Drawn | None, width: int, height: int) -> str:
     if drawn.kind is Kind.SCALE:
-        return _("known length, %s mm") % number_format(drawn.known_mm or 0)
+        return _("known length, %s mm") % number_format(f"{drawn.known_mm or 0:g}")
     if drawn.kind is not Kind.LINE or scale is None:
         return ""
     measured = length_mm(drawn, scale, width, height)

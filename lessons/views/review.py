@@ -11,7 +11,7 @@ from django.utils.formats import date_format
 from django.views.decorators.http import require_POST
 
 from lessons import actions
-from lessons.answer_forms import AnswerForm
+from lessons.answer_forms import AnswerForm, QueueFilter
 from lessons.around import around
 from lessons.beside import Beside
 from lessons.marked import as_plain, marked_photos
@@ -62,6 +62,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "submission": submission,
         "answer": answer,
         "form": form,
+        "chosen": QueueFilter(request.member, request.GET or None),
         "unprepared": len(sent) - len(photos),
         "photos": marked_photos(photos, marks),
         "said": sentences(),
@@ -151,13 +152,14 @@ def answer(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _next(request: MemberRequest, pk: int) -> str:
-    """Return the address of the next reed in the order of need that no other teacher has."""
+    """Return the address of the next of the chosen reeds, in the order of need, that no other teacher has."""
+    chosen = QueueFilter(request.member, request.GET or None)
     others = Looking.objects.visible_to(request.member).filter(has_it=True).exclude(member=request.member)
     waiting = Submission.objects.visible_to(request.member).waiting().in_order_of_need()
-    following = waiting.exclude(pk=pk).exclude(pk__in=others.values("submission")).first()
+    following = chosen.narrow(waiting).exclude(pk=pk).exclude(pk__in=others.values("submission")).first()
     if following is None:
-        return request.member.to("lessons:queue")
-    return request.member.to("lessons:review", following.pk)
+        return request.member.to("lessons:queue") + chosen.query
+    return request.member.to("lessons:review", following.pk) + chosen.query
 
 
 @require_POST

@@ -169,6 +169,23 @@ def test_after_the_last_reed_comes_the_queue(desk, teacher, sent):
     assert post(desk, teacher, "answer", sent.pk, WRITTEN).url == teacher.to("lessons:queue")
 
 
+def test_the_next_reed_is_one_of_those_that_were_chosen_in_the_queue(desk, teacher, student, other_student):
+    first = make.sent_round(student, days=2)
+    make.sent_round(other_student, need=20)
+    second = make.sent_round(student)
+    chosen = f"?student={student.pk}"
+    assert (
+        teacher.to("lessons:review", first.pk) + chosen
+        in desk.get(teacher.to("lessons:queue") + chosen).content.decode()
+    )
+    page = desk.get(teacher.to("lessons:review", first.pk) + chosen).content.decode()
+    assert f'action="{teacher.to("lessons:answer", first.pk)}{chosen}"' in page
+    sent = desk.post(teacher.to("lessons:answer", first.pk) + chosen, WRITTEN)
+    assert sent.url == teacher.to("lessons:review", second.pk) + chosen
+    sent = desk.post(teacher.to("lessons:answer", second.pk) + chosen, WRITTEN)
+    assert sent.url == teacher.to("lessons:queue") + chosen
+
+
 def test_a_reed_that_another_teacher_has_is_not_the_next(desk, teacher, student, sent):
     actions.claim(make.sent_round(student), make.teacher(studio=teacher.studio))
     assert post(desk, teacher, "answer", sent.pk, WRITTEN).url == teacher.to("lessons:queue")

@@ -1,0 +1,115 @@
+"""Photos with their marks, as a page draws them."""
+
+import re
+import uuid
+
+import pytest
+from django.template.loader import render_to_string
+from django.test import RequestFactory
+
+from lessons import actions
+from lessons.annotation import Kind, read_drawn
+from lessons.marked import as_plain, in_mm, marked_photos
+from lessons.models import Mark
+from reeds.measured import Measured
+from tests import factories as make
+
+LINE = [[0.1, 0.5], [0.4, 0.5]]
+
+
+@pytest.fixture
+def sent(student):
+    return make.sent_round(student, photos=2)
+
+
+@pytest.fixture
+def put(sent, teacher):
+    """Return a function that marks one of the two photos."""
+    answer = actions.answer_of(sent, teacher)
+
+    def marked(photo=0, **given):
+        drawn = read_drawn({"kind": "line", "points": LINE, **given})
+        return actions.put_mark(answer, sent.photos.all()[photo], uuid.uuid4(), drawn)
+
+    return marked
+
+
+def shown(sent):
+    return marked_photos(sent.photos.all(), Mark.objects.all())
+
+
+def drawn(sent, student):
+    """Return what the partial makes of the first photo."""
+    request = RequestFactory().get("/")
+    request.member = student
+    return render_to_string("lessons/_marked_photo.html", {"marked": shown(sent)[0]}, request=request)
+
+
+def test_marks_are_numbered_through_all_photos(sent, put):
+    put(photo=1)
+    put(photo=0)
+    put(photo=1)
+    assert [[one.number for one in photo.shown] for photo in shown(sent)] == [[1], [2, 3]]
+
+
+def test_a_photo_is_drawn_in_thousandths_of_its_longer_side(sent, put):
+    put(points=[[0.0, 0.0], [1.0, 1.0]])
+    photo = shown(sent)[0]
+    assert (photo.width, photo.height) == (1000, 750)  # the photo has 400 by 300 pixels
+    assert photo.shown[0].points == ((0, 0), (1000, 750))
+
+
+def test_a_line_is_told_in_millimetres_only_where_a_length_is_known(sent, put):
+    put(words="scrape")
+    put(photo=1, words="other photo")
+    assert [photo.shown[0].words for photo in shown(sent)] == ["scrape", "other photo"]
+    put(kind="scale", points=[[0.0, 0.1], [0.1, 0.1]], known_mm=10)
+    first, second = shown(sent)
+    assert re.fullmatch(r"30\.0 ± \d\.\d mm: scrape", first.shown[0].words)
+    assert first.shown[1].words == "known length, 10 mm"
+    assert second.shown[0].words == "other photo"
+
+
+@pytest.mark.parametrize(
+    ("measured", "said"), [((27.13, 0.58), "27.1 ± 0.6 mm"), ((1.234, 0.031), "1.23 ± 0.03 mm")]
+)
+def test_a_length_is_told_as_finely_as_its_doubt(measured, said):
+    assert in_mm(Measured(*measured)) == said
+
+
+def test_the_number_of_a_mark_stays_within_the_picture(sent, put):
+    put(kind="point", points=[[1.0, 0.0]])
+    put(kind="point", points=[[0.0, 1.0]])
+    for one in shown(sent)[0].shown:
+        x, y = one.badge
+        assert 0 < x <= 1000
+        assert 0 < y <= 750
+
+
+@pytest.mark.parametrize("kind", list(Kind))
+def test_every_kind_is_drawn_over_the_photo_and_told_below_it(kind, sent, put, student):
+    points = {"point": [[0.5, 0.5]], "outline": [*LINE, [0.5, 0.9]], "freehand": [*LINE, [0.5, 0.9]]}
+    put(kind=kind, points=points.get(kind, LINE), words="look <here>", known_mm=10)
+    page = drawn(sent, student)
+    assert f'class="mark mark-{kind}"' in page
+    assert "look &lt;here&gt;" in page
+    assert student.to("reeds:photo", sent.photos.first().pk, "screen") in page
+
+
+def test_an_arrow_has_a_head_at_its_second_end(sent, put, student):
+    put(kind="arrow", points=[[0.1, 0.4], [0.5, 0.4]])
+    (arrow,) = shown(sent)[0].shown
+    assert arrow.head.split(" ")[1] == "500,300"
+    assert f'points="{arrow.head}"' in drawn(sent, student)
+
+
+def test_a_mark_without_words_is_told_by_its_kind(sent, put, student):
+    put(kind="arrow")
+    assert ">arrow</span>" in drawn(sent, student)
+
+
+def test_the_page_gets_back_what_it_sent(put):
+    mark = put(kind="scale", known_mm=12.5, words="bar")
+    plain = as_plain(mark)
+    assert (plain["kind"], plain["points"], plain["known_mm"], plain["words"]) == ("scale", LINE, 12.5, "bar")
+    assert (plain["key"], plain["photo"]) == (str(mark.key), mark.photo_id)
