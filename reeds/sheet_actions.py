@@ -150,11 +150,15 @@ def set_offsets(student: Member, by: Member, deltas: Mapping[str, float], why: s
 
 def _fits_every_sheet(student: Member, deltas: Mapping[str, float]) -> None:
     """Refuse offsets that would move a sheet in use to where no reed can be."""
-    for pattern in Pattern.objects.in_use().filter(studio=student.studio_id):
+    current = PatternVersion.objects.current().filter(studio=student.studio_id)
+    for version in current.select_related("pattern"):
         try:
-            pattern.current.sheet.with_offsets(deltas)
+            version.sheet.with_offsets(deltas)
         except SheetError as problem:
             raise NotPossible(
                 _("The sheet “%(sheet)s” cannot be moved so far: %(problem)s")
-                % {"sheet": pattern, "problem": said(problem.message, problem.params, _, number_format)}
+                % {
+                    "sheet": version.pattern,
+                    "problem": said(problem.message, problem.params, _, number_format),
+                }
             ) from None

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from reeds import sheet_actions as actions
-from reeds.models import Offset, Pattern
+from reeds.models import Offset, PatternVersion
 from reeds.quantities import QUANTITIES
 from reeds.sheet_forms import OffsetsForm, all_follow, shown_offsets
 from studio.access import MemberRequest, fetch
@@ -19,8 +19,8 @@ from studio.models import Member
 
 def _lengths(request: MemberRequest) -> list[str]:
     """The lengths on the studio's sheets in use, in the order of the registry."""
-    sheets = [pattern.current.sheet for pattern in Pattern.objects.visible_to(request.member).in_use()]
-    on_sheets = {key for sheet in sheets for key in sheet.keys}
+    versions = PatternVersion.objects.visible_to(request.member).current()
+    on_sheets = {key for version in versions for key in version.sheet.keys}
     return [q.key for q in QUANTITIES.values() if q.key in on_sheets and q.unit == "mm" and q.is_number]
 
 

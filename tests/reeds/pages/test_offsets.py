@@ -80,3 +80,24 @@ def test_offset_that_the_sheet_no_longer_bears_leaves_the_sheet_as_it_is(teacher
     reed.version.save()
     Offset.objects.create(studio=student.studio, student=student, quantity="tip_length", delta=-4.0)
     assert sheet_of(reed) == reed.version.sheet
+
+
+def test_offset_that_would_move_a_sheet_out_of_reach_is_refused(teacher, student, as_member, address):
+    given = {"tip_length": "-2.5", "why": "so it is"}
+    answer = as_member(teacher).post(address, given)
+    assert answer.status_code == 422
+    assert "cannot be moved so far" in answer.content.decode()
+    assert "so it is" in answer.content.decode()
+    assert not Offset.objects.exists()
+
+
+def test_page_asks_as_often_for_many_sheets_as_for_two(
+    teacher, as_member, address, django_assert_max_num_queries
+):
+    client = as_member(teacher)
+    with django_assert_max_num_queries(12) as few:
+        client.get(address)
+    for _n in range(8):
+        make.VersionFactory(pattern__studio=teacher.studio)
+    with django_assert_max_num_queries(len(few)):
+        assert client.get(address).status_code == 200
