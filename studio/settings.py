@@ -28,8 +28,8 @@ HERE = ["127.0.0.1", "localhost", "[::1]"]
 ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=[*HERE, urlsplit(SITE_ADDRESS).hostname or ""])
 HTTPS = SITE_ADDRESS.startswith("https:")
 CSRF_TRUSTED_ORIGINS = [SITE_ADDRESS]
-# everybody may know it: the demo studio holds invented people only, and production has none
-DEMO_PASSWORD = env.str("DEMO_PASSWORD", default="oboe-and-thread")
+# whether an empty database gets the invented studio, whose passwords are known to all
+DEMO = env.bool("DEMO", default=True) and not PRODUCTION
 
 # --- the site --------------------------------------------------------------------------------------
 INSTALLED_APPS = [

@@ -26,7 +26,7 @@ def free_port():
 def surroundings(tmp_path):
     """An environment with nothing set but a data folder and a port."""
     kept = {name: value for name, value in os.environ.items() if name not in settings.ENVIRONMENT}
-    return kept | {"DATA_DIR": str(tmp_path / "data"), "PORT": str(free_port()), "PYTHONUNBUFFERED": "1"}
+    return kept | {"DATA_DIR": str(tmp_path / "data"), "PORT": str(free_port()), "DEMO": "0"}
 
 
 @pytest.fixture
@@ -89,6 +89,13 @@ def worker_below(pid):
 
 def is_alive(pid):
     return bool(command_line(pid))
+
+
+def test_the_first_time_the_demo_is_loaded_and_its_sign_ins_are_told(serve):
+    process, output = serve(DEMO="1")
+    wait_until(lambda: "The studio is at" in output.read_text(), process)
+    wait_until(lambda: "password" in output.read_text(), process)
+    assert output.read_text().count("password") == 1
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])

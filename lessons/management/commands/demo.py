@@ -18,10 +18,14 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--remove", action="store_true")
         parser.add_argument("--if-empty", action="store_true")
+        parser.add_argument("--sign-ins", action="store_true", help="only tell how to sign in")
 
     def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401  # as Django calls it
         if options["remove"]:
             self.stdout.write("The demo studio is gone." if remove() else "There was no demo studio.")
+            return
+        if options["sign_ins"]:
+            self.stdout.write(sign_ins())
             return
         if settings.PRODUCTION:
             raise CommandError("The demo is not loaded with PRODUCTION=1: its passwords are known to all.")

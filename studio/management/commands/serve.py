@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import signal
 import sys
 import time
 from typing import Any
 
 from django.conf import settings
-from django.core.management import call_command, get_commands
+from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from studio.children import Child, answers, port_is_free, stop
-from studio.models import Member, Studio
+from studio.models import Studio
 
 START_S = 60.0
 TICK_S = 0.2
@@ -85,15 +86,9 @@ class Command(BaseCommand):
         call_command("createcachetable", verbosity=0)
         if settings.PRODUCTION:
             call_command("collectstatic", verbosity=0, interactive=False)
-        elif not Studio.objects.exists():
-            self._load_demo()
-
-    def _load_demo(self) -> None:
-        if "demo" not in get_commands():
-            self.stdout.write("This version has no demo studio to load.")
-            return
-        self.stdout.write("Loading the demo studio, this once. It takes up to half a minute.")
-        call_command("demo", verbosity=0)
+        elif settings.DEMO and not Studio.objects.exists():
+            self.stdout.write("Loading the demo studio, this once; it takes about half a minute.")
+            call_command("demo", stdout=io.StringIO())  # how to sign in is told once it can be done
 
     def _run(self, site: Child, helper: Child) -> None:
         site.start()
@@ -123,14 +118,6 @@ class Command(BaseCommand):
 
     def _welcome(self) -> None:
         self.stdout.write(f"\nThe studio is at {settings.SITE_ADDRESS}/  (Ctrl-C stops it)")
-        for line in demo_sign_ins():
-            self.stdout.write(line)
+        if Studio.objects.filter(is_demo=True).exists():
+            call_command("demo", sign_ins=True, stdout=self.stdout)
         self.stdout.flush()
-
-
-def demo_sign_ins() -> list[str]:
-    """Return a line for a teacher and a student of the demo studio, if there is one."""
-    people = Member.objects.current().filter(studio__is_demo=True).select_related("person")
-    first = [people.filter(role=role).order_by("pk").first() for role in ("teacher", "student")]
-    names = [f"{one.get_role_display()} {one.person.username}" for one in first if one]
-    return [f"Demo sign-ins: {', '.join(names)}; password {settings.DEMO_PASSWORD}"] if names else []

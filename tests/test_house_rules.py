@@ -1,0 +1,251 @@
+"""The rules of the house that no linter knows."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+
+from reeds.quantities import QUANTITIES
+
+ROOT = Path(__file__).parent.parent
+TRACKED = [
+    ROOT / name
+    for name in subprocess.run(
+        ["git", "ls-files", "--cached", "--others", "--exclude-standard"],  # noqa: S607
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout.splitlines()
+    if (ROOT / name).is_file()
+]
+TOP = {"README.md", "DEVELOPERS.md", "manage.py"}
+FOLDERS = {"studio", "reeds", "lessons", "templates", "static", "tests"}
+USUAL = {"pyproject.toml", "Makefile", "requirements.txt", "requirements-dev.txt", ".ci", ".gitignore"}
+
+
+def of_kind(*endings, below=""):
+    return [file for file in TRACKED if file.suffix in endings and name_of(file).startswith(below)]
+
+
+def name_of(file):
+    return file.relative_to(ROOT).as_posix()
+
+
+PYTHON = [file for file in of_kind(".py") if "/migrations/" not in name_of(file)]
+OURS = [file for file in PYTHON if not name_of(file).startswith("tests/")]
+VIEWS = [file for file in OURS if "/views" in name_of(file)]
+TEMPLATES = of_kind(".html", ".svg", ".txt", below="templates/")
+
+
+def tree_of(file):
+    return ast.parse(file.read_text())
+
+
+def test_there_is_something_to_look_at():
+    assert len(PYTHON) > 50
+    assert len(VIEWS) > 5
+    assert len(TEMPLATES) > 20
+
+
+def test_the_top_level_holds_what_it_should_and_nothing_else():
+    assert {name_of(file).split("/")[0] for file in TRACKED} <= TOP | FOLDERS | USUAL
+
+
+@pytest.mark.parametrize("file", PYTHON, ids=name_of)
+def test_no_python_file_is_longer_than_400_lines(file):
+    assert len(file.read_text().splitlines()) <= 400
+
+
+@pytest.mark.parametrize("file", of_kind(".js", below="static/"), ids=name_of)
+def test_no_script_is_longer_than_200_lines(file):
+    assert len(file.read_text().splitlines()) <= 200
+
+
+@pytest.mark.parametrize("file", [file for file in PYTHON if file.read_text().strip()], ids=name_of)
+def test_every_module_says_in_a_sentence_what_it_is(file):
+    said = ast.get_docstring(tree_of(file))
+    assert said
+    assert said.splitlines()[0].endswith((".", ":")), said.splitlines()[0]
+
+
+# --- who sees what --------------------------------------------------------------------------------
+
+
+def objects_used_freely(tree):
+    """Every `.objects` of a view that is not at once narrowed to the member who asks."""
+    narrowed = {
+        id(node.value)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Attribute) and node.attr == "visible_to"
+    }
+    chained = [node for node in ast.walk(tree) if isinstance(node, ast.Attribute) and node.attr == "objects"]
+    return [f"line {node.lineno}" for node in chained if id(node) not in narrowed]
+
+
+def inside_fetch(tree):
+    """The same inside a call of fetch(), which narrows what it is given."""
+    calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call)]
+    fetches = [call for call in calls if isinstance(call.func, ast.Name) and call.func.id == "fetch"]
+    return [
+        f"line {node.lineno}"
+        for call in fetches
+        for node in ast.walk(call.args[0])
+        if isinstance(node, ast.Attribute) and node.attr == "objects"
+    ]
+
+
+@pytest.mark.parametrize("file", VIEWS, ids=name_of)
+def test_a_view_takes_rows_only_through_the_rule_of_who_sees_what(file):
+    tree = tree_of(file)
+    assert set(objects_used_freely(tree)) - set(inside_fetch(tree)) == set()
+
+
+def test_that_rule_sees_what_it_should():
+    free = ast.parse("Reed.objects.filter(pk=1)\nfetch(Reed.objects.select_related('x'), me, 1)")
+    assert objects_used_freely(free) == ["line 1", "line 2"]
+    assert inside_fetch(free) == ["line 2"]
+    assert objects_used_freely(ast.parse("Reed.objects.visible_to(me)")) == []
+
+
+# --- words ----------------------------------------------------------------------------------------
+
+INLINE = re.compile(
+    r"<script(?![^>]*\bsrc=)[^>]*>|<style\b|\sstyle\s*=|\son[a-z]+\s*=\s*[\"']|javascript:", re.IGNORECASE
+)
+
+
+@pytest.mark.parametrize("file", TEMPLATES, ids=name_of)
+def test_a_template_has_no_script_or_style_of_its_own(file):
+    found = [found.group() for found in INLINE.finditer(file.read_text())]
+    # data for a script is no script
+    assert [one for one in found if "application/json" not in one] == []
+
+
+def test_that_pattern_sees_what_it_should():
+    for wrong in ("<script>x</script>", "<style>", '<p style="x">', '<p onclick="x">', 'href="javascript:x"'):
+        assert INLINE.search(wrong), wrong
+    assert not INLINE.search('<script type="module" src="x"></script><p class="style">')
+
+
+BLOCKS = re.compile(r"{%\s*blocktrans(?:late)?\b.*?{%\s*endblocktrans(?:late)?\s*%}", re.DOTALL)
+HIDDEN = re.compile(
+    r"{#.*?#}|{%\s*comment\b.*?{%\s*endcomment\s*%}|<!--.*?-->|<kbd>.*?</kbd>"
+    r"|{%\s*block main_class\s*%}.*?{%\s*endblock\s*%}",
+    re.DOTALL,
+)
+TEMPLATE_TAGS = re.compile(r"{%.*?%}|{{.*?}}", re.DOTALL)
+PAGE_TAGS = re.compile(r"<[^>]*>|&\w+;", re.DOTALL)
+SPOKEN = re.compile(r"\s(?:alt|title|placeholder|aria-label|data-say-?\w*)\s*=\s*\"([^\"]*)\"")
+WORD = re.compile(r"[^\W\d_]{2,}")
+UNITS = {"mm", "cm", "Hz", "cent", "min"}
+
+
+def untranslated(text):
+    """The words of a template that reach the page without passing through gettext."""
+    text = HIDDEN.sub("", BLOCKS.sub("", text))
+    # a tag of the template may hold a '>' within quotes, so those go before the tags of the page
+    text = TEMPLATE_TAGS.sub(" ", text)
+    return sorted(set(WORD.findall(" ".join([PAGE_TAGS.sub(" ", text), *SPOKEN.findall(text)]))) - UNITS)
+
+
+@pytest.mark.parametrize("file", TEMPLATES, ids=name_of)
+def test_every_word_of_a_template_passes_through_gettext(file):
+    assert untranslated(file.read_text()) == []
+
+
+def test_that_rule_sees_words_too():
+    assert untranslated("<p>Bare words</p>") == ["Bare", "words"]
+    assert untranslated('<img alt="Bare">') == ["Bare"]
+    assert untranslated('<p>{% translate "Good" %} {{ x }} 3 mm</p>{# note #}') == []
+
+
+def bare_sentences(tree):
+    """Sentences handed to people (errors meant for them, messages, labels) as a bare literal."""
+    speaking = {"NotPossible", "ValidationError"}
+    found = []
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.Call):
+            continue
+        called = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+        is_message = isinstance(node.func, ast.Attribute) and getattr(node.func.value, "id", "") == "messages"
+        given = node.args[1:2] if is_message else node.args[:1]
+        bare = any(isinstance(one, ast.Constant | ast.JoinedStr) for one in given)
+        if bare and (called in speaking or is_message):
+            found.append(f"line {node.lineno}")
+        if any(keyword.arg == "editable" for keyword in node.keywords):
+            continue  # in no form, so its note is for us
+        for keyword in node.keywords:
+            spoken = keyword.arg in {"label", "help_text", "verbose_name"}
+            if spoken and isinstance(keyword.value, ast.Constant) and keyword.value.value:
+                found.append(f"line {keyword.value.lineno}")
+    return found
+
+
+@pytest.mark.parametrize("file", OURS, ids=name_of)
+def test_every_sentence_for_people_passes_through_gettext(file):
+    assert bare_sentences(tree_of(file)) == []
+
+
+def test_that_rule_sees_sentences():
+    bad = 'raise NotPossible("x")\nmessages.error(request, "x")\nCharField(label="x")\nNotPossible(_("x"))'
+    assert bare_sentences(ast.parse(bad)) == ["line 1", "line 2", "line 3"]
+
+
+# --- what is written down -------------------------------------------------------------------------
+
+GUIDE = (ROOT / "DEVELOPERS.md").read_text()
+
+
+def test_the_guide_names_every_setting_and_no_other():
+    table = GUIDE.split("## Settings", 1)[1].split("\n## ", 1)[0]
+    assert set(re.findall(r"^\| `([A-Z_]+)`", table, re.MULTILINE)) == set(settings.ENVIRONMENT)
+
+
+def test_the_guide_names_every_command_of_the_makefile():
+    targets = set(re.findall(r"^([a-z]+)(?: [a-z]+)*:(?!=)", (ROOT / "Makefile").read_text(), re.MULTILINE))
+    for target in targets - {"env", "help"}:
+        assert f"`make {target}`" in GUIDE, target
+
+
+def test_a_table_of_quantities_in_the_readme_is_the_registry():
+    readme = (ROOT / "README.md").read_text()
+    if "## Quantities" not in readme:
+        return
+    table = readme.split("## Quantities", 1)[1].split("\n## ", 1)[0]
+    assert re.findall(r"^\| `(\w+)`", table, re.MULTILINE) == list(QUANTITIES)
+
+
+# --- what must not be in a committed file ---------------------------------------------------------
+
+FOREIGN = re.compile(r"(?<![\w}'])/(?:work|home|root|opt|Users)/[\w.-]+|pypi\.\w+|--index-url|--find-links")
+HOST = re.compile(r"\bhttps?://([\w.-]+)")
+KNOWN_HOSTS = re.compile(
+    r"127\.0\.0\.1|localhost|testserver|(?:[\w-]+\.)*example(?:\.\w+)?|www\.w3\.org|json-schema\.org|www\.gnu\.org"
+)
+PICTURES_AND_TAKES = {".png", ".jpg", ".webp", ".heic", ".m4a", ".wav", ".webm"}
+TEXT = [file for file in TRACKED if file.suffix not in PICTURES_AND_TAKES]
+
+
+@pytest.mark.parametrize("file", TEXT, ids=name_of)
+def test_no_file_names_a_machine_or_a_registry(file):
+    if file == Path(__file__):
+        return
+    text = file.read_text()
+    assert FOREIGN.findall(text) == []
+    assert [host for host in HOST.findall(text.replace("\\.", ".")) if not KNOWN_HOSTS.fullmatch(host)] == []
+
+
+@pytest.mark.parametrize("lock", ["requirements.txt", "requirements-dev.txt"])
+def test_a_lock_has_a_hash_for_everything_and_an_address_for_nothing(lock):
+    text = (ROOT / lock).read_text()
+    assert "://" not in text
+    pins = re.findall(
+        r"^[\w.-]+(?:\[[\w,-]+\])?==[^\n]*(?:\n    --hash=sha256:[0-9a-f]{64}[^\n]*)+", text, re.MULTILINE
+    )
+    assert len(pins) == len(re.findall(r"^\w", text, re.MULTILINE)) > 20
