@@ -15,8 +15,11 @@ from PIL import Image
 from reeds.models import Look, Photo, PhotoMeasuring, PhotoState, View
 from reeds.photos.arrays import floats
 from reeds.photos.camera import Frame
+from reeds.photos.card import MIRRORED, is_mirrored
 from reeds.photos.flatten import flatten
-from reeds.photos.measure import Settings, find_card, propose, solve_card
+from reeds.photos.gap import find_outline
+from reeds.photos.measure import Settings, find_card, grey, propose, solve_card
+from reeds.photos.outline import to_plain
 from reeds.photos.refusal import PhotoRefused
 from reeds.photos.upright import Picture
 from reeds.words import gettext_noop
@@ -99,7 +102,10 @@ def _reed(picture: Picture) -> dict[str, object]:
 
 
 def _outline(picture: Picture) -> dict[str, object]:
-    raise PhotoRefused("")
+    if is_mirrored(grey(picture)):
+        raise PhotoRefused(MIRRORED)
+    found = to_plain(find_outline(picture))
+    return {"state": Look.FOUND, "refusal": "", "outline": found}
 
 
 @task()

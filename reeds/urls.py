@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from reeds.views import cane, card, measure, numbers, offsets, patterns, photos, reed, reeds
+from reeds.views import cane, card, measure, numbers, offsets, opening, patterns, photos, reed, reeds
 
 app_name = "reeds"
 urlpatterns = [
@@ -36,5 +36,9 @@ urlpatterns = [
     path("photos/<int:pk>/measure/looking/", measure.looking, name="looking"),
     path("photos/<int:pk>/measure/figures/", measure.figures, name="figures"),
     path("photos/<int:pk>/measure/keep/", measure.keep, name="keep-lengths"),
+    path("photos/<int:pk>/opening/", opening.opening, name="opening"),
+    path("photos/<int:pk>/opening/this/", opening.this, name="opening-this"),
+    path("photos/<int:pk>/opening/figures/", opening.opening_figures, name="opening-figures"),
+    path("photos/<int:pk>/opening/keep/", opening.keep, name="opening-keep"),
     path("photos/<int:pk>/<slug:size>/", photos.photo_file, name="photo"),
 ]

@@ -27,7 +27,7 @@ from reeds.measuring_page import (
     rows_of,
     script_data,
 )
-from reeds.measuring_tasks import measuring_of
+from reeds.measuring_tasks import OPENING, measuring_of
 from reeds.models import Photo, PhotoMeasuring
 from reeds.photos.refusal import PhotoRefused
 from reeds.vocabulary import Moisture
@@ -55,6 +55,8 @@ def measure(request: MemberRequest, pk: int) -> HttpResponse:
     row = measuring_of(photo)
     if not photo.is_ready or row.state == "waiting":
         return render(request, NOT_READY, {"photo": photo, "row": row, "tries": 1})
+    if row.looked_for == OPENING:
+        return redirect(request.member.to("reeds:opening", photo.pk))
     return render(request, "reeds/measure.html", _page(request, _bench(request, photo, row)))
 
 

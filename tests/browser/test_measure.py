@@ -26,7 +26,11 @@ def photo(student):
 
 
 def opened(page, member, photo):
-    page.goto(member.to("reeds:measure", photo.pk))
+    opened_at(page, member.to("reeds:measure", photo.pk))
+
+
+def opened_at(page, address):
+    page.goto(address)
     expect(page.locator("[data-ready]")).to_be_attached()
     expect(page.locator(".leaf img")).to_have_js_property("complete", True)
 
@@ -42,7 +46,7 @@ def middle(page, key):
 
 
 def settled(page):
-    page.wait_for_function("!document.querySelector('[data-measure]').hasAttribute('data-asking')")
+    expect(page.locator("[data-asking]")).to_have_count(0)
     expect(page.locator(".length-moving")).to_have_count(0)
 
 

@@ -13,7 +13,12 @@ function make(tag, attributes, parent) {
 
 function ring(key, label, svg) {
   const group = make("g", { class: "ring", "data-ring": key }, svg);
+  const small = !label;
   for (const kind of ["ring-back", "ring-line"]) {
+    if (small) {
+      make("circle", { class: kind, r: 7 }, group);
+      continue;
+    }
     make("circle", { class: kind, r: 11 }, group);
     make("path", { class: kind, d: "M0 -22V-4M0 22V4M-22 0H-12M22 0H12" }, group);
   }

@@ -1,11 +1,11 @@
 // The lengths beside the photo: live from the server's matrix while a point moves, with their doubt once it stands.
 import { distanceMm } from "../projection.js";
-
-const WAIT = 250;
+import { Asking, say } from "./ask.js";
 
 export class Lengths {
   constructor(form, data, points) {
-    Object.assign(this, { form, data, points, matrix: null, timer: 0, asking: null });
+    Object.assign(this, { form, data, points, matrix: null });
+    this.asking = new Asking(form, data.figures, points, { take: (told) => this.take(told), refuse: (why) => this.refuse(why) });
     this.said = form.querySelector("#said");
     points.addEventListener("moved", ({ detail }) => {
       this.live();
@@ -78,17 +78,8 @@ export class Lengths {
       place.classList.remove("length-moving");
       this.doubt(row.key, figure);
     }
-    this.say(warnings, false);
+    say(this.said, warnings, false);
     this.sayNow();
-  }
-
-  say(sentences, isRefusal) {
-    this.said.replaceChildren(...sentences.map((sentence) => {
-      const line = document.createElement("p");
-      line.className = isRefusal ? "message message-error" : "message";
-      line.textContent = sentence;
-      return line;
-    }));
   }
 
   refuse(sentence) {
@@ -96,27 +87,10 @@ export class Lengths {
       this.doubt(row.key, null);
       this.place(row.key).classList.remove("length-moving");
     }
-    this.say([sentence], true);
+    say(this.said, [sentence], true);
   }
 
   ask() {
-    this.form.elements.points.value = JSON.stringify(this.points);
-    clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.fetch(), WAIT);
-  }
-
-  async fetch() {
-    this.asking?.abort();
-    const asking = (this.asking = new AbortController());
-    this.form.toggleAttribute("data-asking", true);
-    try {
-      const answer = await fetch(this.data.figures, { method: "POST", body: new FormData(this.form), signal: asking.signal, headers: { Accept: "application/json" } });
-      const told = await answer.json();
-      if (told.refusal) this.refuse(told.refusal);
-      else this.take(told);
-    } catch (trouble) {
-      if (trouble.name !== "AbortError") this.refuse(this.form.dataset.lost);
-    }
-    if (asking === this.asking) this.form.toggleAttribute("data-asking", false);
+    this.asking.soon();
   }
 }
