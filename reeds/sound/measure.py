@@ -9,6 +9,7 @@ import numpy as np
 
 from reeds.measured import Measured
 from reeds.sound.centre import centre_of
+from reeds.sound.curves import Curves, curves_of
 from reeds.sound.decode import Take
 from reeds.sound.expect import MOST_CENTS_OFF, pair_up
 from reeds.sound.heard import Heard, HeardNote
@@ -38,7 +39,14 @@ class _Tone:
 def measure_take(
     take: Take, *, a4_hz: float = 440.0, item: str | None = None, expect: Sequence[int] | None = None
 ) -> Heard:
-    """Measure a decoded take.
+    """Measure a decoded take: `measure_and_draw` without the curves; same arguments, same errors."""
+    return measure_and_draw(take, a4_hz=a4_hz, item=item, expect=expect)[0]
+
+
+def measure_and_draw(
+    take: Take, *, a4_hz: float = 440.0, item: str | None = None, expect: Sequence[int] | None = None
+) -> tuple[Heard, Curves]:
+    """Measure a decoded take, and give the curves to draw of it.
 
     Parameters
     ----------
@@ -70,7 +78,8 @@ def measure_take(
     told = None if item is None else ITEMS[item](Listened(tracks, spans, heard, asked, floor, a4_hz))
     notes = [note for note in heard if note.sounded] if asked is None else asked
     warnings = warnings_of(quality, spans, take.cut_short)
-    return Heard(a4_hz, take.duration_s, notes, quality, told, warnings)
+    found = Heard(a4_hz, take.duration_s, notes, quality, told, warnings)
+    return found, curves_of(tracks, notes, a4_hz)
 
 
 def _tone(tracks: Tracks, span: Span) -> _Tone:
