@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import warnings
+
 import numpy as np
 
 from reeds.sound.tracks import HOP_S, Floats, Tracks
 
 DIP_DB = 4.5
-_EACH_HARMONIC_DB, _WHILE_SWINGING_DB = 3.0, 9.0
-_SWING_CENTS = 10.0
+_NEEDED_DB = ((10.0, 3.0), (20.0, 9.0), (np.inf, 18.0))
 _WINDOW_S = 0.016
 _REACH_S = 0.12
 _AUDIBLE_DB = 20.0
@@ -24,7 +25,10 @@ def interruptions(tracks: Tracks) -> list[int]:
     # scipy.signal takes most of a second to import: only the worker pays for it
     from scipy import signal
 
-    found, _ = signal.find_peaks(-tracks.level_db, prominence=DIP_DB, wlen=round(0.6 / HOP_S))
+    with warnings.catch_warnings():
+        # digital silence is one flat dip, of no depth within the reach: as it should be
+        warnings.simplefilter("ignore")
+        found, _ = signal.find_peaks(-tracks.level_db, prominence=DIP_DB, wlen=round(0.6 / HOP_S))
     return [int(dip) for dip in found if _all_dip(tracks, int(dip))]
 
 
@@ -41,8 +45,12 @@ def _all_dip(tracks: Tracks, dip: int) -> bool:
     here, left, right = (_harmonics_db(tracks, frame, hz) for frame in (dip, before, after))
     sides = np.minimum(left, right)
     strong = sides > sides.max() - _AUDIBLE_DB
-    needed = _WHILE_SWINGING_DB if _swing_cents(around) > _SWING_CENTS else _EACH_HARMONIC_DB
-    return float(np.median((sides - here)[strong])) >= needed
+    return float(np.median((sides - here)[strong])) >= _needed_db(_swing_cents(around))
+
+
+def _needed_db(swing_cents: float) -> float:
+    """The more the pitch swings, the likelier a dip belongs to the vibrato."""
+    return next(depth for swing, depth in _NEEDED_DB if swing_cents <= swing)
 
 
 def _swing_cents(hz: Floats) -> float:

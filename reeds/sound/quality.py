@@ -14,8 +14,8 @@ from reeds.words import gettext_noop
 
 NOISY_SNR_DB = 6.0
 SOFT_SNR_DB = 20.0
-_NARROW_HZ = 4500.0
-_BAND_DB = 50.0
+_NARROW_HZ = 5100.0
+_BAND_DB = 40.0
 
 TOO_NOISY = gettext_noop("This recording is too noisy to tell.")
 SOFT_ATTACKS_HIDDEN = gettext_noop("Noise hides soft attacks: the response may be longer than it says.")
@@ -53,7 +53,7 @@ def warnings_of(quality: Quality, spans: list[Span], cut_short: bool) -> list[st
 
 
 def _band(take: Take) -> tuple[float, float]:
-    """Between which thirds of an octave the mean spectrum lies within 50 dB of its peak, in Hz."""
+    """Between which thirds of an octave the mean spectrum lies within 40 dB of its peak, in Hz."""
     size = 1 << 11
     count = min(200, len(take.samples) // size)
     if count < 1:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from reeds.sound.tones import runs_of, tones_of
+from reeds.sound.tones import audible, runs_of, tones_of
 from reeds.sound.tracks import HOP_S, Bools, Tracks
 
 AIR_OVER_FLOOR_DB = 6.0
@@ -36,7 +36,7 @@ class Span:
 
 def noise_floor_db(tracks: Tracks) -> float | None:
     """Return the level in dB of the quiet parts of a take, or None if it has no 40 ms without a tone."""
-    near_tone = _widened(tracks.hz > 0, round(0.03 / HOP_S))
+    near_tone = _widened(audible(tracks), round(0.03 / HOP_S))
     quiet = tracks.level_db[~near_tone]
     if len(quiet) < 0.04 / HOP_S:
         return None

@@ -8,12 +8,13 @@ import numpy as np
 
 from reeds.sound.dips import DIP_DB, interruptions
 from reeds.sound.octaves import octave_factor
-from reeds.sound.tracks import HOP_S, Bools, Floats, Tracks
+from reeds.sound.tracks import HOP_S, SILENCE_DB, Bools, Floats, Tracks
 
 _JUMP_CENTS = 70.0
 _SHORTEST_TONE_S = 0.03
 _END_BELOW_DB = 20.0
 _TAIL_BELOW_DB = 10.0
+_FAINTEST_DB = 55.0
 _LATE_BELOW_DB = 25.0
 _SWELL_BELOW_DB = 7.0
 _STILL_SOUNDING_DB = 25.0
@@ -23,7 +24,7 @@ Piece = tuple[int, int]
 
 def tones_of(tracks: Tracks, floor_db: float) -> tuple[list[Piece], Floats]:
     """Return (first frame, frame after the last) of each tone, and the pitch track with octaves righted."""
-    voiced = _bridged((tracks.hz > 0) & (tracks.level_db > floor_db + 1.0), tracks.level_db)
+    voiced = _bridged(audible(tracks) & (tracks.level_db > floor_db + 1.0), tracks.level_db)
     cuts = set(interruptions(tracks))
     pieces: list[Piece] = []
     for a, b in runs_of(voiced):
@@ -34,6 +35,12 @@ def tones_of(tracks: Tracks, floor_db: float) -> tuple[list[Piece], Floats]:
     ended = [(a, _end_of(tracks.level_db, a, b, floor_db)) for a, b in joined]
     tones = [(a, b) for a, b in ended if _is_tone(hz, tracks.strength, a, b)]
     return _without_echoes(tones, tracks.level_db, hz), hz
+
+
+def audible(tracks: Tracks) -> Bools:
+    """Where a pitch is heard that is more than the last bit of a silent file: within 55 dB of the loudest."""
+    level = tracks.level_db
+    return (tracks.hz > 0) & (level > max(float(level.max()) - _FAINTEST_DB, SILENCE_DB + 20.0))
 
 
 def runs_of(mask: Bools) -> list[Piece]:
