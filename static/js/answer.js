@@ -12,6 +12,8 @@ export class AnswerForm {
       if (event.key === "Enter" && (event.ctrlKey || event.metaKey)) form.requestSubmit();
     });
     for (const step of form.querySelectorAll("[data-step]")) step.addEventListener("click", () => this.take(step));
+    // typed before this script had come, or put back by the browser
+    if ([...form.querySelectorAll("textarea")].some((text) => text.value !== text.defaultValue)) this.soon();
     window.addEventListener("pagehide", () => { if (this.timer) this.keep(true); });
     window.addEventListener("online", () => { if (this.failed) this.keep(); });
   }
@@ -35,9 +37,9 @@ export class AnswerForm {
     if (this.keeping && !leaving) return this.soon();
     const body = new FormData(this.form);
     if (this.keeping) body.delete("since");
-    this.keeping = true;
-    await this.keepNow(body, leaving);
-    this.keeping = false;
+    this.keeping = this.keepNow(body, leaving);
+    await this.keeping;
+    this.keeping = null;
   }
 
   async keepNow(body, keepalive) {
@@ -74,6 +76,7 @@ export class AnswerForm {
     this.refuse("");
     try {
       if (!(await this.store.settled())) return this.refuse([this.said.marks_unkept, ...new Set(this.store.refused.values())].join(" "));
+      await this.keeping; // so that `since` is this page's own
       const answer = await fetch(this.form.action, { method: "POST", body: new FormData(this.form) });
       if (answer.ok) return window.location.assign(answer.url);
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");

@@ -125,3 +125,24 @@ def test_words_are_kept_also_if_the_page_is_left_while_they_are_typed(desk, look
         "one two three four five six seven",
         "slowly",
     )
+
+
+def test_sending_waits_for_the_draft_that_is_on_its_way(desk, look, teacher, sent):
+    page = look(desk)
+    address = f"**{teacher.to('lessons:keep', sent.pk)}"
+    held = []
+    page.route(address, lambda route: held.append(route))
+    page.get_by_label("Your words").fill("One word")
+    with page.expect_request(address):
+        pass  # the draft is on its way, and does not come
+    page.get_by_label("Your words").fill("One word more")
+    page.get_by_label("play it").check(force=True)
+    kept = teacher.to("lessons:answer", sent.pk)
+    asked = []
+    page.on("request", lambda request: asked.append(request.url) if request.url.endswith(kept) else None)
+    page.keyboard.press("Control+Enter")
+    page.wait_for_timeout(500)
+    assert asked == []
+    held[0].continue_()
+    page.wait_for_url(re.compile(r"/queue/$"))
+    assert Answer.objects.sent().get().words == "One word more"

@@ -78,13 +78,15 @@ def test_the_filter_swaps_the_list_and_the_keys_go_on(queue, teacher):
     page.keyboard.press("Tab")
     page.locator("h1").click()
     page.keyboard.press("j")
-    assert focused(page) == teacher.to("lessons:review", rows[0].pk)
+    student = f"?student={rows[0].student_id}"
+    assert focused(page) == teacher.to("lessons:review", rows[0].pk) + student
 
 
 def test_an_answered_reed_is_gone_and_u_brings_it_back(queue, teacher):
     page, rows = queue
     page.keyboard.press("j")
     page.keyboard.press("Enter")
+    expect(page.locator("[data-stage] svg.marks")).to_have_attribute("viewBox", re.compile(r"0 0 \d"))
     page.get_by_label("Your words").fill("Play it in.")
     page.get_by_label("play it").check(force=True)
     page.keyboard.press("Control+Enter")
