@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from reeds.views import cane, card, measure, numbers, offsets, opening, patterns, photos, reed, reeds
+from reeds.views import cane, card, compare, measure, numbers, offsets, opening, patterns, photos, reed, reeds
 
 app_name = "reeds"
 urlpatterns = [
@@ -32,6 +32,9 @@ urlpatterns = [
     path("card/", card.card, name="card"),
     path("card/<int:pk>/bar/", card.bar, name="card-bar"),
     path("card/<int:pk>/card.<slug:kind>", card.card_file, name="card-file"),
+    path("photos/compare/", compare.compare, name="compare"),
+    path("photos/<int:pk>/flat/", compare.flat, name="flat"),
+    path("photos/<int:pk>/flattening/", compare.flattening, name="flattening"),
     path("photos/<int:pk>/measure/", measure.measure, name="measure"),
     path("photos/<int:pk>/measure/looking/", measure.looking, name="looking"),
     path("photos/<int:pk>/measure/figures/", measure.figures, name="figures"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import io
+import math
 import uuid
 
 import factory
@@ -13,7 +14,7 @@ from PIL import Image
 
 from lessons.annotation import read_drawn, to_annotation
 from lessons.models import Submission
-from reeds.models import CaneLot, Pattern, PatternVersion, Photo, PhotoState, Reed
+from reeds.models import CaneLot, Look, Pattern, PatternVersion, Photo, PhotoMeasuring, PhotoState, Reed
 from reeds.starters import SHORT_SCRAPE
 from studio.models import Invitation, Member, Person, Role, Studio, Term
 
@@ -160,3 +161,26 @@ def drawn(kind: str = "point", words: str = "here") -> dict[str, object]:
 def mark(kind: str = "point", words: str = "here") -> dict[str, object]:
     """Return a mark as it is kept."""
     return to_annotation(read_drawn(drawn(kind, words)), uuid.uuid4())
+
+
+def measured_photo(reed: Reed, **given: object) -> Photo:
+    """Return a photo from which somebody kept lengths, laid flat by the worker."""
+    photo, now = ready_photo(reed), timezone.now()
+    numbers = [math.log(800), 0, 0, 0, 0, 0, 0, -74, -52, 300]
+    row = PhotoMeasuring(
+        studio=reed.studio,
+        photo=photo,
+        state=Look.FOUND,
+        looked_for="reed",
+        landmarks={"staple_foot": [100, 150], "tip": [290, 150]},
+        camera={"numbers": numbers, "heights": [3.25, 3.25]},
+        lengths={"overall_length": [71.0, 0.1], "tip_length": [2.5, 0.1]},
+        measured_by=reed.owner,
+        measured_at=now,
+        flat_of=now,
+    )
+    row.flat.save("flat.jpg", ContentFile(picture(1232, 308)), save=False)
+    for name, value in given.items():
+        setattr(row, name, value)
+    row.save()
+    return photo

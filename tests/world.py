@@ -39,6 +39,7 @@ class World:
         )
         self.photo = make.ready_photo(self.reed)
         self.card = new_card(self.student)
+        self.measured = make.measured_photo(self.reed)
         self._round()
         self.begun = make.ReedFactory(owner=self.student, version=self.version)
         self.draft = make.SubmissionFactory(reed=self.begun)
@@ -155,6 +156,9 @@ PAGES = {
     "reeds:offsets": Page(OWNER, _pk("student")),
     "reeds:box": Page(MEMBERS),
     "reeds:card": Page(MEMBERS),
+    "reeds:compare": Page(MEMBERS),
+    "reeds:flat": Page(OWNER, _pk("measured")),
+    "reeds:flattening": Page(OWNER, _pk("measured")),
     "reeds:measure": Page(OWNER, _pk("photo")),
     "reeds:looking": Page(OWNER, _pk("photo")),
     "reeds:figures": Page(OWNER, _pk("photo")),

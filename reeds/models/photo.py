@@ -6,13 +6,14 @@ import uuid
 from typing import ClassVar, Self
 
 from django.db import models
+from django.db.models import Q
 from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.models.reed import Reed
 from studio.access import Seer, StudioQuerySet, StudioRow
-from studio.models import Member
+from studio.models import TEACHING_ROLES, Member
 
 
 class View(models.TextChoices):
@@ -43,6 +44,17 @@ class PhotoQuerySet(StudioQuerySet["Photo"]):
         """Return the photos this member may see: none that was taken back, none of a reed taken out."""
         rows = super().visible_to(member)
         return rows.filter(taken_back_at__isnull=True, reed__taken_out_at__isnull=True)
+
+    def to_compare(self, member: Seer) -> Self:
+        """Return the photos this member may lay beside others: those they may see, and those of model reeds.
+
+        THE rule of model reeds: a teacher's reed that is a model is shown to the whole studio, by its
+        measured photos only; nothing else of it is opened by that.
+        """
+        own = Q(pk__in=Photo.objects.visible_to(member).values("pk"))
+        model = Q(reed__is_model=True, reed__owner__role__in=TEACHING_ROLES)
+        there = self.filter(studio=member.studio_id, taken_back_at__isnull=True)
+        return there.filter(own | model, reed__taken_out_at__isnull=True)
 
     def kept(self) -> PhotoQuerySet:
         """Return those that were not taken back."""

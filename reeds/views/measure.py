@@ -134,7 +134,7 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
     keys = {row.quantity for row in rows}
     found = findings_of(bench.photo.reed, answers=answers_of(bench.photo.reed))
     about = [one for one in found if one.quantity in keys or keys.intersection(one.also)]
-    return _said(request, bench, kept=rows, findings=about, key=uuid.uuid4())
+    return _said(request, bench, kept=rows, findings=about, key=uuid.uuid4(), can_compare=True)
 
 
 def _refuse_unlikely(unlikely: list[str]) -> None:
