@@ -110,7 +110,7 @@ def read_drawn(given: Mapping[str, Any]) -> Drawn:
         kind = Kind(given.get("kind", ""))
     except ValueError:
         raise MarkRefused(UNREADABLE) from None
-    return Drawn(kind, _read_points(kind, given.get("points")), _read_words(given), _read_known(kind, given))
+    return Drawn(kind, _read_points(kind, given.get("points")), read_words(given), _read_known(kind, given))
 
 
 def _read_points(kind: Kind, given: object) -> tuple[Point, ...]:
@@ -140,7 +140,8 @@ def _read_number(given: object) -> float:
     return float(given)
 
 
-def _read_words(given: Mapping[str, Any]) -> str:
+def read_words(given: Mapping[str, Any]) -> str:
+    """Return what is said of a mark, without what cannot be printed; MarkRefused if it is none or too long."""
     words = given.get("words", "")
     if not isinstance(words, str):
         raise MarkRefused(UNREADABLE)

@@ -6,12 +6,13 @@ import datetime as dt
 from collections.abc import Iterable, Mapping
 
 from reeds import checks
-from reeds.checks.facts import Clip, Reading, ReedFacts, newest
+from reeds.checks.facts import Clip, Reading, ReedFacts, Told, newest
 from reeds.checks.findings import Finding
 from reeds.checks.heard import EFFORT
 from reeds.checks.sheet import Sheet, SheetError
 from reeds.measured import Measured
 from reeds.models import EventKind, Measurement, Offset, Reed, ReedEvent
+from reeds.told import reference_takes, takes_of, told_by
 from reeds.vocabulary import Flexibility, Method, Moisture, Stage, Style
 from studio.models import Member
 
@@ -26,10 +27,17 @@ def reading_of(row: Measurement) -> Reading:
         moisture=Moisture(row.moisture),
         when=row.at,
         stage=Stage(row.stage),
-        batch=f"photo {row.photo_id}" if row.photo_id else "",
+        batch=_batch(row),
         computed_from=tuple(row.computed_from.split()),
         by_teacher=row.by_id is not None and row.by_id != row.reed.owner_id,
     )
+
+
+def _batch(row: Measurement) -> str:
+    """Which photo or take a number came from: numbers of one batch share their error."""
+    if row.photo_id:
+        return f"photo {row.photo_id}"
+    return f"take {row.take_id}" if row.take_id else ""
 
 
 def clips_of(events: Iterable[ReedEvent]) -> tuple[Clip, ...]:
@@ -58,6 +66,7 @@ def facts_of(
     """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
     stored = [reading_of(row) for row in reed.measurements.select_related("reed")]
     events = list(reed.events.standing())
+    takes, beside = heard_of(reed)
     return ReedFacts(
         style=Style(reed.version.pattern.style),
         stage=Stage(reed.stage),
@@ -67,8 +76,22 @@ def facts_of(
         clips=clips_of(events),
         rested=reed.rested if reed.is_blank else rested_before_scraping(events),
         answers=answers or {},
+        takes=takes,
+        reference_takes=beside,
         may_act=member.may_act,
     )
+
+
+def heard_of(reed: Reed) -> tuple[dict[str, Told], dict[str, Told]]:
+    """Return what recordings told of the reed as it is now, and of the reference reed in the same sitting."""
+    own = takes_of(reed)
+    if not own:
+        return {}, {}
+    newest_take = max(take.at for take in own.values())
+    beside = {} if reed.is_reference else reference_takes(reed, newest_take)
+    return {item: told_by(take) for item, take in own.items()}, {
+        item: told_by(take) for item, take in beside.items()
+    }
 
 
 def sheet_of(reed: Reed) -> Sheet:

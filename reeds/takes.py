@@ -1,11 +1,9 @@
-"""Recordings of a playing test: kept, taken back, and turned into what the checks read."""
+"""What a player does with recordings: kept, taken back, compared with those of a good reed."""
 
 from __future__ import annotations
 
-import datetime as dt
-import statistics
 import uuid
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from functools import partial
 from typing import Any
 
@@ -14,19 +12,14 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from reeds.checks.facts import Reading, Told
 from reeds.listening import listen
-from reeds.measured import Measured
 from reeds.models import Reed, Take
 from reeds.playing_items import PlayingItem
-from reeds.sound.quality import TOO_NOISY
-from reeds.vocabulary import Method, Moisture, Stage
+from reeds.told import GRANTED
 from studio.errors import NotPossible
 from studio.models import Member
 
 MAX_BYTES = 25 * 1024 * 1024
-SITTING = dt.timedelta(hours=6)
-CROW_OFF_CENTS = 50.0
 EXTENSIONS = {
     "audio/mp4": ".m4a",
     "audio/x-m4a": ".m4a",
@@ -43,17 +36,11 @@ EXTENSIONS = {
     "audio/flac": ".flac",
     "audio/x-flac": ".flac",
 }
-GRANTED = ("autoGainControl", "noiseSuppression", "echoCancellation")
 
 
 def granted_of(given: Mapping[str, Any]) -> dict[str, bool | None]:
     """Return what the browser said of its own processing; whatever is not a plain yes or no is unknown."""
     return {name: given[name] if isinstance(given.get(name), bool) else None for name in GRANTED}
-
-
-def cannot_tell_level(granted: Mapping[str, bool | None]) -> bool:
-    """Whether level, range and soft attacks cannot be told: some processing was on, or nobody knows."""
-    return any(granted.get(name) is not False for name in GRANTED)
 
 
 def add_take(
@@ -75,14 +62,15 @@ def add_take(
     take = Take(studio_id=reed.studio_id, reed=reed, by=by, key=key, item=item.key, granted=granted)
     take.notes, take.tempo, take.a4_hz = list(item.notes), item.tempo, reed.studio.a4_hz
     take.size_bytes, take.content_type = upload.size, content_type if content_type in EXTENSIONS else ""
-    take.file.save(f"take{EXTENSIONS.get(content_type, '.bin')}", upload, save=False)
+    take.stage = reed.stage
+    take.raw.save(f"take{EXTENSIONS.get(content_type, '.bin')}", upload, save=False)
     try:
         return _with_row(take)
     except IntegrityError:  # the same recording came a second time meanwhile
-        take.file.storage.delete(str(take.file.name))
+        take.raw.storage.delete(str(take.raw.name))
         return Take.objects.get(reed=reed, key=key)
     except BaseException:
-        take.file.storage.delete(str(take.file.name))
+        take.raw.storage.delete(str(take.raw.name))
         raise
 
 
@@ -102,11 +90,15 @@ def _with_row(take: Take) -> Take:
 
 @transaction.atomic
 def take_back(take: Take) -> None:
-    """Take a recording back: its row stays so that its key is not used again, its file goes."""
-    name = str(take.file.name)
-    Take.objects.filter(pk=take.pk).update(taken_back_at=timezone.now(), file="", result={}, tracks={})
-    if name:
-        transaction.on_commit(partial(take.file.storage.delete, name))
+    """Take a recording back: its row stays so that its key is not used again; files and numbers go."""
+    locked = Take.objects.select_for_update().get(pk=take.pk)
+    files = [(file.storage, str(file.name)) for file in locked.files]
+    Take.objects.filter(pk=take.pk).update(
+        taken_back_at=timezone.now(), raw="", file="", result={}, tracks={}
+    )
+    locked.measurements.all().delete()
+    for storage, name in files:
+        transaction.on_commit(partial(storage.delete, name))
 
 
 @transaction.atomic
@@ -114,88 +106,3 @@ def name_reference(reed: Reed) -> None:
     """Make this the good reed that the player's recordings are compared with."""
     Reed.objects.filter(owner=reed.owner_id, is_reference=True).update(is_reference=False)
     Reed.objects.filter(pk=reed.pk).update(is_reference=True)
-
-
-def told_by(take: Take) -> Told:
-    """Return what one take told, as the checks read it."""
-    item = take.result.get("item") or {}
-    notes = [note for note in take.result.get("notes", []) if note.get("response_ms") is not None]
-    hidden = cannot_tell_level(take.granted)  # soft attacks may have been cut off by the phone
-    return Told(
-        asked=item.get("asked"),
-        spoke=item.get("spoke"),
-        response_ms=None if hidden or not notes else _median_response(notes),
-        too_noisy=TOO_NOISY in take.result.get("warnings", []),
-    )
-
-
-def _median_response(notes: list[dict[str, Any]]) -> Measured:
-    values = [note["response_ms"] for note in notes]
-    doubts = [note.get("response_standard_uncertainty_ms") or 0.0 for note in notes]
-    return Measured(statistics.median(values), statistics.median(doubts))
-
-
-def newest_of_each(takes: Iterable[Take]) -> dict[str, Take]:
-    """Return the newest take that was heard of each item."""
-    return {take.item: take for take in sorted(takes, key=lambda take: take.at) if take.is_ready}
-
-
-def reference_takes(reed: Reed, moment: dt.datetime) -> dict[str, Take]:
-    """Return what the player's reference reed gave in the same sitting."""
-    rows = (
-        Take.objects.heard().filter(reed__owner=reed.owner_id, reed__is_reference=True).exclude(reed=reed.pk)
-    )
-    return newest_of_each(rows.filter(at__gte=moment - SITTING, at__lte=moment + SITTING))
-
-
-def readings_of(take: Take) -> list[Reading]:
-    """Return what a take says of the registry's quantities: the tuning note's cents, the crow."""
-    if TOO_NOISY in take.result.get("warnings", []):
-        return []
-    item = take.result.get("item") or {}
-    if take.item == "tuning" and item.get("cents") is not None:
-        measured = Measured(item["cents"], item.get("cents_standard_uncertainty") or 0.0)
-        return [_reading(take, "a4_cents", measured=measured)]
-    if take.item == "crow" and item.get("pitches"):
-        return [_reading(take, "crow", choice=_crow(item))]
-    return []
-
-
-def _reading(take: Take, quantity: str, measured: Measured | None = None, choice: str = "") -> Reading:
-    return Reading(
-        quantity=quantity,
-        measured=measured,
-        choice=choice,
-        method=Method.RECORDING,
-        moisture=Moisture.WET,
-        when=take.at,
-        stage=Stage(take.reed.stage),
-        batch=f"take {take.pk}",
-    )
-
-
-def _crow(item: Mapping[str, Any]) -> str:
-    """Where the crow lies beside C in octaves: the lowest pitch's distance from the nearest C decides."""
-    lowest = min(item["pitches"], key=lambda pitch: pitch["hz"])
-    off = _cents_from_c(lowest)
-    if abs(off) > CROW_OFF_CENTS:
-        return "flat" if off < 0 else "sharp"
-    return "octaves" if item.get("octave") else "wild"
-
-
-def _cents_from_c(pitch: Mapping[str, Any]) -> float:
-    steps = {
-        "C": 0,
-        "C#": 1,
-        "D": 2,
-        "Eb": 3,
-        "E": 4,
-        "F": 5,
-        "F#": 6,
-        "G": -5,
-        "Ab": -4,
-        "A": -3,
-        "Bb": -2,
-        "B": -1,
-    }
-    return 100.0 * steps[pitch["name"].rstrip("0123456789-")] + float(pitch["cents"])

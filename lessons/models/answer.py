@@ -12,7 +12,8 @@ from django.utils.translation import gettext_lazy as _
 
 from lessons.annotation import Drawn, from_annotation, words_of
 from lessons.models.submission import Submission
-from reeds.models import Photo
+from lessons.spans import Span, span_of
+from reeds.models import Photo, Take
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
@@ -83,6 +84,12 @@ class Answer(StudioRow):
 
 
 class MarkQuerySet(StudioQuerySet["Mark"]):
+    def on_photos(self) -> MarkQuerySet:
+        return self.filter(photo__isnull=False)
+
+    def on_takes(self) -> MarkQuerySet:
+        return self.filter(take__isnull=False)
+
     def visible_to(self, member: Seer) -> Self:
         """Return the marks this member may see: a student those of an answer that was sent."""
         rows = super().visible_to(member)
@@ -90,12 +97,13 @@ class MarkQuerySet(StudioQuerySet["Mark"]):
 
 
 class Mark(StudioRow):
-    """A note on a photo, kept in the shape of a W3C Web Annotation, so that export is a dump."""
+    """A note on a photo or on a span of a take, kept as a W3C Web Annotation, so that export is a dump."""
 
     owner_path = "answer__submission__student"
 
     answer = models.ForeignKey(Answer, on_delete=models.CASCADE, related_name="marks")
-    photo = models.ForeignKey(Photo, on_delete=models.CASCADE, related_name="marks")
+    photo = models.ForeignKey(Photo, null=True, on_delete=models.CASCADE, related_name="marks")
+    take = models.ForeignKey(Take, null=True, on_delete=models.CASCADE, related_name="marks")
     key = models.UUIDField(default=uuid.uuid4)
     annotation = models.JSONField()
     made_at = models.DateTimeField(default=timezone.now, editable=False)
@@ -104,7 +112,14 @@ class Mark(StudioRow):
 
     class Meta:
         ordering = ["made_at", "pk"]
-        constraints = [models.UniqueConstraint(fields=["answer", "key"], name="mark_once_a_key")]
+        constraints = [
+            models.UniqueConstraint(fields=["answer", "key"], name="mark_once_a_key"),
+            models.CheckConstraint(
+                condition=models.Q(photo__isnull=False, take__isnull=True)
+                | models.Q(photo__isnull=True, take__isnull=False),
+                name="mark_on_a_photo_or_a_take",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.words or str(self.key)
@@ -116,8 +131,13 @@ class Mark(StudioRow):
 
     @property
     def drawn(self) -> Drawn:
-        """The mark as numbers, to draw it from."""
+        """A photo's mark as numbers, to draw it from."""
         return from_annotation(self.annotation)
+
+    @property
+    def span(self) -> Span:
+        """A take's mark: from when to when, in seconds."""
+        return span_of(self.annotation)
 
 
 class Phrase(StudioRow):

@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from lessons import need
 from lessons.models.lesson import Lesson
 from reeds.checks.findings import Finding
-from reeds.models import Measurement, PatternVersion, Photo, PlayingTest, Reed
+from reeds.models import Measurement, PatternVersion, Photo, PlayingTest, Reed, Take
 from reeds.models.reed import STAGE_CHOICES
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
@@ -31,8 +31,10 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
 
     def with_something(self) -> SubmissionQuerySet:
         """Return rounds that were sent, and drafts that hold something: a page only looked at is none."""
-        counted = self.annotate(photo_count=models.Count("photos"))
-        return counted.exclude(sent_at__isnull=True, draft={}, question="", photo_count=0)
+        counted = self.annotate(
+            photo_count=models.Count("photos", distinct=True), take_count=models.Count("takes", distinct=True)
+        )
+        return counted.exclude(sent_at__isnull=True, draft={}, question="", photo_count=0, take_count=0)
 
     def sent(self) -> SubmissionQuerySet:
         return self.filter(sent_at__isnull=False)
@@ -70,6 +72,8 @@ class Submission(StudioRow):
     saves = models.JSONField(default=dict, blank=True, help_text=_("The newest save of each phone or page."))
     question = models.TextField(_("your question"), max_length=2000, blank=True)
     photos = models.ManyToManyField(Photo, related_name="submissions")
+    # of the reed itself, and of the player's reference reed in the same sitting
+    takes = models.ManyToManyField(Take, related_name="submissions")
 
     # written once, when it is sent
     sent_at = models.DateTimeField(null=True, editable=False)

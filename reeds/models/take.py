@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from django.db import models
 from django.db.models.fields.files import FieldFile
@@ -11,8 +11,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.checks.heard import PLAYING_TEST
-from reeds.models.reed import Reed
-from studio.access import StudioQuerySet, StudioRow
+from reeds.models.reed import STAGE_CHOICES, Reed
+from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
 ITEM_CHOICES = [(item, _(name)) for item, name in PLAYING_TEST.items()]
@@ -32,6 +32,11 @@ def take_path(take: Take, filename: str) -> str:
 
 
 class TakeQuerySet(StudioQuerySet["Take"]):
+    def visible_to(self, member: Seer) -> Self:
+        """Return the takes this member may see: none that was taken back, none of a reed taken out."""
+        rows = super().visible_to(member)
+        return rows.filter(taken_back_at__isnull=True, reed__taken_out_at__isnull=True)
+
     def kept(self) -> TakeQuerySet:
         """Return those that were not taken back."""
         return self.filter(taken_back_at__isnull=True)
@@ -52,10 +57,13 @@ class Take(StudioRow):
         default=uuid.uuid4, help_text=_("Made by the page, so that sending twice keeps one.")
     )
     at = models.DateTimeField(default=timezone.now)
+    stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
     taken_back_at = models.DateTimeField(null=True, editable=False)
     state = models.CharField(max_length=8, choices=TakeState.choices, default=TakeState.WAITING)
     refusal = models.CharField(max_length=300, blank=True)
 
+    # the upload is never served and goes once it was listened to; what is served holds its sound alone
+    raw = models.FileField(upload_to=take_path, blank=True)
     file = models.FileField(upload_to=take_path, blank=True)
     content_type = models.CharField(max_length=40, blank=True)
     size_bytes = models.PositiveIntegerField(null=True)
@@ -89,5 +97,9 @@ class Take(StudioRow):
         return self.state == TakeState.READY
 
     @property
+    def is_refused(self) -> bool:
+        return self.state == TakeState.REFUSED
+
+    @property
     def files(self) -> list[FieldFile]:
-        return [self.file] if self.file else []
+        return [file for file in (self.raw, self.file) if file]

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from reeds import checks, takes
+from reeds import checks, takes, told
 from reeds.checks import Outcome, Told
 from reeds.listening import listen
 from reeds.measured import Measured
@@ -68,7 +68,7 @@ def test_the_worker_hears_a_tuning_note_against_the_studios_a(kept, reed):
     assert take.state == TakeState.READY
     assert take.result["item"]["cents"] == pytest.approx(7, abs=1)
     assert 0 < len(take.tracks["hz"]) <= 600
-    (reading,) = takes.readings_of(take)
+    (reading,) = told.readings_of(take)
     assert reading.quantity == "a4_cents"
     assert reading.measured.value == pytest.approx(7, abs=1)
 
@@ -95,8 +95,7 @@ def test_what_is_no_recording_is_refused_with_a_sentence(kept):
 
 def test_a_file_gone_from_disk_is_said(kept, reed):
     take = kept(wav(442))
-    Take.objects.filter(pk=take.pk).update(state=TakeState.WAITING)
-    take.file.storage.delete(take.file.name)
+    Take.objects.filter(pk=take.pk).update(state=TakeState.WAITING, raw="takes/nowhere.wav")
     listen.call(take.pk)
     take.refresh_from_db()
     assert "is gone" in take.refusal
@@ -138,9 +137,9 @@ def test_the_references_takes_of_the_same_sitting_stand_beside(kept, reed, stude
     reference = make.ReedFactory(owner=student, is_reference=True)
     near = {"state": TakeState.READY, "item": "tuning", "studio": reed.studio, "reed": reference}
     Take.objects.create(**near, at=take.at - dt.timedelta(days=2))
-    assert takes.reference_takes(reed, take.at) == {}
+    assert told.reference_takes(reed, take.at) == {}
     same = Take.objects.create(**near, at=take.at - dt.timedelta(minutes=10))
-    assert takes.reference_takes(reed, take.at) == {"tuning": same}
+    assert told.reference_takes(reed, take.at) == {"tuning": same}
 
 
 @pytest.mark.parametrize(
@@ -153,7 +152,7 @@ def test_the_references_takes_of_the_same_sitting_stand_beside(kept, reed, stude
     ],
 )
 def test_processing_that_was_on_or_unknown_hides_soft_attacks(granted, hidden):
-    assert takes.cannot_tell_level(takes.granted_of(granted)) is hidden
+    assert told.cannot_tell_level(takes.granted_of(granted)) is hidden
 
 
 def take_of(played: str, **result: object) -> Take:
@@ -173,20 +172,20 @@ def take_of(played: str, **result: object) -> Take:
 )
 def test_the_crow_is_told_beside_c(pitches, octave, word):
     heard = [{"hz": 500.0 + i, "name": name, "cents": cents} for i, (name, cents) in enumerate(pitches)]
-    (reading,) = takes.readings_of(take_of("crow", item={"pitches": heard, "octave": octave}))
+    (reading,) = told.readings_of(take_of("crow", item={"pitches": heard, "octave": octave}))
     assert reading.choice == word
 
 
 def test_a_noisy_recording_gives_no_number():
     take = take_of("tuning", item={"cents": 3.0}, warnings=["This recording is too noisy to tell."])
-    assert takes.readings_of(take) == []
-    assert takes.told_by(take).too_noisy
+    assert told.readings_of(take) == []
+    assert told.told_by(take).too_noisy
 
 
-def facts(told: Told, reference: Told | None = None, **given: object) -> checks.ReedFacts:
+def facts(heard: Told, reference: Told | None = None, **given: object) -> checks.ReedFacts:
     beside = {} if reference is None else {"low_notes": reference}
     return checks.ReedFacts(
-        style=Style.SHORT, stage=Stage.PLAYING, takes={"low_notes": told}, reference_takes=beside, **given
+        style=Style.SHORT, stage=Stage.PLAYING, takes={"low_notes": heard}, reference_takes=beside, **given
     )
 
 

@@ -1,0 +1,114 @@
+"""What takes told, as the checks read it: notes that spoke, response, the tuning note's cents, the crow."""
+
+from __future__ import annotations
+
+import datetime as dt
+import statistics
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from reeds.checks.facts import Reading, Told
+from reeds.measured import Measured
+from reeds.models import Reed, Take
+from reeds.sound.quality import TOO_NOISY
+from reeds.vocabulary import Method, Moisture, Stage
+
+SITTING = dt.timedelta(hours=6)
+CROW_OFF_CENTS = 50.0
+GRANTED = ("autoGainControl", "noiseSuppression", "echoCancellation")
+
+
+def cannot_tell_level(granted: Mapping[str, bool | None]) -> bool:
+    """Whether level, range and soft attacks cannot be told: some processing was on, or nobody knows."""
+    return any(granted.get(name) is not False for name in GRANTED)
+
+
+def told_by(take: Take) -> Told:
+    """Return what one take told, as the checks read it."""
+    item = take.result.get("item") or {}
+    notes = [note for note in take.result.get("notes", []) if note.get("response_ms") is not None]
+    hidden = cannot_tell_level(take.granted)  # soft attacks may have been cut off by the phone
+    return Told(
+        asked=item.get("asked"),
+        spoke=item.get("spoke"),
+        response_ms=None if hidden or not notes else _median_response(notes),
+        too_noisy=TOO_NOISY in take.result.get("warnings", []),
+    )
+
+
+def _median_response(notes: list[dict[str, Any]]) -> Measured:
+    values = [note["response_ms"] for note in notes]
+    doubts = [note.get("response_standard_uncertainty_ms") or 0.0 for note in notes]
+    return Measured(statistics.median(values), statistics.median(doubts))
+
+
+def newest_of_each(takes: Iterable[Take]) -> dict[str, Take]:
+    """Return the newest take that was heard of each item."""
+    return {take.item: take for take in sorted(takes, key=lambda take: take.at) if take.is_ready}
+
+
+def takes_of(reed: Reed) -> dict[str, Take]:
+    """Return the newest take of each item heard since the reed's last step: it was another reed before."""
+    rows = Take.objects.heard().filter(reed=reed.pk, at__gte=reed.stage_since).defer("tracks")
+    return newest_of_each(rows)
+
+
+def reference_takes(reed: Reed, moment: dt.datetime) -> dict[str, Take]:
+    """Return what the player's reference reed gave in the same sitting."""
+    rows = (
+        Take.objects.heard().filter(reed__owner=reed.owner_id, reed__is_reference=True).exclude(reed=reed.pk)
+    )
+    return newest_of_each(rows.filter(at__gte=moment - SITTING, at__lte=moment + SITTING))
+
+
+def readings_of(take: Take) -> list[Reading]:
+    """Return what a take says of the registry's quantities: the tuning note's cents, the crow."""
+    if TOO_NOISY in take.result.get("warnings", []):
+        return []
+    item = take.result.get("item") or {}
+    if take.item == "tuning" and item.get("cents") is not None:
+        measured = Measured(item["cents"], item.get("cents_standard_uncertainty") or 0.0)
+        return [_reading(take, "a4_cents", measured=measured)]
+    if take.item == "crow" and item.get("pitches"):
+        return [_reading(take, "crow", choice=_crow(item))]
+    return []
+
+
+def _reading(take: Take, quantity: str, measured: Measured | None = None, choice: str = "") -> Reading:
+    return Reading(
+        quantity=quantity,
+        measured=measured,
+        choice=choice,
+        method=Method.RECORDING,
+        moisture=Moisture.WET,
+        when=take.at,
+        stage=Stage(take.stage or take.reed.stage),
+        batch=f"take {take.pk}",
+    )
+
+
+def _crow(item: Mapping[str, Any]) -> str:
+    """Where the crow lies beside C in octaves: the lowest pitch's distance from the nearest C decides."""
+    lowest = min(item["pitches"], key=lambda pitch: pitch["hz"])
+    off = _cents_from_c(lowest)
+    if abs(off) > CROW_OFF_CENTS:
+        return "flat" if off < 0 else "sharp"
+    return "octaves" if item.get("octave") else "wild"
+
+
+def _cents_from_c(pitch: Mapping[str, Any]) -> float:
+    steps = {
+        "C": 0,
+        "C#": 1,
+        "D": 2,
+        "Eb": 3,
+        "E": 4,
+        "F": 5,
+        "F#": 6,
+        "G": -5,
+        "Ab": -4,
+        "A": -3,
+        "Bb": -2,
+        "B": -1,
+    }
+    return 100.0 * steps[pitch["name"].rstrip("0123456789-")] + float(pitch["cents"])
