@@ -141,7 +141,7 @@ def _read_number(given: object) -> float:
 
 
 def read_words(given: Mapping[str, Any]) -> str:
-    """Return what is said of a mark, without what cannot be printed; MarkRefused if it is none or too long."""
+    """Return what is said of a mark, without what cannot be printed; MarkRefused if it is too long."""
     words = given.get("words", "")
     if not isinstance(words, str):
         raise MarkRefused(UNREADABLE)

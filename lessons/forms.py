@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
@@ -17,11 +17,13 @@ from lessons.models import Submission
 from reeds.actions import Entry
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, in_order
-from reeds.checks.heard import EFFORT, PLAYING_TEST
+from reeds.checks.heard import EFFORT
 from reeds.facts import findings_of
 from reeds.forms import NumbersForm, PlayingForm
 from reeds.measured import Measured
+from reeds.playing_items import PlayingItem
 from reeds.quantities import Quantity, asked_at, default_u
+from reeds.sounding import Shown, shown
 from reeds.vocabulary import Stage
 from studio.errors import NotPossible
 
@@ -41,12 +43,14 @@ class Asked:
 
 @dataclass(frozen=True)
 class Scale:
-    """One row of short words to tap."""
+    """One row of short words to tap; for an item of the playing test also what was recorded of it."""
 
     name: str
     label: str
     value: str
     choices: list[tuple[str, str]]
+    item: PlayingItem | None = None
+    takes: list[Shown] = field(default_factory=list)
 
 
 # short enough for a row of taps on a phone; the whole words are those of the models
@@ -81,8 +85,10 @@ class DraftForms:
         kept = {name: value for name, value in initials.items() if value is not None}
         everything = {**kept, **submission.draft, **self.typed_in(usual.fields)}
         self.numbers = NumbersForm(asked, everything)
-        plays = PlayingForm(PLAYING_TEST)
-        self.playing = PlayingForm(PLAYING_TEST, {**submission.draft, **self.typed_in(plays.fields)})
+        self.test = reed.version.test
+        items = {item.key: item.name for item in self.test}
+        plays = PlayingForm(items)
+        self.playing = PlayingForm(items, {**submission.draft, **self.typed_in(plays.fields)})
 
     def typed_in(self, names: Iterable[str]) -> dict[str, str]:
         return {name: str(self.posted[name])[:MOST_TYPED] for name in names if name in self.posted}
@@ -127,15 +133,20 @@ class DraftForms:
     @property
     def plays_asked(self) -> list[Scale]:
         """The playing test as rows to tap: how each item speaks, and how hard the reed is to blow."""
-        return [
-            self._scale(name, BLOWS if name == "effort" else SPEAKS)
-            for name in [*(f"plays-{item}" for item in PLAYING_TEST), "effort"]
-        ]
+        items = [self._scale(f"plays-{item.key}", SPEAKS, item) for item in self.test]
+        return [*items, self._scale("effort", BLOWS)]
 
-    def _scale(self, name: str, choices: list[tuple[Any, Any]]) -> Scale:
+    def _scale(self, name: str, choices: list[tuple[Any, Any]], item: PlayingItem | None = None) -> Scale:
         bound = self.playing[name]
         short = [(str(value), str(label)) for value, label in choices]
-        return Scale(name, str(bound.label), str(bound.value() or ""), short)
+        takes = [one for one in self.takes if item and one.take.item == item.key]
+        return Scale(name, str(bound.label), str(bound.value() or ""), short, item, takes)
+
+    @cached_property
+    def takes(self) -> list[Shown]:
+        """What was recorded for this round, of the reed and of the reference beside it."""
+        rows = self.submission.takes.kept().select_related("reed__version", "reed__owner")
+        return shown(list(rows.order_by("at", "pk")))
 
     def check(self) -> None:
         """Raise NotPossible if something typed cannot be read."""

@@ -99,6 +99,8 @@ def marked_photos(photos: Iterable[Photo], marks: Iterable[Mark]) -> list[Marked
     """Return each photo with its marks, oldest first; they are numbered through all photos of the round."""
     on: dict[int, list[Drawn]] = {}
     for mark in marks:
+        if mark.photo_id is None:
+            continue  # a span of a take
         on.setdefault(mark.photo_id, []).append(mark.drawn)
     made, number = [], 0
     for photo in photos:

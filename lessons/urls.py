@@ -2,7 +2,20 @@
 
 from django.urls import path
 
-from lessons.views import desk, lessons, marks, photos, phrases, queue, review, rounds, send, term, work
+from lessons.views import (
+    desk,
+    lessons,
+    marks,
+    photos,
+    phrases,
+    queue,
+    review,
+    rounds,
+    send,
+    takes,
+    term,
+    work,
+)
 
 app_name = "lessons"
 urlpatterns = [
@@ -14,6 +27,8 @@ urlpatterns = [
     path("send/<int:pk>/photo/", photos.add, name="photo"),
     path("send/<int:pk>/photo/<int:photo>/view/", photos.view, name="photo-view"),
     path("send/<int:pk>/photo/<int:photo>/remove/", photos.remove, name="photo-remove"),
+    path("send/<int:pk>/take/", takes.add, name="take"),
+    path("send/<int:pk>/take/<int:take>/remove/", takes.remove, name="take-remove"),
     path("photos/<int:pk>/prepared", photos.prepared, name="prepared"),
     path("send/<int:pk>/go/", send.send, name="go"),
     path("send/<int:pk>/next/", send.begin_next, name="next"),

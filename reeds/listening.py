@@ -105,7 +105,7 @@ def _keep_numbers(take: Take) -> None:
                 "word": reading.choice,
                 "method": reading.method,
                 "moisture": reading.moisture,
-                "stage": reading.stage,
+                "stage": take.stage or take.reed.stage,
                 "by_id": take.by_id,
                 "at": take.at,
                 "take": take,

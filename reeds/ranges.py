@@ -1,4 +1,4 @@
-"""The part of a file that a player asks for: a phone's player asks for two bytes first and will not play without."""
+"""The part of a file that a player asks for; a phone's player asks for two bytes first, or does not play."""
 
 from __future__ import annotations
 

@@ -106,3 +106,8 @@ def name_reference(reed: Reed) -> None:
     """Make this the good reed that the player's recordings are compared with."""
     Reed.objects.filter(owner=reed.owner_id, is_reference=True).update(is_reference=False)
     Reed.objects.filter(pk=reed.pk).update(is_reference=True)
+
+
+def forget_reference(reed: Reed) -> None:
+    """Compare recordings with this reed no more."""
+    Reed.objects.filter(pk=reed.pk).update(is_reference=False)

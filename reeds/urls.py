@@ -2,7 +2,20 @@
 
 from django.urls import path
 
-from reeds.views import cane, card, compare, measure, numbers, offsets, opening, patterns, photos, reed, reeds
+from reeds.views import (
+    cane,
+    card,
+    compare,
+    measure,
+    numbers,
+    offsets,
+    opening,
+    patterns,
+    photos,
+    reed,
+    reeds,
+    takes,
+)
 
 app_name = "reeds"
 urlpatterns = [
@@ -44,4 +57,8 @@ urlpatterns = [
     path("photos/<int:pk>/opening/figures/", opening.opening_figures, name="opening-figures"),
     path("photos/<int:pk>/opening/keep/", opening.keep, name="opening-keep"),
     path("photos/<int:pk>/<slug:size>/", photos.photo_file, name="photo"),
+    path("takes/<int:pk>/", takes.take, name="take"),
+    path("takes/<int:pk>/heard/", takes.heard, name="take-heard"),
+    path("takes/<int:pk>/sound/", takes.sound, name="take-sound"),
+    path("reeds/<int:pk>/reference/", reed.reference, name="reference"),
 ]

@@ -3,18 +3,36 @@
 from __future__ import annotations
 
 import datetime as dt
+import functools
 import io
 import math
 import uuid
+import wave
 
 import factory
+import numpy as np
 from django.core.files.base import ContentFile
 from django.utils import timezone
 from PIL import Image
 
 from lessons.annotation import read_drawn, to_annotation
 from lessons.models import Submission
-from reeds.models import CaneLot, Look, Pattern, PatternVersion, Photo, PhotoMeasuring, PhotoState, Reed
+from reeds.models import (
+    CaneLot,
+    Look,
+    Pattern,
+    PatternVersion,
+    Photo,
+    PhotoMeasuring,
+    PhotoState,
+    Reed,
+    Take,
+)
+from reeds.sound import drawing
+from reeds.sound.decode import decode_take
+from reeds.sound.measure import measure_take
+from reeds.sound.report import as_json
+from reeds.sound.tracks import tracks_of
 from reeds.starters import SHORT_SCRAPE
 from studio.models import Invitation, Member, Person, Role, Studio, Term
 
@@ -184,3 +202,47 @@ def measured_photo(reed: Reed, **given: object) -> Photo:
         setattr(row, name, value)
     row.save()
     return photo
+
+
+def tone(hz: float = 442.0, seconds: float = 2.0, rate: int = 16000) -> bytes:
+    """Return a plain tone of eight harmonics between two near-silences, as a WAV file."""
+    t = np.arange(int(seconds * rate)) / rate
+    sound = sum(np.sin(2 * np.pi * hz * k * t) / k for k in range(1, 9)) * 0.1
+    silence = np.random.default_rng(1).normal(0, 1e-4, rate // 2)
+    samples = np.concatenate([silence, sound * np.clip(t / 0.03, 0, 1), silence])
+    out = io.BytesIO()
+    with wave.open(out, "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(rate)
+        file.writeframes((samples * 32767).astype("<i2").tobytes())
+    return out.getvalue()
+
+
+@functools.cache
+def heard_tone(item: str, hz: float) -> tuple[dict[str, object], dict[str, object]]:
+    """Return what the worker hears in `tone(hz)`: figures and tracks."""
+    decoded = decode_take(io.BytesIO(tone(hz)))
+    expect = [69] if item == "tuning" else None
+    return as_json(measure_take(decoded, a4_hz=442.0, item=item, expect=expect)), drawing.drawn(
+        tracks_of(decoded)
+    )
+
+
+def ready_take(reed: Reed, item: str = "tuning", hz: float = 442.0, **given: object) -> Take:
+    """Return a take as the worker leaves it: a plain tone, heard."""
+    result, tracks = heard_tone(item, hz)
+    quiet = dict.fromkeys(("autoGainControl", "noiseSuppression", "echoCancellation"), False)
+    kept = {
+        "granted": quiet,
+        "a4_hz": 442.0,
+        "stage": reed.stage,
+        "by": reed.owner,
+        "content_type": "audio/wav",
+    }
+    take = Take(
+        studio=reed.studio, reed=reed, item=item, state="ready", result=result, tracks=tracks, **kept | given
+    )
+    take.file.save("take-sound.wav", ContentFile(tone(hz)), save=False)
+    take.save()
+    return take

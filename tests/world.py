@@ -38,6 +38,7 @@ class World:
             studio=self.studio, reed=self.reed, by=self.student, kind="clip", clip_mm=0.5, clip_u=0.1
         )
         self.photo = make.ready_photo(self.reed)
+        self.take = make.ready_take(self.reed, hz=445.0)
         self.card = new_card(self.student)
         self.measured = make.measured_photo(self.reed)
         self._round()
@@ -45,6 +46,8 @@ class World:
         self.draft = make.SubmissionFactory(reed=self.begun)
         self.draft_photo = make.ready_photo(self.begun)
         self.draft.photos.add(self.draft_photo)
+        self.draft_take = make.ready_take(self.begun)
+        self.draft.takes.add(self.draft_take)
         self._lesson()
         self.term = make.TermFactory(
             studio=self.studio, starts_on=dt.date(2020, 1, 1), ends_on=dt.date(2099, 12, 31)
@@ -65,6 +68,7 @@ class World:
         sent = {"stage": "tied", "version": self.version, "sent_at": now}
         self.answered = make.SubmissionFactory(reed=self.reed, answered_at=now, **sent)
         self.answered.photos.add(self.photo)
+        self.answered.takes.add(self.take)
         self.answer = Answer.objects.create(
             studio=self.studio, submission=self.answered, author=self.teacher, decision="rest", sent_at=now
         )
@@ -74,6 +78,7 @@ class World:
         self.phrase = Phrase.objects.create(studio=self.studio, teacher=self.teacher, words="Rest it.")
         self.waiting = make.SubmissionFactory(reed=self.reed, round=2, **sent)
         self.waiting.photos.add(self.photo)
+        self.waiting.takes.add(self.take)
 
     def _lesson(self) -> None:
         at = dt.datetime.combine(TODAY, dt.time(15), dt.UTC)
@@ -170,6 +175,10 @@ PAGES = {
     "reeds:card-bar": Page(OWNER, _pk("card")),
     "reeds:card-file": Page(OWNER, _pk("card", "pdf")),
     "reeds:photo": Page(OWNER, _pk("photo", "screen")),
+    "reeds:take": Page(OWNER, _pk("take")),
+    "reeds:take-heard": Page(OWNER, _pk("take")),
+    "reeds:take-sound": Page(OWNER, _pk("take")),
+    "reeds:reference": Page(ALONE, _pk("reed")),
     "lessons:desk": Page(MEMBERS),
     "lessons:send": Page(MEMBERS),
     "lessons:draft": Page(ALONE, _pk("begun")),
@@ -178,6 +187,8 @@ PAGES = {
     "lessons:photo": Page(ALONE, _pk("begun")),
     "lessons:photo-view": Page(ALONE, lambda world: [world.begun.pk, world.draft_photo.pk]),
     "lessons:photo-remove": Page(ALONE, lambda world: [world.begun.pk, world.draft_photo.pk]),
+    "lessons:take": Page(ALONE, _pk("begun")),
+    "lessons:take-remove": Page(ALONE, lambda world: [world.begun.pk, world.draft_take.pk]),
     "lessons:prepared": Page(OWNER, _pk("photo")),
     "lessons:go": Page(ALONE, _pk("begun")),
     "lessons:next": Page(ALONE, _pk("begun")),

@@ -27,6 +27,7 @@ from lessons.actions.send import (
     send,
     was_taken_out,
 )
+from lessons.actions.take import attach_take, remove_take
 
 __all__ = [
     "Round",
@@ -35,6 +36,7 @@ __all__ = [
     "Written",
     "answer_of",
     "attach_photo",
+    "attach_take",
     "change_phrase",
     "choose_reeds",
     "claim",
@@ -52,6 +54,7 @@ __all__ = [
     "put_mark",
     "refuse_taken_out",
     "remove_photo",
+    "remove_take",
     "reply",
     "save_draft",
     "send",

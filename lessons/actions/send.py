@@ -16,7 +16,7 @@ from lessons.models import Reply, Submission
 from lessons.tasks import tell_of_reply, tell_of_round
 from reeds import actions as bench
 from reeds.checks.findings import Finding, need_of
-from reeds.models import Photo, PhotoState, PlayingTest, Rating, Reed, View
+from reeds.models import Measurement, Photo, PhotoState, PlayingTest, Rating, Reed, TakeState, View
 from studio.errors import NotPossible
 from studio.models import Member
 
@@ -47,7 +47,7 @@ class SentMeanwhile(NotPossible):
         self.submission = submission
 
 
-def _still_a_draft(draft: Submission) -> Submission:
+def still_a_draft(draft: Submission) -> Submission:
     """Lock the row until the transaction ends, so that two taps come one after the other."""
     locked = Submission.objects.select_for_update().get(pk=draft.pk)
     if locked.sent_at:
@@ -72,7 +72,7 @@ class Save:
 @transaction.atomic
 def save_draft(draft: Submission, save: Save) -> None:
     """Keep what was typed, as it was typed; what another page typed elsewhere on the form stays."""
-    locked = _still_a_draft(draft)
+    locked = still_a_draft(draft)
     if not _overtaken(locked, save):
         locked.draft = {**locked.draft, **save.typed}
         locked.question = locked.question if save.question is None else save.question[:MAX_QUESTION]
@@ -107,7 +107,7 @@ def attach_photo(
         raise NotPossible(_("This photo was removed."))
     try:
         with transaction.atomic():
-            locked = _still_a_draft(draft)
+            locked = still_a_draft(draft)
             _room_for_one(locked)
             locked.photos.add(photo)
     except NotPossible:
@@ -128,7 +128,7 @@ def _room_for_one(draft: Submission) -> None:
 @transaction.atomic
 def name_view(draft: Submission, photo: Photo, view: str) -> None:
     """Note from where a photo of a draft was taken."""
-    _still_a_draft(draft)
+    still_a_draft(draft)
     if view and view not in View.values:
         raise NotPossible(_("There is no such view of a reed."))
     Photo.objects.filter(pk=photo.pk).update(view=view)
@@ -138,7 +138,7 @@ def name_view(draft: Submission, photo: Photo, view: str) -> None:
 @transaction.atomic
 def remove_photo(draft: Submission, photo: Photo) -> None:
     """Take a photo out of a draft; a photo of a round that was sent stays."""
-    _still_a_draft(draft)
+    still_a_draft(draft)
     draft.photos.remove(photo)
     if not photo.submissions.exists():
         bench.take_back_photo(photo)
@@ -168,12 +168,15 @@ class Round:
 @transaction.atomic
 def send(draft: Submission, holds: Round) -> None:
     """Send a round: its numbers become the reed's, its findings are kept as they were shown."""
-    locked = _still_a_draft(draft)
+    locked = still_a_draft(draft)
     reed = Reed.objects.select_related("version").get(pk=locked.reed_id)
     shown = locked.photos.exclude(state=PhotoState.REFUSED)
-    if not (holds.entries or holds.ratings or holds.effort or locked.question.strip() or shown.exists()):
+    heard = locked.takes.exclude(state=TakeState.REFUSED)
+    typed = holds.entries or holds.ratings or holds.effort or locked.question.strip()
+    if not (typed or shown.exists() or heard.exists()):
         raise NotPossible(_("Add a photo, a number or a question before you send it."))
-    locked.measurements.set(bench.record(reed, draft.student, holds.entries))
+    recorded = Measurement.objects.filter(take__in=heard, reed=reed)
+    locked.measurements.set([*bench.record(reed, draft.student, holds.entries), *recorded])
     locked.playing_test = _playing_test(reed, draft.student, holds.ratings, holds.effort)
     locked.sent_at, locked.stage, locked.version = timezone.now(), reed.stage, reed.version
     locked.findings, locked.need = [found.as_json() for found in holds.findings], need_of(holds.findings)

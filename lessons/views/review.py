@@ -18,6 +18,7 @@ from lessons.marked import as_plain, marked_photos
 from lessons.models import Answer, Looking, Mark, Phrase, Reply, Submission
 from lessons.said import sentences
 from reeds.models import PhotoState
+from reeds.sounding import shown
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.roles import teachers_only
@@ -65,6 +66,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "chosen": QueueFilter(request.member, request.GET or None),
         "unprepared": len(sent) - len(photos),
         "photos": marked_photos(photos, marks),
+        "takes": shown(list(submission.takes.kept().select_related("reed__version", "reed__owner"))),
         "said": sentences(),
         "marks": [as_plain(mark) for mark in marks],
         "marks_beside": [as_plain(mark) for mark in beside.marks],

@@ -89,9 +89,16 @@ def draft_page(request: MemberRequest, submission: Submission, **more: Any) -> H
         "forms": DraftForms(submission),
         "photos": submission.photos.all(),
         "stages": STAGES,
+        "reference": _reference(request, submission.reed),
     }
     status = 422 if more.get("refusal") else 200
     return render(request, "lessons/draft.html", {**page, **more}, status=status)
+
+
+def _reference(request: MemberRequest, reed: Reed) -> Reed | None:
+    """The good reed that can be recorded beside this one in the same sitting."""
+    own = Reed.objects.visible_to(request.member).filter(owner=request.member, is_reference=True)
+    return own.exclude(pk=reed.pk).first()
 
 
 @require_safe

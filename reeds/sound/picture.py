@@ -87,7 +87,8 @@ class Picture:
     pitch_top, pitch_bottom = PITCH_TOP, PITCH_BOTTOM
     level_top, level_bottom = LEVEL_TOP, LEVEL_BOTTOM
     names_y = NAMES_Y
-    end = property(lambda self: self.scale.x(self.duration_s))
+    plot_width = RIGHT - LEFT
+    plot_height = LEVEL_BOTTOM - PITCH_TOP
 
 
 def scale_of(results: Iterable[Mapping[str, Any]]) -> Scale:
@@ -141,9 +142,7 @@ def picture_of(
     )
 
 
-def _pitch(
-    hz: Sequence[float | None], step: float, result: Mapping[str, Any], scale: Scale
-) -> list[str]:
+def _pitch(hz: Sequence[float | None], step: float, result: Mapping[str, Any], scale: Scale) -> list[str]:
     """Polylines of the pitch, broken where it stops, leaves the picture or goes over to another note."""
     lines: list[list[str]] = [[]]
     before = None

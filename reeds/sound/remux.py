@@ -12,7 +12,7 @@ import numpy as np
 from reeds.sound.decode import Take
 
 if TYPE_CHECKING:
-    from av.container import InputContainer, OutputContainer
+    from av.container import InputContainer
 
 
 @dataclass(frozen=True)
@@ -113,10 +113,6 @@ def _encoded(decoded: Take) -> bytes:
                 whole[np.newaxis, start : start + 4096], format="s16", layout="mono"
             )
             frame.sample_rate, frame.pts = decoded.rate_hz, start
-            _mux(written, stream.encode(frame))
-        _mux(written, stream.encode(None))
+            written.mux(stream.encode(frame))
+        written.mux(stream.encode(None))
     return out.getvalue()
-
-
-def _mux(written: OutputContainer, packets: object) -> None:
-    written.mux(packets)

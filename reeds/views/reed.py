@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from reeds import actions
+from reeds import actions, takes
 from reeds.checks.findings import Outcome, in_order
 from reeds.facts import answers_of, clips_of, findings_of
 from reeds.fields import OnceForm
@@ -141,6 +141,19 @@ def move_sheet(request: MemberRequest, pk: int) -> HttpResponse:
         return page_of(request, one, move=form)
     actions.move_pattern(one, request.member, form.cleaned_data["version"], form.cleaned_data["why"])
     return _back_to(request, one, _("The reed follows that sheet from now on."))
+
+
+@require_POST
+def reference(request: MemberRequest, pk: int) -> HttpResponse:
+    """Name one's own good reed, with which recordings are compared; naming it again takes the name off."""
+    one = reed_for(request, pk)
+    if one.owner_id != request.member.pk:
+        raise Http404  # which reed speaks well only its player knows
+    if one.is_reference:
+        takes.forget_reference(one)
+        return _back_to(request, one, _("Recordings are compared with no reed from now on."))
+    takes.name_reference(one)
+    return _back_to(request, one, _("Recordings are compared with this reed from now on."))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_safe
 from reeds.models import Take
 from reeds.ranges import NoSuchPart, part_asked
 from reeds.sound.remux import CONTENT_TYPES
-from reeds.sounding import shown
+from reeds.sounding import shown_one
 from studio.access import MemberRequest, fetch
 
 BLOCK = 64 * 1024
@@ -31,8 +31,7 @@ def take_for(request: MemberRequest, pk: int) -> Take:
 def take(request: MemberRequest, pk: int) -> HttpResponse:
     """One take: its picture with its sound, its figures, the reference and the reed before under it."""
     one = take_for(request, pk)
-    [heard] = shown([one])
-    page = {"heard": heard, "reed": one.reed, "is_own": one.reed.owner_id == request.member.pk}
+    page = {"heard": shown_one(one), "reed": one.reed, "is_own": one.reed.owner_id == request.member.pk}
     return render(request, "reeds/take.html", page)
 
 
@@ -42,8 +41,7 @@ def heard(request: MemberRequest, pk: int) -> HttpResponse:
     """What was heard so far; the page asks until it is there, then stops."""
     one = take_for(request, pk)
     tries = request.GET.get("tries", "")
-    [told] = shown([one])
-    page = {"heard": told, "tries": int(tries[:3]) if tries.isdecimal() else 1}
+    page = {"heard": shown_one(one), "tries": int(tries[:3]) if tries.isdecimal() else 1}
     answer = render(request, "reeds/_take.html", page)
     if not one.is_waiting:
         answer["HX-Trigger"] = "take-heard"  # the page's checks may say more now
@@ -70,7 +68,7 @@ def _sent(request: MemberRequest, file: IO[bytes], size: int, content_type: str)
         file.close()
         return HttpResponse(status=416, headers={"Content-Range": f"bytes */{size}"})
     first, last = part or (0, size - 1)
-    answer = StreamingHttpResponse(_blocks(file, first, last), content_type=content_type)
+    answer = StreamingHttpResponse(_Part(file, first, last), content_type=content_type)
     answer["Content-Length"] = str(last - first + 1)
     if part:
         answer.status_code = 206
@@ -86,10 +84,18 @@ def _with_headers(answer: HttpResponseBase) -> HttpResponseBase:
     return answer
 
 
-def _blocks(file: IO[bytes], first: int, last: int) -> Iterator[bytes]:
-    with file:
-        file.seek(first)
-        left = last - first + 1
-        while left > 0 and (block := file.read(min(BLOCK, left))):
+class _Part:
+    """A part of a file, block by block; it closes the file also where nobody reads it (HEAD)."""
+
+    def __init__(self, file: IO[bytes], first: int, last: int) -> None:
+        self.file, self.first, self.last = file, first, last
+
+    def __iter__(self) -> Iterator[bytes]:
+        self.file.seek(self.first)
+        left = self.last - self.first + 1
+        while left > 0 and (block := self.file.read(min(BLOCK, left))):
             left -= len(block)
             yield block
+
+    def close(self) -> None:
+        self.file.close()

@@ -1,4 +1,4 @@
-// Photos that the server has not yet said it has, kept in this browser so that a lost page loses none.
+// Photos and recordings that the server has not yet said it has, kept in this browser so that a lost page loses none.
 const NAME = "reeds";
 const STORE = "photos";
 

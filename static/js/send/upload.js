@@ -1,4 +1,4 @@
-// Sends one photo and tells how much of it is up.
+// Sends one photo or recording and tells how much of it is up.
 export function isElsewhere(xhr, address) {
   // one who is signed out is led to the page for signing in, and that answers with 200
   return new URL(xhr.responseURL).pathname !== new URL(address, location.href).pathname;
@@ -6,12 +6,15 @@ export function isElsewhere(xhr, address) {
 
 // Ends in {status, text}; status 0 is a lost connection.
 export function upload(form, photo, onProgress) {
+  const body = new FormData();
+  body.append("key", form.elements.namedItem("key").value);
+  body.append("photo-key", photo.key);
+  body.append("photo", photo.blob, photo.name);
+  return post(form, document.getElementById("photos").dataset.upload, body, onProgress);
+}
+
+export function post(form, address, body, onProgress) {
   return new Promise((resolve) => {
-    const address = document.getElementById("photos").dataset.upload;
-    const body = new FormData();
-    body.append("key", form.elements.namedItem("key").value);
-    body.append("photo-key", photo.key);
-    body.append("photo", photo.blob, photo.name);
     const xhr = new XMLHttpRequest();
     xhr.open("POST", address);
     xhr.setRequestHeader("X-CSRFToken", form.elements.namedItem("csrfmiddlewaretoken").value);

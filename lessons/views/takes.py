@@ -1,0 +1,111 @@
+"""The recordings of a draft: each sent on its own, with a key that makes a second try harmless."""
+
+from __future__ import annotations
+
+import json
+import uuid
+
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from lessons import actions
+from lessons.forms import DraftForms
+from lessons.models import Submission
+from lessons.views.send import of_own_reed
+from reeds.models import Reed, Take
+from reeds.playing_items import PlayingItem
+from reeds.sounding import shown_one
+from reeds.takes import granted_of
+from studio.access import MemberRequest, fetch
+from studio.errors import NotPossible
+
+LONGEST_TOLD = 2000
+
+
+def _sentence(words: object, status: int) -> HttpResponse:
+    return HttpResponse(str(words), status=status, content_type="text/plain; charset=utf-8")
+
+
+def _upload(request: MemberRequest) -> UploadedFile[bytes]:
+    upload = request.FILES.get("take")
+    if not isinstance(upload, UploadedFile):
+        raise NotPossible(_("No recording came with it. Record it again."))
+    return upload
+
+
+def _key(request: MemberRequest) -> uuid.UUID:
+    try:
+        return uuid.UUID(request.POST.get("take-key", ""))
+    except ValueError:
+        raise NotPossible(_("The page is too old for this. Open it anew, then record again.")) from None
+
+
+def _item(request: MemberRequest, submission: Submission) -> PlayingItem:
+    asked = {item.key: item for item in submission.reed.version.test}
+    item = asked.get(request.POST.get("item", ""))
+    if item is None:
+        raise NotPossible(_("This is not in the playing test of this reed's measuring sheet."))
+    return item
+
+
+def _granted(request: MemberRequest) -> dict[str, bool | None]:
+    """What the browser said of its own processing; unreadable or nothing, as for a file, is unknown."""
+    try:
+        given = json.loads(request.POST.get("granted", "")[:LONGEST_TOLD])
+    except ValueError:
+        given = None
+    return granted_of(given if isinstance(given, dict) else {})
+
+
+def _reed(request: MemberRequest, submission: Submission) -> Reed:
+    """The draft's reed, or the student's reference reed where the page says it was that one."""
+    if request.POST.get("of") != "reference":
+        return submission.reed
+    reference = (
+        Reed.objects.visible_to(request.member).filter(owner=request.member, is_reference=True).first()
+    )
+    if reference is None:
+        raise NotPossible(_("No reed is named as your reference any more: name one on its page."))
+    return reference
+
+
+@require_POST
+@of_own_reed
+def add(request: MemberRequest, submission: Submission) -> HttpResponse:
+    """Keep one recording and have the worker listen to it."""
+    try:
+        take = actions.attach_take(
+            submission,
+            _reed(request, submission),
+            request.member,
+            _upload(request),
+            _key(request),
+            _item(request, submission),
+            _granted(request),
+        )
+    except actions.SentMeanwhile:
+        return _sentence(_("This recording is not in the round that was sent. It goes with the next."), 409)
+    except NotPossible as refusal:
+        return _sentence(refusal, 422)
+    return render(request, "lessons/_take_row.html", {"heard": shown_one(take), "submission": submission})
+
+
+@require_POST
+@of_own_reed
+def remove(request: MemberRequest, submission: Submission, take: int) -> HttpResponse:
+    """Take a recording out of a draft again."""
+    rows = Take.objects.visible_to(request.member).filter(submissions=submission)
+    row = fetch(rows, request.member, take)
+    try:
+        actions.save_draft(submission, DraftForms(submission, request.POST).save)
+        actions.remove_take(submission, row)
+    except NotPossible as refusal:
+        return _sentence(refusal, 409)
+    if request.htmx:
+        answer = HttpResponse("")
+        answer["HX-Trigger"] = "take-heard"  # the checks may say less now
+        return answer
+    return redirect(request.member.to("lessons:draft", submission.reed_id))
