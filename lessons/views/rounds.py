@@ -11,7 +11,8 @@ from django.views.decorators.http import require_POST, require_safe
 from lessons import actions
 from lessons.marked import marked_photos
 from lessons.models import Answer, Mark, Reply, Submission
-from reeds.models import Photo
+from reeds.models import Photo, Take
+from reeds.sounding import shown
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 
@@ -27,6 +28,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
     answers = Answer.objects.visible_to(member).sent().filter(submission=submission)
     marks = Mark.objects.visible_to(member).filter(answer__in=answers)
     photos = Photo.objects.visible_to(member).filter(submissions=submission)
+    takes = Take.objects.visible_to(member).filter(submissions=submission)
     replies = Reply.objects.visible_to(member).filter(submission=submission)
     rounds = Submission.objects.visible_to(member).filter(reed=submission.reed_id).order_by("round")
     page = {
@@ -34,6 +36,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "reed": submission.reed,
         "answers": list(answers.select_related("author__person")),
         "photos": marked_photos(photos, marks),
+        "takes": shown(list(takes.select_related("reed__version", "reed__owner"))),
         "replies": replies.select_related("by__person"),
         "rounds": list(rounds),
         "is_own": submission.student_id == member.pk,

@@ -82,6 +82,7 @@ export function takes(form) {
     if (status !== 409) outbox.remove(entry.take.key);
     if (status === 200) {
       entry.shown.replace(text);
+      checkAgain(); // it may have been heard already
       if (!queue.length) say("server");
     } else {
       entry.shown.refused(text.startsWith("<") ? document.getElementById("kept").dataset.gone : text);
@@ -89,6 +90,9 @@ export function takes(form) {
     settle();
     next();
   }
+
+  // what was heard may change what the checks say
+  function checkAgain() { htmx.trigger(form, "keep"); }
 
   function record(button) {
     open?.close();
@@ -111,8 +115,7 @@ export function takes(form) {
     for (const file of event.target.files) take(item, file, file.name, {});
     event.target.value = "";
   });
-  // what was heard may change what the checks say
-  form.addEventListener("take-heard", () => htmx.trigger(form, "keep"));
+  form.addEventListener("take-heard", checkAgain);
 
   outbox.waiting(draft).then((left) => {
     for (const made of left) {

@@ -49,6 +49,8 @@ export function autosave(form) {
 
   form.addEventListener("htmx:configRequest", (event) => {
     if (event.target !== form) return;
+    // a button that was tapped last, and is gone since, must not lend its address
+    event.detail.path = form.getAttribute("hx-post");
     const sent = here.fields();
     const { parameters } = event.detail;
     for (const name of [...new FormData(form).keys()]) if (name !== "key") delete parameters[name];
