@@ -170,7 +170,8 @@ def shown_one(take: Take) -> Shown:
 def shown(takes: Sequence[Take]) -> list[Shown]:
     """Return takes of one player with what lies beside each, in a number of queries that does not grow."""
     heard = [take for take in takes if take.is_ready]
-    chosen = {take.pk: _beside(take, _others(heard)) for take in heard} if heard else {}
+    others = _others(heard) if heard else []
+    chosen = {take.pk: _beside(take, others) for take in heard}
     wanted = {pk for pair in chosen.values() for pk in pair if pk}
     rows = Take.objects.filter(pk__in=wanted).select_related("reed__version")
     by_pk = {row.pk: row for row in rows} if wanted else {}
