@@ -32,6 +32,7 @@ export function autosave(form) {
   const again = retry(() => keep());
   let timer = 0;
   let stopped = false;
+  let leaving = false;
 
   function keep() {
     clearTimeout(timer);
@@ -71,7 +72,7 @@ export function autosave(form) {
     const astray = isAstray(xhr);
     if (xhr.status === 200 && !astray) {
       const sent = Object.fromEntries(requestConfig.formData.entries());
-      here.acknowledged(sent);
+      if (!leaving) here.acknowledged(sent);
       again.worked();
       if (Object.keys(here.fields()).length) { if (!timer) timer = setTimeout(keep, MOMENT); } else say("typed", "server");
     } else if (xhr.status === 409 || xhr.status === 410 || xhr.status === 404) {
@@ -83,6 +84,8 @@ export function autosave(form) {
     }
   });
 
+  // the next page may have been rendered before this save arrived: it must find the words here
+  addEventListener("beforeunload", () => { leaving = true; setTimeout(() => { leaving = false; }, 3000); });
   addEventListener("pageshow", (event) => { if (event.persisted) keep(); });
   changedAlready(form).forEach((field) => here.put(field.name, field.value));
   putBack(form, here.fields());
