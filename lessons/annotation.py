@@ -217,9 +217,14 @@ def to_annotation(drawn: Drawn, key: uuid.UUID, language: str = "en") -> dict[st
 
     Source: W3C Recommendation 'Web Annotation Data Model', 23 February 2017; 4.2.7 for the selector.
     """
+    return annotation_of(drawn.words, key, {"type": "SvgSelector", "value": svg_of(drawn)}, language)
+
+
+def annotation_of(words: str, key: uuid.UUID, selector: Mapping[str, str], language: str) -> dict[str, Any]:
+    """Return words beside the part of a thing that `selector` names; without words there is no body."""
     body = {
         "type": "TextualBody",
-        "value": drawn.words,
+        "value": words,
         "format": "text/plain",
         "language": language,
         "purpose": "commenting",
@@ -229,11 +234,8 @@ def to_annotation(drawn: Drawn, key: uuid.UUID, language: str = "en") -> dict[st
         "id": key.urn,
         "type": "Annotation",
         "motivation": "commenting",
-        **({"body": [body]} if drawn.words else {}),
-        "target": {
-            "type": "SpecificResource",
-            "selector": {"type": "SvgSelector", "value": svg_of(drawn)},
-        },
+        **({"body": [body]} if words else {}),
+        "target": {"type": "SpecificResource", "selector": dict(selector)},
     }
 
 

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from lessons.annotation import CONTEXT, UNREADABLE, MarkRefused, read_words, words_of
+from lessons.annotation import UNREADABLE, MarkRefused, annotation_of, read_words, words_of
 from reeds.words import gettext_noop as _
 
 KIND = "span"
@@ -75,25 +75,9 @@ def span_annotation(span: Span, key: uuid.UUID, language: str = "en") -> dict[st
     Source: W3C Recommendation 'Web Annotation Data Model', 23 February 2017, 4.2.1 (Fragment Selector);
     W3C Recommendation 'Media Fragments URI 1.0 (basic)', 25 September 2012, 4.2.1 (t=start,end in seconds).
     """
-    body = {
-        "type": "TextualBody",
-        "value": span.words,
-        "format": "text/plain",
-        "language": language,
-        "purpose": "commenting",
-    }
     fragment = f"t={_npt(span.start_s)},{_npt(span.end_s)}"
-    return {
-        "@context": CONTEXT,
-        "id": key.urn,
-        "type": "Annotation",
-        "motivation": "commenting",
-        **({"body": [body]} if span.words else {}),
-        "target": {
-            "type": "SpecificResource",
-            "selector": {"type": "FragmentSelector", "conformsTo": CONFORMS_TO, "value": fragment},
-        },
-    }
+    selector = {"type": "FragmentSelector", "conformsTo": CONFORMS_TO, "value": fragment}
+    return annotation_of(span.words, key, selector, language)
 
 
 _FRAGMENT = re.compile(r"t=([0-9]+(?:\.[0-9]+)?),([0-9]+(?:\.[0-9]+)?)")

@@ -77,3 +77,19 @@ class OnceForm(forms.Form):
     """A form that carries a key, so that it counts once however often it is sent."""
 
     key = forms.UUIDField(required=False, widget=forms.HiddenInput, initial=uuid.uuid4)
+
+
+class MeasuredOnPhoto(forms.Form):
+    """What the pages that measure on a photo share: their key, and everything wrong as one text."""
+
+    key = forms.UUIDField(required=False)
+
+    @property
+    def once(self) -> uuid.UUID:
+        """The page's key, by which a form sent twice counts once."""
+        return self.cleaned_data["key"] or uuid.uuid4()
+
+    @property
+    def said(self) -> str:
+        """Everything that is wrong, as one text."""
+        return " ".join(str(error) for errors in self.errors.values() for error in errors)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from typing import TYPE_CHECKING, Any
 
 from django import forms
@@ -10,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import TypedNumber
+from reeds.fields import MeasuredOnPhoto, TypedNumber
 from reeds.measuring import Given, points_from
 from reeds.models import Photo, PrintedCard, Scale
 from reeds.photos.lengths import LANDMARKS
@@ -41,7 +40,7 @@ def _height(name: str, label: StrPromise) -> TypedNumber:
     return TypedNumber(name=name, unit="mm", low=0.0, high=HIGHEST_AXIS_MM, label=label)
 
 
-class MeasureForm(forms.Form):
+class MeasureForm(MeasuredOnPhoto):
     """One state of the measuring page; `given` is what it says once it is valid."""
 
     points = forms.CharField(max_length=4000)
@@ -60,7 +59,6 @@ class MeasureForm(forms.Form):
         label=gettext_lazy("The cane is"), choices=MOISTURE, initial=Moisture.WET, required=False
     )
     keep = forms.CharField(required=False, widget=forms.MultipleHiddenInput)
-    key = forms.UUIDField(required=False)
 
     def __init__(self, member: Member, photo: Photo, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
@@ -112,13 +110,3 @@ class MeasureForm(forms.Form):
     def ticked(self) -> set[str]:
         """The quantities that are to be kept."""
         return set(self.data.getlist("keep")) if hasattr(self.data, "getlist") else set()
-
-    @property
-    def once(self) -> uuid.UUID:
-        """The page's key, by which a form sent twice counts once."""
-        return self.cleaned_data["key"] or uuid.uuid4()
-
-    @property
-    def said(self) -> str:
-        """Everything that is wrong, as one text."""
-        return " ".join(str(error) for errors in self.errors.values() for error in errors)

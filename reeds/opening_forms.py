@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from typing import Any
 
 from django import forms
@@ -10,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import TypedNumber
+from reeds.fields import MeasuredOnPhoto, TypedNumber
 from reeds.measured import Measured
 from reeds.measuring import points_from
 from reeds.models import Photo
@@ -31,7 +30,7 @@ CAMERAS = [
 ]
 
 
-class OpeningForm(forms.Form):
+class OpeningForm(MeasuredOnPhoto):
     """One state of the page of the opening."""
 
     points = forms.CharField(max_length=4000)
@@ -46,7 +45,6 @@ class OpeningForm(forms.Form):
         error_messages={"required": gettext_lazy("Say with which camera it was taken.")},
     )
     tip_width = TypedNumber(name=gettext_noop("the tip's width"), unit="mm", low=3.0, high=15.0)
-    key = forms.UUIDField(required=False)
 
     def __init__(
         self,
@@ -85,13 +83,3 @@ class OpeningForm(forms.Form):
         if self.stored is not None and abs(typed - self.stored.value) < 0.051:
             return self.stored
         return Measured(typed, Method.CALIPER.u_mm or 0.05)
-
-    @property
-    def once(self) -> uuid.UUID:
-        """The page's key, by which a form sent twice counts once."""
-        return self.cleaned_data["key"] or uuid.uuid4()
-
-    @property
-    def said(self) -> str:
-        """Everything that is wrong, as one text."""
-        return " ".join(str(error) for errors in self.errors.values() for error in errors)

@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-import io
 import uuid
-import wave
 
-import numpy as np
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
@@ -24,21 +21,6 @@ from tests import factories as make
 
 QUIET = {"autoGainControl": False, "noiseSuppression": False, "echoCancellation": False}
 TUNING = PlayingItem("tuning", ("A4",))
-
-
-def wav(hz: float, seconds: float = 2.0, rate: int = 16000) -> bytes:
-    """Return a plain tone of eight harmonics between two silences, as a WAV file."""
-    t = np.arange(int(seconds * rate)) / rate
-    tone = sum(np.sin(2 * np.pi * hz * k * t) / k for k in range(1, 9)) * 0.1
-    silence = np.random.default_rng(1).normal(0, 1e-4, rate // 2)
-    samples = np.concatenate([silence, tone * np.clip(t / 0.03, 0, 1), silence])
-    out = io.BytesIO()
-    with wave.open(out, "wb") as file:
-        file.setnchannels(1)
-        file.setsampwidth(2)
-        file.setframerate(rate)
-        file.writeframes((samples * 32767).astype("<i2").tobytes())
-    return out.getvalue()
 
 
 def upload(data: bytes, content_type: str = "audio/wav") -> SimpleUploadedFile:
@@ -64,7 +46,7 @@ def kept(reed, django_capture_on_commit_callbacks):
 
 
 def test_the_worker_hears_a_tuning_note_against_the_studios_a(kept, reed):
-    take = kept(wav(442 * 2 ** (7 / 1200)))
+    take = kept(make.tone(442 * 2 ** (7 / 1200)))
     assert take.state == TakeState.READY
     assert take.result["item"]["cents"] == pytest.approx(7, abs=1)
     assert 0 < len(take.tracks["hz"]) <= 600
@@ -75,12 +57,12 @@ def test_the_worker_hears_a_tuning_note_against_the_studios_a(kept, reed):
 
 def test_the_same_key_keeps_one(kept, reed):
     key = uuid.uuid4()
-    assert kept(wav(442), key=key) == kept(wav(442), key=key)
+    assert kept(make.tone(442), key=key) == kept(make.tone(442), key=key)
     assert Take.objects.count() == 1
 
 
 def test_listening_twice_changes_nothing(kept):
-    take = kept(wav(442))
+    take = kept(make.tone(442))
     Take.objects.filter(pk=take.pk).update(result={"kept": True})
     listen.call(take.pk)
     take.refresh_from_db()
@@ -94,7 +76,7 @@ def test_what_is_no_recording_is_refused_with_a_sentence(kept):
 
 
 def test_a_file_gone_from_disk_is_said(kept, reed):
-    take = kept(wav(442))
+    take = kept(make.tone(442))
     Take.objects.filter(pk=take.pk).update(state=TakeState.WAITING, raw="takes/nowhere.wav")
     listen.call(take.pk)
     take.refresh_from_db()
@@ -102,7 +84,7 @@ def test_a_file_gone_from_disk_is_said(kept, reed):
 
 
 def test_taking_back_deletes_the_file(kept, django_capture_on_commit_callbacks):
-    take = kept(wav(442))
+    take = kept(make.tone(442))
     name = take.file.name
     with django_capture_on_commit_callbacks(execute=True):
         takes.take_back(take)
@@ -120,7 +102,7 @@ def test_empty_and_huge_files_are_not_kept(reed, data, sentence):
 def test_under_age_nothing_is_recorded_without_consent(reed):
     reed.owner.under_age = True
     with pytest.raises(NotPossible, match="consent"):
-        takes.add_take(reed, reed.owner, upload(wav(442)), uuid.uuid4(), TUNING, QUIET)
+        takes.add_take(reed, reed.owner, upload(make.tone(442)), uuid.uuid4(), TUNING, QUIET)
 
 
 def test_one_reed_is_the_reference(reed, student):
@@ -133,7 +115,7 @@ def test_one_reed_is_the_reference(reed, student):
 
 
 def test_the_references_takes_of_the_same_sitting_stand_beside(kept, reed, student):
-    take = kept(wav(442))
+    take = kept(make.tone(442))
     reference = make.ReedFactory(owner=student, is_reference=True)
     near = {"state": TakeState.READY, "item": "tuning", "studio": reed.studio, "reed": reference}
     Take.objects.create(**near, at=take.at - dt.timedelta(days=2))
