@@ -97,6 +97,18 @@ def watch(live_server):
     assert not watch.troubles, "\n".join(watch.troubles)
 
 
+def killed(page, watch):
+    """Kill the page as a phone does behind its camera; return an empty one in the same browser.
+
+    Leaving it for another address would still give its retries a moment.
+    """
+    context = page.context
+    page.close()
+    fresh = context.new_page()
+    watch.over(fresh)
+    return fresh
+
+
 @pytest.fixture
 def open_page(browser, live_server, watch):
     """Return a function that opens a page in a context of its own."""

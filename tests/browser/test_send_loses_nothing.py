@@ -12,6 +12,7 @@ from lessons.models import Submission
 from reeds.models import Photo
 from reeds.tasks import prepare_photo
 from tests import factories as make
+from tests.browser.conftest import killed
 
 pillow_heif.register_heif_opener()
 KEPT_ON_SERVER = "Kept on the server."
@@ -114,13 +115,13 @@ def test_a_photo_chosen_without_connection_goes_up_when_it_is_back(page, lost):
     expect(page.locator("#kept")).to_have_text(KEPT_ON_SERVER)
 
 
-def test_a_photo_survives_the_page_that_was_killed_before_it_was_up(page, lost):
+def test_a_photo_survives_the_page_that_was_killed_before_it_was_up(page, lost, watch):
     lost(True)
     choose(page, jpeg(), jpeg("second.jpg"))
     expect(page.locator(".photo-coming")).to_have_count(2)
     expect(page.locator(".photo-coming .photo-said").first).to_have_text(KEPT_ON_PHONE)
     address = page.url
-    page.goto("about:blank")
+    page = killed(page, watch)
     lost(False)
     page.goto(address)
     expect(thumbnails(page)).to_have_count(2)
