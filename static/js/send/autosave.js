@@ -33,11 +33,14 @@ export function autosave(form) {
   let timer = 0;
   let stopped = false;
   let leaving = false;
+  let held = false;
+  let onItsWay = Promise.resolve();
+  let landed = () => {};
 
   function keep() {
     clearTimeout(timer);
     timer = 0;
-    if (!stopped && Object.keys(here.fields()).length) htmx.trigger(form, "keep");
+    if (!stopped && !held && Object.keys(here.fields()).length) htmx.trigger(form, "keep");
   }
 
   form.addEventListener("input", (event) => {
@@ -50,6 +53,8 @@ export function autosave(form) {
 
   form.addEventListener("htmx:configRequest", (event) => {
     if (event.target !== form) return;
+    if (held) { event.preventDefault(); return; } // one that stood in htmx's queue
+    onItsWay = new Promise((resolve) => { landed = resolve; });
     // a button that was tapped last, and is gone since, must not lend its address
     event.detail.path = form.getAttribute("hx-post");
     const sent = here.fields();
@@ -69,6 +74,7 @@ export function autosave(form) {
   form.addEventListener("htmx:afterRequest", (event) => {
     const { requestConfig, xhr } = event.detail;
     if (requestConfig.elt !== form) return;
+    landed();
     const astray = isAstray(xhr);
     if (xhr.status === 200 && !astray) {
       const sent = Object.fromEntries(requestConfig.formData.entries());
@@ -94,5 +100,10 @@ export function autosave(form) {
   // htmx listens to the form from this event on, not before
   if (document.readyState === "complete") keep();
   else document.addEventListener("DOMContentLoaded", () => setTimeout(keep));
-  return { keep, clear: here.clear };
+  return {
+    clear: here.clear,
+    // the round is sent with all that is typed: a save that comes after it would be told that it is too late
+    hold() { held = true; return onItsWay; },
+    release() { held = false; keep(); },
+  };
 }

@@ -22,19 +22,24 @@ export function sending(form, typed, pictures) {
       await pictures.empty();
     }
     say("sending", "sending");
+    await typed.hold();
     const body = new FormData(form);
     body.delete("photo");
     let answer;
     try {
       answer = await fetch(form.action, { method: "POST", body, headers: { "HX-Request": "true" } });
     } catch {
-      say("sending", "sends-later");
-      return again.later();
+      return later();
     }
     if (answer.redirected) return stop("signed-out");
     if (answer.ok) return arrived(await answer.json());
     if (answer.status === 422) return refused(await answer.text());
     if (answer.status === 410 || answer.status === 404) return stop("gone");
+    return later();
+  }
+
+  function later() {
+    typed.release();
     say("sending", "sends-later");
     again.later();
   }
@@ -46,6 +51,7 @@ export function sending(form, typed, pictures) {
 
   function stop(state) {
     wanted = false;
+    typed.release();
     button.removeAttribute("aria-disabled");
     say("sending", state);
   }
