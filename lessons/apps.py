@@ -9,7 +9,7 @@ class LessonsConfig(AppConfig):
     def ready(self) -> None:
         """Add what happened in lessons to a reed's timeline, which must not know of lessons itself."""
         # models can be imported only now
-        from lessons.timeline import rounds_and_answers
-        from reeds.timeline import also
+        from lessons.pages.timeline import rounds_and_answers
+        from reeds.pages.timeline import also
 
         also(rounds_and_answers)

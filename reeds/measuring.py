@@ -9,7 +9,6 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from reeds.measured import Measured
-from reeds.measuring_tasks import usual_focal
 from reeds.models import Photo, PhotoMeasuring, PrintedCard, Scale
 from reeds.photos import reference
 from reeds.photos.arrays import Floats, floats
@@ -21,6 +20,7 @@ from reeds.photos.projection import axis_homography, distance_mm
 from reeds.photos.refusal import PhotoRefused
 from reeds.photos.shell import NOT_LEVEL
 from reeds.photos.solve import Solved
+from reeds.tasks.look import usual_focal
 from reeds.words import gettext_noop
 
 NO_CARD = gettext_noop("The card was not found on this photo: use a ruler or a bank card beside the reed.")

@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from lessons.annotation import Drawn, Kind, to_annotation
 from lessons.models import Answer, Lesson, Mark, Phrase, SetWork
-from reeds.card_actions import new_card
+from reeds.actions.card import new_card
 from reeds.models import ReedEvent
 from studio.models import Invitation, Member, SignInLink
 from tests import factories as make

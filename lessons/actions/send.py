@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from lessons.models import Reply, Submission
 from lessons.tasks import tell_of_reply, tell_of_round
-from reeds import actions as bench
+from reeds.actions import reed as bench
 from reeds.checks.findings import Finding, need_of
 from reeds.models import Measurement, Photo, PhotoState, PlayingTest, Rating, Reed, TakeState, View
 from studio.errors import NotPossible

@@ -10,9 +10,9 @@ from django.utils.translation import gettext as _
 
 from lessons.actions.send import SentMeanwhile, still_a_draft
 from lessons.models import Submission
+from reeds.actions.takes import add_take, take_back
 from reeds.models import Reed, Take
 from reeds.playing_items import PlayingItem
-from reeds.takes import add_take, take_back
 from studio.errors import NotPossible
 from studio.models import Member
 

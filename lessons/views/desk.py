@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from lessons.models import Answer, Lesson, SetWork, Submission
-from lessons.on_desk import on_the_desk, ready_blanks
+from lessons.pages.desk import on_the_desk, ready_blanks
 from reeds.models import Reed
 from studio.access import MemberRequest
 

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from lessons import actions
-from lessons.lesson_forms import LessonForm
+from lessons.forms.lesson import LessonForm
 from lessons.models import Lesson, SetWork
 from studio.access import MemberRequest, fetch
 from studio.roles import teachers_only

@@ -12,7 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from lessons import actions
-from lessons.forms import DraftForms
+from lessons.forms.send import DraftForms
 from lessons.models import Submission
 from lessons.views.send import draft_page, of_own_reed
 from reeds.models import Photo

@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from lessons import actions
-from lessons.answer_forms import PhraseForm
+from lessons.forms.answer import PhraseForm
 from lessons.models import Phrase
 from lessons.views.review import refused
 from studio.access import MemberRequest, StudioQuerySet, fetch

@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from lessons import need
-from lessons.answer_forms import QueueFilter
+from lessons.forms.answer import QueueFilter
 from lessons.models import Answer, Looking, Submission
 from lessons.models.submission import SubmissionQuerySet
 from reeds.models import Photo, PhotoState

@@ -11,14 +11,14 @@ from django.utils.formats import date_format
 from django.views.decorators.http import require_POST
 
 from lessons import actions
-from lessons.answer_forms import AnswerForm, QueueFilter
-from lessons.around import around
-from lessons.beside import Beside
-from lessons.marked import as_plain, marked_photos
+from lessons.forms.answer import AnswerForm, QueueFilter
 from lessons.models import Answer, Looking, Mark, Phrase, Reply, Submission
-from lessons.said import sentences
+from lessons.pages.around import around
+from lessons.pages.beside import Beside
+from lessons.pages.marked import as_plain, marked_photos
+from lessons.pages.said import sentences
 from reeds.models import PhotoState
-from reeds.sounding import shown
+from reeds.pages.sounding import shown
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.roles import teachers_only

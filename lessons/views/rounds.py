@@ -9,10 +9,10 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from lessons import actions
-from lessons.marked import marked_photos
 from lessons.models import Answer, Mark, Reply, Submission
+from lessons.pages.marked import marked_photos
 from reeds.models import Photo, Take
-from reeds.sounding import shown
+from reeds.pages.sounding import shown
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 

@@ -14,9 +14,9 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from lessons import actions
-from lessons.forms import DraftForms
+from lessons.forms.send import DraftForms
 from lessons.models import Submission
-from reeds.actions import move_stage
+from reeds.actions.reed import move_stage
 from reeds.models import Reed
 from reeds.vocabulary import Stage
 from studio.access import MemberRequest, fetch

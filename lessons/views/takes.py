@@ -12,13 +12,13 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from lessons import actions
-from lessons.forms import DraftForms
+from lessons.forms.send import DraftForms
 from lessons.models import Submission
 from lessons.views.send import of_own_reed
+from reeds.actions.takes import granted_of
 from reeds.models import Reed, Take
+from reeds.pages.sounding import shown_one
 from reeds.playing_items import PlayingItem
-from reeds.sounding import shown_one
-from reeds.takes import granted_of
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 

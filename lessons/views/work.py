@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from lessons import actions
-from lessons.lesson_forms import CameOfItForm, WorkForm
+from lessons.forms.lesson import CameOfItForm, WorkForm
 from lessons.models import Lesson, SetWork
 from studio.access import MemberRequest, fetch
 from studio.roles import teachers_only

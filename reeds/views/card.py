@@ -9,8 +9,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from reeds import card_actions, cards
-from reeds.card_forms import BarForm
+from reeds import cards
+from reeds.actions import card as card_actions
+from reeds.forms.card import BarForm
 from reeds.models import PrintedCard
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible

@@ -12,12 +12,13 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from reeds.actions.measuring import keep_lengths
 from reeds.facts import answers_of, findings_of
+from reeds.forms.measuring import REFERENCES, MeasureForm
 from reeds.measuring import result_of
-from reeds.measuring_actions import keep_lengths
-from reeds.measuring_forms import REFERENCES, MeasureForm
-from reeds.measuring_keep import entries_of
-from reeds.measuring_page import (
+from reeds.models import Photo, PhotoMeasuring
+from reeds.pages.keep import entries_of
+from reeds.pages.measuring import (
     Bench,
     answer_of,
     bench_of,
@@ -27,9 +28,8 @@ from reeds.measuring_page import (
     rows_of,
     script_data,
 )
-from reeds.measuring_tasks import OPENING, measuring_of
-from reeds.models import Photo, PhotoMeasuring
 from reeds.photos.refusal import PhotoRefused
+from reeds.tasks.look import OPENING, measuring_of
 from reeds.vocabulary import Moisture
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible

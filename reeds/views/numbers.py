@@ -8,9 +8,9 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from reeds import actions
-from reeds.fields import OnceForm
-from reeds.forms import NumbersForm
+from reeds.actions import reed as actions
+from reeds.forms.fields import OnceForm
+from reeds.forms.numbers import NumbersForm
 from reeds.models import Reed
 from reeds.quantities import QUANTITIES, Quantity, asked_at
 from reeds.views.reed import reed_for

@@ -8,10 +8,10 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from reeds import sheet_actions as actions
+from reeds.actions import sheet as actions
+from reeds.forms.sheet import OffsetsForm, all_follow, shown_offsets
 from reeds.models import Offset, PatternVersion
 from reeds.quantities import QUANTITIES
-from reeds.sheet_forms import OffsetsForm, all_follow, shown_offsets
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.models import Member

@@ -13,9 +13,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from reeds.facts import answers_of, findings_of
-from reeds.measuring_tasks import OPENING, measuring_of
-from reeds.opening_forms import CAMERAS, MARKED, OpeningForm
-from reeds.opening_page import (
+from reeds.forms.opening import CAMERAS, MARKED, OpeningForm
+from reeds.pages.opening import (
     KEPT_AS,
     RATIOS,
     Opening,
@@ -30,6 +29,7 @@ from reeds.opening_page import (
 from reeds.photos.outline import NAMES
 from reeds.photos.refusal import PhotoRefused
 from reeds.quantities import QUANTITIES
+from reeds.tasks.look import OPENING, measuring_of
 from reeds.views.measure import NOT_READY, photo_for
 from studio.access import MemberRequest
 from studio.errors import NotPossible

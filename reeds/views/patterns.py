@@ -12,14 +12,14 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from reeds import sheet_actions as actions
+from reeds.actions import sheet as actions
 from reeds.checks.sheet import SheetError
 from reeds.facts import moved
-from reeds.forms import say
+from reeds.forms.numbers import say
+from reeds.forms.sheet import NewSheetForm, RowFormSet, SaveSheetForm, lines_of, rows_form, with_one_more
+from reeds.forms.sheet_rows import by_stage, rows_of
 from reeds.models import Offset, Pattern, PatternVersion
 from reeds.quantities import QUANTITIES
-from reeds.sheet_forms import NewSheetForm, RowFormSet, SaveSheetForm, lines_of, rows_form, with_one_more
-from reeds.sheet_rows import by_stage, rows_of
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.models import Member

@@ -11,16 +11,17 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from reeds import actions, takes
+from reeds.actions import reed as actions
+from reeds.actions import takes
 from reeds.checks.findings import Outcome, in_order
 from reeds.facts import answers_of, clips_of, findings_of
-from reeds.fields import OnceForm
-from reeds.forms import NumbersForm
+from reeds.forms.fields import OnceForm
+from reeds.forms.numbers import NumbersForm
+from reeds.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
 from reeds.measured import Measured
 from reeds.models import Offset, Reed, ReedEvent
+from reeds.pages.timeline import timeline_of
 from reeds.quantities import asked_at
-from reeds.reed_forms import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
-from reeds.timeline import timeline_of
 from reeds.vocabulary import Stage
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible

@@ -13,11 +13,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 from django.views.decorators.vary import vary_on_headers
 
-from reeds import sheet_actions
-from reeds.actions import make_reeds
-from reeds.box import boxes_of
+from reeds.actions import sheet as sheet_actions
+from reeds.actions.reed import make_reeds
+from reeds.forms.reed import FindForm, MakeForm, last_choices
 from reeds.models import Reed
-from reeds.reed_forms import FindForm, MakeForm, last_choices
+from reeds.pages.box import boxes_of
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.models import Member

@@ -13,9 +13,9 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from reeds.models import Take
+from reeds.pages.sounding import shown_one
 from reeds.ranges import NoSuchPart, part_asked
 from reeds.sound.remux import CONTENT_TYPES
-from reeds.sounding import shown_one
 from studio.access import MemberRequest, fetch
 
 BLOCK = 64 * 1024

@@ -10,7 +10,7 @@ from lessons import actions
 from lessons.actions import Written
 from lessons.annotation import read_drawn
 from lessons.models import Answer, Phrase, Submission
-from reeds.actions import take_out
+from reeds.actions.reed import take_out
 from tests import factories as make
 from tests.browser.drawing_hands import (
     by_keyboard,

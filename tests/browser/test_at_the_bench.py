@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from reeds import sheet_actions
+from reeds.actions import sheet as sheet_actions
 from reeds.models import Pattern, Reed
 from tests.browser.conftest import DESK, PHONE
 

@@ -8,8 +8,8 @@ import pytest
 from playwright.sync_api import expect
 
 from lessons.annotation import Kind, length_mm, read_drawn
-from lessons.marked import in_mm
 from lessons.models import Mark
+from lessons.pages.marked import in_mm
 from tests.browser.drawing_hands import (
     PLACES,
     by_keyboard,

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from reeds import card_actions
-from reeds.measuring_tasks import look_at_photo
+from reeds.actions import card as card_actions
 from reeds.models import Measurement
+from reeds.tasks.look import look_at_photo
 from tests import factories as make
 from tests.on_card import photo_row, simulated
 

@@ -5,8 +5,8 @@ import json
 import pytest
 from playwright.sync_api import expect
 
-from reeds.measuring_tasks import look_at_photo
 from reeds.models import Measurement
+from reeds.tasks.look import look_at_photo
 from tests import factories as make
 from tests.browser.test_measure import by_touch, middle, opened_at, settled
 from tests.reeds.pages.test_opening import photo_of, simulated

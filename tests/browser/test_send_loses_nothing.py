@@ -10,7 +10,7 @@ from playwright.sync_api import expect
 
 from lessons.models import Submission
 from reeds.models import Photo
-from reeds.tasks import prepare_photo
+from reeds.tasks.prepare import prepare_photo
 from tests import factories as make
 from tests.browser.conftest import killed
 

@@ -9,8 +9,8 @@ from django.test import RequestFactory
 
 from lessons import actions
 from lessons.annotation import Kind, read_drawn
-from lessons.marked import as_plain, in_mm, marked_photos
 from lessons.models import Mark
+from lessons.pages.marked import as_plain, in_mm, marked_photos
 from reeds.measured import Measured
 from tests import factories as make
 

@@ -7,7 +7,7 @@ import datetime as dt
 import pytest
 from django.utils import translation
 
-from reeds.fields import TypedNumber
+from reeds.forms.fields import TypedNumber
 from reeds.templatetags.quantities import lasting, short, signed
 
 

@@ -8,9 +8,9 @@ import pytest
 from django.core.files.base import ContentFile
 from PIL import Image
 
-from reeds.measuring_page import bench_of, first_result
 from reeds.models import Look, Photo, PhotoMeasuring
-from reeds.tasks import prepare_photo
+from reeds.pages.measuring import bench_of, first_result
+from reeds.tasks.prepare import prepare_photo
 from tests import factories as make
 from tests.on_card import simulated
 

@@ -11,10 +11,10 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import FileSystemStorage
 from PIL import ExifTags, Image
 
-from reeds import tasks
-from reeds.actions import add_photo, take_back_photo
+from reeds.actions.reed import add_photo, take_back_photo
 from reeds.models import Photo, PhotoState
-from reeds.tasks import prepare_photo
+from reeds.tasks import prepare as tasks
+from reeds.tasks.prepare import prepare_photo
 from studio.errors import NotPossible
 from tests import factories as make
 
@@ -252,7 +252,7 @@ def test_two_at_once_with_the_same_key_keep_one_photo_and_one_file(reed, setting
     key = uuid.uuid4()
     first = add_photo(reed, reed.owner, ContentFile(make.picture(), name="a.jpg"), key)
     rows = Photo.objects.none()
-    monkeypatch.setattr("reeds.actions._kept", lambda *_given: rows.first())
+    monkeypatch.setattr("reeds.actions.reed._kept", lambda *_given: rows.first())
     again = add_photo(reed, reed.owner, ContentFile(make.picture(), name="a.jpg"), key)
     assert again == first
     assert len(files(settings)) == 1

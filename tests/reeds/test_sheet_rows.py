@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from reeds.checks.sheet import Limit
+from reeds.forms.sheet_rows import by_stage, hint_of, rows_of
 from reeds.quantities import QUANTITIES
-from reeds.sheet_rows import by_stage, hint_of, rows_of
 from reeds.starters import STARTERS
 
 

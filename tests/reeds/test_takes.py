@@ -8,13 +8,14 @@ import uuid
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from reeds import checks, takes, told
+from reeds import checks, told
+from reeds.actions import takes
 from reeds.checks import Outcome, Told
-from reeds.listening import listen
 from reeds.measured import Measured
 from reeds.models import Take, TakeState
 from reeds.playing_items import USUAL, PlayingItem, PlayingItemError, from_json, to_json
 from reeds.starters import SHORT_SCRAPE
+from reeds.tasks.listen import listen
 from reeds.vocabulary import Stage, Style
 from studio.errors import NotPossible
 from tests import factories as make

@@ -7,7 +7,7 @@ import io
 import pytest
 from PIL import Image
 
-from reeds import card_actions
+from reeds.actions import card as card_actions
 from reeds.models import PrintedCard
 from reeds.models.card import UNMEASURED
 from studio.errors import NotPossible

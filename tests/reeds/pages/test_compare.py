@@ -7,8 +7,8 @@ import io
 import pytest
 from PIL import Image
 
-from reeds.measuring_tasks import flatten_photo
 from reeds.models import Photo, PhotoMeasuring, Reed
+from reeds.tasks.look import flatten_photo
 from tests import factories as make
 
 
@@ -78,7 +78,7 @@ def test_cut_of_points_that_were_moved_since_is_made_anew_once(student, photo, a
 
 def test_while_the_worker_is_busy_the_page_says_so_and_asks_again(student, photo, as_member, monkeypatch):
     PhotoMeasuring.objects.update(flat_of=None)
-    monkeypatch.setattr("reeds.comparing.flatten_photo", type("Idle", (), {"enqueue": lambda pk: None}))
+    monkeypatch.setattr("reeds.pages.comparing.flatten_photo", type("Idle", (), {"enqueue": lambda pk: None}))
     client = as_member(student)
     html = page_of(client, student, photo.pk).content.decode()
     assert "appears by itself" in html

@@ -7,7 +7,8 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from reeds import actions, sheet_actions
+from reeds.actions import reed as actions
+from reeds.actions import sheet as sheet_actions
 from reeds.models import Pattern, Reed
 from studio.errors import NotPossible
 from studio.models import Member

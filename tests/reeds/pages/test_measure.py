@@ -7,12 +7,12 @@ import json
 import numpy as np
 import pytest
 
-from reeds import card_actions
-from reeds.actions import take_back_photo
-from reeds.measuring_tasks import look_at_photo
+from reeds.actions import card as card_actions
+from reeds.actions.reed import take_back_photo
 from reeds.models import Look, Measurement, Photo, PhotoMeasuring
 from reeds.photos import card as card_of_photos
 from reeds.photos.projection import distance_mm
+from reeds.tasks.look import look_at_photo
 from tests import factories as make
 from tests.on_card import WIDE, beside, photo_row, simulated, true_points
 

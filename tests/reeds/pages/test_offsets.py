@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from reeds import sheet_actions
+from reeds.actions import sheet as sheet_actions
 from reeds.checks.sheet import Sheet
 from reeds.facts import sheet_of
 from reeds.models import Offset

@@ -11,10 +11,10 @@ import pytest
 from django.core.files.base import ContentFile
 from PIL import Image
 
-from reeds.measuring_tasks import look_at_photo
 from reeds.models import Look, Measurement, Photo, PhotoMeasuring, PhotoState
 from reeds.photos.card import MIRRORED
 from reeds.photos.outline import NAMES, controls, from_plain
+from reeds.tasks.look import look_at_photo
 from reeds.vocabulary import Method
 from tests import factories as make
 from tests.simulator.opening import opening_photo

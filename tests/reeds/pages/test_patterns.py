@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from reeds import actions, sheet_actions
+from reeds.actions import reed as actions
+from reeds.actions import sheet as sheet_actions
 from reeds.models import Pattern, PatternVersion, Reed
 from reeds.starters import STARTERS
 from tests import factories as make

@@ -9,13 +9,14 @@ import zoneinfo
 import pytest
 from django.utils import timezone
 
-from reeds import actions, sheet_actions
-from reeds.actions import Entry
+from reeds.actions import reed as actions
+from reeds.actions import sheet as sheet_actions
+from reeds.actions.reed import Entry
 from reeds.measured import Measured
 from reeds.models import EventKind, Pattern, PlayingTest, Rating, Reed
+from reeds.pages.timeline import _SOURCES, Moment, also
 from reeds.quantities import QUANTITIES
 from reeds.starters import STARTERS
-from reeds.timeline import _SOURCES, Moment, also
 from reeds.vocabulary import Method, Stage
 from studio.errors import NotPossible
 from studio.models import Member

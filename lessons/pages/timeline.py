@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lessons.models import Answer, Submission
 from reeds.models import Reed
-from reeds.timeline import Moment
+from reeds.pages.timeline import Moment
 from studio.models import Member
 
 

@@ -9,10 +9,10 @@ from django.http import Http404
 from django.utils.translation import gettext as _
 
 from reeds.measured import Measured
-from reeds.measuring_tasks import flatten_photo
 from reeds.models import Photo, PhotoMeasuring
 from reeds.models.measuring import PhotoMeasuringQuerySet
 from reeds.photos.flatten import WINDOW
+from reeds.tasks.look import flatten_photo
 from reeds.words import gettext_noop
 from studio.models import Member
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from reeds.actions import Entry
+from reeds.actions.reed import Entry
 from reeds.facts import clips_of
 from reeds.measured import Measured, u_of_limits
 from reeds.models import Photo, Reed

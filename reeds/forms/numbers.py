@@ -11,7 +11,7 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.actions import Entry
+from reeds.actions.reed import Entry
 from reeds.models import Effort, Speaks
 from reeds.quantities import NumberQuestion, Quantity, parse_number
 from reeds.vocabulary import Method, Moisture

@@ -8,10 +8,10 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from reeds.actions import Entry, record
+from reeds.actions.reed import Entry, record
 from reeds.measuring import Given, Result, as_json
-from reeds.measuring_tasks import flatten_photo
 from reeds.models import Measurement, Photo, PhotoMeasuring, Reed
+from reeds.tasks.look import flatten_photo
 from studio.errors import NotPossible
 from studio.models import Member
 

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import MeasuredOnPhoto, TypedNumber
+from reeds.forms.fields import MeasuredOnPhoto, TypedNumber
 from reeds.measuring import Given, points_from
 from reeds.models import Photo, PrintedCard, Scale
 from reeds.photos.lengths import LANDMARKS

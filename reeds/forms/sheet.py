@@ -12,11 +12,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from reeds.checks.sheet import Limit, Sheet, SheetError, check_limit
-from reeds.fields import TypedNumber
-from reeds.forms import say
+from reeds.forms.fields import TypedNumber
+from reeds.forms.numbers import say
+from reeds.forms.sheet_rows import rows_of
 from reeds.models import Pattern
 from reeds.quantities import QUANTITIES, Quantity
-from reeds.sheet_rows import rows_of
 from reeds.starters import STARTERS
 from reeds.templatetags.quantities import signed
 from reeds.vocabulary import Flexibility, Style

@@ -26,7 +26,7 @@ from reeds.models import (
     ReedEvent,
 )
 from reeds.quantities import Quantity, default_u
-from reeds.tasks import prepare_photo
+from reeds.tasks.prepare import prepare_photo
 from reeds.uploads import check_upload
 from reeds.vocabulary import Method, Moisture, Stage
 from studio.errors import NotPossible

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import OnceForm, PastDay, PastMoment, TypedNumber
+from reeds.forms.fields import OnceForm, PastDay, PastMoment, TypedNumber
 from reeds.measured import Measured
 from reeds.models import CaneLot, Pattern, PatternVersion, Reed
 from reeds.quantities import QUANTITIES, Quantity

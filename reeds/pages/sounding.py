@@ -10,9 +10,9 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from reeds.checks.sheet import Limit
-from reeds.heard_words import cents_words, item_words, ms_words, number_words
 from reeds.measured import Measured
 from reeds.models import Take, TakeState
+from reeds.pages.heard_words import cents_words, item_words, ms_words, number_words
 from reeds.sound.picture import Picture, Scale, picture_of, scale_of
 from reeds.sound.quality import CLIPPED
 from reeds.told import SITTING, cannot_tell_level

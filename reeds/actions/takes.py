@@ -12,9 +12,9 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from reeds.listening import listen
 from reeds.models import Reed, Take
 from reeds.playing_items import PlayingItem
+from reeds.tasks.listen import listen
 from reeds.told import GRANTED
 from studio.errors import NotPossible
 from studio.models import Member

@@ -9,11 +9,12 @@ from typing import Any
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
-from reeds.card_actions import last_card
+from reeds.actions.card import last_card
+from reeds.forms.measuring import NEEDED, REFERENCES
 from reeds.measured import Measured
 from reeds.measuring import Given, Result, result_of
-from reeds.measuring_forms import NEEDED, REFERENCES
-from reeds.measuring_keep import (
+from reeds.models import Photo, PhotoMeasuring, PrintedCard, Reed, Scale
+from reeds.pages.keep import (
     NAMES,
     PLACES,
     TAKEN_FROM,
@@ -23,7 +24,6 @@ from reeds.measuring_keep import (
     quantities_for,
     staple_of,
 )
-from reeds.models import Photo, PhotoMeasuring, PrintedCard, Reed, Scale
 from reeds.photos.lengths import LENGTHS
 from reeds.photos.refusal import PhotoRefused
 from reeds.quantities import QUANTITIES

@@ -15,7 +15,7 @@ from reeds.checks.findings import in_order
 from reeds.checks.heard import EFFORT
 from reeds.checks.next_steps import NEXT_STEPS
 from reeds.facts import facts_of, sheet_of
-from reeds.forms import say
+from reeds.forms.numbers import say
 from reeds.models import Measurement, Photo, PhotoState
 from reeds.quantities import QUANTITIES
 from studio.models import Member

@@ -10,14 +10,14 @@ from django.db import transaction
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
-from reeds.actions import Entry, record
+from reeds.actions.reed import Entry, record
+from reeds.forms.opening import DOWN, UNKNOWN, OpeningForm
 from reeds.measured import Measured
-from reeds.measuring_tasks import OPENING, measuring_of
 from reeds.models import Measurement, Photo, PhotoMeasuring, Reed, View
-from reeds.opening_forms import DOWN, UNKNOWN, OpeningForm
 from reeds.photos.opening import OpeningFigures, Outline, figures
 from reeds.photos.outline import CONTROLS, EDGES, STEP, by_hand, controls, corrected, from_plain, turned
 from reeds.quantities import QUANTITIES
+from reeds.tasks.look import OPENING, measuring_of
 from reeds.vocabulary import Method, Moisture
 from reeds.words import gettext_noop
 from studio.errors import NotPossible

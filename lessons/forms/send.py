@@ -14,16 +14,16 @@ from django.utils.translation import gettext_lazy as _lazy
 
 from lessons.actions import Round, Save
 from lessons.models import Submission
-from reeds.actions import Entry
+from reeds.actions.reed import Entry
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, in_order
 from reeds.checks.heard import EFFORT
 from reeds.facts import findings_of
-from reeds.forms import NumbersForm, PlayingForm
+from reeds.forms.numbers import NumbersForm, PlayingForm
 from reeds.measured import Measured
+from reeds.pages.sounding import Shown, shown
 from reeds.playing_items import PlayingItem
 from reeds.quantities import Quantity, asked_at, default_u
-from reeds.sounding import Shown, shown
 from reeds.vocabulary import Stage
 from studio.errors import NotPossible
 

@@ -10,8 +10,8 @@ from django.core.files.storage import Storage
 from django_tasks import task
 from PIL import Image
 
-from reeds.measuring_tasks import look_at_photo
 from reeds.models import Photo, PhotoState
+from reeds.tasks.look import look_at_photo
 from reeds.uploads import Upright, read_upright
 from reeds.words import gettext_noop
 from studio.errors import NotPossible

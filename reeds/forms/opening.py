@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import MeasuredOnPhoto, TypedNumber
+from reeds.forms.fields import MeasuredOnPhoto, TypedNumber
 from reeds.measured import Measured
 from reeds.measuring import points_from
 from reeds.models import Photo
