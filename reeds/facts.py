@@ -11,7 +11,7 @@ from reeds.checks.findings import Finding
 from reeds.checks.heard import EFFORT
 from reeds.checks.sheet import Sheet, SheetError
 from reeds.measured import Measured
-from reeds.models import EventKind, Measurement, Offset, Reed, ReedEvent
+from reeds.models import EventKind, Measurement, Offset, PlayingTest, Reed, ReedEvent
 from reeds.told import reference_takes, takes_of, told_by
 from reeds.vocabulary import Flexibility, Method, Moisture, Stage, Style
 from studio.models import Member
@@ -109,7 +109,11 @@ def moved(sheet: Sheet, offsets: Mapping[str, float]) -> Sheet:
 
 def answers_of(reed: Reed) -> dict[str, int]:
     """Return how the reed played when it was last tried: each item's rating, and the effort."""
-    test = reed.playing_tests.order_by("-at", "-pk").prefetch_related("ratings").first()
+    return answers_in(reed.playing_tests.order_by("-at", "-pk").prefetch_related("ratings").first())
+
+
+def answers_in(test: PlayingTest | None) -> dict[str, int]:
+    """Return what a playing test said: each item's rating, and the effort; nothing for none."""
     if test is None:
         return {}
     rated = {rating.item: rating.speaks for rating in test.ratings.all()}

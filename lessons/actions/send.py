@@ -16,7 +16,7 @@ from lessons.models import Reply, Submission
 from lessons.tasks import tell_of_reply, tell_of_round
 from reeds.actions import reed as bench
 from reeds.checks.findings import Finding, need_of
-from reeds.models import Measurement, Photo, PhotoState, PlayingTest, Rating, Reed, TakeState, View
+from reeds.models import Photo, PhotoState, PlayingTest, Rating, Reed, TakeState, View
 from studio.errors import NotPossible
 from studio.models import Member
 
@@ -175,8 +175,8 @@ def send(draft: Submission, holds: Round) -> None:
     typed = holds.entries or holds.ratings or holds.effort or locked.question.strip()
     if not (typed or shown.exists() or heard.exists()):
         raise NotPossible(_("Add a photo, a number or a question before you send it."))
-    recorded = Measurement.objects.filter(take__in=heard, reed=reed)
-    locked.measurements.set([*bench.record(reed, draft.student, holds.entries), *recorded])
+    typed_now = bench.record(reed, draft.student, holds.entries)
+    locked.measurements.set([*locked.measured, *typed_now])
     locked.playing_test = _playing_test(reed, draft.student, holds.ratings, holds.effort)
     locked.sent_at, locked.stage, locked.version = timezone.now(), reed.stage, reed.version
     locked.findings, locked.need = [found.as_json() for found in holds.findings], need_of(holds.findings)

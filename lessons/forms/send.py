@@ -21,6 +21,7 @@ from reeds.checks.heard import EFFORT
 from reeds.facts import findings_of
 from reeds.forms.numbers import NumbersForm, PlayingForm
 from reeds.measured import Measured
+from reeds.models import Measurement
 from reeds.pages.sounding import Shown, shown
 from reeds.playing_items import PlayingItem
 from reeds.quantities import Quantity, asked_at, default_u
@@ -118,7 +119,7 @@ class DraftForms:
     def asked(self) -> list[Asked]:
         """What the page asks, in order, with what the checks say of each."""
         own = {found.quantity: found for found in reversed(self.findings) if not found.also}
-        entered = {entry.quantity.key for entry in self.entries}
+        entered = {entry.quantity.key for entry in self.entries} | {row.quantity for row in self.measured}
         return [
             Asked(
                 quantity=quantity,
@@ -147,6 +148,16 @@ class DraftForms:
         """What was recorded for this round, of the reed and of the reference beside it."""
         rows = self.submission.takes.kept().select_related("reed__version", "reed__owner")
         return shown(list(rows.order_by("at", "pk")))
+
+    @cached_property
+    def measured(self) -> list[Measurement]:
+        """What was measured already on the photos and recordings of this round; it goes along."""
+        return list(self.submission.measured)
+
+    @property
+    def says_something(self) -> bool:
+        """Whether there is anything yet that the checks could speak of."""
+        return bool(self.entries or self.ratings or self.effort or self.takes or self.measured)
 
     def check(self) -> None:
         """Raise NotPossible if something typed cannot be read."""

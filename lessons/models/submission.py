@@ -6,7 +6,7 @@ import uuid
 from typing import ClassVar, Self
 
 from django.db import models
-from django.db.models import OuterRef, Q, Subquery
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Cast
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
@@ -103,6 +103,17 @@ class Submission(StudioRow):
 
     def __str__(self) -> str:
         return f"{self.reed} / {self.round}"
+
+    @property
+    def measured(self) -> QuerySet[Measurement]:
+        """What was measured on its photos and heard in its recordings, of its own reed, whenever that was."""
+        on_it = Q(photo__in=self.photos.kept()) | Q(take__in=self.takes.kept())
+        return Measurement.objects.filter(on_it, reed=self.reed_id)
+
+    @property
+    def came_later(self) -> QuerySet[Measurement]:
+        """What was measured on it after it was sent."""
+        return self.measured.exclude(submissions=self)
 
     @property
     def found(self) -> list[Finding]:

@@ -12,9 +12,8 @@ from lessons.models import Answer, Mark, Submission
 from lessons.models.submission import SubmissionQuerySet
 from reeds import checks
 from reeds.checks.findings import in_order
-from reeds.checks.heard import EFFORT
 from reeds.checks.next_steps import NEXT_STEPS
-from reeds.facts import facts_of, sheet_of
+from reeds.facts import answers_in, facts_of, sheet_of
 from reeds.forms.numbers import say
 from reeds.models import Measurement, Photo, PhotoState
 from reeds.quantities import QUANTITIES
@@ -77,19 +76,16 @@ class Beside:
         return [mark for answer in answers.values() for mark in answer.marks.all()]
 
     @property
-    def numbers(self) -> list[tuple[str, list[Measurement | None]]]:
-        """Each quantity with its number in every column; in the order of the registry."""
-        tables = [{row.quantity: row for row in column.measurements.all()} for column in self.columns]
+    def numbers(self) -> list[tuple[str, list[list[Measurement]]]]:
+        """Each quantity with its numbers in every column, the newest first; in the order of the registry."""
+        tables = [_by_quantity(column) for column in self.columns]
         measured = set().union(*tables)
-        return [(key, [table.get(key) for table in tables]) for key in QUANTITIES if key in measured]
+        return [(key, [table.get(key, []) for table in tables]) for key in QUANTITIES if key in measured]
 
     @cached_property
     def steps(self) -> list[Step]:
         """The usual next steps of what was found, as if nothing had to wait for the teacher."""
-        reed, test = self.submission.reed, self.submission.playing_test
-        answers = {rating.item: rating.speaks for rating in test.ratings.all()} if test else {}
-        if test and test.effort is not None:
-            answers[EFFORT] = test.effort
+        reed, answers = self.submission.reed, answers_in(self.submission.playing_test)
         facts = replace(facts_of(reed, reed.owner, (), answers), may_act=True)
         found = in_order(checks.run(facts, sheet_of(reed)))
         told = [one for one in found if one.next_step]
@@ -102,6 +98,13 @@ class Beside:
         rows = [row for row in NEXT_STEPS if row.style in (None, style)]
         steps = _unique(Step(say(row.text, {}), say(row.caution, {})) for row in rows)
         return [step for step in steps if step not in self.steps]
+
+
+def _by_quantity(column: Submission) -> dict[str, list[Measurement]]:
+    found: dict[str, list[Measurement]] = {}
+    for row in column.measurements.all():
+        found.setdefault(row.quantity, []).insert(0, row)
+    return found
 
 
 def _unique(steps: Iterable[Step]) -> list[Step]:

@@ -15,6 +15,7 @@ from lessons.forms.answer import AnswerForm, QueueFilter
 from lessons.models import Answer, Looking, Mark, Phrase, Reply, Submission
 from lessons.pages.around import around
 from lessons.pages.beside import Beside
+from lessons.pages.later import Later
 from lessons.pages.marked import as_plain, marked_photos
 from lessons.pages.said import sentences
 from reeds.models import PhotoState
@@ -71,6 +72,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "marks": [as_plain(mark) for mark in marks],
         "marks_beside": [as_plain(mark) for mark in beside.marks],
         "beside": beside,
+        "later": Later(submission),
         "others": others.exclude(author=request.member).select_related("author__person"),
         "looking": around(submission, request.member),
         "replies": Reply.objects.visible_to(request.member)

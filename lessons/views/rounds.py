@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons import actions
 from lessons.models import Answer, Mark, Reply, Submission
+from lessons.pages.later import Later
 from lessons.pages.marked import marked_photos
 from reeds.models import Photo, Take
 from reeds.pages.sounding import shown
@@ -19,7 +20,9 @@ from studio.errors import NotPossible
 
 def _sent(request: MemberRequest, pk: int) -> Submission:
     rounds = Submission.objects.visible_to(request.member).sent()
-    rows = rounds.select_related("reed", "student__person", "version__pattern", "playing_test")
+    rows = rounds.select_related(
+        "reed__owner", "reed__version__pattern", "student__person", "version__pattern", "playing_test"
+    )
     return fetch(rows, request.member, pk)
 
 
@@ -37,6 +40,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "answers": list(answers.select_related("author__person")),
         "photos": marked_photos(photos, marks),
         "takes": shown(list(takes.select_related("reed__version", "reed__owner"))),
+        "later": Later(submission),
         "replies": replies.select_related("by__person"),
         "rounds": list(rounds),
         "is_own": submission.student_id == member.pk,

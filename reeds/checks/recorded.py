@@ -22,8 +22,8 @@ SURE = 2.6
 SLOW_MS = 150.0
 
 TOO_NOISY = _("%(item_name)s: this recording is too noisy to tell. Record it again in a quieter room.")
-ALL_SPOKE = _("%(item_name)s: all %(asked)d notes spoke.")
-SILENT = _("%(item_name)s: %(spoke)d of %(asked)d notes spoke.")
+ALL_SPOKE = _("%(item_name)s: all %(asked)s notes spoke.")
+SILENT = _("%(item_name)s: %(spoke)s of %(asked)s notes spoke.")
 ASK_REFERENCE = _("Does your reference reed speak them? Record it in the same sitting before you scrape.")
 REFERENCE_TOO = _(
     "Your reference reed did not speak them either: a pad of the oboe may leak. Do not scrape for it."
