@@ -83,3 +83,16 @@ def u_of_limits(half_width: float) -> float:
     if half_width < 0:
         raise ValueError("Limits of plus or minus a need an a that is not negative.")
     return half_width / SQRT3
+
+
+def decimals_of(u: float, usual: int) -> int:
+    """Return how many decimals a value and its standard uncertainty `u` are both written with.
+
+    u       standard uncertainty in the unit shown, finite, not negative; one significant digit of it is kept
+    usual   decimals for an exact number, where u is 0
+    returns 0 or more; a value is never written finer than its doubt, nor coarser
+    source  JCGM 100:2008, 7.2.6 (at most two significant digits; results rounded to be consistent with u)
+    """
+    if u <= 0:
+        return usual
+    return max(0, -math.floor(math.log10(float(f"{u:.0e}"))))

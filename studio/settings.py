@@ -165,6 +165,7 @@ SECURE_REFERRER_POLICY = "same-origin"
 # --- words and times -------------------------------------------------------------------------------
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", _("English"))]
+FORMAT_MODULE_PATH = "studio.formats"
 LOCALE_PATHS = [BASE_DIR / "studio" / "locale"]
 TIME_ZONE = env.str("TIME_ZONE", default="UTC")
 USE_TZ = True

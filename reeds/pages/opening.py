@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from reeds.actions.reed import Entry, record
@@ -18,6 +17,7 @@ from reeds.photos.opening import OpeningFigures, Outline, figures
 from reeds.photos.outline import CONTROLS, EDGES, STEP, by_hand, controls, corrected, from_plain, turned
 from reeds.quantities import QUANTITIES
 from reeds.tasks.look import OPENING, measuring_of
+from reeds.templatetags.quantities import in_words, with_doubt
 from reeds.vocabulary import Method, Moisture
 from reeds.words import gettext_noop
 from studio.errors import NotPossible
@@ -106,23 +106,13 @@ def name_of(key: str) -> str:
 def shown(found: OpeningFigures, form: OpeningForm) -> dict[str, Any]:
     """Return the figures as text for the page; those that need the tip's width are null without it."""
     sides_known = form.cleaned_data["marked"] != UNKNOWN
-    mm = {key: _said(getattr(found, name), key) for name, key, _of in KEPT_AS}
-    ratios = {name: _ratio(getattr(found, name)) for name, _label in RATIOS}
+    mm: dict[str, str | None] = {
+        key: with_doubt(getattr(found, name), key) or None for name, key, _of in KEPT_AS
+    }
+    ratios = {name: in_words(getattr(found, name)) for name, _label in RATIOS}
     if not sides_known:
         mm["unevenness"] = None
     return {"figures": mm | ratios}
-
-
-def _said(measured: Measured | None, key: str) -> str | None:
-    if measured is None:
-        return None
-    of = QUANTITIES[key]
-    value = number_format(round(measured.value, of.decimals), of.decimals)
-    return f"{value} ± {number_format(float(f'{measured.u:.1g}'))} {of.unit}".strip()
-
-
-def _ratio(measured: Measured) -> str:
-    return f"{number_format(round(measured.value, 3), 3)} ± {number_format(float(f'{measured.u:.1g}'))}"
 
 
 @transaction.atomic

@@ -11,7 +11,7 @@ from django.utils.translation import ngettext
 
 from reeds.checks.findings import Finding
 from reeds.checks.heard import PLAYING_TEST
-from reeds.measured import Measured
+from reeds.measured import Measured, decimals_of
 from reeds.quantities import QUANTITIES
 from reeds.words import said
 
@@ -36,9 +36,14 @@ def with_doubt(measured: Measured | None, key: str) -> str:
     if measured is None:
         return ""
     quantity = QUANTITIES[key]
-    value = number_format(round(measured.value, quantity.decimals), quantity.decimals)
-    doubt = number_format(float(f"{measured.u:.1g}")) if measured.u else ""
-    return f"{value}{' ± ' + doubt if doubt else ''} {quantity.unit}".strip()
+    return f"{in_words(measured, quantity.decimals)} {quantity.unit}".strip()
+
+
+def in_words(measured: Measured, usual: int = 3) -> str:
+    """Return a number and its doubt with the same decimals; an exact one with its `usual` decimals."""
+    decimals = decimals_of(measured.u, usual)
+    value = number_format(round(measured.value, decimals), decimals)
+    return f"{value} ± {number_format(round(measured.u, decimals), decimals)}" if measured.u else value
 
 
 @register.filter

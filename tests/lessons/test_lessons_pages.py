@@ -66,7 +66,7 @@ def test_a_student_of_another_studio_cannot_be_present(as_member, teacher, stude
 def test_those_who_were_there_read_it(as_member, student, lesson):
     page = as_member(student).get(student.to("lessons:lesson", lesson.pk)).text
     assert "Long tones." in page
-    assert "3:30 p.m. (Europe/Lisbon)" in page
+    assert "15:30 (Europe/Lisbon)" in page
 
 
 def test_a_fellow_student_who_was_not_there_does_not(as_member, other_student, lesson):

@@ -87,7 +87,7 @@ def test_others_do_not_see_it(as_member, work, who, request):
 
 def test_late_work_says_since_when(as_member, student, work):
     SetWork.objects.update(due_on=dt.date(2026, 1, 5))
-    assert "was due Jan. 5, 2026" in as_member(student).get(student.to("lessons:work", work.pk)).text
+    assert "was due 5 January 2026" in as_member(student).get(student.to("lessons:work", work.pk)).text
 
 
 def test_work_is_taken_back_only_before_a_reed_came_of_it(as_member, teacher, student, work):

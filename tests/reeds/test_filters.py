@@ -8,7 +8,8 @@ import pytest
 from django.utils import translation
 
 from reeds.forms.fields import TypedNumber
-from reeds.templatetags.quantities import lasting, short, signed
+from reeds.measured import Measured
+from reeds.templatetags.quantities import lasting, short, signed, with_doubt
 
 
 @pytest.mark.parametrize(
@@ -43,3 +44,19 @@ def test_number_shown_in_a_form_is_read_back_in_a_language_with_commas():
         shown = field.prepare_value(0.57)
         assert shown == "0,57"
         assert field.clean(shown) == 0.57
+
+
+@pytest.mark.parametrize(
+    ("value", "u", "key", "written"),
+    [
+        (72.46, 0.083, "tie_length", "72.46 ± 0.08 mm"),
+        (72.5, 0.2, "tie_length", "72.5 ± 0.2 mm"),
+        (72.0, 0.097, "tie_length", "72.0 ± 0.1 mm"),
+        (5.0, 3.0, "a4_cents", "5 ± 3 cents"),
+        (-3.24, 0.3, "a4_cents", "-3.2 ± 0.3 cents"),
+        (45.0, 0.0, "staple_length", "45.0 mm"),
+        (118.0, 14.0, "tie_length", "118 ± 14 mm"),
+    ],
+)
+def test_a_number_is_written_as_finely_as_its_doubt_and_no_finer(value, u, key, written):
+    assert with_doubt(Measured(value, u), key) == written
