@@ -30,6 +30,9 @@ CLICK = 0.0015
 # which 5 mm in height at 250 mm make; own choice, no source. u = a / sqrt(3): JCGM 100:2008, 4.3.7
 U_PLANE = 0.02 / SQRT3
 
+# a line this near to the reed is taken to be drawn on it, mm: half a reed's width and a little; own choice
+BESIDE_MM = 5.0
+
 Point = tuple[float, float]
 
 
@@ -330,6 +333,56 @@ def length_mm(line: Drawn, scale: Drawn, width: float, height: float) -> Measure
     relative = math.hypot(u_ends / measured, u_ends / known, U_PLANE)
     value = measured / known * scale.known_mm
     return Measured(value, value * relative)
+
+
+@dataclass(frozen=True)
+class Plane:
+    """A measured photo's own scale, as plain numbers that a page's script reads as well.
+
+    Attributes
+    ----------
+    matrix : 3 rows of 3
+        Pixels of the upright picture to mm along and across the reed's axis from its foot.
+    share, off_reed : float
+        Standard uncertainty of a length along the reed, as a share of it; and the further share where an
+        end lies off the reed, at a height that nobody knows.
+    reach : (from, to)
+        How far the reed goes along the axis, mm.
+    """
+
+    matrix: Sequence[Sequence[float]]
+    share: float
+    off_reed: float
+    reach: tuple[float, float]
+
+    def at(self, x: float, y: float) -> Point:
+        """Return where a pixel lies, mm along and across."""
+        a, b, w = (row[0] * x + row[1] * y + row[2] for row in self.matrix)
+        return a / w, b / w
+
+    def is_on_reed(self, place: Point) -> bool:
+        """Whether a place lies on the reed or next to it."""
+        start, stop = self.reach
+        return start - BESIDE_MM <= place[0] <= stop + BESIDE_MM and abs(place[1]) <= BESIDE_MM
+
+
+def length_on_plane(line: Drawn, plane: Plane, width: float, height: float) -> Measured | None:
+    """Return how long a line on a measured photo is, mm, by that photo's own scale.
+
+    line            two points
+    width, height   of the upright picture, px
+    returns         value and standard uncertainty, mm; None where the line has no length
+
+    The doubt is that of setting two points, of the photo's scale, and, where an end lies off the reed, of
+    its height; they add in squares (JCGM 100:2008, 5.1.2).
+    """
+    ends = [plane.at(x * width, y * height) for x, y in line.points]
+    value, drawn = math.dist(*ends), _pixels(line, width, height)
+    if not value or not drawn:
+        return None
+    u_ends = math.sqrt(2) * CLICK * max(width, height) * value / drawn
+    off = 0.0 if all(plane.is_on_reed(end) for end in ends) else plane.off_reed
+    return Measured(value, math.hypot(u_ends, value * plane.share, value * off))
 
 
 def newest_scale(marks: Iterable[Drawn]) -> Drawn | None:

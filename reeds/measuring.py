@@ -8,11 +8,11 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from reeds.measured import Measured
+from reeds.measured import Measured, u_of_limits
 from reeds.models import Photo, PhotoMeasuring, PrintedCard, Scale
 from reeds.photos import reference
 from reeds.photos.arrays import Floats, floats
-from reeds.photos.camera import SIZE, Frame
+from reeds.photos.camera import SIZE, Frame, eye
 from reeds.photos.card import MarkersFound
 from reeds.photos.lengths import LENGTHS, U_STATED_HEIGHT, Axis, Clicks, Points, measure, px_per_mm, scatter
 from reeds.photos.measure import NO_FOCAL, CardView, Settings, refuse_off_card, solve_card
@@ -162,6 +162,47 @@ def _result(
 ) -> Result:
     heights = (given.axis.foot.value, given.axis.tip.value)
     return Result(lengths, numbers, axis_homography(numbers, frame, given.points, heights), heights, said)
+
+
+@dataclass(frozen=True)
+class Plane:
+    """A measured photo's plane of the reed's axis, by which anything drawn along the reed has millimetres.
+
+    Attributes
+    ----------
+    matrix : (3, 3) array
+        Pixels of the upright picture to mm along and across the axis from the foot.
+    share : float
+        Standard uncertainty of a length along the reed, as a share of it: that of the longest length kept.
+    off_reed : float
+        The further share where an end does not lie on the reed: anywhere between card and axis.
+    reach : (from, to)
+        How far the reed goes along the axis, mm.
+    """
+
+    matrix: Floats
+    share: float
+    off_reed: float
+    reach: tuple[float, float]
+
+
+def plane_of(photo: Photo, row: PhotoMeasuring) -> Plane | None:
+    """Return the plane that a person measured in, or None where no length of the photo was kept."""
+    lengths = {name: Measured(*both) for name, both in row.lengths.items() if both[0] > 0}
+    if row.camera is None or not lengths:
+        return None
+    numbers, heights = floats(row.camera["numbers"]), row.camera["heights"]
+    points = {name: (place[0], place[1]) for name, place in row.landmarks.items()}
+    frame = Frame(photo.width or 1, photo.height or 1)
+    try:
+        matrix = axis_homography(numbers, frame, points, (heights[0], heights[1]))
+    except ValueError:
+        return None
+    if row.scale == Scale.KNOWN:
+        matrix = _brought_to(matrix, points, lengths)
+    longest = max(lengths.values(), key=lambda one: one.value)
+    off = u_of_limits(max(heights)) / abs(float(eye(numbers)[2]))
+    return Plane(matrix, longest.u / longest.value, off, (0.0, longest.value))
 
 
 def as_json(lengths: Mapping[str, Measured]) -> dict[str, list[float]]:

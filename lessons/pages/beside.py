@@ -8,8 +8,10 @@ from functools import cached_property
 
 from django.db.models import Prefetch
 
+from lessons.annotation import Plane
 from lessons.models import Answer, Mark, Submission
 from lessons.models.submission import SubmissionQuerySet
+from lessons.pages.marked import planes_of
 from reeds import checks
 from reeds.checks.findings import in_order
 from reeds.checks.next_steps import NEXT_STEPS
@@ -68,6 +70,11 @@ class Beside:
         """The rounds whose numbers are laid side by side, this one first."""
         return [self.submission, *self.earlier[:1], *([self.previous] if self.previous else [])]
 
+    @cached_property
+    def planes(self) -> dict[int, Plane]:
+        """The own scale of each measured photo that lies beside it."""
+        return planes_of(photo for row in [*self.earlier, *self.columns[-1:]] for photo in _ready(row))
+
     @property
     def marks(self) -> list[Mark]:
         """What was marked on the photos that lie beside it."""
@@ -98,6 +105,10 @@ class Beside:
         rows = [row for row in NEXT_STEPS if row.style in (None, style)]
         steps = _unique(Step(say(row.text, {}), say(row.caution, {})) for row in rows)
         return [step for step in steps if step not in self.steps]
+
+
+def _ready(row: Submission) -> list[Photo]:
+    return getattr(row, "ready", [])  # the round itself lies on the bench, not beside it
 
 
 def _by_quantity(column: Submission) -> dict[str, list[Measurement]]:

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
-from lessons.annotation import Drawn, Kind, length_mm, newest_scale
+from lessons.annotation import Drawn, Kind, Plane, length_mm, length_on_plane, newest_scale
 from lessons.models import Mark
 from reeds.measured import Measured
-from reeds.models import Photo
+from reeds.measuring import plane_of
+from reeds.models import Photo, PhotoMeasuring
 
 LONG_SIDE = 1000
 MIN_SIDE = 1
@@ -93,10 +95,35 @@ class MarkedPhoto:
     width: int
     height: int
     shown: list[Shown]
+    plane: Plane | None = None
+
+    @property
+    def plane_json(self) -> str:
+        """The photo's own scale for the page's script, '' where nobody measured it."""
+        return plane_json(self.plane)
+
+
+def plane_json(plane: Plane | None) -> str:
+    """Return a photo's own scale for the page's script, '' for none."""
+    return json.dumps(asdict(plane)) if plane else ""
+
+
+def planes_of(photos: Iterable[Photo]) -> dict[int, Plane]:
+    """Return the own scale of each of the photos that somebody measured, by the photo's id; in one query."""
+    by_id = {photo.pk: photo for photo in photos}
+    found = {}
+    for row in PhotoMeasuring.objects.measured().filter(photo__in=by_id):
+        plane = plane_of(by_id[row.photo_id], row)
+        if plane is not None:
+            rows = [[float(number) for number in line] for line in plane.matrix]
+            found[row.photo_id] = Plane(rows, plane.share, plane.off_reed, plane.reach)
+    return found
 
 
 def marked_photos(photos: Iterable[Photo], marks: Iterable[Mark]) -> list[MarkedPhoto]:
     """Return each photo with its marks, oldest first; they are numbered through all photos of the round."""
+    photos = list(photos)
+    planes = planes_of(photos)
     on: dict[int, list[Drawn]] = {}
     for mark in marks:
         if mark.photo_id is None:
@@ -104,19 +131,19 @@ def marked_photos(photos: Iterable[Photo], marks: Iterable[Mark]) -> list[Marked
         on.setdefault(mark.photo_id, []).append(mark.drawn)
     made, number = [], 0
     for photo in photos:
-        made.append(_marked(photo, on.get(photo.pk, []), number))
+        made.append(_marked(photo, on.get(photo.pk, []), number, planes.get(photo.pk)))
         number += len(made[-1].shown)
     return made
 
 
-def _marked(photo: Photo, marks: Sequence[Drawn], before: int) -> MarkedPhoto:
+def _marked(photo: Photo, marks: Sequence[Drawn], before: int, plane: Plane | None) -> MarkedPhoto:
     width, height = _size(photo)
     scale = newest_scale(marks)
     shown = [
-        Shown(number, drawn, _placed(drawn, width, height), _length(drawn, scale, width, height))
+        Shown(number, drawn, _placed(drawn, width, height), _said(photo, drawn, scale, plane))
         for number, drawn in enumerate(marks, before + 1)
     ]
-    return MarkedPhoto(photo, width, height, shown)
+    return MarkedPhoto(photo, width, height, shown, plane)
 
 
 def _size(photo: Photo) -> tuple[int, int]:
@@ -132,13 +159,19 @@ def _placed(drawn: Drawn, width: int, height: int) -> tuple[tuple[int, int], ...
     return tuple((round(x * width), round(y * height)) for x, y in drawn.points)
 
 
-def _length(drawn: Drawn, scale: Drawn | None, width: int, height: int) -> str:
+def _said(photo: Photo, drawn: Drawn, scale: Drawn | None, plane: Plane | None) -> str:
     if drawn.kind is Kind.SCALE:
         return _("known length, %s mm") % number_format(f"{drawn.known_mm or 0:g}")
-    if drawn.kind is not Kind.LINE or scale is None:
-        return ""
-    measured = length_mm(drawn, scale, width, height)
+    measured = _length(photo, drawn, scale, plane) if drawn.kind is Kind.LINE else None
     return in_mm(measured) if measured else ""
+
+
+def _length(photo: Photo, line: Drawn, scale: Drawn | None, plane: Plane | None) -> Measured | None:
+    """By the photo's own scale where it was measured, else by the known length that was clicked."""
+    width, height = photo.width or LONG_SIDE, photo.height or LONG_SIDE
+    if plane is not None:
+        return length_on_plane(line, plane, width, height)
+    return length_mm(line, scale, width, height) if scale else None
 
 
 def as_plain(mark: Mark) -> dict[str, Any]:

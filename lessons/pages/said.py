@@ -16,6 +16,9 @@ def sentences() -> dict[str, Any]:
         "tool_move": _("Drag to move, wheel or two fingers to zoom. A click on a mark chooses it."),
         "tool_point": _("Click, or set the cross with Enter."),
         "tool_line": _("Drag from end to end, or click both ends."),
+        "tool_line_measured": _(
+            "Drag from end to end, or click both ends: this photo was measured, so its lengths are known."
+        ),
         "tool_arrow": _("Drag from the tail to the tip, or click both."),
         "tool_outline": _("Draw round it."),
         "tool_freehand": _("Draw."),

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from django import template
 from django.utils.timesince import timesince
 from django.utils.translation import gettext as _
 
+from lessons.annotation import Plane
+from lessons.pages.marked import plane_json
 from reeds.checks.findings import Finding
-from reeds.models import Measurement
+from reeds.models import Measurement, Photo
 from reeds.quantities import QUANTITIES
 from reeds.templatetags.quantities import with_doubt
 
@@ -29,6 +31,12 @@ def reading(row: Measurement) -> str:
     if row.measured is not None:
         return with_doubt(row.measured, row.quantity).removesuffix(row.of.unit).strip()
     return _(dict(row.of.choices).get(row.word, row.word))
+
+
+@register.filter
+def plane_in(photo: Photo, planes: Mapping[int, Plane]) -> str:
+    """Return the photo's own scale for the page's script, '' where nobody measured it."""
+    return plane_json(planes.get(photo.pk))
 
 
 @register.filter

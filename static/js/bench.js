@@ -47,6 +47,7 @@ export class Bench {
     this.drawing.cancel();
     this.viewer.show({ ...thumb.dataset, alt: thumb.querySelector("img").alt });
     this.refresh();
+    if (this.tool === "line") this.sayTool();
   }
 
   turn(by) {
@@ -79,7 +80,13 @@ export class Bench {
     this.drawing.choosingTool(tool);
     for (const button of document.querySelectorAll("[data-tool]")) button.setAttribute("aria-pressed", String(button.dataset.tool === tool));
     this.viewer.stage.dataset.drawing = tool;
-    this.say(this.said[`tool_${tool}`]);
+    this.tool = tool;
+    this.sayTool();
+  }
+
+  sayTool() {
+    const measured = this.tool === "line" && this.thumb?.dataset.plane;
+    this.say(this.said[measured ? "tool_line_measured" : `tool_${this.tool}`]);
   }
 
   async drawn({ kind, points, by }) {

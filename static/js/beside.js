@@ -14,9 +14,9 @@ export function layBeside(pane, marks) {
   let shown = [];
   viewer.addEventListener("placed", () => draw(viewer.svg, viewer.leafSize, shown));
 
-  function marksOn({ besidePhoto, width, height }) {
+  function marksOn({ besidePhoto, width, height, plane }) {
     const here = marks.filter((mark) => mark.photo === Number(besidePhoto));
-    return withLengths(here, { width, height }).map((mark, index) => ({ ...mark, number: index + 1 }));
+    return withLengths(here, { width, height, plane }).map((mark, index) => ({ ...mark, number: index + 1 }));
   }
 
   function show(thumb) {

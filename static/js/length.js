@@ -1,4 +1,7 @@
-// A line's millimetres from a known length on the same photo; the same sum as lessons/annotation.py.
+// A line's millimetres: by the photo's own scale where it was measured, else by a known length on it.
+// The same sums as lessons/annotation.py.
+import { toPlane } from "./projection.js";
+
 export const CLICK = 0.0015;
 export const U_PLANE = 0.02 / Math.sqrt(3);
 
@@ -13,18 +16,34 @@ export function lengthMm(line, known, knownMm, width, height) {
   return { value, u: value * Math.hypot(ends / measured, ends / scale, U_PLANE) };
 }
 
+const BESIDE_MM = 5;
+
+const onReed = ([along, across], [start, stop]) => along >= start - BESIDE_MM && along <= stop + BESIDE_MM && Math.abs(across) <= BESIDE_MM;
+
+// points of the line, the photo's own scale {matrix, share, off_reed, reach}, the picture's size -> {value, u} in mm
+export function lengthOnPlane(line, { matrix, share, off_reed: offReed, reach }, width, height) {
+  const ends = line.map(([x, y]) => toPlane(matrix, [x * width, y * height]));
+  const [value, drawn] = [Math.hypot(ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]), pixels(line, width, height)];
+  if (!value || !drawn) return null;
+  const off = ends.every((end) => onReed(end, reach)) ? 0 : offReed;
+  return { value, u: Math.hypot(Math.SQRT2 * CLICK * Math.max(width, height) * (value / drawn), value * share, value * off) };
+}
+
 export function inMm({ value, u }) {
   const decimals = u >= 0.095 ? 1 : 2;
   const said = (number) => number.toLocaleString(document.documentElement.lang, { minimumFractionDigits: decimals, maximumFractionDigits: decimals });
   return `${said(value)} ± ${said(u)} mm`;
 }
 
-// the marks of one photo, lines with their millimetres by the known length that was set last
-export function withLengths(marks, { width, height }) {
+// the marks of one photo, lines with their millimetres by its own scale, else by the known length that was set last
+export function withLengths(marks, { width, height, plane }) {
   const scale = marks.findLast((mark) => mark.kind === "scale");
+  const own = plane ? JSON.parse(plane) : null;
+  const [w, h] = [Number(width), Number(height)];
+  const measured = (line) => (own ? lengthOnPlane(line, own, w, h) : scale && lengthMm(line, scale.points, scale.known_mm, w, h));
   return marks.map((mark) => {
     if (mark.kind === "scale") return { ...mark, length: `${mark.known_mm} mm` };
-    const length = mark.kind === "line" && scale && lengthMm(mark.points, scale.points, scale.known_mm, Number(width), Number(height));
+    const length = mark.kind === "line" && measured(mark.points);
     return { ...mark, length: length ? inMm(length) : "" };
   });
 }

@@ -7,9 +7,10 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from lessons.annotation import Kind, length_mm, read_drawn
+from lessons.annotation import Kind, Plane, length_mm, length_on_plane, read_drawn
 from lessons.models import Mark
-from lessons.pages.marked import in_mm
+from lessons.pages.marked import in_mm, marked_photos
+from tests import factories as make
 from tests.browser.drawing_hands import (
     PLACES,
     by_keyboard,
@@ -24,7 +25,9 @@ from tests.browser.drawing_hands import (
 
 KINDS = ["point", "line", "arrow", "outline", "freehand"]
 TABLET = {"viewport": {"width": 1024, "height": 768}, "has_touch": True}
-CASES = json.loads((Path(__file__).parents[1] / "lessons" / "length_cases.json").read_text())
+LESSONS = Path(__file__).parents[1] / "lessons"
+CASES = json.loads((LESSONS / "length_cases.json").read_text())
+PLANES = json.loads((LESSONS / "plane_cases.json").read_text())
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -96,6 +99,34 @@ def test_the_page_and_the_server_agree_on_millimetres(case, desk, look):
     scale = read_drawn({"kind": "scale", "points": case["known"], "known_mm": case["known_mm"]})
     ours = length_mm(line, scale, case["width"], case["height"])
     assert told == [pytest.approx(ours.value), pytest.approx(ours.u), in_mm(ours)]
+
+
+@pytest.mark.parametrize("case", PLANES)
+def test_the_page_and_the_server_agree_on_a_measured_photos_millimetres(case, desk, look):
+    page = look(desk)
+    told = page.evaluate(
+        """async ({ line, plane, width, height }) => {
+          const { lengthOnPlane, inMm } = await import("/static/js/length.js");
+          const length = lengthOnPlane(line, plane, width, height);
+          return [length.value, length.u, inMm(length)];
+        }""",
+        case,
+    )
+    line = read_drawn({"kind": "line", "points": case["line"]})
+    ours = length_on_plane(line, Plane(**case["plane"]), case["width"], case["height"])
+    assert told == [pytest.approx(ours.value), pytest.approx(ours.u), in_mm(ours)]
+
+
+def test_a_line_on_a_measured_photo_has_its_millimetres_at_once(desk, look, sent):
+    photo = make.measured_photo(sent.reed)
+    sent.photos.set([photo])
+    page = look(desk)
+    by_mouse(page, "line")
+    expect(page.locator("[data-hint]")).to_contain_text("this photo was measured")
+    kept(page)
+    (marked,) = marked_photos(sent.photos.all(), Mark.objects.all())
+    assert re.fullmatch(r"[\d.]+ ± [\d.]+ mm", marked.shown[0].words)
+    expect(page.locator("[data-note-length]")).to_have_text(marked.shown[0].words)
 
 
 def test_undo_redo_and_taking_off(desk, look):

@@ -1,17 +1,22 @@
 """Photos with their marks, as a page draws them."""
 
+import math
 import re
 import uuid
 
+import cv2
+import numpy as np
 import pytest
 from django.template.loader import render_to_string
 from django.test import RequestFactory
+from django.utils import timezone
 
 from lessons import actions
 from lessons.annotation import Kind, read_drawn
 from lessons.models import Mark
 from lessons.pages.marked import as_plain, in_mm, marked_photos
 from reeds.measured import Measured
+from reeds.models import PhotoMeasuring
 from tests import factories as make
 
 LINE = [[0.1, 0.5], [0.4, 0.5]]
@@ -68,6 +73,72 @@ def test_a_line_is_told_in_millimetres_only_where_a_length_is_known(sent, put):
     assert re.fullmatch(r"30\.0 ± \d\.\d mm: scrape", first.shown[0].words)
     assert first.shown[1].words == "known length, 10 mm"
     assert second.shown[0].words == "other photo"
+
+
+FOCAL, SIDES = 3000.0, (4000, 3000)
+
+
+def seen(turn, shift, *places):
+    """Return where OpenCV's own pinhole sees places of the table, as fractions of the picture."""
+    camera = np.array([[FOCAL, 0, SIDES[0] / 2], [0, FOCAL, SIDES[1] / 2], [0, 0, 1]])
+    where = np.array(places, dtype=float)
+    pixels, _ = cv2.projectPoints(where, np.array(turn), np.array(shift), camera, None)
+    return (pixels.reshape(-1, 2) / SIDES).tolist()
+
+
+@pytest.fixture
+def tilted(sent):
+    """The first photo measured by a tilted camera; returns how this camera sees places of the table."""
+    turn, shift = (0.3, -0.15, 0.1), (-40.0, 5.0, 260.0)
+    photo = sent.photos.all()[0]
+    type(photo).objects.filter(pk=photo.pk).update(width=SIDES[0], height=SIDES[1])
+    foot, tip = seen(turn, shift, (0, 0, -3.25), (71, 0, -3.25))
+    PhotoMeasuring.objects.create(
+        studio=photo.studio,
+        photo=photo,
+        scale="card",
+        landmarks={"staple_foot": np.multiply(foot, SIDES).tolist(), "tip": np.multiply(tip, SIDES).tolist()},
+        camera={"numbers": [math.log(FOCAL), 0, 0, 0, *turn, *shift], "heights": [3.25, 3.25]},
+        lengths={"overall_length": [71.0, 0.1]},
+        measured_at=timezone.now(),
+    )
+    return lambda *places: seen(turn, shift, *places)
+
+
+def value_and_doubt(words):
+    return tuple(float(number) for number in re.findall(r"[\d.]+", words)[:2])
+
+
+def test_a_line_on_a_measured_photo_is_told_by_that_photos_own_scale(sent, put, tilted):
+    put(points=tilted((10, 0, -3.25), (40, 0, -3.25)))
+    put(points=tilted((71, -3, -3.25), (71, 4, -3.25)))
+    along, across = (value_and_doubt(one.words) for one in shown(sent)[0].shown)
+    assert along[0] == pytest.approx(30.0, abs=0.05)
+    assert across[0] == pytest.approx(7.0, abs=0.05)
+    assert along[1] == pytest.approx(0.7, abs=0.1)  # two ends within 0.15 % of 4000 px, 12 px to the mm
+
+
+def test_a_line_off_the_reed_is_less_sure(sent, put, tilted):
+    for y in (0.0, 30.0):
+        put(points=tilted((0, y, -3.25), (70, y, -3.25)))
+    on, off = (value_and_doubt(one.words) for one in shown(sent)[0].shown)
+    assert off[0] == pytest.approx(70.0, abs=0.2)
+    assert off[1] > on[1]
+
+
+def test_a_known_length_clicked_on_a_measured_photo_does_not_overrule_it(sent, put, tilted):
+    put(points=tilted((10, 0, -3.25), (40, 0, -3.25)))
+    put(kind="scale", points=tilted((0, 20, 0), (50, 20, 0)), known_mm=100)
+    line, known = shown(sent)[0].shown
+    assert value_and_doubt(line.words)[0] == pytest.approx(30.0, abs=0.05)
+    assert known.words == "known length, 100 mm"
+
+
+def test_a_photo_that_was_only_looked_at_has_no_scale_of_its_own(sent, put, tilted):
+    PhotoMeasuring.objects.update(measured_at=None)
+    put()
+    assert shown(sent)[0].shown[0].words == ""
+    assert shown(sent)[0].plane_json == ""
 
 
 @pytest.mark.parametrize(
