@@ -114,7 +114,8 @@ def test_what_was_found_is_stored_as_it_was_shown(phone, reed):
     post(phone, reed, "lessons:go", {"tie_length": "75"})
     sent = Submission.objects.get(reed=reed)
     page = phone.get(reed.owner.to("lessons:round", sent.pk)).content.decode()
-    sentence = next(part for part in shown.split("<strong>")[1:]).split("</strong>")[0]
+    sentence = shown.split('finding-look">')[1].split("<p>")[1].split("</p>")[0]
+    assert "75" in sentence
     assert sentence in page
     assert sent.need > 0
 
