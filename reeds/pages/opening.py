@@ -85,12 +85,15 @@ def computed(opening: Opening, form: OpeningForm) -> OpeningFigures:
 
 def script_data(opening: Opening, addresses: dict[str, str]) -> dict[str, Any]:
     """Return what the page's script starts from, as plain JSON types."""
-    spots = controls(opening.outline)
+    spots, kept = controls(opening.outline), opening.row.reference.get("opening", {})
     return {
         **addresses,
         "width": opening.photo.width,
         "height": opening.photo.height,
-        "points": {key: {"name": name_of(key), "at": list(spot)} for key, spot in spots.items()},
+        "points": {
+            key: {"name": name_of(key), "at": kept.get(key, list(spot))} for key, spot in spots.items()
+        },
+        "found": {key: list(spot) for key, spot in spots.items()},
         "edges": {edge: getattr(opening.outline, edge).tolist() for edge in EDGES},
         "step": STEP,
         "controls": CONTROLS,

@@ -66,6 +66,7 @@ def _page(request: MemberRequest, bench: Bench) -> dict[str, Any]:
         "screen": member.to("reeds:photo", photo.pk, "screen"),
         "full": member.to("reeds:photo", photo.pk, "upright"),
         "figures": member.to("reeds:figures", photo.pk),
+        "mine": f"{member.person_id}/reed/{photo.pk}",  # what is not kept yet stays in this person's browser
     }
     return {
         "photo": photo,

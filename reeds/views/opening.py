@@ -54,6 +54,7 @@ def _page(request: MemberRequest, on: Opening) -> dict[str, Any]:
         "screen": member.to("reeds:photo", pk, "screen"),
         "full": member.to("reeds:photo", pk, "upright"),
         "figures": member.to("reeds:opening-figures", pk),
+        "mine": f"{member.person_id}/opening/{pk}",
     }
     return {
         "photo": on.photo,

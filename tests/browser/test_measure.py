@@ -108,6 +108,55 @@ def test_arrow_keys_move_a_point_by_one_pixel_and_with_shift_by_ten(desk, sign_i
     axe(desk)
 
 
+def test_points_not_kept_yet_are_back_after_a_reload(phone, sign_in, student, photo, axe):
+    opened(sign_in(phone, student), student, photo)
+    points = lambda: json.loads(phone.locator("[name=points]").input_value())  # noqa: E731
+    proposed = points()
+    ring = middle(phone, "thread_end")
+    by_touch(phone, ring, (ring[0] + 12, ring[1] + 6))()
+    phone.locator("[data-point=tip_left]").click()
+    phone.get_by_role("button", name="Take the chosen point away").click()
+    phone.get_by_text("The reed's height above the card").click()
+    phone.get_by_label("at the foot (mm)").fill("3,4")
+    phone.get_by_label("at the tip (mm)").fill("3,1")
+    settled(phone)
+    moved, length = points(), number(phone, "cane_beyond_thread")
+    assert moved["thread_end"] != proposed["thread_end"]
+
+    opened(phone, student, photo)  # the page was lost and is opened anew
+    settled(phone)
+    assert points() == moved
+    assert moved["tip_left"] is None
+    assert number(phone, "cane_beyond_thread") == length
+    assert phone.locator("[name=foot_height]").input_value() == "3,4"
+    expect(phone.locator("[data-again]")).to_be_visible()
+    expect(phone.locator("[data-point=thread_end] .point-state")).to_have_text("set by you")
+    axe(phone)
+
+    phone.get_by_role("button", name="Keep the ticked lengths").click()
+    expect(phone.locator("#kept-lengths .message-success")).to_be_visible()
+    opened(phone, student, photo)
+    expect(phone.locator("[data-again]")).to_be_hidden()
+    assert points()["thread_end"] == pytest.approx(moved["thread_end"], abs=0.01)
+
+
+def test_points_not_kept_are_their_persons_alone_and_can_be_put_back(desk, sign_in, student, teacher, photo):
+    opened(sign_in(desk, student), student, photo)
+    points = lambda: json.loads(desk.locator("[name=points]").input_value())  # noqa: E731
+    proposed = points()
+    desk.locator("[data-point=tip]").focus()
+    desk.keyboard.press("Shift+ArrowRight")
+    settled(desk)
+    opened(sign_in(desk, teacher), teacher, photo)
+    expect(desk.locator("[data-again]")).to_be_hidden()
+    assert points() == proposed
+    opened(sign_in(desk, student), student, photo)
+    desk.get_by_role("button", name="Begin anew").click()
+    expect(desk.locator("[data-ready]")).to_be_attached()
+    expect(desk.locator("[data-again]")).to_be_hidden()
+    assert points() == proposed
+
+
 def test_mouse_drags_a_ring_and_what_is_no_ring_moves_the_photo(desk, sign_in, teacher, photo):
     opened(sign_in(desk, teacher), teacher, photo)
     before = number(desk)

@@ -46,6 +46,29 @@ def test_student_answers_drags_a_point_and_keeps_the_opening(phone, sign_in, stu
     height = Measurement.objects.get(quantity="opening_height")
     assert height.value == pytest.approx(float(after.split()[0]), abs=0.006)
     axe(phone)
+    kept = json.loads(phone.locator("[name=points]").input_value())
+    opened_at(phone, student.to("reeds:opening", photo.pk))  # the outline stands as it was kept
+    assert json.loads(phone.locator("[name=points]").input_value()) == kept
+    expect(phone.locator("[data-again]")).to_be_hidden()
+
+
+def test_an_outline_not_kept_yet_is_back_after_a_reload(phone, sign_in, student, photo):
+    opened_at(sign_in(phone, student), student.to("reeds:opening", photo.pk))
+    phone.get_by_label("up, as it should be").check()
+    phone.get_by_label("the back camera, or not mirrored").check()
+    phone.get_by_label("Width of the tip (mm)").fill("6,8")
+    expect(phone.locator("[data-figure=opening_height]")).to_contain_text("mm")
+    before = figure(phone, "opening_height")
+    phone.locator(".stage").scroll_into_view_if_needed()
+    ring = middle(phone, "upper_4")
+    by_touch(phone, ring, (ring[0], ring[1] - 20))()
+    expect(phone.locator("[data-figure=opening_height]")).not_to_have_text(before)
+    settled(phone)
+    set_there, height = phone.locator("[name=points]").input_value(), figure(phone, "opening_height")
+    opened_at(phone, student.to("reeds:opening", photo.pk))
+    assert phone.locator("[name=points]").input_value() == set_there
+    expect(phone.locator("[data-figure=opening_height]")).to_have_text(height)
+    assert phone.locator("[name=tip_width]").input_value() == "6,8"
 
 
 def test_selfie_camera_is_refused_with_what_to_do(desk, sign_in, student, photo, watch, axe):

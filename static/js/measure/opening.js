@@ -2,12 +2,14 @@
 import { Asking, say } from "./ask.js";
 import { Points } from "./points.js";
 import { setStage, showRefusals } from "./stage.js";
+import { keepHere } from "./unkept.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const form = document.querySelector("[data-measure]");
 const data = JSON.parse(form.dataset.measure);
 const points = new Points(data, form.querySelectorAll("[data-point]"));
-const start = Object.fromEntries(Object.entries(data.points).map(([key, { at }]) => [key, at]));
+const start = data.found; // the outline as it was found: what is moved is moved from there
+const isBack = keepHere(form, data, points);
 const { viewer } = setStage(form, data, points);
 const said = form.querySelector("#said");
 
@@ -48,5 +50,6 @@ points.addEventListener("moved", ({ detail }) => {
 });
 form.addEventListener("input", () => answered() && asking.soon());
 form.elements.points.value = JSON.stringify(points);
+if (isBack && answered()) asking.soon();
 showRefusals();
 form.toggleAttribute("data-ready", true);

@@ -3,10 +3,12 @@ import { Lengths } from "./lengths.js";
 import { guess } from "./places.js";
 import { Points } from "./points.js";
 import { setStage, showRefusals } from "./stage.js";
+import { keepHere } from "./unkept.js";
 
 const form = document.querySelector("[data-measure]");
 const data = JSON.parse(form.dataset.measure);
 const points = new Points(data, form.querySelectorAll("[data-point]"));
+const isBack = keepHere(form, data, points);
 const { viewer, lens } = setStage(form, data, points);
 const lengths = new Lengths(form, data, points);
 const scales = Object.values(data.needed).flat();
@@ -37,5 +39,6 @@ form.addEventListener("input", (event) => {
   if (["known_mm", "foot_height", "tip_height"].includes(event.target.name)) lengths.ask();
 });
 scale();
+if (isBack) lengths.ask();
 showRefusals();
 form.toggleAttribute("data-ready", true);

@@ -58,6 +58,20 @@ export class Points extends EventTarget {
     this.dispatchEvent(new CustomEvent("moved", { detail: { key, done: true } }));
   }
 
+  // every point that a person set or took away, in sight or not
+  get everything() {
+    return Object.fromEntries([...this.all.values()].filter(({ moved }) => moved).map(({ key, at }) => [key, at]));
+  }
+
+  restore(places) {
+    for (const [key, at] of Object.entries(places)) {
+      if (!this.all.has(key)) continue;
+      Object.assign(this.all.get(key), { at, moved: true });
+      this.say(key);
+    }
+    this.dispatchEvent(new Event("chosen"));
+  }
+
   show(keys, shown) {
     for (const key of keys) {
       this.all.get(key).shown = shown;
