@@ -149,7 +149,8 @@ class TermFigures:
             rows = rows.filter(test__reed__owner=self.student)
         counts: dict[str, list[int]] = defaultdict(lambda: [0] * len(Speaks))
         for item, speaks in rows.values_list("item", "speaks"):
-            counts[item][speaks - 1] += 1
+            if speaks is not None:
+                counts[item][speaks - 1] += 1
         return [_played(item, counts[item]) for item in PLAYING_TEST if item in counts]
 
 

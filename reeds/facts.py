@@ -116,7 +116,7 @@ def answers_in(test: PlayingTest | None) -> dict[str, int]:
     """Return what a playing test said: each item's rating, and the effort; nothing for none."""
     if test is None:
         return {}
-    rated = {rating.item: rating.speaks for rating in test.ratings.all()}
+    rated = {rating.item: rating.speaks for rating in test.ratings.all() if rating.speaks is not None}
     return rated if test.effort is None else {**rated, EFFORT: test.effort}
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from django.core.files import File
 from django.db import IntegrityError, transaction
@@ -163,6 +163,12 @@ class Round:
     ratings: Mapping[str, int]
     effort: int | None
     findings: list[Finding]
+    efforts: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def played(self) -> bool:
+        """Whether anything of the playing test was noted."""
+        return bool(self.ratings or self.efforts or self.effort is not None)
 
 
 @transaction.atomic
@@ -172,27 +178,32 @@ def send(draft: Submission, holds: Round) -> None:
     reed = Reed.objects.select_related("version").get(pk=locked.reed_id)
     shown = locked.photos.exclude(state=PhotoState.REFUSED)
     heard = locked.takes.exclude(state=TakeState.REFUSED)
-    typed = holds.entries or holds.ratings or holds.effort or locked.question.strip()
+    typed = holds.entries or holds.played or locked.question.strip()
     if not (typed or shown.exists() or heard.exists()):
         raise NotPossible(_("Add a photo, a number or a question before you send it."))
     typed_now = bench.record(reed, draft.student, holds.entries)
     locked.measurements.set([*locked.measured, *typed_now])
-    locked.playing_test = _playing_test(reed, draft.student, holds.ratings, holds.effort)
+    locked.playing_test = _playing_test(reed, draft.student, holds)
     locked.sent_at, locked.stage, locked.version = timezone.now(), reed.stage, reed.version
     locked.findings, locked.need = [found.as_json() for found in holds.findings], need_of(holds.findings)
     locked.save()
     transaction.on_commit(lambda: tell_of_round.enqueue(locked.pk))
 
 
-def _playing_test(
-    reed: Reed, student: Member, ratings: Mapping[str, int], effort: int | None
-) -> PlayingTest | None:
-    if not ratings and effort is None:
+def _playing_test(reed: Reed, student: Member, holds: Round) -> PlayingTest | None:
+    if not holds.played:
         return None
-    test = PlayingTest.objects.create(studio_id=reed.studio_id, reed=reed, by=student, effort=effort)
+    test = PlayingTest.objects.create(studio_id=reed.studio_id, reed=reed, by=student, effort=holds.effort)
+    noted = dict.fromkeys([*holds.ratings, *holds.efforts])
     Rating.objects.bulk_create(
-        Rating(studio_id=reed.studio_id, test=test, item=item, speaks=speaks)
-        for item, speaks in ratings.items()
+        Rating(
+            studio_id=reed.studio_id,
+            test=test,
+            item=item,
+            speaks=holds.ratings.get(item),
+            effort=holds.efforts.get(item),
+        )
+        for item in noted
     )
     return test
 

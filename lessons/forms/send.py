@@ -51,6 +51,7 @@ class Scale:
     value: str
     choices: list[tuple[str, str]]
     item: PlayingItem | None = None
+    blows: forms.BoundField | None = None
     takes: list[Shown] = field(default_factory=list)
 
 
@@ -141,7 +142,8 @@ class DraftForms:
         bound = self.playing[name]
         short = [(str(value), str(label)) for value, label in choices]
         takes = [one for one in self.takes if item and one.take.item == item.key]
-        return Scale(name, str(bound.label), str(bound.value() or ""), short, item, takes)
+        blows = self.playing[f"blows-{item.key}"] if item else None
+        return Scale(name, str(bound.label), str(bound.value() or ""), short, item, blows, takes)
 
     @cached_property
     def takes(self) -> list[Shown]:
@@ -157,7 +159,8 @@ class DraftForms:
     @property
     def says_something(self) -> bool:
         """Whether there is anything yet that the checks could speak of."""
-        return bool(self.entries or self.ratings or self.effort or self.takes or self.measured)
+        noted = self.ratings or self.efforts or self.effort
+        return bool(self.entries or noted or self.takes or self.measured)
 
     def check(self) -> None:
         """Raise NotPossible if something typed cannot be read."""
@@ -176,6 +179,11 @@ class DraftForms:
         self.playing.is_valid()
         return self.playing.ratings()
 
+    @cached_property
+    def efforts(self) -> dict[str, int]:
+        self.playing.is_valid()
+        return self.playing.efforts()
+
     @property
     def effort(self) -> int | None:
         self.playing.is_valid()
@@ -184,7 +192,7 @@ class DraftForms:
     @property
     def round(self) -> Round:
         """Everything that is sent."""
-        return Round(self.entries, self.ratings, self.effort, self.findings)
+        return Round(self.entries, self.ratings, self.effort, self.findings, self.efforts)
 
     @cached_property
     def findings(self) -> list[Finding]:

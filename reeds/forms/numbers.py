@@ -102,7 +102,7 @@ class NumbersForm(forms.Form):
 
 
 class PlayingForm(forms.Form):
-    """The playing test: each item rated by the player, and how hard the reed is to blow."""
+    """The playing test: how each item speaks and blows, and how hard the reed is to blow as a whole."""
 
     effort = forms.TypedChoiceField(
         label=gettext_lazy("How hard is it to blow?"),
@@ -123,8 +123,22 @@ class PlayingForm(forms.Form):
                 empty_value=None,
                 choices=[("", gettext_lazy("not played")), *Speaks.choices],
             )
+            self.fields[f"blows-{item}"] = forms.TypedChoiceField(
+                label=gettext_lazy("To blow:"),
+                required=False,
+                coerce=int,
+                empty_value=None,
+                choices=[("", gettext_lazy("not noted")), *Effort.choices],
+            )
 
     def ratings(self) -> dict[str, int]:
         """Return the rating of each item that was played."""
-        given = {item: self.cleaned_data.get(f"plays-{item}") for item in self.items}
-        return {item: rating for item, rating in given.items() if rating is not None}
+        return self._given("plays")
+
+    def efforts(self) -> dict[str, int]:
+        """Return how hard each item was to blow, of those it was noted for."""
+        return self._given("blows")
+
+    def _given(self, what: str) -> dict[str, int]:
+        given = {item: self.cleaned_data.get(f"{what}-{item}") for item in self.items}
+        return {item: value for item, value in given.items() if value is not None}

@@ -51,17 +51,24 @@ class PlayingTest(StudioRow):
 
 
 class Rating(StudioRow):
-    """How one item of the test spoke."""
+    """How one item of the test spoke, and how hard it was to blow; either may be left out."""
 
     owner_path = "test__reed__owner"
 
     test = models.ForeignKey(PlayingTest, on_delete=models.CASCADE, related_name="ratings")
     item = models.CharField(max_length=20)
-    speaks = models.PositiveSmallIntegerField(choices=Speaks.choices)
+    speaks = models.PositiveSmallIntegerField(choices=Speaks.choices, null=True, blank=True)
+    effort = models.PositiveSmallIntegerField(choices=Effort.choices, null=True, blank=True)
 
     class Meta:
         ordering = ["pk"]
-        constraints = [models.UniqueConstraint(fields=["test", "item"], name="rating_once_an_item")]
+        constraints = [
+            models.UniqueConstraint(fields=["test", "item"], name="rating_once_an_item"),
+            models.CheckConstraint(
+                condition=models.Q(speaks__isnull=False) | models.Q(effort__isnull=False),
+                name="rating_says_something",
+            ),
+        ]
 
     def __str__(self) -> str:
-        return f"{self.item} {self.speaks}"
+        return f"{self.item} {self.speaks or ''}".strip()

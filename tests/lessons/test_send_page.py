@@ -192,6 +192,20 @@ def test_the_playing_test_is_sent(phone, reed):
     assert {row.item: row.speaks for row in test.ratings.all()} == {"crow": 5, "low_notes": 1}
 
 
+def test_each_item_may_say_how_hard_it_was_to_blow(phone, reed):
+    post(phone, reed, "lessons:go", {"plays-crow": "5", "blows-crow": "2", "blows-low_notes": "5"})
+    sent = Submission.objects.get()
+    noted = {row.item: (row.speaks, row.effort) for row in sent.playing_test.ratings.all()}
+    assert noted == {"crow": (5, 2), "low_notes": (None, 5)}
+    page = phone.get(reed.owner.to("lessons:round", sent.pk)).text
+    assert "speaks at once; to blow: easy" in page
+    assert "to blow: very hard" in page
+
+
+def test_an_items_effort_that_is_not_offered_is_refused(phone, reed):
+    assert post(phone, reed, "lessons:go", {"blows-crow": "7", "question": "kept?"}).status_code == 422
+
+
 def test_effort_alone_is_sent(phone, reed):
     assert post(phone, reed, "lessons:go", {"effort": "3"}).status_code == 302
 
