@@ -11,7 +11,7 @@ from reeds.checks.findings import Finding
 from reeds.checks.heard import EFFORT
 from reeds.checks.sheet import Sheet, SheetError
 from reeds.measured import Measured
-from reeds.models import EventKind, Measurement, Offset, PlayingTest, Reed, ReedEvent
+from reeds.models import EventKind, Measurement, Offset, OwnDoubt, PlayingTest, Reed, ReedEvent
 from reeds.told import reference_takes, takes_of, told_by
 from reeds.vocabulary import Flexibility, Method, Moisture, Stage, Style
 from studio.models import Member
@@ -78,6 +78,7 @@ def facts_of(
         answers=answers or {},
         takes=takes,
         reference_takes=beside,
+        doubts=OwnDoubt.objects.of(reed.studio_id),
         may_act=member.may_act,
     )
 

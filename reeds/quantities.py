@@ -22,6 +22,7 @@ __all__ = [
     "asked_at",
     "default_u",
     "parse_number",
+    "u_of_length",
 ]
 
 ASKED_AT_ONCE = 6
@@ -330,6 +331,11 @@ QUANTITIES: dict[str, Quantity] = {quantity.key: quantity for quantity in _ALL}
 U_TUNER_BY_EYE = 3.0
 
 
+def u_of_length(method: Method, studio: Mapping[Method, float] | None = None) -> float | None:
+    """Return the standard uncertainty of a length typed, mm: the studio's own, else the usual one."""
+    return (studio or {}).get(method, method.u_mm)
+
+
 def default_u(
     quantity: Quantity, method: Method, studio: Mapping[Method, float] | None = None
 ) -> float | None:
@@ -342,7 +348,7 @@ def default_u(
         return None
     if quantity.unit == "cents":
         return U_TUNER_BY_EYE if method is Method.EYE else None
-    return (studio or {}).get(method, method.u_mm) if quantity.unit == "mm" else None
+    return u_of_length(method, studio) if quantity.unit == "mm" else None
 
 
 def asked_at(stage: Stage, on_sheet: Collection[str] | None = None) -> list[Quantity]:

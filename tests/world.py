@@ -158,6 +158,7 @@ PAGES = {
     "reeds:pattern": Page(MEMBERS, _pk("pattern")),
     "reeds:pattern-edit": Page(TEACHERS, _pk("pattern")),
     "reeds:pattern-put-away": Page(TEACHERS, _pk("pattern")),
+    "reeds:doubts": Page(TEACHERS),
     "reeds:offsets": Page(OWNER, _pk("student")),
     "reeds:box": Page(MEMBERS),
     "reeds:card": Page(MEMBERS),

@@ -21,11 +21,11 @@ from reeds.checks.heard import EFFORT
 from reeds.facts import findings_of
 from reeds.forms.numbers import NumbersForm, PlayingForm
 from reeds.measured import Measured
-from reeds.models import Measurement
+from reeds.models import Measurement, OwnDoubt
 from reeds.pages.sounding import Shown, shown
 from reeds.playing_items import PlayingItem
 from reeds.quantities import Quantity, asked_at, default_u
-from reeds.vocabulary import Stage
+from reeds.vocabulary import Method, Stage
 from studio.errors import NotPossible
 
 MOST_TYPED = 60
@@ -198,13 +198,14 @@ class DraftForms:
     def findings(self) -> list[Finding]:
         """What the checks say of the reed with what is typed."""
         stage = Stage(self.submission.reed.stage)
-        readings = [_reading(entry, stage) for entry in self.entries]
+        doubts = OwnDoubt.objects.of(self.submission.studio_id)
+        readings = [_reading(entry, stage, doubts) for entry in self.entries]
         answers = self.ratings if self.effort is None else {**self.ratings, EFFORT: self.effort}
         return in_order(findings_of(self.submission.reed, readings, answers))
 
 
-def _reading(entry: Entry, stage: Stage) -> Reading:
-    u = entry.u if entry.u is not None else default_u(entry.quantity, entry.method) or 0.0
+def _reading(entry: Entry, stage: Stage, doubts: Mapping[Method, float]) -> Reading:
+    u = entry.u if entry.u is not None else default_u(entry.quantity, entry.method, doubts) or 0.0
     return Reading(
         quantity=entry.quantity.key,
         measured=None if entry.value is None else Measured(entry.value, u),

@@ -6,8 +6,9 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from reeds.models import PhotoMeasuring, PrintedCard
+from reeds.models import OwnDoubt, PhotoMeasuring, PrintedCard
 from reeds.models.card import BAR_METHODS
+from reeds.quantities import u_of_length
 from reeds.vocabulary import Method
 from studio.errors import NotPossible
 from studio.models import Member, Studio
@@ -38,7 +39,8 @@ def note_bar(card: PrintedCard, by: Member, bar_mm: float, method: Method) -> No
             _("That cannot be the bar of this card: it is made to be 100 mm. Measure from stroke to stroke.")
         )
     card.bar_mm, card.bar_method, card.noted_by, card.noted_at = bar_mm, method, by, timezone.now()
-    card.save(update_fields=["bar_mm", "bar_method", "noted_by", "noted_at"])
+    card.bar_u = u_of_length(Method(method), OwnDoubt.objects.of(card.studio_id))
+    card.save(update_fields=["bar_mm", "bar_method", "bar_u", "noted_by", "noted_at"])
 
 
 def last_card(owner: Member, cards: list[PrintedCard]) -> PrintedCard | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -19,6 +19,7 @@ from reeds.measured import Measured
 from reeds.models import (
     EventKind,
     Measurement,
+    OwnDoubt,
     PatternVersion,
     Photo,
     PhotoMeasuring,
@@ -221,7 +222,8 @@ def record(
         return there
     # with other numbers under the same key, the page was gone back to: they are new ones
     more = {"at": _when(reed, at), "key": uuid.uuid4() if there or key is None else key}
-    return [Measurement.objects.create(**_row(reed, by, entry), **more) for entry in entries]
+    doubts = OwnDoubt.objects.of(reed.studio_id) if entries else {}
+    return [Measurement.objects.create(**_row(reed, by, entry, doubts), **more) for entry in entries]
 
 
 def _said(one: Entry | Measurement) -> tuple[str, float | None, str, str, str]:
@@ -229,8 +231,10 @@ def _said(one: Entry | Measurement) -> tuple[str, float | None, str, str, str]:
     return key, one.value, one.word, one.method, one.moisture
 
 
-def _row(reed: Reed, by: Member, entry: Entry) -> dict[str, object]:
-    u = entry.u if entry.u is not None or entry.value is None else default_u(entry.quantity, entry.method)
+def _row(reed: Reed, by: Member, entry: Entry, doubts: Mapping[Method, float]) -> dict[str, object]:
+    u = entry.u
+    if u is None and entry.value is not None:
+        u = default_u(entry.quantity, entry.method, doubts)
     return {
         "studio_id": reed.studio_id,
         "reed": reed,

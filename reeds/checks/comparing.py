@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 from reeds.checks.conformity import judge
@@ -43,14 +44,17 @@ MESSAGES = {
 }
 
 
-def better_way(limit: Limit, reading: Reading, u_clips: float = 0.0) -> Method | None:
+def better_way(
+    limit: Limit, reading: Reading, studio: Mapping[Method, float], u_clips: float = 0.0
+) -> Method | None:
     """Return a finer way of measuring than the reading's that can decide between the limits, or None.
 
     The coarsest tool that will do is named first, since it is the likeliest to be in the house; a photo
-    where no tool will. `u_clips` is the doubt that clips add, mm, whatever the tool.
+    where no tool will. `studio` as in `default_u`; `u_clips` is the doubt that clips add, mm, whatever the
+    tool.
     """
-    u_now, tools = reading.measured.u if reading.measured else 0.0, doubts(limit.quantity)
-    for way in able(limit, u_clips=u_clips):
+    u_now, tools = reading.measured.u if reading.measured else 0.0, doubts(limit.quantity, studio)
+    for way in able(limit, studio, u_clips):
         if way is not reading.method and tools[way] < u_now:
             return way
     photo_helps = Method.PHOTO in QUANTITIES[limit.quantity].methods and reading.method is not Method.PHOTO
@@ -93,11 +97,13 @@ def _too_early(reading: Reading, quantity: Quantity) -> bool:
     return reading.stage is not None and reading.stage.order < quantity.stage.order
 
 
-def _again(outcome: Outcome, reading: Reading, limit: Limit, u_clips: float) -> tuple[str, dict[str, object]]:
+def _again(
+    outcome: Outcome, reading: Reading, limit: Limit, studio: Mapping[Method, float], u_clips: float
+) -> tuple[str, dict[str, object]]:
     """The reversible step where nothing could be decided: which tool to measure with."""
     if outcome not in (Outcome.TOO_CLOSE, Outcome.UNDECIDABLE):
         return "", {}
-    way = better_way(limit, reading, u_clips)
+    way = better_way(limit, reading, studio, u_clips)
     if way is not None:
         return MEASURE_WITH, {"tool_label": way.label}
     return (MEASURE_AGAIN if outcome is Outcome.TOO_CLOSE else ""), {}
@@ -107,7 +113,7 @@ def compared(check: str, reading: Reading, number: Measured, limit: Limit, facts
     """Return what comes of comparing a number, put right for clips, with its row, next step included."""
     quantity = QUANTITIES[reading.quantity]
     measured, clips, about_clips = after_clips(reading, number, facts)
-    found = _one(check, reading, limit, measured, clips.u)
+    found = _one(check, reading, limit, measured, (facts.doubts, clips.u))
     found = with_step(found, facts, f"{quantity.key}:{found.outcome.value}")
     if found.is_fault and quantity.is_typed and not found.next_step:
         found = replace(found, next_step=ONCE_MORE)
@@ -116,10 +122,17 @@ def compared(check: str, reading: Reading, number: Measured, limit: Limit, facts
     return [found, remark(check, quantity, about_clips, _("arithmetic"), clips=round(clips.value, 2))]
 
 
-def _one(check: str, reading: Reading, limit: Limit, measured: Measured, u_clips: float) -> Finding:
+def _one(
+    check: str,
+    reading: Reading,
+    limit: Limit,
+    measured: Measured,
+    tools: tuple[Mapping[Method, float], float],
+) -> Finding:
+    """`tools` are the studio's own doubts and what clips add whatever the tool, mm."""
     quantity = QUANTITIES[reading.quantity]
     outcome, probability = judge(measured, limit.low, limit.high)
-    step, tool = _again(outcome, reading, limit, u_clips)
+    step, tool = _again(outcome, reading, limit, *tools)
     params = base_params(
         quantity,
         value=round(measured.value, quantity.decimals),

@@ -94,6 +94,8 @@ class ReedFacts:
         under `heard.EFFORT` how hard it is to blow: 1 (very easy) to 5 (very hard).
     takes, reference_takes : mapping of item to Told
         What recordings of this reed told, and those of the player's reference reed of the same sitting.
+    doubts : mapping of Method to float
+        The studio's own standard uncertainties of its tools, mm, where they differ from the usual.
     may_act : bool
         Whether the teacher lets this student take at once a next step that cannot be undone.
     """
@@ -108,6 +110,7 @@ class ReedFacts:
     answers: Mapping[str, int] = field(default_factory=dict)
     takes: Mapping[str, Told] = field(default_factory=dict)
     reference_takes: Mapping[str, Told] = field(default_factory=dict)
+    doubts: Mapping[Method, float] = field(default_factory=dict)
     may_act: bool = False
 
     def value(self, key: str) -> Measured | None:

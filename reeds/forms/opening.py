@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -15,6 +16,7 @@ from reeds.measuring import points_from
 from reeds.models import Photo
 from reeds.photos.card import MIRRORED
 from reeds.photos.outline import NAMES
+from reeds.quantities import u_of_length
 from reeds.vocabulary import Method
 from reeds.words import gettext_noop
 
@@ -50,11 +52,12 @@ class OpeningForm(MeasuredOnPhoto):
         self,
         photo: Photo,
         stored: Measured | None,
+        doubts: Mapping[Method, float],
         *args: Any,  # noqa: ANN401  # as Django's own
         **kwargs: Any,  # noqa: ANN401
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.photo, self.stored = photo, stored
+        self.photo, self.stored, self.doubts = photo, stored, doubts
 
     def clean_points(self) -> dict[str, tuple[float, float]]:
         size = (self.photo.width or 1, self.photo.height or 1)
@@ -82,4 +85,4 @@ class OpeningForm(MeasuredOnPhoto):
             return None
         if self.stored is not None and abs(typed - self.stored.value) < 0.051:
             return self.stored
-        return Measured(typed, Method.CALIPER.u_mm or 0.05)
+        return Measured(typed, u_of_length(Method.CALIPER, self.doubts) or 0.0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django import forms
@@ -16,7 +16,7 @@ from django.utils.translation import gettext_lazy
 from reeds.forms.fields import OnceForm, PastDay, PastMoment, TypedNumber
 from reeds.measured import Measured
 from reeds.models import CaneLot, Pattern, PatternVersion, Reed
-from reeds.quantities import QUANTITIES, Quantity
+from reeds.quantities import QUANTITIES, Quantity, u_of_length
 from reeds.vocabulary import Method, Stage
 from studio.models import Member
 
@@ -191,10 +191,10 @@ class ClipForm(OnceForm):
         taken.required = True
         self.fields["taken"] = taken
 
-    @property
-    def taken(self) -> Measured:
-        """How much, mm, with the doubt of the tool."""
-        return Measured(self.cleaned_data["taken"], Method(self.cleaned_data["method"]).u_mm or 0.0)
+    def taken(self, doubts: Mapping[Method, float]) -> Measured:
+        """How much, mm, with the doubt of the tool; `doubts` are the studio's own."""
+        u = u_of_length(Method(self.cleaned_data["method"]), doubts)
+        return Measured(self.cleaned_data["taken"], u or 0.0)
 
 
 class GiveUpForm(forms.Form):

@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy
 from reeds.checks.sheet import Limit, Sheet, SheetError, check_limit
 from reeds.forms.fields import TypedNumber
 from reeds.forms.numbers import say
-from reeds.forms.sheet_rows import rows_of
+from reeds.forms.sheet_rows import Doubts, rows_of
 from reeds.models import Pattern
 from reeds.quantities import QUANTITIES, Quantity
 from reeds.starters import STARTERS
@@ -144,10 +144,10 @@ class Line:
     hint: str = ""
 
 
-def lines_of(rows: RowFormSet, before: Sheet) -> list[Line]:
+def lines_of(rows: RowFormSet, before: Sheet, doubts: Doubts) -> list[Line]:
     """Return the rows of the form, each with what is known of it; added rows come last."""
     sources = [row.source for row in before.limits]
-    hints = {one.quantity.key: one.hint for one in rows_of(before)}
+    hints = {one.quantity.key: one.hint for one in rows_of(before, doubts)}
     sources += [""] * max(0, len(rows.forms) - len(sources))
     return [
         Line(form, source, hints.pop(form.of.key, ""))

@@ -12,6 +12,8 @@ from reeds.checks.conformity import can_decide
 from reeds.checks.sheet import Limit, Sheet
 from reeds.quantities import QUANTITIES, Method, Quantity, Stage, default_u
 
+Doubts = Mapping[Method, float]
+
 
 @dataclass(frozen=True)
 class QuantityRows:
@@ -23,17 +25,19 @@ class QuantityRows:
     offset: float | None = None
 
 
-def _decides(quantity: Quantity, method: Method, limits: Iterable[Limit]) -> bool:
-    u = default_u(quantity, method)
+def _decides(quantity: Quantity, method: Method, limits: Iterable[Limit], doubts: Doubts) -> bool:
+    u = default_u(quantity, method, doubts)
     return u is None or all(can_decide(u, row.low, row.high) for row in limits)
 
 
-def hint_of(quantity: Quantity, limits: Iterable[Limit]) -> str:
+def hint_of(quantity: Quantity, limits: Iterable[Limit], doubts: Doubts | None = None) -> str:
     """Return what to measure with where the usual tool is too coarse for a row, or '' if it will do."""
+    own = doubts or {}
     rows = list(limits)
-    if not quantity.is_number or _decides(quantity, quantity.method, rows):
+    if not quantity.is_number or _decides(quantity, quantity.method, rows, own):
         return ""
-    better = [way for way in quantity.methods if way is not quantity.method and _decides(quantity, way, rows)]
+    others = [way for way in quantity.methods if way is not quantity.method]
+    better = [way for way in others if _decides(quantity, way, rows, own)]
     tool = _(quantity.method.label).capitalize()
     if not better:
         return _("%(tool)s cannot decide this, nor can any other tool named here.") % {"tool": tool}
@@ -41,13 +45,15 @@ def hint_of(quantity: Quantity, limits: Iterable[Limit]) -> str:
     return _("%(tool)s cannot decide this: %(ways)s.") % {"tool": tool, "ways": ways}
 
 
-def rows_of(sheet: Sheet, offsets: Mapping[str, float] | None = None) -> list[QuantityRows]:
+def rows_of(
+    sheet: Sheet, doubts: Doubts | None = None, offsets: Mapping[str, float] | None = None
+) -> list[QuantityRows]:
     """Return the sheet's quantities in order, each with its rows."""
     grouped = groupby(sheet.limits, key=lambda row: row.quantity)
     made = []
     for key, limits in grouped:
         rows, quantity = tuple(limits), QUANTITIES[key]
-        made.append(QuantityRows(quantity, rows, hint_of(quantity, rows), (offsets or {}).get(key)))
+        made.append(QuantityRows(quantity, rows, hint_of(quantity, rows, doubts), (offsets or {}).get(key)))
     return made
 
 

@@ -2,6 +2,7 @@
 
 from reeds.models.cane import CaneLot
 from reeds.models.card import PrintedCard
+from reeds.models.doubt import OwnDoubt
 from reeds.models.measurement import Measurement
 from reeds.models.measuring import Look, PhotoMeasuring, Scale
 from reeds.models.pattern import Offset, Pattern, PatternVersion
@@ -18,6 +19,7 @@ __all__ = [
     "Look",
     "Measurement",
     "Offset",
+    "OwnDoubt",
     "Pattern",
     "PatternVersion",
     "Photo",

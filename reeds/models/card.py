@@ -42,6 +42,7 @@ class PrintedCard(StudioRow):
     number = models.PositiveIntegerField(_("card number"))
     bar_mm = models.FloatField(_("the bar, in mm"), null=True, blank=True)
     bar_method = models.CharField(max_length=10, blank=True)
+    bar_u = models.FloatField(null=True, blank=True, help_text=_("Of the reading, mm, as it was when noted."))
     noted_by = models.ForeignKey(Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     noted_at = models.DateTimeField(null=True, blank=True, editable=False)
     made_at = models.DateTimeField(default=timezone.now, editable=False)
@@ -60,7 +61,7 @@ class PrintedCard(StudioRow):
         """True over nominal length of this print, with its doubt."""
         if self.bar_mm is None:
             return UNMEASURED
-        u = Method(self.bar_method).u_mm or 0.0
+        u = self.bar_u if self.bar_u is not None else Method(self.bar_method).u_mm or 0.0
         return Measured(self.bar_mm / BAR_MM, u / BAR_MM)
 
     def may_be_noted_by(self, member: Member) -> bool:

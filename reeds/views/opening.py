@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from reeds.facts import answers_of, findings_of
 from reeds.forms.opening import CAMERAS, MARKED, OpeningForm
+from reeds.models import OwnDoubt
 from reeds.pages.opening import (
     KEPT_AS,
     RATIOS,
@@ -80,7 +81,8 @@ def this(request: MemberRequest, pk: int) -> HttpResponse:
 def _form(request: MemberRequest, pk: int) -> tuple[Opening, OpeningForm]:
     photo = photo_for(request, pk)
     on = opening_of(photo, measuring_of(photo))
-    return on, OpeningForm(photo, on.tip_width, request.POST)
+    doubts = OwnDoubt.objects.visible_to(request.member).of(request.member.studio_id)
+    return on, OpeningForm(photo, on.tip_width, doubts, request.POST)
 
 
 @require_POST

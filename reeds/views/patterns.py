@@ -17,8 +17,8 @@ from reeds.checks.sheet import SheetError
 from reeds.facts import moved
 from reeds.forms.numbers import say
 from reeds.forms.sheet import NewSheetForm, RowFormSet, SaveSheetForm, lines_of, rows_form, with_one_more
-from reeds.forms.sheet_rows import by_stage, rows_of
-from reeds.models import Offset, Pattern, PatternVersion
+from reeds.forms.sheet_rows import Doubts, by_stage, rows_of
+from reeds.models import Offset, OwnDoubt, Pattern, PatternVersion
 from reeds.quantities import QUANTITIES
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
@@ -38,6 +38,10 @@ def patterns(request: MemberRequest) -> HttpResponse:
         "students": students,
     }
     return render(request, "reeds/patterns.html", page)
+
+
+def _doubts(request: MemberRequest) -> Doubts:
+    return OwnDoubt.objects.visible_to(request.member).of(request.member.studio_id)
 
 
 def _versions(request: MemberRequest, pattern: Pattern) -> QuerySet[PatternVersion]:
@@ -66,7 +70,7 @@ def pattern(request: MemberRequest, pk: int) -> HttpResponse:
         "pattern": sheet_of,
         "versions": versions,
         "version": version,
-        "stages": by_stage(rows_of(moved(version.sheet, own), own)),
+        "stages": by_stage(rows_of(moved(version.sheet, own), _doubts(request), own)),
     }
     return render(request, "reeds/pattern.html", page)
 
@@ -140,7 +144,7 @@ def _edit_page(
         "refusal": refusal,
         "added": added,
         "quantities": QUANTITIES.values(),
-        "lines": lines_of(rows, current.sheet),
+        "lines": lines_of(rows, current.sheet, _doubts(request)),
     }
     return render(request, "reeds/pattern_edit.html", page, status=422 if refusal else 200)
 

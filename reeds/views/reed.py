@@ -19,10 +19,10 @@ from reeds.forms.fields import OnceForm
 from reeds.forms.numbers import NumbersForm
 from reeds.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
 from reeds.measured import Measured
-from reeds.models import Offset, Reed, ReedEvent
+from reeds.models import Offset, OwnDoubt, Reed, ReedEvent
 from reeds.pages.timeline import timeline_of
 from reeds.quantities import asked_at
-from reeds.vocabulary import Stage
+from reeds.vocabulary import Method, Stage
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.roles import teachers_only
@@ -91,6 +91,10 @@ def step(request: MemberRequest, pk: int) -> HttpResponse:
     return _back_to(request, one, _("It is noted: %s.") % _(Stage(one.stage).label))
 
 
+def _doubts(request: MemberRequest) -> dict[Method, float]:
+    return OwnDoubt.objects.visible_to(request.member).of(request.member.studio_id)
+
+
 @require_POST
 def clip(request: MemberRequest, pk: int) -> HttpResponse:
     """Note one clip."""
@@ -99,7 +103,7 @@ def clip(request: MemberRequest, pk: int) -> HttpResponse:
         return page_of(request, one, clip=form)
     given = form.cleaned_data
     try:
-        actions.clip(one, request.member, form.taken, given["at"], given["key"])
+        actions.clip(one, request.member, form.taken(_doubts(request)), given["at"], given["key"])
     except NotPossible as refusal:
         return page_of(request, one, clip=form, clip_refusal=refusal)
     return _back_to(request, one, _("The clip is noted."))
