@@ -17,6 +17,7 @@ from PIL import Image
 
 from lessons.annotation import read_drawn, to_annotation
 from lessons.models import Submission
+from lessons.spans import Span, span_annotation
 from reeds.models import (
     CaneLot,
     Look,
@@ -179,6 +180,11 @@ def drawn(kind: str = "point", words: str = "here") -> dict[str, object]:
 def mark(kind: str = "point", words: str = "here") -> dict[str, object]:
     """Return a mark as it is kept."""
     return to_annotation(read_drawn(drawn(kind, words)), uuid.uuid4())
+
+
+def span_mark(start: float = 0.6, end: float = 1.4, words: str = "it scoops up here") -> dict[str, object]:
+    """Return a mark on a take as it is kept."""
+    return span_annotation(Span(start, end, words), uuid.uuid4())
 
 
 def measured_photo(reed: Reed, **given: object) -> Photo:

@@ -75,6 +75,9 @@ class World:
         self.mark = Mark.objects.create(
             studio=self.studio, answer=self.answer, photo=self.photo, annotation=NOTE
         )
+        self.span = Mark.objects.create(
+            studio=self.studio, answer=self.answer, take=self.take, annotation=make.span_mark()
+        )
         self.phrase = Phrase.objects.create(studio=self.studio, teacher=self.teacher, words="Rest it.")
         self.waiting = make.SubmissionFactory(reed=self.reed, round=2, **sent)
         self.waiting.photos.add(self.photo)
@@ -200,6 +203,8 @@ PAGES = {
     "lessons:claim": Page(TEACHERS, _pk("waiting")),
     "lessons:mark": Page(TEACHERS, _pk("waiting")),
     "lessons:drop_mark": Page(TEACHERS, _pk("waiting")),
+    "lessons:span": Page(TEACHERS, lambda world: [world.waiting.pk, world.take.pk]),
+    "lessons:drop_span": Page(TEACHERS, lambda world: [world.waiting.pk, world.take.pk]),
     "lessons:keep": Page(TEACHERS, _pk("waiting")),
     "lessons:answer": Page(TEACHERS, _pk("waiting")),
     "lessons:take_back": Page(TEACHERS, _pk("answered")),

@@ -10,7 +10,7 @@ from lessons.actions.answer import (
 )
 from lessons.actions.lesson import choose_reeds, keep_lesson, set_work
 from lessons.actions.looking import claim, let_go, look
-from lessons.actions.mark import drop_mark, put_mark
+from lessons.actions.mark import drop_mark, put_mark, put_span
 from lessons.actions.phrase import change_phrase, drop_phrase, keep_phrase, use_phrase
 from lessons.actions.send import (
     Round,
@@ -52,6 +52,7 @@ __all__ = [
     "name_view",
     "note_read",
     "put_mark",
+    "put_span",
     "refuse_taken_out",
     "remove_photo",
     "remove_take",

@@ -90,6 +90,10 @@ class MarkQuerySet(StudioQuerySet["Mark"]):
     def on_takes(self) -> MarkQuerySet:
         return self.filter(take__isnull=False)
 
+    def on_what_is_kept(self) -> MarkQuerySet:
+        """Return those whose photo or recording is still there: of one taken back, no mark points at it."""
+        return self.filter(photo__taken_back_at__isnull=True, take__taken_back_at__isnull=True)
+
     def visible_to(self, member: Seer) -> Self:
         """Return the marks this member may see: a student those of an answer that was sent."""
         rows = super().visible_to(member)

@@ -53,7 +53,11 @@ class Beside:
 
     def _rows(self) -> SubmissionQuerySet:
         ready = Photo.objects.kept().filter(state=PhotoState.READY)
-        answers = Answer.objects.sent().select_related("author__person").prefetch_related("marks")
+        answers = (
+            Answer.objects.sent()
+            .select_related("author__person")
+            .prefetch_related(Prefetch("marks", Mark.objects.on_photos()))
+        )
         return (
             Submission.objects.visible_to(self.member)
             .sent()

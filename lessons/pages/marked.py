@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from lessons.annotation import Drawn, Kind, Plane, length_mm, length_on_plane, newest_scale
 from lessons.models import Mark
+from lessons.spans import KIND as SPAN
 from reeds.measured import Measured
 from reeds.measuring import plane_of
 from reeds.models import Photo, PhotoMeasuring
@@ -176,6 +177,8 @@ def _length(photo: Photo, line: Drawn, scale: Drawn | None, plane: Plane | None)
 
 def as_plain(mark: Mark) -> dict[str, Any]:
     """Return a mark as the page's script reads it."""
+    if mark.take_id is not None:
+        return _span_as_plain(mark)
     drawn = mark.drawn
     return {
         "key": str(mark.key),
@@ -184,4 +187,16 @@ def as_plain(mark: Mark) -> dict[str, Any]:
         "points": [list(point) for point in drawn.points],
         "words": drawn.words,
         "known_mm": drawn.known_mm,
+    }
+
+
+def _span_as_plain(mark: Mark) -> dict[str, Any]:
+    span = mark.span
+    return {
+        "key": str(mark.key),
+        "take": mark.take_id,
+        "kind": SPAN,
+        "start": span.start_s,
+        "end": span.end_s,
+        "words": span.words,
     }

@@ -12,7 +12,7 @@ from lessons.annotation import Kind
 def sentences() -> dict[str, Any]:
     """Return them by the names the script knows."""
     return {
-        **_keeping(),
+        **keeping(),
         "tool_move": _("Drag to move, wheel or two fingers to zoom. A click on a mark chooses it."),
         "tool_point": _("Click, or set the cross with Enter."),
         "tool_line": _("Drag from end to end, or click both ends."),
@@ -31,12 +31,17 @@ def sentences() -> dict[str, Any]:
     }
 
 
-def _keeping() -> dict[str, str]:
+def keeping() -> dict[str, str]:
+    """Return what is said while marks and words are kept, and of spans of a recording."""
     return {
         "marks_saving": _("Keeping the marks…"),
         "marks_kept": _("Marks kept."),
         "marks_later": _("Not kept yet: no connection. It is tried again; leave this page open."),
         "marks_unkept": _("Not sent: a mark is not kept yet, see below the photo. Try again in a moment."),
+        "span_begun": _("It begins here. Move on, then press Enter where it ends."),
+        "span_short": _("This span is too short. Drag over what you mean."),
+        "span_seconds": _("Type from and to in seconds, such as 1.2 and 2.5."),
+        "span_change": _("change"),
         "marks_stale": _("Not kept: this page is out of date. Copy your words and load it again."),
         "kept": _("Draft kept"),
         "later": _("Not kept yet: no connection. It is tried again."),

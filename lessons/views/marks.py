@@ -1,4 +1,4 @@
-"""Marks on the photos of a round: kept as they are drawn, dropped, given out as Web Annotations."""
+"""Marks on the photos and takes of a round: kept as they are drawn, dropped, given out as Web Annotations."""
 
 from __future__ import annotations
 
@@ -13,9 +13,12 @@ from django.views.decorators.http import require_POST
 
 from lessons import actions
 from lessons.annotation import MEDIA_TYPE, MarkRefused, collection, exported, read_drawn
+from lessons.forms.span import duration_of
 from lessons.models import Answer, Mark, Submission
+from lessons.spans import KIND as SPAN
+from lessons.spans import read_span
 from lessons.views.review import refused, sent_round
-from reeds.models import Photo
+from reeds.models import Photo, Take
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.roles import teachers_only
@@ -33,19 +36,29 @@ def _given(request: MemberRequest) -> dict[str, Any]:
 @require_POST
 @teachers_only
 def put(request: MemberRequest, pk: int) -> HttpResponse:
-    """Keep a mark on one of the round's photos; the same key again changes it."""
+    """Keep a mark on one of the round's photos or takes; the same key again changes it."""
     try:
         submission = sent_round(request, pk)
         given = _given(request)
-        drawn = read_drawn(given)
-        photo = fetch(Photo, request.member, _number(given.get("photo")))
-        own = actions.answer_of(submission, request.member)
-        kept = actions.put_mark(own, photo, given["key"], drawn)
+        keep = _put_span if given.get("kind") == SPAN else _put_drawn
+        kept = keep(request, submission, given)
     except MarkRefused as reason:
         return refused(_(str(reason)))
     except NotPossible as reason:
         return refused(reason)
     return JsonResponse({"key": str(kept.key)})
+
+
+def _put_drawn(request: MemberRequest, submission: Submission, given: dict[str, Any]) -> Mark:
+    drawn = read_drawn(given)
+    photo = fetch(Photo, request.member, _number(given.get("photo")))
+    return actions.put_mark(actions.answer_of(submission, request.member), photo, given["key"], drawn)
+
+
+def _put_span(request: MemberRequest, submission: Submission, given: dict[str, Any]) -> Mark:
+    take = fetch(Take, request.member, _number(given.get("take")))
+    span = read_span(given, duration_of(take))
+    return actions.put_span(actions.answer_of(submission, request.member), take, given["key"], span)
 
 
 def _number(given: object) -> int:
@@ -72,7 +85,7 @@ def export(request: MemberRequest, pk: int) -> HttpResponse:
     rows = Submission.objects.visible_to(request.member).sent().select_related("reed")
     submission = fetch(rows, request.member, pk)
     answers = Answer.objects.visible_to(request.member).seen_by(request.member).filter(submission=submission)
-    marks = Mark.objects.visible_to(request.member).filter(answer__in=answers)
+    marks = Mark.objects.visible_to(request.member).filter(answer__in=answers).on_what_is_kept()
     items = [_exported(request, mark) for mark in marks.select_related("answer__author__person")]
     address = settings.SITE_ADDRESS + request.member.to("lessons:marks", submission.pk)
     label = _("Marks on reed %(number)d, round %(round)d") % {
@@ -86,6 +99,7 @@ def export(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _exported(request: MemberRequest, mark: Mark) -> dict[str, Any]:
-    source = settings.SITE_ADDRESS + request.member.to("reeds:photo", mark.photo_id, "upright")
+    what = ("reeds:take-sound", mark.take_id) if mark.take_id else ("reeds:photo", mark.photo_id, "upright")
+    source = settings.SITE_ADDRESS + request.member.to(*what)
     made = mark.made_at.isoformat().replace("+00:00", "Z")
     return exported(mark.annotation, source=source, creator=str(mark.answer.author), created=made)

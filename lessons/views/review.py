@@ -17,6 +17,7 @@ from lessons.pages.around import around
 from lessons.pages.beside import Beside
 from lessons.pages.later import Later
 from lessons.pages.marked import as_plain, marked_photos
+from lessons.pages.passages import passages_on
 from lessons.pages.said import sentences
 from reeds.models import PhotoState
 from reeds.pages.sounding import shown
@@ -60,6 +61,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
     others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
     just_sent = Answer.objects.visible_to(request.member).just_sent_by(request.member)
     beside = Beside(submission, request.member)
+    takes = list(submission.takes.kept().select_related("reed__version", "reed__owner"))
     return {
         "submission": submission,
         "answer": answer,
@@ -67,7 +69,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "chosen": QueueFilter(request.member, request.GET or None),
         "unprepared": len(sent) - len(photos),
         "photos": marked_photos(photos, marks),
-        "takes": shown(list(submission.takes.kept().select_related("reed__version", "reed__owner"))),
+        "takes": shown(takes, passages_on(takes, request.member)),
         "said": sentences(),
         "marks": [as_plain(mark) for mark in marks],
         "marks_beside": [as_plain(mark) for mark in beside.marks],

@@ -12,6 +12,7 @@ from lessons import actions
 from lessons.models import Answer, Mark, Reply, Submission
 from lessons.pages.later import Later
 from lessons.pages.marked import marked_photos
+from lessons.pages.passages import passages_on
 from reeds.models import Photo, Take
 from reeds.pages.sounding import shown
 from studio.access import MemberRequest, fetch
@@ -31,7 +32,8 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
     answers = Answer.objects.visible_to(member).sent().filter(submission=submission)
     marks = Mark.objects.visible_to(member).filter(answer__in=answers)
     photos = Photo.objects.visible_to(member).filter(submissions=submission)
-    takes = Take.objects.visible_to(member).filter(submissions=submission)
+    rows = Take.objects.visible_to(member).filter(submissions=submission)
+    takes = list(rows.select_related("reed__version", "reed__owner"))
     replies = Reply.objects.visible_to(member).filter(submission=submission)
     rounds = Submission.objects.visible_to(member).filter(reed=submission.reed_id).order_by("round")
     page = {
@@ -39,7 +41,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "reed": submission.reed,
         "answers": list(answers.select_related("author__person")),
         "photos": marked_photos(photos, marks),
-        "takes": shown(list(takes.select_related("reed__version", "reed__owner"))),
+        "takes": shown(takes, passages_on(takes, member, may_mark=False)),
         "later": Later(submission),
         "replies": replies.select_related("by__person"),
         "rounds": list(rounds),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -13,10 +13,12 @@ from reeds.checks.sheet import Limit
 from reeds.measured import Measured
 from reeds.models import Take, TakeState
 from reeds.pages.heard_words import cents_words, item_words, ms_words, number_words
+from reeds.pages.noted import Noted, PassageDrawn, drawn_passages
 from reeds.sound.picture import Picture, Scale, picture_of, scale_of
 from reeds.sound.quality import CLIPPED
 from reeds.told import SITTING, cannot_tell_level
 from reeds.vocabulary import Flexibility
+from studio.models import Member
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ class Shown:
     take: Take
     reference: Take | None = None
     before: Take | None = None
-    marks: Sequence[object] = field(default_factory=list)
+    noted: Noted | None = None
 
     @cached_property
     def _scale(self) -> Scale:
@@ -59,6 +61,11 @@ class Shown:
     @cached_property
     def drawn(self) -> Drawn:
         return Drawn(self.take, _picture(self.take, self._scale))
+
+    @property
+    def spans(self) -> list[PassageDrawn]:
+        """The passages of which something is said, as they lie on its picture."""
+        return [] if self.noted is None else drawn_passages(self.noted.passages, self._scale)
 
     @property
     def under(self) -> list[Drawn]:
@@ -162,13 +169,22 @@ def _limits(take: Take) -> tuple[float | None, float | None] | None:
     return None if limit is None else (limit.low, limit.high)
 
 
-def shown_one(take: Take) -> Shown:
+def shown_one(take: Take, said: Mapping[int, Noted] | None = None) -> Shown:
     """Return one take with what lies beside it."""
-    return shown([take])[0]
+    return shown([take], said)[0]
 
 
-def shown(takes: Sequence[Take]) -> list[Shown]:
-    """Return takes of one player with what lies beside each, in a number of queries that does not grow."""
+def take_page(take: Take, member: Member, said: Mapping[int, Noted]) -> dict[str, object]:
+    """Return what the page of one take shows."""
+    is_own = take.reed.owner_id == member.pk
+    return {"heard": shown_one(take, said), "reed": take.reed, "is_own": is_own}
+
+
+def shown(takes: Sequence[Take], said: Mapping[int, Noted] | None = None) -> list[Shown]:
+    """Return takes of one player with what lies beside each, in a number of queries that does not grow.
+
+    `said` is what somebody noted of them, by their keys.
+    """
     heard = [take for take in takes if take.is_ready]
     others = _others(heard) if heard else []
     chosen = {take.pk: _beside(take, others) for take in heard}
@@ -176,7 +192,8 @@ def shown(takes: Sequence[Take]) -> list[Shown]:
     rows = Take.objects.filter(pk__in=wanted).select_related("reed__version")
     by_pk = {row.pk: row for row in rows} if wanted else {}
     pairs = {pk: (by_pk.get(ref or 0), by_pk.get(before or 0)) for pk, (ref, before) in chosen.items()}
-    return [Shown(take, *pairs.get(take.pk, (None, None))) for take in takes]
+    notes = said or {}
+    return [Shown(take, *pairs.get(take.pk, (None, None)), noted=notes.get(take.pk)) for take in takes]
 
 
 def _others(heard: Sequence[Take]) -> list[Mapping[str, Any]]:

@@ -13,7 +13,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from reeds.models import Take
-from reeds.pages.sounding import shown_one
+from reeds.pages.noted import noted
+from reeds.pages.sounding import shown_one, take_page
 from reeds.ranges import NoSuchPart, part_asked
 from reeds.sound.remux import CONTENT_TYPES
 from studio.access import MemberRequest, fetch
@@ -31,8 +32,7 @@ def take_for(request: MemberRequest, pk: int) -> Take:
 def take(request: MemberRequest, pk: int) -> HttpResponse:
     """One take: its picture with its sound, its figures, the reference and the reed before under it."""
     one = take_for(request, pk)
-    page = {"heard": shown_one(one), "reed": one.reed, "is_own": one.reed.owner_id == request.member.pk}
-    return render(request, "reeds/take.html", page)
+    return render(request, "reeds/take.html", take_page(one, request.member, noted([one], request.member)))
 
 
 @require_safe
@@ -41,7 +41,10 @@ def heard(request: MemberRequest, pk: int) -> HttpResponse:
     """What was heard so far; the page asks until it is there, then stops."""
     one = take_for(request, pk)
     tries = request.GET.get("tries", "")
-    page = {"heard": shown_one(one), "tries": int(tries[:3]) if tries.isdecimal() else 1}
+    page = {
+        "heard": shown_one(one, noted([one], request.member)),
+        "tries": int(tries[:3]) if tries.isdecimal() else 1,
+    }
     answer = render(request, "reeds/_take.html", page)
     if not one.is_waiting:
         answer["HX-Trigger"] = "take-heard"  # the page's checks may say more now

@@ -5,6 +5,7 @@ import { layBeside } from "./beside.js";
 import { keyHelp, onKeys } from "./keys.js";
 import { askKnown } from "./known.js";
 import { Notes } from "./notes.js";
+import { Passages } from "./record/passages.js";
 import { MarkStore } from "./store.js";
 import { usualWords } from "./usual.js";
 
@@ -38,6 +39,7 @@ function makeBench() {
 }
 
 const bench = makeBench();
+for (const section of document.querySelectorAll("[data-marking]")) new Passages(section, store, said);
 const pane = document.querySelector("[data-beside]");
 const nextBeside = pane ? layBeside(pane, read("beside-data")) : () => false;
 const form = document.querySelector("[data-answer]");

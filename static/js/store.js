@@ -20,6 +20,8 @@ export class MarkStore extends EventTarget {
 
   on(photo) { return this.all.filter((mark) => mark.photo === photo); }
 
+  spans(take) { return this.all.filter((mark) => mark.take === take); }
+
   put(mark) { this.step({ key: mark.key, before: this.marks.get(mark.key) ?? null, after: mark }); }
 
   drop(key) { if (this.marks.has(key)) this.step({ key, before: this.marks.get(key), after: null }); }

@@ -7,7 +7,7 @@ export function usualWords(token, said) {
   let field = null;
   let range = [0, 0];
 
-  const isText = (target) => target.matches?.("form.answer textarea, .note textarea");
+  const isText = (target) => target.matches?.("form.answer textarea, .note textarea, .span-form textarea");
   document.addEventListener("focusout", (event) => {
     if (!isText(event.target)) return;
     field = event.target;

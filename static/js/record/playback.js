@@ -10,10 +10,12 @@ export class Player {
     const { left, right, shown, seconds } = this.picture.dataset;
     Object.assign(this, { left: Number(left), right: Number(right), shown: Number(shown), seconds: Number(seconds) });
     this.at = 0;
+    this.spanBox = { y: Number(this.cursor.getAttribute("y1")), height: this.cursor.getAttribute("y2") - this.cursor.getAttribute("y1") };
     this.picture.addEventListener("click", (event) => this.seek(this.timeAt(event)));
     this.picture.addEventListener("keydown", (event) => this.key(event));
-    this.sound.addEventListener("timeupdate", () => this.follow());
+    this.sound.addEventListener("timeupdate", () => this.heard());
     this.sound.addEventListener("play", () => this.run());
+    this.sound.addEventListener("pause", () => { this.until = undefined; });
     this.sound.addEventListener("loadedmetadata", () => { if (this.wanted !== undefined) this.seek(this.wanted); });
   }
 
@@ -40,10 +42,23 @@ export class Player {
     this.show(to);
   }
 
+  // only this part, then stop
+  playPart(start, end) {
+    this.seek(start);
+    this.until = end;
+    this.sound.play();
+  }
+
   follow() { if (this.wanted === undefined) this.show(this.sound.currentTime); }
 
-  run() {
+  // also where no picture is drawn, in a page behind another
+  heard() {
     this.follow();
+    if (this.until !== undefined && this.sound.currentTime >= this.until) this.sound.pause();
+  }
+
+  run() {
+    this.heard();
     if (!this.sound.paused) requestAnimationFrame(() => this.run());
   }
 
@@ -54,6 +69,7 @@ export class Player {
     this.cursor.setAttribute("x2", x);
     this.picture.setAttribute("aria-valuenow", seconds.toFixed(2));
     this.picture.setAttribute("aria-valuetext", clock(seconds));
+    this.moved?.();
   }
 
   key(event) {
@@ -83,7 +99,15 @@ export function playerOf(element) {
 
 function wake(root) {
   root.querySelectorAll("[data-player]").forEach(playerOf);
+  root.querySelectorAll("[data-play-passage]").forEach((button) => { button.hidden = false; });
 }
+
+document.addEventListener("click", (event) => {
+  const passage = event.target.closest?.("[data-play-passage]")?.closest("[data-start]");
+  const take = passage?.closest("[data-passages]").dataset.passages;
+  const player = take && document.querySelector(`[data-take="${take}"] [data-player]`);
+  if (player) playerOf(player).playPart(Number(passage.dataset.start), Number(passage.dataset.end));
+});
 
 wake(document);
 document.addEventListener("htmx:load", (event) => wake(event.target.parentElement ?? document));

@@ -1,0 +1,227 @@
+"""Passages of a recording: dragged, typed or set by keys, played, changed, undone; kept and shown again."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from lessons import actions
+from lessons.actions import Written
+from lessons.models import Mark, Phrase
+from tests import factories as make
+from tests.browser.conftest import DESK, PHONE
+
+SECONDS = 3.0  # of the tone in tests/factories.py, with the silences around it
+
+
+@pytest.fixture
+def sent(student):
+    row = make.sent_round(student, photos=1)
+    row.takes.add(make.ready_take(row.reed))
+    return row
+
+
+@pytest.fixture
+def take(sent):
+    return sent.takes.get()
+
+
+@pytest.fixture(params=["take", "review"])
+def marking(request, sign_in, teacher, sent, take):
+    """Return a function that opens one of the two pages on which a recording is marked."""
+
+    def opened(page):
+        where = {"take": ("reeds:take", take.pk), "review": ("lessons:review", sent.pk)}[request.param]
+        sign_in(page, teacher).goto(teacher.to(*where))
+        expect(page.locator(".span-fold")).to_be_visible()
+        return page
+
+    return opened
+
+
+def place(page, second):
+    """Where a moment lies on the screen, in the middle of the picture."""
+    picture = page.locator("svg[data-picture]")
+    picture.scroll_into_view_if_needed()
+    box = picture.bounding_box()
+    left, right, seconds = (
+        float(picture.get_attribute(f"data-{name}")) for name in ("left", "right", "shown")
+    )
+    x = left + (right - left) * second / seconds
+    return box["x"] + box["width"] * x / 400, box["y"] + box["height"] / 2
+
+
+def drag(page, start, end):
+    page.mouse.move(*place(page, start))
+    page.mouse.down()
+    page.mouse.move(*place(page, (start + end) / 2))
+    page.mouse.move(*place(page, end))
+    page.mouse.up()
+
+
+def kept(page, count=1):
+    expect(page.locator("[data-span-saving]")).to_have_text("Marks kept.")
+    marks = list(Mark.objects.order_by("made_at", "pk"))
+    assert len(marks) == count
+    return marks
+
+
+def words(page, text):
+    field = page.get_by_label("what you hear there")
+    field.fill(text)
+    page.get_by_role("button", name="Keep this passage").click()
+
+
+def test_a_passage_is_dragged_named_kept_played_and_shown_again(desk, marking, take, axe):
+    page = marking(desk)
+    drag(page, 0.6, 1.4)
+    expect(page.get_by_label("from, s")).not_to_have_value("")
+    words(page, "it scoops up here")
+    expect(page.locator(".passage-words")).to_have_text("it scoops up here")
+    (mark,) = kept(page)
+    assert (mark.take, mark.words) == (take, "it scoops up here")
+    assert (mark.span.start_s, mark.span.end_s) == pytest.approx((0.6, 1.4), abs=0.03)
+    axe(page)
+    page.reload()
+    expect(page.locator("rect.span")).to_have_count(1)
+    expect(page.locator(".span-number")).to_have_text("1")
+    page.get_by_role("button", name="Play passage 1").click()
+    page.wait_for_function("() => document.querySelector('audio').currentTime > 0.8")
+    page.wait_for_function("() => document.querySelector('audio').paused")
+    assert 1.3 < page.evaluate("document.querySelector('audio').currentTime") < 1.9
+
+
+def test_a_finger_drags_a_passage(open_page, marking):
+    page = marking(open_page(**PHONE))
+    start, end = place(page, 0.5), place(page, 1.5)
+    client = page.context.new_cdp_session(page)
+
+    def touch(kind, *points):
+        client.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": list(points)})
+
+    touch("touchStart", {"x": start[0], "y": start[1]})
+    for step in range(1, 6):
+        touch("touchMove", {"x": start[0] + (end[0] - start[0]) * step / 5, "y": start[1]})
+    touch("touchEnd")
+    page.wait_for_timeout(700)  # a tap right after it would only end the fling
+    (mark,) = kept(page)
+    assert (mark.span.start_s, mark.span.end_s) == pytest.approx((0.5, 1.5), abs=0.1)
+    page.get_by_label("what you hear there").fill("late")
+    page.get_by_role("button", name="Keep this passage").tap()
+    expect(page.locator(".passage-words")).to_have_text("late")
+
+
+def test_keys_set_both_ends_on_the_picture(desk, marking):
+    page = marking(desk)
+    page.get_by_role("slider").focus()
+    for key in ("ArrowRight", "ArrowRight", "Enter", "ArrowRight", "ArrowRight", "ArrowRight", "Enter"):
+        page.keyboard.press(key)
+    expect(page.get_by_label("what you hear there")).to_be_focused()
+    page.keyboard.type("set by keys")
+    page.get_by_role("button", name="Keep this passage").press("Enter")
+    expect(page.locator(".passage-words")).to_have_text("set by keys")
+    (mark,) = kept(page)
+    assert (mark.span.start_s, mark.span.end_s) == (0.5, 1.25)
+
+
+def test_escape_leaves_what_was_begun(desk, marking):
+    page = marking(desk)
+    page.get_by_role("slider").focus()
+    for key in ("ArrowRight", "Enter", "ArrowRight"):
+        page.keyboard.press(key)
+    expect(page.locator("rect.span")).to_have_count(1)
+    page.keyboard.press("Escape")
+    expect(page.locator("rect.span")).to_have_count(0)
+    page.keyboard.press("Enter")
+    assert not Mark.objects.exists()
+
+
+def test_seconds_are_typed_a_usual_phrase_is_picked_and_counted(desk, marking, teacher):
+    phrase = Phrase.objects.create(studio=teacher.studio, teacher=teacher, words="Start it with more air.")
+    page = marking(desk)
+    page.get_by_text("Mark a passage").click()
+    page.get_by_label("from, s").fill("1,2")
+    page.get_by_label("to, s").fill("1.9")
+    page.get_by_label("or one of my usual words").select_option(label=phrase.words)
+    expect(page.get_by_label("what you hear there")).to_have_value(phrase.words)
+    page.get_by_role("button", name="Keep this passage").click()
+    expect(page.locator(".passage-words")).to_have_text(phrase.words)
+    (mark,) = kept(page)
+    assert (mark.span.start_s, mark.span.end_s, mark.words) == (1.2, 1.9, phrase.words)
+    phrase.refresh_from_db()
+    assert phrase.used == 1
+
+
+def test_what_is_no_span_is_said_and_nothing_is_kept(desk, marking):
+    page = marking(desk)
+    page.get_by_text("Mark a passage").click()
+    page.get_by_label("from, s").fill("2")
+    page.get_by_label("to, s").fill("2.01")
+    page.get_by_role("button", name="Keep this passage").click()
+    expect(page.locator("[data-span-saving]")).to_contain_text("too short")
+    page.get_by_label("to, s").fill("soon")
+    page.get_by_role("button", name="Keep this passage").click()
+    expect(page.locator("[data-span-saving]")).to_contain_text("in seconds")
+    assert not Mark.objects.exists()
+
+
+def test_a_passage_is_changed_removed_and_the_removal_undone(desk, marking):
+    page = marking(desk)
+    drag(page, 0.6, 1.4)
+    words(page, "first")
+    kept(page)
+    page.get_by_role("button", name="Change passage 1").click()
+    words(page, "second")
+    expect(page.locator(".passage-words")).to_have_text("second")
+    (mark,) = kept(page)
+    assert mark.words == "second"
+    page.get_by_role("button", name="Remove passage 1").click()
+    expect(page.locator(".passage")).to_have_count(0)
+    expect(page.locator("rect.span")).to_have_count(0)
+    kept(page, 0)
+    page.get_by_role("button", name="Undo", exact=True).last.click()
+    expect(page.locator(".passage-words")).to_have_text("second")
+    assert kept(page)[0].words == "second"
+
+
+def test_a_click_still_only_goes_there(desk, marking):
+    page = marking(desk)
+    page.mouse.click(*place(page, 2.0))
+    page.wait_for_function("() => Math.abs(document.querySelector('audio').currentTime - 2) < 0.1")
+    expect(page.locator("rect.span")).to_have_count(0)
+    assert not Mark.objects.exists()
+
+
+def test_without_script_a_passage_is_typed_and_removed(browser, live_server, sign_in, teacher, take):
+    context = browser.new_context(base_url=live_server.url, java_script_enabled=False, **DESK)
+    page = context.new_page()
+    sign_in(page, teacher)
+    page.goto(teacher.to("reeds:take", take.pk))
+    page.get_by_text("Mark a passage").click()
+    page.get_by_label("from, s").fill("1.2")
+    page.get_by_label("to, s").fill("1.9")
+    page.get_by_label("what you hear there").fill("typed")
+    page.get_by_role("button", name="Keep this passage").click()
+    expect(page.locator(".passage-words")).to_have_text("typed")
+    expect(page.locator("rect.span")).to_have_count(1)
+    assert Mark.objects.get().words == "typed"
+    page.get_by_role("button", name=re.compile("^Remove")).click()
+    expect(page.locator(".passage")).to_have_count(0)
+    assert not Mark.objects.exists()
+    context.close()
+
+
+def test_the_student_reads_and_plays_it_on_the_round_once_sent(
+    phone, sign_in, student, teacher, sent, take, axe
+):
+    answer = actions.answer_of(sent, teacher)
+    Mark.objects.create(studio=sent.studio, answer=answer, take=take, annotation=make.span_mark())
+    actions.keep_answer(answer, Written(decision="work"))
+    actions.send_answer(answer)
+    sign_in(phone, student).goto(student.to("lessons:round", sent.pk))
+    expect(phone.locator(".passage-words")).to_have_text("it scoops up here")
+    expect(phone.locator("rect.span")).to_have_count(1)
+    axe(phone)
+    phone.get_by_role("button", name="Play passage 1").tap()
+    phone.wait_for_function("() => document.querySelector('audio').currentTime > 0.8")
+    phone.wait_for_function("() => document.querySelector('audio').paused")
