@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from reeds.checks.heard import PLAYING_TEST
+from reeds.sound.notes import NotANoteError, note_name, parse_note
 from reeds.words import gettext_noop as _
 
 SLOWEST, FASTEST = 30, 208
@@ -14,12 +15,67 @@ MOST_NOTES = 24
 
 UNKNOWN = _("There is no such item in a playing test.")
 TWICE = _("An item stands in the test twice.")
-TEMPO = _("A tempo lies between 30 and 208 a minute.")
+TEMPO = _("A tempo lies between 30 and 208 beats a minute: type a whole number, or leave it empty.")
 NOTES = _("Name up to 24 notes, each once played, such as D4, C4, B3, Bb3.")
+NOT_A_NOTE = _(
+    "“%(typed)s” is no note: write a letter, # or b where it wants one, and the octave, such as Bb3."
+)
+OUT_OF_RANGE = _("%(note)s is not on an oboe: its notes lie between Bb3 and A6.")
+ONE_NOTE = _("Name one note for this, such as A4.")
+NONE = _("Keep at least one item in the test.")
+
+# from Bb3; the upper end as fingering charts commonly show it, no source
+_LOWEST, _HIGHEST = parse_note("Bb3"), parse_note("A6")
+# what is played on one note, and what must name it since its cents are told against it
+ON_ONE_NOTE, MUST_NAME_IT = ("staccato", "long_tone", "tuning"), ("tuning",)
+WITHOUT_NOTES = ("crow",)
 
 
 class PlayingItemError(ValueError):
-    """An item that cannot be right; the message is one marked sentence."""
+    """An item that cannot be right; the message is one marked sentence with its parameters."""
+
+    def __init__(self, message: str, **params: object) -> None:
+        super().__init__(message)
+        self.message, self.params = message, params
+
+
+def read_notes(typed: str) -> tuple[str, ...]:
+    """Return the notes that somebody typed, parted by commas or spaces, each spelt as the worker spells it.
+
+    Raises PlayingItemError for what is no note of an oboe, and for more than 24.
+    """
+    words = typed.replace(",", " ").replace(";", " ").split()
+    if len(words) > MOST_NOTES:
+        raise PlayingItemError(NOTES)
+    return tuple(_read_note(word) for word in words)
+
+
+def _read_note(word: str) -> str:
+    try:
+        number = parse_note(word)
+    except NotANoteError:
+        raise PlayingItemError(NOT_A_NOTE, typed=word[:20]) from None
+    if not _LOWEST <= number <= _HIGHEST:
+        raise PlayingItemError(OUT_OF_RANGE, note=note_name(number))
+    return note_name(number)
+
+
+def read_tempo(typed: str) -> int | None:
+    """Return the beats a minute that somebody typed, None for nothing; PlayingItemError for all else."""
+    text = typed.strip()
+    if not text:
+        return None
+    if not (text.isascii() and text.isdigit() and len(text) < 5 and SLOWEST <= int(text) <= FASTEST):
+        raise PlayingItemError(TEMPO)
+    return int(text)
+
+
+def check_notes(key: str, notes: Sequence[str]) -> None:
+    """Raise PlayingItemError if an item cannot be played on so many notes."""
+    if key in ON_ONE_NOTE and len(notes) > 1:
+        raise PlayingItemError(ONE_NOTE)
+    if key in MUST_NAME_IT and not notes:
+        raise PlayingItemError(ONE_NOTE)
 
 
 @dataclass(frozen=True)

@@ -160,6 +160,7 @@ PAGES = {
     "reeds:pattern-new": Page(TEACHERS),
     "reeds:pattern": Page(MEMBERS, _pk("pattern")),
     "reeds:pattern-edit": Page(TEACHERS, _pk("pattern")),
+    "reeds:playing-edit": Page(TEACHERS, _pk("pattern")),
     "reeds:pattern-put-away": Page(TEACHERS, _pk("pattern")),
     "reeds:doubts": Page(TEACHERS),
     "reeds:offsets": Page(OWNER, _pk("student")),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from django.db import transaction
@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from reeds.checks.sheet import Limit, Sheet, SheetError
 from reeds.models import Offset, Pattern, PatternVersion
+from reeds.playing_items import PlayingItem, to_json
 from reeds.quantities import QUANTITIES
 from reeds.starters import STARTERS
 from reeds.words import said
@@ -79,29 +80,47 @@ class ChangedMeanwhile(NotPossible):
 
 
 @transaction.atomic
-def new_pattern(by: Member, name: str, sheet: Sheet, why: str) -> Pattern:
-    """Begin a measuring sheet from a starter or from another one."""
+def new_pattern(by: Member, name: str, sheet: Sheet, why: str, playing: object = None) -> Pattern:
+    """Begin a measuring sheet from a starter or from another one, with its playing test."""
     _locked(Studio, by.studio_id)
     pattern = Pattern.objects.create(
         studio_id=by.studio_id, name=_free_name(by.studio_id, name), style=sheet.style
     )
-    _version(pattern, 1, sheet, by, why)
+    _version(pattern, 1, sheet, by, why, playing)
     return pattern
+
+
+def _seen(pattern: Pattern, number: int) -> PatternVersion:
+    """Return the current version if it is the one that was seen."""
+    current = pattern.current
+    if current.number != number:
+        raise ChangedMeanwhile(
+            _("%(who)s saved version %(number)s meanwhile. Look at it, then save again to replace it.")
+            % {"who": current.made_by or _("Somebody"), "number": current.number}
+        )
+    return current
 
 
 @transaction.atomic
 def change_sheet(pattern: Pattern, by: Member, sheet: Sheet, why: str, seen: int) -> PatternVersion | None:
     """Make the next version; None if nothing changed. `seen` is the version that was being changed."""
     _locked(Pattern, pattern.pk)
-    current = pattern.current
-    if current.number != seen:
-        raise ChangedMeanwhile(
-            _("%(who)s saved version %(number)s meanwhile. Look at it, then save again to replace it.")
-            % {"who": current.made_by or _("Somebody"), "number": current.number}
-        )
+    current = _seen(pattern, seen)
     if in_order(current.sheet) == in_order(sheet):
         return None
     return _version(pattern, current.number + 1, sheet, by, why, current.playing)
+
+
+@transaction.atomic
+def change_test(
+    pattern: Pattern, by: Member, items: Sequence[PlayingItem], why: str, seen: int
+) -> PatternVersion | None:
+    """Make the next version with another playing test; None if nothing changed."""
+    _locked(Pattern, pattern.pk)
+    current = _seen(pattern, seen)
+    if current.test == tuple(items):
+        return None
+    return _version(pattern, current.number + 1, current.sheet, by, why, to_json(items))
 
 
 @transaction.atomic

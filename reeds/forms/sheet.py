@@ -194,6 +194,11 @@ class NewSheetForm(forms.Form):
             return self.own[chosen].current.sheet
         return STARTERS.get(Style(chosen)) or Sheet(Style(chosen), ())
 
+    def playing(self) -> object:
+        """Return the playing test to begin with, as a version keeps it; None for the usual one."""
+        chosen = self.cleaned_data["begun_from"]
+        return self.own[chosen].current.playing if chosen in self.own else None
+
     @property
     def why(self) -> str:
         """Where it came from, in words."""

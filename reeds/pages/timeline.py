@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from reeds.measured import Measured
-from reeds.models import EventKind, Measurement, Photo, Reed, ReedEvent
+from reeds.models import EventKind, Measurement, Photo, Reed, ReedEvent, Take
+from reeds.pages.sounding import Shown
 from studio.models import Member
 
 TOGETHER = dt.timedelta(minutes=15)
@@ -99,3 +100,22 @@ def _photo_moment(some: list[Photo]) -> Moment:
 def _playing(reed: Reed, member: Member) -> Iterator[Moment]:
     for test in reed.playing_tests.select_related("by__person").prefetch_related("ratings"):
         yield Moment(at=test.at, template="reeds/moments/playing.html", what=test, by=test.by)
+
+
+@also
+def _takes(reed: Reed, member: Member) -> Iterator[Moment]:
+    """Recordings that one person made within a quarter of an hour are one moment, as photos are."""
+    rows = reed.takes.kept().defer("tracks").select_related("by__person", "reed")
+    some: list[Take] = []
+    for take in rows.order_by("at", "pk"):
+        if some and (take.by_id != some[0].by_id or take.at - some[0].at > TOGETHER):
+            yield _take_moment(some)
+            some = []
+        some.append(take)
+    if some:
+        yield _take_moment(some)
+
+
+def _take_moment(some: list[Take]) -> Moment:
+    shown = [Shown(take) for take in some]  # what differs from a reference stands on the take's own page
+    return Moment(at=some[0].at, template="reeds/moments/takes.html", what=shown, by=some[0].by)

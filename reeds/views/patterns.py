@@ -157,7 +157,8 @@ def new(request: MemberRequest) -> HttpResponse:
     refusal = ""
     if form.is_valid():
         try:
-            made = actions.new_pattern(request.member, form.cleaned_data["name"], form.sheet(), form.why)
+            name, test = form.cleaned_data["name"], form.playing()
+            made = actions.new_pattern(request.member, name, form.sheet(), form.why, test)
             return redirect(request.member.to("reeds:pattern-edit", made.pk))
         except NotPossible as reason:
             refusal = str(reason)
