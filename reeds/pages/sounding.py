@@ -16,7 +16,7 @@ from reeds.pages.heard_words import cents_words, item_words, ms_words, number_wo
 from reeds.pages.noted import Noted, PassageDrawn, drawn_passages
 from reeds.sound.picture import Picture, Scale, picture_of, scale_of
 from reeds.sound.quality import CLIPPED
-from reeds.told import SITTING, cannot_tell_level
+from reeds.told import SITTING, WITHOUT_ATTACK, cannot_tell_level
 from reeds.vocabulary import Flexibility
 from studio.models import Member
 
@@ -121,7 +121,8 @@ def processing_words(granted: Mapping[str, Any]) -> str:
 def _figures(note: Mapping[str, Any], other: Mapping[str, Any] | None, of: Shown, hides: bool) -> Figures:
     if not note["sounded"]:
         return Figures(note["name"] or "", sounded=False, heard=note.get("heard") or "")
-    cents, response = _cents(note), _response(note)
+    cents = _cents(note)
+    response = None if of.take.item in WITHOUT_ATTACK else _response(note)
     level_hidden = of.hides_level or CLIPPED in of.take.result.get("warnings", [])
     steadiness, drift = note.get("steadiness_cents"), note.get("drift_cents_per_s")
     level = note.get("level_db")
