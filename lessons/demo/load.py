@@ -12,8 +12,9 @@ from django.utils import timezone
 from lessons.demo import people
 from lessons.demo.histories import DAYS_SO_FAR, lives
 from lessons.demo.rows import Bench, write_reed
+from lessons.demo.takes import write_takes
 from lessons.models import Lesson, Phrase, SetWork, Submission
-from reeds.models import CaneLot, Offset, Pattern, PatternVersion, Photo, Reed, ReedEvent
+from reeds.models import CaneLot, Offset, Pattern, PatternVersion, Photo, Reed, ReedEvent, Take
 from reeds.starters import STARTERS
 from reeds.vocabulary import Style
 from studio.models import Member, Person, Role, Studio, Term
@@ -37,6 +38,7 @@ def load() -> Studio:
     bench = Bench(studio, teacher, versions[Style.SHORT], starts)
     for seed, hand in enumerate(people.HANDS, start=1):
         _student(bench, hand, seed, secret)
+    write_takes(studio)
     return studio
 
 
@@ -60,6 +62,9 @@ def _delete_files(studio: Studio) -> None:
         for name in (photo.raw.name, photo.upright.name, photo.screen.name, photo.thumbnail.name):
             if name:
                 default_storage.delete(name)
+    for take in Take.objects.filter(studio=studio).defer("tracks"):
+        for file in take.files:
+            file.storage.delete(str(file.name))
 
 
 def _member(studio: Studio, username: str, name: str, role: Role, secret: str, **given: object) -> Member:

@@ -1,11 +1,11 @@
-"""Invented recordings: an oboe-like tone, air before it, a crow, in a quiet or a noisy room; the same each time."""
+"""Invented recordings: an oboe-like tone with air before it, a crow, a quiet or a noisy room."""
 
 from __future__ import annotations
 
 import io
 import wave
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,7 +75,8 @@ def played(blows: Sequence[Blow], seed: int, gap: float = 0.35, room: float = QU
     pause = np.zeros(int(gap * RATE))
     pieces: list[Samples] = [np.zeros(RATE // 2)]
     for blow in blows:
-        pieces += [blown(blow, rng), pause]
+        touch = rng.uniform(0.8, 1.4)  # no attack is quite like the one before
+        pieces += [blown(replace(blow, attack=touch * blow.attack, air=touch * blow.air), rng), pause]
     return _wav(np.concatenate([*pieces, np.zeros(RATE // 3)]), rng, room)
 
 
@@ -84,7 +85,8 @@ def crowed(cents: float, seed: int, seconds: float = 1.8) -> bytes:
     rng = np.random.default_rng(seed)
     t = np.arange(int(seconds * RATE)) / RATE
     rattle = 1 + 0.25 * rng.normal(size=len(t))
-    tone = sum(np.sin(2 * np.pi * hz_of(name, cents) * t) for name in ("C5", "C6"))
+    # two voices, the upper a little wide of the octave, so that it is one of its own
+    tone = sum(np.sin(2 * np.pi * hz * t) for hz in (hz_of("C5", cents), hz_of("C6", cents + 8)))
     edge = np.clip(t / 0.05, 0, 1) * np.clip((t[-1] - t) / 0.05, 0, 1)
     sound = 0.12 * tone * rattle * edge + rng.normal(0, 0.004, len(t)) * edge
     silence = np.zeros(RATE // 2)

@@ -9,9 +9,11 @@ from django.apps import apps
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
 
-from lessons.models import Submission
+from lessons.models import Mark, Submission
 from reeds.checks import Outcome
-from reeds.models import Measurement, Photo, Reed
+from reeds.checks.heard import PLAYING_TEST
+from reeds.models import Measurement, Photo, Reed, Take
+from reeds.pages.sounding import shown
 from studio.models import Member, Person, Studio
 from tests import factories as make
 
@@ -74,3 +76,42 @@ def test_where_there_is_a_studio_none_is_added(db):
     make.StudioFactory()
     call_command("demo", if_empty=True)
     assert Studio.objects.count() == 1
+
+
+def test_some_reeds_were_recorded_and_what_was_heard_is_as_the_worker_hears_it(demo):
+    takes = Take.objects.filter(studio=demo)
+    assert {take.state for take in takes} == {"ready"}
+    assert not any(take.raw for take in takes)
+    assert not takes.filter(reed__owner__under_age=True).exists()
+    assert {take.item for take in takes} == set(PLAYING_TEST)
+    his = Submission.objects.filter(student__person__username="bruno", takes__isnull=False)
+    newest = his.latest("sent_at")
+    heard = {one.take.item: one for one in shown(newest.takes.filter(reed=newest.reed_id))}
+    assert heard["low_notes"].take.result["item"] == {"asked": 4, "spoke": 2}
+    assert heard["low_notes"].reference.reed.is_reference
+    assert heard["low_notes"].before is not None
+    assert heard["staccato"].take.result["item"]["rate_per_s"] == pytest.approx(80 / 60 * 4, rel=0.02)
+    assert heard["crow"].take.result["item"]["octave"] is True
+    assert [one.take.item for one in heard.values() if one.cannot_say] == []
+
+
+def test_the_checks_of_the_demo_read_its_recordings(demo):
+    rounds = Submission.objects.filter(studio=demo, takes__isnull=False).distinct()
+    said = {
+        row.student.person.username
+        for row in rounds
+        if any(finding.check == "recorded" and finding.outcome is Outcome.BELOW for finding in row.found)
+    }
+    assert said == {"bruno", "celandine"}
+    (noisy,) = [row for row in rounds if any("too noisy" in finding.message for finding in row.found)]
+    assert noisy.student.person.username == "dorrit"
+    silent = Submission.objects.filter(student__person__username="celandine", takes__isnull=False).first()
+    steps = [finding.next_step for finding in silent.found if finding.check == "recorded"]
+    assert any("reference reed" in step for step in steps)
+
+
+def test_the_teacher_marked_a_passage_with_words_in_an_answer_that_was_sent(demo):
+    (mark,) = Mark.objects.on_takes().filter(studio=demo)
+    assert mark.answer.sent_at is not None
+    assert mark.words
+    assert 0 < mark.span.start_s < mark.span.end_s < mark.take.result["duration_s"]

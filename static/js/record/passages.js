@@ -1,16 +1,16 @@
 // Passages of a take with words: dragged over the picture, set by Enter, or typed in seconds; kept by the store of marks.
 import { uuid } from "../send/uuid.js";
+import { Hand } from "./hand.js";
 import { playerOf } from "./playback.js";
+import { shapesOf } from "./span_shapes.js";
 
-const SVG = "http://www.w3.org/2000/svg";
 const SHORTEST = 0.05;
-const DRAGGED = 6;
 const shown = (seconds) => String(Math.round(seconds * 100) / 100);
 const clock = (seconds) => `${Math.floor(seconds / 60)}:${(seconds % 60).toFixed(1).padStart(4, "0")}`;
 
 export class Passages {
   constructor(section, store, said) {
-    Object.assign(this, { section, store, said, take: Number(section.dataset.passages), key: null, begun: null });
+    Object.assign(this, { section, store, said, take: Number(section.dataset.passages), key: null });
     this.form = section.querySelector("[data-span-form]");
     this.fold = this.form.closest("details");
     this.list = section.querySelector("[data-passage-list]");
@@ -18,7 +18,11 @@ export class Passages {
     this.saving = section.querySelector("[data-span-saving]");
     section.querySelectorAll("[data-scripted]").forEach((element) => { element.hidden = false; });
     this.wireForm();
-    this.wirePicture();
+    this.hand = new Hand(this.take, () => this.player, {
+      drawn: () => this.render(),
+      begun: () => this.say(said.span_begun),
+      made: (span, by) => this.made(span, by),
+    });
     store.addEventListener("changed", () => this.render());
     store.addEventListener("saving", ({ detail: { state, words } }) => this.say(words || said[`marks_${state}`], ["refused", "later"].includes(state)));
     document.addEventListener("htmx:load", () => this.arrived());
@@ -33,7 +37,7 @@ export class Passages {
   // the picture may come only when the server has listened
   arrived() {
     this.fold.hidden = !this.player;
-    if (this.player) this.player.moved = () => { if (this.begun !== null) this.render(); };
+    if (this.player) this.player.moved = () => { if (this.hand.open) this.render(); };
     this.render();
   }
 
@@ -64,7 +68,12 @@ export class Passages {
 
   changed(field) {
     if (field.name === "phrase") this.usual(field);
-    if (this.key) this.put(); // one that is kept already is kept as it changes
+    if (this.key || this.isWhole()) this.put(); // before it is said to be done, so that no word is lost
+  }
+
+  isWhole() {
+    const [start, end] = this.typed();
+    return end - start >= SHORTEST && this.field("words").value.trim() !== "";
   }
 
   usual(select) {
@@ -121,58 +130,6 @@ export class Passages {
     this.field("end").value = shown(end);
   }
 
-  // --- the picture ---
-  wirePicture() {
-    const here = (event) => event.target.closest?.(`[data-take="${this.take}"] [data-picture]`);
-    document.addEventListener("pointerdown", (event) => { if (here(event) && event.button === 0) this.press(event); });
-    document.addEventListener("pointermove", (event) => this.move(event));
-    document.addEventListener("pointerup", (event) => this.release(event));
-    document.addEventListener("pointercancel", () => { this.drag = null; this.render(); });
-    document.addEventListener("click", (event) => { if (this.dragged && here(event)) event.stopPropagation(); }, true);
-    document.addEventListener("keydown", (event) => { if (here(event)) this.pressed(event); });
-  }
-
-  press(event) {
-    this.dragged = false;
-    this.drag = { x: event.clientX, pointer: event.pointerId, from: this.player.timeAt(event), span: null };
-  }
-
-  move(event) {
-    if (event.pointerId !== this.drag?.pointer) return;
-    if (!this.drag.span && Math.abs(event.clientX - this.drag.x) < DRAGGED) return;
-    const to = this.player.timeAt(event);
-    this.drag.span = { start: Math.min(this.drag.from, to), end: Math.max(this.drag.from, to) };
-    this.dragged = true;
-    this.render();
-  }
-
-  release(event) {
-    if (event.pointerId !== this.drag?.pointer) return;
-    const { span } = this.drag;
-    this.drag = null;
-    if (span) this.made(span, event.pointerType);
-  }
-
-  pressed(event) {
-    if (event.key === "Escape" && this.begun !== null) this.begun = null;
-    else if (event.key === "Enter") this.set(this.player.at);
-    else return;
-    event.preventDefault();
-    event.stopPropagation();
-    this.render();
-  }
-
-  set(at) {
-    if (this.begun === null) {
-      this.begun = at;
-      this.say(this.said.span_begun);
-      return;
-    }
-    const [start, end] = [Math.min(this.begun, at), Math.max(this.begun, at)];
-    this.begun = null;
-    this.made({ start, end }, "keyboard");
-  }
-
   // kept at once, as a mark on a photo is, so that leaving the page loses no passage
   made(span, by) {
     this.key = null;
@@ -204,26 +161,9 @@ export class Passages {
   }
 
   draw(passages) {
-    const group = this.player.picture.querySelector("[data-spans]");
-    group.replaceChildren(...passages.flatMap((one, index) => this.shapes(one, index + 1)));
-    const open = this.drag?.span ?? (this.begun === null ? null : { start: this.begun, end: this.player.at });
-    if (open) group.append(...this.shapes({ ...open, key: "open" }, ""));
+    const chosen = (one) => Boolean(one.key) && one.key === this.key;
+    const shapes = passages.flatMap((one, index) => shapesOf(this.player, one, index + 1, chosen(one)));
+    if (this.hand.open) shapes.push(...shapesOf(this.player, this.hand.open, "", true));
+    this.player.picture.querySelector("[data-spans]").replaceChildren(...shapes);
   }
-
-  shapes({ start, end, key }, number) {
-    const { player } = this;
-    const { y, height } = player.spanBox;
-    const left = player.xOf(Math.min(start, end));
-    const width = Math.max(1, player.xOf(Math.max(start, end)) - left);
-    const rect = make("rect", { class: key && (key === this.key || key === "open") ? "span is-chosen" : "span", x: left, width, y, height });
-    const text = make("text", { class: "span-number", x: left, dx: 3, y: y + height, dy: -4 });
-    text.textContent = number;
-    return [rect, text];
-  }
-}
-
-function make(name, attributes) {
-  const element = document.createElementNS(SVG, name);
-  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
-  return element;
 }
