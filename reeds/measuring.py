@@ -18,7 +18,6 @@ from reeds.photos.lengths import LENGTHS, U_STATED_HEIGHT, Axis, Clicks, Points,
 from reeds.photos.measure import NO_FOCAL, CardView, Settings, refuse_off_card, solve_card
 from reeds.photos.projection import axis_homography, distance_mm
 from reeds.photos.refusal import PhotoRefused
-from reeds.photos.shell import NOT_LEVEL
 from reeds.photos.solve import Solved
 from reeds.tasks.look import usual_focal
 from reeds.words import gettext_noop
@@ -120,7 +119,7 @@ def _by_ruler(frame: Frame, focal: float | None, given: Given) -> Result:
     flat = Solved(numbers, np.zeros((SIZE, SIZE)), frame, 0.0, 0.0, 0)
     clicks = Clicks(given.points, _set_by_hand(flat, given))
     lengths = reference.lengths_by_known(known, clicks, frame, focal, given.axis) if given.points else {}
-    said = (NOT_LEVEL, *(() if focal else (NO_FOCAL,)))
+    said = (reference.NOT_LEVEL, *(() if focal else (NO_FOCAL,)))
     result = _result(numbers, frame, given, lengths, said)
     return replace(result, matrix=_brought_to(result.matrix, given.points, lengths))
 

@@ -19,16 +19,17 @@ LEAST_REED_MM = 40.0
 REED_MM = (58.0, 84.0)
 TIP_WIDTH_MM = (5.0, 8.6)
 FOOT_WIDTH_MM = (2.5, 8.2)
-# standard uncertainty of a proposal along the axis, mm, as the simulator shows it
-U_MM = {
-    "staple_foot": 0.12,
-    "thread_end": 0.10,
-    "scrape_start": 0.30,
-    "back_start": 0.30,
-    "tip_start": 0.30,
-    "tip": 0.06,
-    "tip_left": 0.06,
-    "tip_right": 0.06,
+# standard uncertainty of a proposal along the axis as the simulator shows it: a part in mm, that of the
+# thing itself, and a part in px, that of the picture
+U_MM_AND_PX = {
+    "staple_foot": (0.10, 0.60),
+    "thread_end": (0.05, 0.35),
+    "scrape_start": (0.30, 0.0),
+    "back_start": (0.30, 0.0),
+    "tip_start": (0.30, 0.0),
+    "tip": (0.02, 0.36),
+    "tip_left": (0.05, 0.33),
+    "tip_right": (0.05, 0.33),
 }
 
 
@@ -96,7 +97,8 @@ def _to_clicks(flat: dict[str, Floats], solved: Solved) -> Clicks:
         near = floats([[*place, 0], [place[0] + 1, place[1], 0]])
         seen = project(solved.numbers, solved.frame, near)
         points[name] = (float(seen[0, 0]), float(seen[0, 1]))
-        u_px[name] = U_MM[name] * float(np.linalg.norm(seen[1] - seen[0]))
+        u_mm, u = U_MM_AND_PX[name]
+        u_px[name] = float(np.hypot(u_mm * np.linalg.norm(seen[1] - seen[0]), u))
     return Clicks(points, u_px)
 
 

@@ -28,24 +28,25 @@ LENGTHS: dict[str, tuple[str, str]] = {
 }
 USUAL_HEIGHT = Measured(3.25, 0.25 / np.sqrt(3))  # half a staple's foot, 3 to 3.5 mm
 USUAL_TIP_HEIGHT = Measured(3.25, 0.5)  # the reed tips forward, nobody says how far
-U_STATED_HEIGHT = 0.05
-U_PRINT_FACTOR = 0.0002
-# two-sided 95 % points of Student's t over 2, so that k = 2 holds for few degrees of freedom
+U_STATED_HEIGHT = 0.04  # half a foot's diameter by caliper, and how it sits; own choice, no source
+# a printing factor as stated, to four decimals: limits of +-0.02 %, over sqrt(3)
+U_PRINT_FACTOR = 0.00012
+# two-sided 95.45 % points of Student's t over 2, so that k = 2 holds as much for few degrees of freedom
 # (JCGM 100:2008, Table G.2)
 T_OVER_TWO = {
-    1: 6.355,
-    2: 2.150,
-    3: 1.590,
-    4: 1.390,
-    5: 1.285,
-    6: 1.225,
-    7: 1.180,
-    8: 1.155,
-    9: 1.130,
-    10: 1.115,
+    1: 6.985,
+    2: 2.265,
+    3: 1.655,
+    4: 1.435,
+    5: 1.325,
+    6: 1.26,
+    7: 1.215,
+    8: 1.185,
+    9: 1.16,
+    10: 1.14,
 }
 UNSEEN_CLICK_PX = 0.7
-LEAST_FREEDOM = 3
+LEAST_FREEDOM = 2
 
 
 @dataclass(frozen=True)
@@ -150,9 +151,9 @@ class Scatter:
     freedom: int = 0
 
     def noise_px(self) -> float:
-        """Return the standard uncertainty of one coordinate, px, widened so that k = 2 holds 95 %.
+        """Return the standard uncertainty of one coordinate, px, widened so that k = 2 holds 95.45 %.
 
-        Student's t over 2 does the widening. Fewer than three degrees of freedom are topped up with
+        Student's t over 2 does the widening. Fewer than two degrees of freedom are topped up with
         a believed 0.7 px (common practice, from memory). Source: JCGM 100:2008, 4.2 and Table G.2.
         """
         lacking = max(0, LEAST_FREEDOM - self.freedom)
@@ -164,17 +165,23 @@ class Scatter:
 def scatter(solved: Solved, points: Points, axis: Axis) -> Scatter:
     """Judge the noise of clicks from the clicks themselves.
 
-    The landmarks on the axis lie on one straight line; how far they scatter across it says how
-    finely they were set (a type A evaluation, JCGM 100:2008, 4.2). So exact landmarks get a small
-    doubt and shaky ones a large one, without anyone having to say which they are.
+    The landmarks on the axis lie on one straight line, and so does the middle between the tip's
+    corners; how far they scatter across it says how finely they were set (a type A evaluation, JCGM
+    100:2008, 4.2). So exact landmarks get a small doubt and shaky ones a large one, without anyone
+    having to say which they are.
     """
     heights = (axis.foot.value, axis.tip.value)
     found = places(solved.numbers, solved.frame, points, heights)
-    line = floats([found[name] for name in ON_AXIS if name in found]).reshape(-1, 2)
+    line = [found[name] for name in ON_AXIS if name in found]
+    sure = [1.0] * len(line)
+    if {"tip_left", "tip_right"} <= set(found):
+        line.append((found["tip_left"] + found["tip_right"]) / 2)
+        sure.append(float(np.sqrt(2)))  # the mean of two clicks
     if len(line) < 3:
         return Scatter()
-    fit = np.polynomial.Polynomial.fit(line[:, 0], line[:, 1], 1)
-    off = (line[:, 1] - fit(line[:, 0])) * px_per_mm(solved, points, axis)
+    along, across = floats(line).T
+    fit = np.polynomial.Polynomial.fit(along, across, 1, w=sure)
+    off = (across - fit(along)) * sure * px_per_mm(solved, points, axis)
     return Scatter(float(off @ off), len(line) - 2)
 
 

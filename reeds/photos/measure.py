@@ -14,7 +14,7 @@ from reeds.photos.camera import Frame, project, tilt_degrees
 from reeds.photos.card import MarkersFound
 from reeds.photos.field import cut_field
 from reeds.photos.landmarks import propose_landmarks
-from reeds.photos.lengths import U_PRINT_FACTOR, Axis, Clicks, Points, measure
+from reeds.photos.lengths import Axis, Clicks, Points, measure
 from reeds.photos.refusal import PhotoRefused
 from reeds.photos.solve import Solved, focal_prior, solve_camera
 from reeds.photos.upright import Picture
@@ -27,6 +27,10 @@ BLUR_LIMIT_SHARE = 0.0015
 # corners off the fitted card by more than this (rms) mean a bent card or a wrong print
 BEND_LIMIT_MM = 0.5
 
+# a printer at '100 %' whose bar nobody measured: limits of +-0.5 %, u = a / sqrt(3) (JCGM 100:2008, 4.3.7);
+# the limits are common practice from memory, no source
+UNMEASURED_FACTOR = Measured(1.0, 0.005 / 3**0.5)
+
 TOO_BLURRED = gettext_noop(
     "The photo is too blurred to measure: hold still, tap on the reed to focus, and take it again."
 )
@@ -37,7 +41,7 @@ OFF_CARD = gettext_noop("The reed lies off the card: lay it on the blue field an
 BENT = gettext_noop(
     "The card is not flat: press it flat, or print it on stiffer paper, and take the photo again."
 )
-NO_FACTOR = gettext_noop("The card's printing factor was not given: 1 is taken.")
+NO_FACTOR = gettext_noop("The card's printing factor was not given: half a per cent is in the doubt.")
 NO_FOCAL = gettext_noop("The focal length is not known: it was judged from the card's perspective.")
 
 
@@ -62,7 +66,7 @@ class Settings:
     @property
     def factor(self) -> Measured:
         """The printing factor to compute with."""
-        return self.print_factor or Measured(1.0, U_PRINT_FACTOR)
+        return self.print_factor or UNMEASURED_FACTOR
 
     def focal_of(self, picture: Picture) -> float | None:
         """The focal length to begin from, mm for a 35 mm frame, or None."""
@@ -105,7 +109,14 @@ def find_card(picture: Picture) -> MarkersFound:
         As `card.find_markers`; too blurred.
     """
     gray = grey(picture)
-    found = card.find_markers(gray)
+    try:
+        found = card.find_markers(gray)
+    except PhotoRefused as refusal:
+        # blurred until no marker can be read: to ask for the whole card would send the person astray
+        blurred = sharpness.steepest_edge_px(gray) > BLUR_LIMIT_SHARE * float(np.hypot(*gray.shape))
+        if refusal.sentence == card.TOO_FEW and blurred:
+            raise PhotoRefused(TOO_BLURRED) from refusal
+        raise
     _refuse_blur(gray, found)
     return found
 

@@ -26,6 +26,7 @@ STEEPEST_UNSEEN_DEGREES = 25.0
 DRAWS = 400
 SEED = 20080100
 
+NOT_LEVEL = gettext_noop("Two clicks do not tell the tilt: the doubt covers every tilt to 25 degrees.")
 BAD_LENGTH = gettext_noop(
     "The two points of the known length must lie apart and its millimetres must be above zero."
 )
@@ -42,6 +43,10 @@ class KnownLength:
     start: Floats
     stop: Floats
 
+    def moved(self, shifts: Floats) -> KnownLength:
+        """Return it with its two pixels shifted, (2, 2) px."""
+        return KnownLength(self.mm, self.start + shifts[0], self.stop + shifts[1])
+
 
 def lengths_by_known(
     known: KnownLength, clicks: Clicks, frame: Frame, focal_35mm: float | None, axis: Axis
@@ -49,7 +54,8 @@ def lengths_by_known(
     """Return lengths by a ruler beside the reed.
 
     Two clicks do not tell the tilt: every tilt to 25 degrees in any direction is held possible, and
-    what that does to each length is its doubt. Propagation of distributions with a fixed seed.
+    what that does to each length is its doubt, also where the camera was in fact held level: nothing in
+    two clicks tells the one photo from the other. Propagation of distributions with a fixed seed.
 
     Raises
     ------
@@ -61,21 +67,20 @@ def lengths_by_known(
     JCGM 101:2008, 5.9 and 7; the value is the median, u half of what holds 95 % about it over two.
     """
     refuse_bad_length(known)
-    rng = np.random.default_rng(SEED)
     prior = focal_prior(frame, focal_35mm)
-    names = list(clicks.points)
     pixels = floats(list(clicks.points.values()))
     level = _lay(known, frame, prior.mean, np.zeros(3), 0.0)
     noise = scatter(_as_solved(level, frame), clicks.points, axis).noise_px()
-    u_px = floats([clicks.u_px.get(n, noise) for n in names])[:, None]
+    u_px = floats([clicks.u_px.get(n, noise) for n in clicks.points])[:, None]
+    chances = _antithetic(np.random.default_rng(SEED), 11 + pixels.size)
     draws = []
-    for _ in range(DRAWS):
-        shaken = KnownLength(known.mm, *(p + rng.normal(0, noise, 2) for p in (known.start, known.stop)))
-        lens = prior.mean + prior.u * rng.standard_normal(4)
-        numbers = _lay(shaken, frame, lens, _any_turn(rng), rng.normal(RULER_LIFT.value, RULER_LIFT.u))
-        moved = pixels + u_px * rng.standard_normal(pixels.shape)
-        points = {n: (float(p[0]), float(p[1])) for n, p in zip(names, moved, strict=True)}
-        heights = (rng.normal(axis.foot.value, axis.foot.u), rng.normal(axis.tip.value, axis.tip.u))
+    for chance, turn in zip(chances, _turns(), strict=True):
+        ruler, lens, lift, foot, tip = np.split(chance[:11], [4, 8, 9, 10])
+        shaken = known.moved(noise * ruler.reshape(2, 2))
+        numbers = _lay(shaken, frame, prior.mean + prior.u * lens, turn, _drawn(RULER_LIFT, lift))
+        moved = pixels + u_px * chance[11:].reshape(pixels.shape)
+        points = {n: (float(p[0]), float(p[1])) for n, p in zip(clicks.points, moved, strict=True)}
+        heights = (_drawn(axis.foot, foot), _drawn(axis.tip, tip))
         draws.append(plain_lengths(places(numbers, frame, points, heights)))
     return {name: _summed(floats([d[name] for d in draws])) for name in draws[0]}
 
@@ -85,10 +90,23 @@ def _summed(values: Floats) -> Measured:
     return Measured(middle, float(np.quantile(np.abs(values - middle), 0.95)) / 2)
 
 
-def _any_turn(rng: np.random.Generator) -> Floats:
-    tilt = np.radians(rng.uniform(0, STEEPEST_UNSEEN_DEGREES))
-    way = rng.uniform(0, 2 * np.pi)
-    return floats([tilt * np.cos(way), tilt * np.sin(way), 0])
+def _drawn(quantity: Measured, chance: Floats) -> float:
+    return quantity.value + quantity.u * float(chance[0])
+
+
+def _antithetic(rng: np.random.Generator, count: int) -> Floats:
+    """Return `DRAWS` rows of standard normal numbers, each with its negative, so that means are exact."""
+    half = rng.standard_normal((DRAWS // 2, count))
+    return np.vstack([half, -half])
+
+
+def _turns() -> Floats:
+    """Return `DRAWS` turns, (n, 3) radians: any tilt to 25 degrees alike, any direction alike."""
+    half = DRAWS // 2
+    tilt = np.radians(STEEPEST_UNSEEN_DEGREES) * (np.arange(half) + 0.5) / half
+    way = np.pi * (1 + np.sqrt(5)) * np.arange(half)  # golden angle: directions as even as can be
+    some = np.column_stack([tilt * np.cos(way), tilt * np.sin(way), np.zeros(half)])
+    return np.vstack([some, -some])
 
 
 def _lay(known: KnownLength, frame: Frame, lens: Floats, turn: Floats, lift: float) -> Floats:

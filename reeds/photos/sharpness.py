@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 
 from reeds.photos.arrays import Floats, Pixels, floats
@@ -9,6 +10,7 @@ from reeds.photos.card import MARKER_MM, MarkersFound
 from reeds.photos.sampling import resample
 
 PROFILE_STEPS = 41
+LEAST_CONTRAST = 40.0  # grey levels
 
 
 def blur_px(gray: Pixels, found: MarkersFound) -> float:
@@ -35,6 +37,28 @@ def blur_px(gray: Pixels, found: MarkersFound) -> float:
     ]
     told = [w for w in widths if w is not None]
     return float(np.median(told)) if told else 0.0
+
+
+def steepest_edge_px(gray: Pixels) -> float:
+    """Return how blurred a picture is at its sharpest, whatever it shows; for one whose markers hide.
+
+    Parameters
+    ----------
+    gray : uint8 array, (height, width)
+
+    Returns
+    -------
+    float
+        Standard deviation of a Gaussian blur, px, that would leave the steepest thousandth of the picture
+        as steep as it is if a step through the picture's whole brightness were there; 0 where there is
+        next to no contrast to judge by.
+    """
+    light = floats(cv2.GaussianBlur(gray, (0, 0), 1.0))
+    contrast = float(np.ptp(np.percentile(light, [0.5, 99.5])))
+    if contrast < LEAST_CONTRAST:
+        return 0.0
+    down, right = np.gradient(light)
+    return contrast / float(np.percentile(np.hypot(down, right), 99.9)) / float(np.sqrt(2 * np.pi))
 
 
 def px_per_mm(found: MarkersFound) -> float:

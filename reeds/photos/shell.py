@@ -37,7 +37,6 @@ BAD_FACTOR = gettext_noop(
 )
 BAD_FOCAL = gettext_noop("The focal length for a 35 mm frame lies between 8 and 400 mm.")
 NEED_POINTS = gettext_noop("Without the card the landmarks must be given: add --points.")
-NOT_LEVEL = gettext_noop("Two clicks do not tell the tilt: the doubt covers every tilt to 25 degrees.")
 
 
 def read_points(text: str | None) -> Points | None:
@@ -173,9 +172,8 @@ def _without_card(
     if known is not None:
         length = reference.KnownLength(known[0], floats(known[1:3]), floats(known[3:5]))
         found = reference.lengths_by_known(length, clicks, frame, focal, settings.axis)
-        return _report(
-            {"source": "known length", "mm": known[0]}, clicks.points, found, (NOT_LEVEL, *unknown)
-        )
+        said = (reference.NOT_LEVEL, *unknown)
+        return _report({"source": "known length", "mm": known[0]}, clicks.points, found, said)
     corners = floats(id1).reshape(4, 2).tolist()
     found = reference.lengths_by_id1(corners, clicks, frame, focal, settings.axis)
     return _report({"source": "id1"}, clicks.points, found, unknown)

@@ -1,6 +1,9 @@
-"""Prints how well lengths and openings come out of simulated photos: `python -m tests.accuracy.photos [N]`.
+"""Prints how well lengths and openings come out of simulated photos, and fails where a bound is not kept.
 
-N photos a condition (default 40), fixed seeds. `met`: the bound stated beside it is kept on these photos.
+`python -m tests.accuracy.photos [N] [PART ...]`: N independent photos a condition (default 400), parts
+given, proposed, ruler, id1, opening (default all), fixed seeds. Nine photos in ten have 2 to 4 megapixels,
+the others 8 to 12. About 20 minutes on one core. Exit status 1 if a bound is not met that the table does
+not explain.
 """
 
 import io
@@ -14,7 +17,7 @@ from reeds import cards
 from reeds.measured import Measured
 from reeds.photos.camera import Frame
 from reeds.photos.gap import find_outline
-from reeds.photos.lengths import U_STATED_HEIGHT, Axis, Clicks, places
+from reeds.photos.lengths import U_PRINT_FACTOR, U_STATED_HEIGHT, Axis, Clicks, places
 from reeds.photos.measure import Settings, lengths_on_card, propose, view_card
 from reeds.photos.opening import figures
 from reeds.photos.reference import KnownLength, lengths_by_id1, lengths_by_known
@@ -26,40 +29,64 @@ from tests.simulator.opening import opening_photo
 from tests.simulator.photo import Conditions, card_photo
 
 SCORED = "tie_length"
+HELD = (0.93, 0.99)
+PRINTED_TRUE = Measured(1.0, U_PRINT_FACTOR)
+SIZES = {"megapixels": (2, 4), "large": 0.1}
 
 
 @dataclass
 class Row:
-    """Errors and stated standard uncertainties of one condition."""
+    """Errors and stated standard uncertainties of one condition.
+
+    `why` explains what is beyond physics: `excused` is "95th", or "over" for an interval that holds more.
+    """
 
     name: str
     median: float | None = None
     p95: float | None = None
     unit: str = "mm"
+    why: str = ""
+    excused: tuple = ()
     errors: list = field(default_factory=list)
     u: list = field(default_factory=list)
+    every: list = field(default_factory=list)
 
     def add(self, found, truth, scale=1.0):
         self.errors.append((found.value - truth) / scale)
         self.u.append(found.u / scale)
 
-    def line(self):
-        off, u = np.abs(self.errors), np.array(self.u)
-        median, p95, held = np.median(off), np.percentile(off, 95), float((off <= 2 * u).mean())
-        met = (self.median is None or median <= self.median) and (self.p95 is None or p95 <= self.p95)
+    def add_lengths(self, found, truth):
+        if SCORED in found:
+            self.add(found[SCORED], truth[SCORED])
+        self.every += [abs(m.value - truth[k]) <= 2 * m.u for k, m in found.items() if k in truth]
+
+    def result(self):
+        """The row's line and whether all is met or explained."""
+        off = np.abs(self.errors)
+        median, p95 = np.median(off), np.percentile(off, 95)
+        held = float((off <= 2 * np.array(self.u)).mean())
+        sound, short = (b is None or v <= b for b, v in ((self.median, median), (self.p95, p95)))
+        met = sound and short
+        kept = HELD[0] <= held <= HELD[1]
         bound = "/".join("-" if b is None else f"{b:g}" for b in (self.median, self.p95))
-        kept = "in" if 0.93 <= held <= 0.99 else "OUT"
-        return (
-            f"{self.name:<52}{len(off):>5}{median:>9.3f}{p95:>9.3f} {self.unit:<4}{bound:>10} "
-            f"{'met' if met else 'NOT MET':<8}{held:>7.1%} {kept}"
+        every = f"{np.mean(self.every):>8.1%}" if self.every else f"{'':>8}"
+        line = (
+            f"{self.name:<50}{len(off):>5}{median:>8.3f}{p95:>8.3f} {self.unit:<3}{bound:>10} "
+            f"{'met' if met else 'NOT MET':<8}{held:>7.1%} {'met' if kept else 'NOT MET':<8}{every}"
         )
+        fine = sound and (short or "95th" in self.excused)
+        fine = fine and (kept or ("over" in self.excused and held > HELD[1]))
+        return (f"{line}\n    {self.why}" if self.why else line), fine
 
 
-HEAD = f"{'condition':<52}{'n':>5}{'median':>9}{'95th':>9} {'':<4}{'bound':>10} {'':<8}{'k=2 holds':>9}"
+HEAD = (
+    f"{'condition':<50}{'n':>5}{'median':>8}{'95th':>8} {'':<3}{'bound':>10} {'':<8}{'k=2':>7} "
+    f"{'93..99%':<8}{'all':>8}"
+)
 
 
 def card_picture():
-    return np.asarray(Image.open(io.BytesIO(cards.png(1, dpi=400)))) / 255
+    return np.asarray(Image.open(io.BytesIO(cards.png(1, dpi=400)))) / np.float32(255)
 
 
 def stated_axis(heights):
@@ -82,105 +109,160 @@ def given_landmarks(n, seed=101):
     image = card_picture()
     for i in range(n):
         rng = np.random.default_rng([seed, i])
-        photo = card_photo(rng, image, (148, 105), (36, 52.5), Conditions(reed=False))
+        photo = card_photo(rng, image, (148, 105), (36, 52.5), Conditions(reed=False, **SIZES))
         axis = stated_axis(photo.heights)
         known, unknown = (
-            view_card(Picture(photo.rgb), Settings(axis, None, f)) for f in (photo.focal_35mm, None)
+            view_card(Picture(photo.rgb), Settings(axis, PRINTED_TRUE, f)) for f in (photo.focal_35mm, None)
         )
         for row, view, noise in zip(
             rows, (known, known, known, unknown, unknown), (0, 0.5, 1, 0, 0.5), strict=True
         ):
             found = lengths_on_card(view, Clicks(as_points(photo.marks, rng, noise)), axis)
-            row.add(found[SCORED], photo.lengths[SCORED])
-    return [row.line() for row in rows]
+            row.add_lengths(found, photo.lengths)
+    return [row.result() for row in rows]
 
 
 LIMITS = {"staple_foot": (0.5, 0.90), "tip": (0.5, 0.90), "thread_end": (0.7, 0.80)}
 
 
-def proposed_landmarks(n, painter, name, seed):
+def proposed_landmarks(n, seed=201):
+    """Reeds drawn by two hands in turn: the server's own landmarks, their errors along the axis."""
     image = card_picture()
-    cond = Conditions(painter=painter, megapixels=(2, 8), turn=3.0)
+    row = Row("card, landmarks proposed, focal known")
     off = {k: [] for k in LIMITS}
-    row = Row(f"card, landmarks proposed ({name})")
     for i in range(n):
+        painter = (drawing.paint, other_drawing.paint)[i % 2]
+        cond = Conditions(painter=painter, turn=3.0, **SIZES)
         photo = card_photo(np.random.default_rng([seed, i]), image, (148, 105), (36, 52.5), cond)
         axis = stated_axis(photo.heights)
-        view = view_card(Picture(photo.rgb), Settings(axis, None, photo.focal_35mm))
+        view = view_card(Picture(photo.rgb), Settings(axis, PRINTED_TRUE, photo.focal_35mm))
         clicks = propose(Picture(photo.rgb), view)
         mixed = as_points(photo.marks) | {f"{k} found": p for k, p in clicks.points.items()}
         at = places(view.solved.numbers, view.solved.frame, mixed, photo.heights)
         for k, found in off.items():
             if k in clicks.points:
                 found.append(abs(float(at[f"{k} found"][0] - at[k][0])))
-        lengths = lengths_on_card(view, clicks, axis)
-        if SCORED in lengths:
-            row.add(lengths[SCORED], photo.lengths[SCORED])
-    lines = [row.line()]
-    for k, found in off.items():
-        limit, share = LIMITS[k]
-        within, shown = float(np.mean(np.array(found) <= limit)), len(found) / n
-        met = within >= share and shown >= 0.8
-        lines.append(
-            f"  {k}: proposed {shown:.0%} (80%), within {limit} mm {within:.0%} of those ({share:.0%}), "
-            f"median {np.median(found):.3f}, 95th {np.percentile(found, 95):.3f} mm: "
-            + ("met" if met else "NOT MET")
-        )
-    return lines
+        row.add_lengths(lengths_on_card(view, clicks, axis), photo.lengths)
+    return [row.result(), *(proposal_result(k, found, n) for k, found in off.items())]
+
+
+def proposal_result(name, found, n):
+    limit, share = LIMITS[name]
+    within, shown = float(np.mean(np.array(found) <= limit)), len(found) / n
+    met = within >= share and shown >= 0.8
+    line = (
+        f"  {name}: proposed {shown:.1%} (80%), within {limit} mm {within:.1%} of those ({share:.0%}), "
+        f"median {np.median(found):.3f}, 95th {np.percentile(found, 95):.3f} mm: "
+        + ("met" if met else "NOT MET")
+    )
+    return line, met
 
 
 LEVEL = Conditions(tilt=(0, 10), distance=(250, 400))
+ANY_TILT = {
+    "why": "(over: two clicks cannot tell a tilt of 10 degrees from one of 25, and the doubt covers 25)",
+    "excused": ("over",),
+}
+FAR_EDGE = {
+    "why": "(beyond two clicks: a tilt t makes d mm to the ruler d sin t of depth; 0.9 mm of 70 at d = 20)",
+    "excused": ("95th", "over"),
+}
 
 
-def without_card(n, seed=301):
-    rows = [
-        (Row("ruler, parallel, level to 10 deg, from 25 cm", None, 0.6), LEVEL, False),
-        (Row("ruler, tilt to 25 deg, from 15 cm"), Conditions(), False),
-        (Row("ID-1 card, level to 10 deg, from 25 cm", None, 0.6), LEVEL, True),
-        (Row("ID-1 card, tilt to 25 deg, from 15 cm"), Conditions(), True),
-    ]
-    for number, (row, cond, card) in enumerate(rows):
+def by_ruler(s, frame, axis):
+    known = KnownLength(s.span, s.reference[0], s.reference[1])
+    return lengths_by_known(known, Clicks(as_points(s.marks)), frame, s.focal_35mm, axis)
+
+
+def by_id1(s, frame, axis):
+    return lengths_by_id1(s.reference.tolist(), Clicks(as_points(s.marks)), frame, s.focal_35mm, axis)
+
+
+def beside(n, seed, method, rows):
+    for number, (row, cond, more) in enumerate(rows):
         for i in range(n):
-            s = scene(np.random.default_rng([seed, number, i]), cond, card=card, click_px=0.7)
-            frame, axis = Frame(s.view.lens.width, s.view.lens.height), stated_axis(s.heights)
-            clicks = Clicks(as_points(s.marks))
-            if card:
-                found = lengths_by_id1(s.reference.tolist(), clicks, frame, s.focal_35mm, axis)
-            else:
-                known = KnownLength(s.span, s.reference[0], s.reference[1])
-                found = lengths_by_known(known, clicks, frame, s.focal_35mm, axis)
-            row.add(found[SCORED], s.lengths[SCORED])
-    return [row.line() for row, _, _ in rows]
+            s = scene(np.random.default_rng([seed, number, i]), cond, card=method is by_id1, **more)
+            found = method(s, Frame(s.view.lens.width, s.view.lens.height), stated_axis(s.heights))
+            row.add_lengths(found, s.lengths)
+    return [row for row, _, _ in rows]
+
+
+def ruler(n, seed=301):
+    near, far = ({"off": off, "shift": shift} for off, shift in (((5, 15), 5), ((15, 25), 10)))
+    poses = [
+        (Row("ruler 5-15 mm off, level, >= 25 cm, exact", None, 0.6, **ANY_TILT), LEVEL, {"click_px": 0}),
+        (Row("ruler 5-15 mm off, level, >= 25 cm, +-0.5 px", None, 0.6, **ANY_TILT), LEVEL, {}),
+        (Row("ruler 15-25 mm off, level, >= 25 cm, +-0.5 px", None, 0.6, **FAR_EDGE), LEVEL, far),
+        (Row("ruler 5-15 mm off, any pose, +-0.5 px"), Conditions(), {}),
+        (Row("ruler 15-25 mm off, any pose, +-0.5 px"), Conditions(), far),
+        (Row("ruler laid askew by 20 deg (sd), any pose, +-0.5 px"), Conditions(), {"turn": 20}),
+    ]
+    rows = beside(n, seed, by_ruler, [(r, c, {"click_px": 0.5} | near | more) for r, c, more in poses])
+    mixed = Row("ruler 5-15 mm off, half level, half any pose, +-0.5")
+    for part in (rows[1], rows[3]):
+        mixed.errors, mixed.u, mixed.every = (
+            getattr(mixed, k) + getattr(part, k) for k in ("errors", "u", "every")
+        )
+    return [row.result() for row in (*rows, mixed)]
+
+
+def id1(n, seed=351):
+    poses = [
+        (Row("ID-1 card, level to 10 deg, >= 25 cm, exact", None, 0.6), LEVEL, {"click_px": 0}),
+        (Row("ID-1 card, level to 10 deg, >= 25 cm, +-0.5 px", None, 0.6), LEVEL, {"click_px": 0.5}),
+        (Row("ID-1 card, level to 10 deg, >= 25 cm, +-1 px"), LEVEL, {"click_px": 1}),
+        (Row("ID-1 card, any pose, +-0.5 px"), Conditions(), {"click_px": 0.5}),
+    ]
+    return [row.result() for row in beside(n, seed, by_id1, poses)]
 
 
 def openings(n, seed=401):
     ratio = Row("opening, height ratio, share of itself", 0.05, 0.12, "")
     uneven = Row("opening, unevenness", None, 0.05, "")
+    area = Row("opening, area by the tip's width, share of itself", unit="")
     refused = 0
     for i in range(n):
         photo = opening_photo(np.random.default_rng([seed, i]))
         try:
-            found = figures(find_outline(Picture(photo.rgb)))
+            found = figures(find_outline(Picture(photo.rgb)), Measured(photo.width, 0.0))
         except PhotoRefused:
             refused += 1
             continue
         ratio.add(found.height_ratio, photo.height_ratio, photo.height_ratio)
         uneven.add(found.unevenness, photo.unevenness)
-    return [ratio.line(), uneven.line(), f"  refused: {refused} of {n}"]
+        area.add(found.area_mm2, photo.area, photo.area)
+    few = refused <= 0.05 * n
+    said = (f"  refused: {refused} of {n} (at most 5%): {'met' if few else 'NOT MET'}", few)
+    return [ratio.result(), uneven.result(), area.result(), said]
 
 
-def main(n=40):
-    sys.stdout.write(f"Photos, {n} a condition, seeds 101 to 401\n{HEAD}\n")
-    for lines in (
-        given_landmarks(n),
-        proposed_landmarks(n, drawing.paint, "first hand", 201),
-        proposed_landmarks(n, other_drawing.paint, "second hand", 202),
-        without_card(max(n, 200)),
-        openings(n),
-    ):
-        sys.stdout.write("\n".join(lines) + "\n")
+PARTS = {
+    "given": given_landmarks,
+    "proposed": proposed_landmarks,
+    "ruler": ruler,
+    "id1": id1,
+    "opening": openings,
+}
+
+
+def main(*words):
+    n = next((int(w) for w in words if w.isdigit()), 400)
+    asked = [w for w in words if w in PARTS] or list(PARTS)
+    sys.stdout.write(
+        f"Photos, {n} a condition, seeds 101 given, 201 proposed, 301 ruler, 351 ID-1, 401 opening.\n"
+        "Scored: the tie length; 'k=2': share of truths in the stated interval; 'all': of every length.\n"
+        "Any pose: tilt to 25 degrees in any direction, 15 to 40 cm. Level: to 10 degrees, 25 to 40 cm.\n"
+        f"{HEAD}\n"
+    )
+    fine = True
+    for part in asked:
+        for line, good in PARTS[part](n):
+            sys.stdout.write(line + "\n")
+            fine = fine and good
         sys.stdout.flush()
+    sys.stdout.write("All met or explained.\n" if fine else "NOT all met.\n")
+    return 0 if fine else 1
 
 
 if __name__ == "__main__":
-    main(*(int(a) for a in sys.argv[1:2]))
+    sys.exit(main(*sys.argv[1:]))

@@ -19,23 +19,27 @@ class Beside:
     span: float
 
 
-def scene(rng, cond, *, card=False, click_px=0.7, turn=1.5):
-    """`reference` has the two ruler clicks or the card's corners, px, with click noise; so have `marks`."""
+def scene(rng, cond, *, card=False, click_px=0.7, turn=1.5, off=(10, 25), shift=10):
+    """`reference` has the two ruler clicks or the card's corners, px, with click noise; so have `marks`.
+
+    `off` is how far from the reed's axis the ruler's or the card's edge lies, `shift` how far at most
+    the ruler's middle lies from the reed's along it, mm.
+    """
     shape = drawing.any_shape(rng)
     heights = (between(rng, cond.foot_height), between(rng, cond.tip_height))
     frame = reed_frame(rng, (0, 0), heights, shape.length, turn)
     world = {k: frame[0] + m[0] * frame[1] + m[1] * frame[2] for k, m in shape.marks().items()}
-    off = rng.uniform(10, 25) * rng.choice([-1, 1])
+    side = rng.uniform(*off) * rng.choice([-1, 1])
     if card:
-        x0, y0, lift = rng.uniform(-10, 0), off + (0 if off > 0 else -53.98), rng.choice([0.0, 0.76])
+        x0, y0, lift = rng.uniform(-10, 0), side + (0 if side > 0 else -53.98), rng.choice([0.0, 0.76])
         corners = [[0, 0], [85.6, 0], [85.6, 53.98], [0, 53.98]]
         flat = np.array([[x0 + x, y0 + y, lift] for x, y in corners])
         span = 85.6
     else:
         span = rng.uniform(50, 100)
-        x0 = rng.uniform(-10, 10) + (shape.length - span) / 2
+        x0 = rng.uniform(-shift, shift) + (shape.length - span) / 2
         lift = rng.uniform(0, 1)
-        flat = np.array([[x0, off, lift], [x0 + span, off, lift]])
+        flat = np.array([[x0, side, lift], [x0 + span, side, lift]])
     need = np.vstack([flat, *world.values()])
     view, focal_35 = any_view(rng, cond, need, need.mean(axis=0))
 

@@ -40,7 +40,7 @@ def opening_photo(rng, bright=None):
     u = np.linspace(-width / 2, width / 2, 4001)
     h = gap(u)
     areas = [np.trapezoid(h[u <= 0], u[u <= 0]), np.trapezoid(h[u >= 0], u[u >= 0])]
-    pixels = rng.uniform(1, 8) * 1e6
+    pixels = (rng.uniform(1, 4) if rng.random() < 0.85 else rng.uniform(4, 12)) * 1e6
     w, hgt = round(np.sqrt(pixels * 4 / 3)), round(np.sqrt(pixels * 3 / 4))
     lens = Lens(rng.uniform(24, 60) / 36 * w, w, hgt, rng.uniform(-0.003, 0.003))
     fill = rng.uniform(0.25, 0.7)
@@ -97,7 +97,8 @@ def finish(rng, picture):
     picture = cv2.GaussianBlur(
         (picture * light * rng.uniform(0.7, 1.0)).astype(np.float32), (0, 0), between(rng, BLUR) * w / 1600
     )
-    picture = picture + rng.normal(0, rng.uniform(0.5, 4) / 255, picture.shape)
+    cv2.setRNGSeed(int(rng.integers(2**31)))
+    picture += cv2.randn(np.empty(picture.shape, np.float32), 0, rng.uniform(0.5, 4) / 255)
     rgb = np.round(np.clip(picture, 0, 1) * 255).astype(np.uint8)
     return through_jpeg(rgb, int(rng.integers(70, 96)))
 

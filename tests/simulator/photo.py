@@ -11,6 +11,7 @@ from tests.simulator import drawing
 from tests.simulator.optics import Lens, View, look_at
 
 STEP = 8
+BAND = 256  # rows at a time; whole steps
 
 
 @dataclass(frozen=True)
@@ -18,13 +19,14 @@ class Conditions:
     """What a set of photos has in common; each photo draws its own values within."""
 
     megapixels: tuple = (2, 12)
+    large: float = 0.0  # share of photos of 8 to 12 megapixels instead
     tilt: tuple = (0, 25)
     distance: tuple = (150, 400)
     blur: tuple = (0.4, 1.3)
     noise: tuple = (1, 5)
     quality: tuple = (70, 95)
     pull: float = 0.005
-    focal_35mm: tuple = (24, 32)
+    focal_35mm: tuple = (23.5, 30)
     reed: bool = True
     tip_height: tuple = (1.5, 3.5)
     foot_height: tuple = (3.0, 3.5)
@@ -66,7 +68,7 @@ def between(rng, pair):
 def any_view(rng, cond, need, target):
     """A view in which all of `need` ((n, 3) mm) lies inside the picture, with its focal length."""
     for _ in range(4000):
-        pixels = between(rng, cond.megapixels) * 1e6
+        pixels = between(rng, (8, 12.2) if rng.random() < cond.large else cond.megapixels) * 1e6
         shape = [4 / 3, 4 / 3, 3 / 2, 16 / 9][rng.integers(4)]
         width, height = round(np.sqrt(pixels * shape)), round(np.sqrt(pixels / shape))
         if rng.random() < 0.3:
@@ -145,94 +147,136 @@ def true_lengths(shape):
     return found
 
 
-def plane_map(view, origin, normal):
-    """World points of a plane for every pixel, from a coarse grid, (h, w, 3) float32."""
-    lens = view.lens
-    gw, gh = -(-lens.width // STEP) + 1, -(-lens.height // STEP) + 1
-    x, y = np.meshgrid(np.arange(gw) * STEP, np.arange(gh) * STEP)
+def plane_map(view, origin, normal, box=None):
+    """World points of a plane for every pixel of a box (x0, y0, x1, y1), from a coarse grid, float32."""
+    x0, y0, x1, y1 = box or (0, 0, view.lens.width, view.lens.height)
+    gw, gh = -(-(x1 - x0) // STEP) + 1, -(-(y1 - y0) // STEP) + 1
+    x, y = np.meshgrid(np.arange(gw) * STEP + x0, np.arange(gh) * STEP + y0)
     points = view.onto_plane(np.dstack([x, y]).astype(float), origin, normal)
     # pixel (i, j) has its middle at i + 0.5: sample the coarse grid there
-    u, v = np.meshgrid((np.arange(lens.width) + 0.5) / STEP, (np.arange(lens.height) + 0.5) / STEP)
-    return cv2.remap(points.astype(np.float32), u.astype(np.float32), v.astype(np.float32), cv2.INTER_LINEAR)
+    u = (np.arange(x1 - x0, dtype=np.float32) + 0.5) / STEP
+    v = (np.arange(y1 - y0, dtype=np.float32) + 0.5) / STEP
+    return cv2.remap(points.astype(np.float32), *np.meshgrid(u, v), cv2.INTER_LINEAR)
 
 
-def sample(texture, px_per_mm, x, y, scale):
-    """Texture at mm places, shrunk first to about the photo's own scale (px per mm)."""
-    shrink = min(1.0, 1.6 * scale / px_per_mm)
-    small = cv2.resize(texture.astype(np.float32), None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA)
-    fx, fy = small.shape[1] / texture.shape[1] * px_per_mm, small.shape[0] / texture.shape[0] * px_per_mm
-    return cv2.remap(
+def shrink(texture, px_per_mm, scale):
+    """A texture shrunk to about the photo's own scale (px per mm), with its px per mm along x and y."""
+    share = min(1.0, 1.6 * scale / px_per_mm)
+    small = cv2.resize(texture.astype(np.float32), None, fx=share, fy=share, interpolation=cv2.INTER_AREA)
+    return (
         small,
-        (x * fx - 0.5).astype(np.float32),
-        (y * fy - 0.5).astype(np.float32),
-        cv2.INTER_LINEAR,
-        borderMode=cv2.BORDER_CONSTANT,
+        small.shape[1] / texture.shape[1] * px_per_mm,
+        small.shape[0] / texture.shape[0] * px_per_mm,
     )
+
+
+def sample(shrunk, x, y):
+    """A shrunk texture at mm places; nothing beyond its rim."""
+    small, fx, fy = shrunk
+    at = (x * fx - 0.5).astype(np.float32), (y * fy - 0.5).astype(np.float32)
+    return cv2.remap(small, *at, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT)
 
 
 def render(rng, view, card_rgb, card_size, shape, frame, cond):
     """The photo's pixels, uint8, before JPEG."""
-    up = np.array([0, 0, 1.0])
-    ground = plane_map(view, np.zeros(3), up)
-    x, y = ground[..., 0], ground[..., 1]
     middle = view.see(np.array([[70, 50, 0], [80, 50, 0]]))
     scale = float(np.linalg.norm(middle[1] - middle[0]) / 10)
-    picture = table(rng, x, y)
+    top = any_table(rng)
+    card = None
     if card_rgb is not None:
-        ppmm = card_rgb.shape[1] / card_size[0]
         solid = np.dstack([card_rgb, np.ones(card_rgb.shape[:2])])
-        card = sample(solid, ppmm, x, y, scale)
-        picture = picture * (1 - card[..., 3:]) + card[..., :3]
+        card = shrink(solid, card_rgb.shape[1] / card_size[0], scale)
+    picture = np.empty((view.lens.height, view.lens.width, 3), np.float32)
+    for start in range(0, view.lens.height, BAND):  # in bands: a 12-megapixel photo stays small in memory
+        stop = min(start + BAND, view.lens.height)
+        picture[start:stop] = lay_card(view, top, card, (0, start, view.lens.width, stop))
     if shape is not None:
-        picture = lay_reed(rng, picture, view, (x, y), shape, frame, scale, cond)
+        lay_reed(rng, picture, view, shape, frame, scale, cond)
     return develop(rng, picture, view.lens, cond)
 
 
-def lay_reed(rng, picture, view, ground_xy, shape, frame, scale, cond):
+def lay_card(view, top, card, box):
+    """One band of the table with the card upon it."""
+    ground = plane_map(view, np.zeros(3), np.array([0, 0, 1.0]), box)
+    x, y = ground[..., 0], ground[..., 1]
+    picture = top(x, y)
+    if card is None:
+        return picture
+    seen = sample(card, x, y)
+    return picture * (1 - seen[..., 3:]) + seen[..., :3]
+
+
+def box_around(view, points, margin):
+    """The pixels' box around world points, in whole steps, within the picture."""
+    seen, size = view.see(points), np.array([view.lens.width, view.lens.height])
+    low = np.clip(np.floor((seen.min(0) - margin) / STEP) * STEP, 0, size).astype(int)
+    high = np.clip(np.ceil(seen.max(0) + margin), 0, size).astype(int)
+    return (*low.tolist(), *high.tolist())
+
+
+def lay_reed(rng, picture, view, shape, frame, scale, cond):
+    """Lays a reed and its shadow into the picture."""
     foot, along, across = frame
     texture = cond.painter(shape, rng)
     texture[..., :3] *= texture[..., 3:]
-    axis = plane_map(view, foot, np.cross(along, across))
-    rest = axis - foot.astype(np.float32)
-    s, v = rest @ along.astype(np.float32), rest @ across.astype(np.float32)
-    reed = sample(texture, drawing.PX_PER_MM, s + 3, v + drawing.HALF_MM, scale)
     # a soft shadow: the silhouette, shifted away from the light, on the ground
     shift = rng.normal(0, 2.5, 2)
-    gx, gy = ground_xy[0] - foot[0] - shift[0], ground_xy[1] - foot[1] - shift[1]
-    gs, gv = gx * along[0] + gy * along[1], gx * across[0] + gy * across[1]
     soft = cv2.GaussianBlur(texture[..., 3], (0, 0), rng.uniform(0.3, 1.5) * drawing.PX_PER_MM)
-    dark = sample(soft, drawing.PX_PER_MM, gs + 3, gv + drawing.HALF_MM, scale) * between(rng, cond.shadow)
-    picture = picture * (1 - dark[..., None])
-    return picture * (1 - reed[..., 3:]) + reed[..., :3]
-
-
-def table(rng, x, y):
-    """A table top: plain, grained or cluttered, light or dark, (h, w, 3)."""
-    base = rng.uniform(0.05, 0.95) * np.clip(rng.normal(1, 0.12, 3), 0.6, 1.3)
-    a = rng.uniform(0, np.pi)
-    wave = np.sin((x * np.cos(a) + y * np.sin(a)) / rng.uniform(1, 6) + 2 * np.sin(y / 37))
-    picture = np.clip(base[None, None] * (1 + rng.uniform(0, 0.15) * wave[..., None]), 0, 1).astype(
-        np.float32
+    depth = between(rng, cond.shadow)
+    corners = np.array(
+        [foot + s * along + v * across for s in (-3, shape.length + 3) for v in (-1, 1) * np.array([7.0])]
     )
-    for _ in range(rng.integers(0, 8)):
-        cx, cy = rng.uniform(-60, 210), rng.uniform(-60, 170)
-        inside = (np.abs(x - cx) < rng.uniform(3, 40)) & (np.abs(y - cy) < rng.uniform(3, 40))
-        picture[inside] = rng.uniform(0, 1, 3)
-    return picture
+    x0, y0, x1, y1 = box = box_around(view, corners, (6 + np.abs(shift).max()) * scale)
+    axis = plane_map(view, foot, np.cross(along, across), box)
+    rest = axis - foot.astype(np.float32)
+    s, v = rest @ along.astype(np.float32), rest @ across.astype(np.float32)
+    reed = sample(shrink(texture, drawing.PX_PER_MM, scale), s + 3, v + drawing.HALF_MM)
+    ground = plane_map(view, np.zeros(3), np.array([0, 0, 1.0]), box)
+    gx, gy = ground[..., 0] - foot[0] - shift[0], ground[..., 1] - foot[1] - shift[1]
+    gs, gv = gx * along[0] + gy * along[1], gx * across[0] + gy * across[1]
+    dark = sample(shrink(soft, drawing.PX_PER_MM, scale), gs + 3, gv + drawing.HALF_MM) * depth
+    under = picture[y0:y1, x0:x1] * (1 - dark[..., None])
+    picture[y0:y1, x0:x1] = under * (1 - reed[..., 3:]) + reed[..., :3]
+
+
+def any_table(rng):
+    """A table top: plain, grained or cluttered, light or dark; a function of x and y, mm."""
+    base = rng.uniform(0.05, 0.95) * np.clip(rng.normal(1, 0.12, 3), 0.6, 1.3).astype(np.float32)
+    a = rng.uniform(0, np.pi)
+    pitch, strength = rng.uniform(1, 6), np.float32(rng.uniform(0, 0.15))
+    spots = [
+        (*rng.uniform((-60, -60), (210, 170)), *rng.uniform(3, 40, 2), rng.uniform(0, 1, 3))
+        for _ in range(rng.integers(0, 8))
+    ]
+
+    def top(x, y):
+        way = np.float32(np.cos(a) / pitch), np.float32(np.sin(a) / pitch)
+        wave = np.sin(x * way[0] + y * way[1] + 2 * np.sin(y / np.float32(37)))
+        picture = np.clip(base * (1 + strength * wave[..., None]), 0, 1).astype(np.float32)
+        for cx, cy, w, h, colour in spots:
+            picture[(np.abs(x - cx) < w) & (np.abs(y - cy) < h)] = colour
+        return picture
+
+    return top
 
 
 def develop(rng, picture, lens, cond):
-    """Light, blur, noise and eight bits."""
+    """Light, blur, noise and eight bits; works in the picture's own memory."""
     u, v = np.linspace(-1, 1, lens.width)[None, :], np.linspace(-1, 1, lens.height)[:, None]
     light = rng.uniform(0.65, 1.0) * (1 + rng.uniform(-0.25, 0.25) * u + rng.uniform(-0.25, 0.25) * v)
     light = light * (1 - rng.uniform(0, 0.2) * (u**2 + v**2))
     white = np.clip(rng.normal(1, 0.05, 3), 0.85, 1.15)
-    picture = picture * light[..., None].astype(np.float32) * white.astype(np.float32)
-    picture = cv2.GaussianBlur(picture, (0, 0), between(rng, cond.blur))
-    noise = np.empty(picture.shape, np.float32)
+    picture *= light[..., None].astype(np.float32)
+    picture *= white.astype(np.float32)
+    cv2.GaussianBlur(picture, (0, 0), between(rng, cond.blur), dst=picture)
     cv2.setRNGSeed(int(rng.integers(2**31)))
-    cv2.randn(noise, 0, between(rng, cond.noise) / 255)
-    return np.round(np.clip(picture + noise, 0, 1) * 255).astype(np.uint8)
+    level = between(rng, cond.noise)
+    out = np.empty(picture.shape, np.uint8)
+    for start in range(0, lens.height, BAND):
+        part = picture[start : start + BAND]
+        noise = cv2.randn(np.empty(part.shape, np.float32), 0, level / 255)
+        out[start : start + BAND] = np.round(np.clip(part + noise, 0, 1) * 255)
+    return out
 
 
 def through_jpeg(rgb, quality):

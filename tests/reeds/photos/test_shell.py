@@ -10,15 +10,22 @@ from django.core.management import call_command
 from PIL import Image
 
 from reeds import cards
+from reeds.models.card import UNMEASURED
+from reeds.photos.card import MARKER_PLACES_MM, marker_corners_mm
 from reeds.photos.lengths import LANDMARKS, LENGTHS
+from reeds.photos.measure import UNMEASURED_FACTOR
 from reeds.photos.upright import read_picture
 from tests.simulator.opening import opening_photo
 from tests.simulator.photo import Conditions, card_photo
 
 
 @pytest.fixture(scope="module")
-def photo():
-    image = np.asarray(Image.open(io.BytesIO(cards.png(1, dpi=300)))) / 255
+def image():
+    return np.asarray(Image.open(io.BytesIO(cards.png(1, dpi=300)))) / 255
+
+
+@pytest.fixture(scope="module")
+def photo(image):
     return card_photo(np.random.default_rng(21), image, (148, 105), (36, 52.5), Conditions(megapixels=(2, 3)))
 
 
@@ -133,14 +140,78 @@ def test_options_that_make_no_sense_are_refused(folder, option, value, said):
     assert said in refused("measure_photo", folder / "reed.jpg", option, value)
 
 
-def test_pictures_that_cannot_be_measured_are_refused(tmp_path, photo):
+def test_pictures_that_cannot_be_read_are_refused(tmp_path):
     assert "No such file" in refused("measure_photo", tmp_path / "none.jpg")
     (tmp_path / "text.jpg").write_text("hello")
     assert "cannot be read" in refused("measure_photo", tmp_path / "text.jpg")
-    Image.fromarray(cv2.GaussianBlur(photo.rgb, (0, 0), 9)).save(tmp_path / "blurred.png")
-    refused("measure_photo", tmp_path / "blurred.png")
-    Image.fromarray(photo.rgb[:, ::-1]).save(tmp_path / "mirror.png")
-    assert "mirrored" in refused("measure_photo", tmp_path / "mirror.png")
+
+
+def covered(photo, kept):
+    """The photo with every marker but the `kept` ones painted over."""
+    rgb = photo.rgb.copy()
+    for number in set(MARKER_PLACES_MM) - set(kept):
+        corners = photo.view.see(np.column_stack([marker_corners_mm(number), np.zeros(4)]))
+        cv2.fillConvexPoly(rgb, np.round(corners).astype(np.int32), (240, 240, 240))
+    return rgb
+
+
+def other_dictionary():
+    """The card with markers of 6 x 6 cells in the places of ours."""
+    rgb = np.array(Image.open(io.BytesIO(cards.png(1, dpi=254))).convert("RGB"))
+    book = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_6X6_50)
+    for number, (x, y) in MARKER_PLACES_MM.items():
+        left, top, side = round(x * 10), round(y * 10), 160
+        marker = cv2.aruco.generateImageMarker(book, number, side)
+        rgb[top : top + side, left : left + side] = marker[..., None]
+    return rgb
+
+
+def another(image, foot_x=36, **conditions):
+    cond = Conditions(megapixels=(2, 3), **conditions)
+    return card_photo(np.random.default_rng(7), image, (148, 105), (foot_x, 52.5), cond).rgb
+
+
+REFUSED = {
+    "three markers": (lambda photo, _: covered(photo, (0, 3, 9)), "whole card"),
+    "none below the reed": (lambda photo, _: covered(photo, (0, 1, 2, 3, 4, 5)), "one side"),
+    "none above the reed": (lambda photo, _: covered(photo, (4, 5, 6, 7, 8, 9)), "one side"),
+    "another dictionary": (lambda *_: other_dictionary(), "not those of our card"),
+    "blurred": (lambda photo, _: cv2.GaussianBlur(photo.rgb, (0, 0), 4.5), "blurred"),
+    "blurred beyond reading": (lambda photo, _: cv2.GaussianBlur(photo.rgb, (0, 0), 14), "blurred"),
+    "steep": (lambda _, image: another(image, tilt=(50, 54), distance=(260, 300)), "45 degrees"),
+    "reed off the card": (lambda _, image: another(image, foot_x=-20), "off the card"),
+    "no reed": (lambda _, image: another(image, reed=False), "off the card"),
+    "mirrored": (lambda photo, _: photo.rgb[:, ::-1], "mirrored"),
+}
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_pictures_that_cannot_be_measured_are_refused_with_one_sentence(tmp_path, photo, image, name):
+    make, said = REFUSED[name]
+    Image.fromarray(np.ascontiguousarray(make(photo, image))).save(tmp_path / "photo.png")
+    sentence = refused("measure_photo", tmp_path / "photo.png").strip()
+    assert said in sentence
+    assert sentence.endswith(".")
+    assert ". " not in sentence
+
+
+def test_landmarks_off_the_card_are_refused(folder, photo):
+    spot = photo.view.see(np.array([[152.0, 50, 0]]))[0].tolist()
+    points = json.loads((folder / "points.json").read_text()) | {"tip": spot}
+    (folder / "off.json").write_text(json.dumps(points))
+    assert "off the card" in refused("measure_photo", folder / "reed.jpg", "--points", folder / "off.json")
+
+
+def test_doubt_of_a_printer_nobody_checked_is_in_the_length(folder):
+    given = ("measure_photo", folder / "reed.jpg", "--points", folder / "points.json")
+    checked, unchecked = (
+        report(*given, *more)["lengths"]["tie_length"] for more in (("--print-factor", "1"), ())
+    )
+    assert checked["value"] == unchecked["value"]
+    share = 0.005 / 3**0.5 * checked["value"]
+    more = unchecked["standard_uncertainty"] ** 2 - checked["standard_uncertainty"] ** 2
+    assert more**0.5 == pytest.approx(share, rel=0.01)
+    assert UNMEASURED == UNMEASURED_FACTOR  # the page's and the shell's
 
 
 def test_opening_is_measured_or_refused(tmp_path):
