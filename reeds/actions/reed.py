@@ -216,14 +216,25 @@ def record(
     at: dt.datetime | None = None,
     key: uuid.UUID | None = None,
 ) -> list[Measurement]:
-    """Add numbers to a reed at its present stage; earlier ones stay. The same key twice adds them once."""
+    """Add numbers to a reed, at the stage it stood at then; earlier ones stay.
+
+    The same key twice adds them once.
+    """
     there = list(reed.measurements.filter(key=key).order_by("pk")) if key else []
     if there and [_said(row) for row in there] == [_said(entry) for entry in entries]:
         return there
     # with other numbers under the same key, the page was gone back to: they are new ones
-    more = {"at": _when(reed, at), "key": uuid.uuid4() if there or key is None else key}
+    when = _when(reed, at)
+    stage = reed.stage if at is None else _stage_at(reed, when)
+    more = {"at": when, "stage": stage, "key": uuid.uuid4() if there or key is None else key}
     doubts = OwnDoubt.objects.of(reed.studio_id) if entries else {}
     return [Measurement.objects.create(**_row(reed, by, entry, doubts), **more) for entry in entries]
+
+
+def _stage_at(reed: Reed, when: dt.datetime) -> str:
+    """Return how far a reed was at a time; its present stage if nothing is known of it then."""
+    steps = reed.events.standing().exclude(to_stage="").filter(at__lte=when)
+    return steps.order_by("-at", "-pk").values_list("to_stage", flat=True).first() or reed.stage
 
 
 def _said(one: Entry | Measurement) -> tuple[str, float | None, str, str, str]:
@@ -239,7 +250,6 @@ def _row(reed: Reed, by: Member, entry: Entry, doubts: Mapping[Method, float]) -
         "studio_id": reed.studio_id,
         "reed": reed,
         "by": by,
-        "stage": reed.stage,
         "quantity": entry.quantity.key,
         "value": entry.value,
         "u": u,

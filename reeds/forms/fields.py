@@ -79,6 +79,20 @@ class OnceForm(forms.Form):
     key = forms.UUIDField(required=False, widget=forms.HiddenInput, initial=uuid.uuid4)
 
 
+class MeasuredOnceForm(OnceForm):
+    """A form of numbers, which may have been measured on an earlier day."""
+
+    day = PastDay(label=gettext_lazy("Measured on"), help_text=gettext_lazy("Leave it empty for now."))
+
+    def moment(self, made_at: dt.datetime) -> dt.datetime | None:
+        """Return when they were measured: None for now, else noon of the day, not before it was made."""
+        day: dt.date | None = self.cleaned_data["day"]
+        if day is None or day == timezone.localdate():
+            return None
+        noon = timezone.make_aware(dt.datetime.combine(day, dt.time(12)))
+        return max(noon, made_at) if timezone.localdate(made_at) == day else noon
+
+
 class MeasuredOnPhoto(forms.Form):
     """What the pages that measure on a photo share: their key, and everything wrong as one text."""
 

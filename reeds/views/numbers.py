@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from reeds.actions import reed as actions
-from reeds.forms.fields import OnceForm
+from reeds.forms.fields import MeasuredOnceForm
 from reeds.forms.numbers import NumbersForm
 from reeds.models import Reed
 from reeds.quantities import QUANTITIES, Quantity, asked_at
@@ -29,7 +29,7 @@ def _asked(request: MemberRequest, reed: Reed) -> list[Quantity]:
 
 
 def _page(
-    request: MemberRequest, reed: Reed, form: NumbersForm, once: OnceForm, refusal: str = ""
+    request: MemberRequest, reed: Reed, form: NumbersForm, once: MeasuredOnceForm, refusal: str = ""
 ) -> HttpResponse:
     asked = asked_at(Stage(reed.stage), reed.version.sheet.keys)
     page = {
@@ -40,7 +40,7 @@ def _page(
         "also": [quantity.key for quantity in form.quantities if quantity not in asked],
         "others": [q for q in QUANTITIES.values() if q.is_typed and q not in form.quantities],
     }
-    wrong = bool(refusal) or (form.is_bound and not form.is_valid())
+    wrong = bool(refusal) or any(one.is_bound and not one.is_valid() for one in (form, once))
     return render(request, "reeds/numbers.html", page, status=422 if wrong else 200)
 
 
@@ -50,15 +50,16 @@ def numbers(request: MemberRequest, pk: int) -> HttpResponse:
     reed = reed_for(request, pk)
     asked = _asked(request, reed)
     if request.method != "POST":
-        return _page(request, reed, NumbersForm(asked), OnceForm())
-    form, once = NumbersForm(asked, request.POST), OnceForm(request.POST)
+        return _page(request, reed, NumbersForm(asked), MeasuredOnceForm())
+    form, once = NumbersForm(asked, request.POST), MeasuredOnceForm(request.POST)
     if "more" in request.POST or not (form.is_valid() and once.is_valid()):
         return _page(request, reed, form, once)
     entries = form.entries()
     if not entries:
         return _page(request, reed, form, once, _("Type at least one number, or choose what you saw."))
     try:
-        actions.record(reed, request.member, entries, key=once.cleaned_data["key"])
+        at = once.moment(reed.made_at)
+        actions.record(reed, request.member, entries, at=at, key=once.cleaned_data["key"])
     except NotPossible as reason:
         return _page(request, reed, form, once, str(reason))
     messages.success(request, _("The numbers are kept."))

@@ -15,7 +15,7 @@ from reeds.actions import reed as actions
 from reeds.actions import takes
 from reeds.checks.findings import Outcome, in_order
 from reeds.facts import answers_of, clips_of, findings_of
-from reeds.forms.fields import OnceForm
+from reeds.forms.fields import MeasuredOnceForm
 from reeds.forms.numbers import NumbersForm
 from reeds.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
 from reeds.measured import Measured
@@ -43,7 +43,7 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "clip": ClipForm(),
         "end": GiveUpForm(),
         "numbers": NumbersForm(asked_at(Stage(reed.stage), reed.version.sheet.keys)),
-        "once": OnceForm(),
+        "once": MeasuredOnceForm(),
         "move": SheetMoveForm(request.member, reed) if request.member.teaches else None,
     }
     page = {

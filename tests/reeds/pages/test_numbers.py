@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-import pytest
+import datetime as dt
 
+import pytest
+from django.utils import timezone
+
+from reeds.actions import reed as actions
 from reeds.models import Reed
-from reeds.quantities import ASKED_AT_ONCE
+from reeds.quantities import ASKED_AT_ONCE, Stage
 from tests.reeds.pages.form import fields_of
-from tests.reeds.pages.test_reed import a_reed
+from tests.reeds.pages.test_reed import ZONE, a_reed
 
 
 @pytest.fixture
@@ -119,3 +123,58 @@ def test_teacher_measures_a_students_reed_and_both_numbers_stay(teacher, student
     assert list(reed.measurements.order_by("pk").values_list("by", flat=True)) == [student.pk, teacher.pk]
     page = as_member(student).get(student.to("reeds:reed", reed.pk)).content.decode()
     assert str(teacher) in page
+
+
+def days_ago(days: int) -> str:
+    return (timezone.localdate(timezone=ZONE) - dt.timedelta(days=days)).isoformat()
+
+
+@pytest.fixture
+def older(student) -> Reed:
+    """A reed made twenty days ago, tied then, bound ten days ago."""
+    reed = a_reed(student, days_ago=20)
+    actions.move_stage(reed, student, Stage.BOUND, timezone.now() - dt.timedelta(days=10))
+    return reed
+
+
+def test_numbers_of_an_earlier_day_stand_on_it_at_the_stage_of_then(student, as_member, older):
+    client, address = as_member(student), student.to("reeds:numbers", older.pk)
+    page = client.get(address)
+    assert 'type="date" name="day"' in page.content.decode()
+    assert fields_of(page)["day"] == ""
+    given = {"tie_length": "72", "also": "tie_length", "day": days_ago(15)}
+    assert client.post(address, given).status_code == 302
+    row = older.measurements.get()
+    assert timezone.localdate(row.at, ZONE).isoformat() == days_ago(15)
+    assert (row.stage, timezone.localdate(row.entered_at, ZONE).isoformat()) == ("tied", days_ago(0))
+
+
+@pytest.mark.parametrize("day", ["", days_ago(0)])
+def test_no_day_and_today_are_now(student, as_member, older, day):
+    before = timezone.now()
+    address = student.to("reeds:numbers", older.pk)
+    as_member(student).post(address, {"thread_past_staple": "0", "day": day})
+    row = older.measurements.get()
+    assert before <= row.at <= timezone.now()
+    assert row.stage == "bound"
+
+
+def test_the_day_it_was_made_counts_from_when_it_was_made(student, as_member, older):
+    address = student.to("reeds:numbers", older.pk)
+    as_member(student).post(address, {"thread_past_staple": "0", "day": days_ago(20)})
+    assert older.measurements.get().at >= older.made_at
+
+
+@pytest.mark.parametrize(
+    ("days", "sentence"), [(-1, "has not come yet"), (21, "before the reed was made"), (9999, "before")]
+)
+def test_a_day_to_come_and_one_before_it_was_made_are_said_and_nothing_is_lost(
+    student, as_member, older, days, sentence
+):
+    address = student.to("reeds:numbers", older.pk)
+    answer = as_member(student).post(address, {"thread_past_staple": "0.5", "day": days_ago(days)})
+    assert answer.status_code == 422
+    assert sentence in answer.content.decode()
+    assert fields_of(answer)["thread_past_staple"] == "0.5"
+    assert fields_of(answer)["day"] == days_ago(days)
+    assert not older.measurements.exists()
