@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 from lessons import actions
 from lessons.forms.send import DraftForms
 from lessons.models import Submission
-from lessons.views.send import of_own_reed
+from lessons.views.send import draft_page, of_own_reed
 from reeds.actions.takes import granted_of
 from reeds.models import Reed, Take
 from reeds.pages.sounding import shown_one
@@ -29,10 +29,10 @@ def _sentence(words: object, status: int) -> HttpResponse:
     return HttpResponse(str(words), status=status, content_type="text/plain; charset=utf-8")
 
 
-def _upload(request: MemberRequest) -> UploadedFile[bytes]:
-    upload = request.FILES.get("take")
+def _upload(request: MemberRequest, field: str) -> UploadedFile[bytes]:
+    upload = request.FILES.get(field)
     if not isinstance(upload, UploadedFile):
-        raise NotPossible(_("No recording came with it. Record it again."))
+        raise NotPossible(_("No recording came with it. Record it again, or choose the file again."))
     return upload
 
 
@@ -75,22 +75,38 @@ def _reed(request: MemberRequest, submission: Submission) -> Reed:
 @require_POST
 @of_own_reed
 def add(request: MemberRequest, submission: Submission) -> HttpResponse:
-    """Keep one recording and have the worker listen to it."""
+    """Keep one recording, of the page's script or of a form without script, and have the worker listen."""
+    if not request.htmx:
+        return _add_plain(request, submission)
     try:
-        take = actions.attach_take(
-            submission,
-            _reed(request, submission),
-            request.member,
-            _upload(request),
-            _key(request),
-            _item(request, submission),
-            _granted(request),
-        )
+        take = _attach(request, submission, "take", _key(request))
     except actions.SentMeanwhile:
         return _sentence(_("This recording is not in the round that was sent. It goes with the next."), 409)
     except NotPossible as refusal:
         return _sentence(refusal, 422)
     return render(request, "lessons/_take_row.html", {"heard": shown_one(take), "submission": submission})
+
+
+def _attach(request: MemberRequest, submission: Submission, field: str, key: uuid.UUID) -> Take:
+    return actions.attach_take(
+        submission,
+        _reed(request, submission),
+        request.member,
+        _upload(request, field),
+        key,
+        _item(request, submission),
+        _granted(request),
+    )
+
+
+def _add_plain(request: MemberRequest, submission: Submission) -> HttpResponse:
+    """Take the file that was chosen beside one item; what else was typed is kept."""
+    try:
+        actions.save_draft(submission, DraftForms(submission, request.POST).save)
+        _attach(request, submission, f"take-{request.POST.get('item', '')}", uuid.uuid4())
+    except NotPossible as refusal:
+        return draft_page(request, submission, refusal=refusal)
+    return redirect(request.member.to("lessons:draft", submission.reed_id) + "#takes")
 
 
 @require_POST

@@ -1,8 +1,11 @@
 """The recorder in the page: a known tone comes in by the microphone, the worker hears its cents."""
 
+import io
 import re
 import shutil
+import wave
 
+import numpy as np
 import pytest
 from playwright.sync_api import expect
 
@@ -263,3 +266,79 @@ def test_sending_waits_for_a_recording_on_its_way(hears_a_tone, opened):
     page.get_by_role("button", name="Send it to your teacher").tap()
     page.wait_for_url(re.compile(r"/rounds/\d+/"))
     assert Submission.objects.get().takes.count() == 1
+
+
+def test_a_browser_that_does_not_say_what_it_changes_is_told_of_too(hears_a_tone, opened, student, reed):
+    page = opened(hears_a_tone)
+    page.add_init_script("MediaStreamTrack.prototype.getSettings = () => ({});")
+    page.reload()
+    record(page, seconds=0.8)
+    expect(page.locator(".recorder .take-cannot")).to_contain_text("does not say")
+    keep(page)
+    unknown = row(page).locator(".take-cannot", has_text="is not known")
+    expect(unknown).to_be_visible(timeout=20_000)
+    take = Take.objects.get()
+    assert set(take.granted.values()) == {None}
+    page.goto(student.to("reeds:take", take.pk))
+    expect(page.get_by_text("level, range and soft attacks cannot be told")).to_be_visible()
+
+
+def test_it_stops_by_itself_after_three_minutes_and_what_was_recorded_can_be_kept(hears_a_tone, opened):
+    page = opened(hears_a_tone)
+    page.clock.install()
+    page.reload()
+    row(page).get_by_role("button", name=re.compile("^Record")).tap()
+    expect(page.locator(".recorder-count")).to_be_visible()
+    expect(page.get_by_role("button", name="Stop")).to_be_visible(timeout=10_000)
+    page.clock.run_for(1500)
+    page.clock.fast_forward(170_000)
+    expect(page.locator(".recorder-clock")).to_contain_text("2:5")
+    page.clock.fast_forward(10_000)
+    expect(page.locator(".recorder-said")).to_contain_text("Three minutes are full")
+    expect(page.get_by_role("button", name="Stop")).to_be_hidden()
+    expect(page.locator(".recorder audio")).to_be_visible()
+    keep(page)
+    expect(row(page).locator("[data-take]")).to_have_count(1, timeout=20_000)
+    assert Take.objects.count() == 1
+
+
+def too_loud():
+    """A tone that runs into full scale, as a phone too near the bell gives it."""
+    t = np.arange(20 * 48000) / 48000
+    samples = np.clip(3.0 * np.sin(2 * np.pi * 442 * t), -1, 1)
+    out = io.BytesIO()
+    with wave.open(out, "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(48000)
+        file.writeframes((samples * 32767).astype("<i2").tobytes())
+    return out.getvalue()
+
+
+def test_a_recorder_that_overloads_says_so_and_the_figures_leave_out_the_level(microphone_browser, opened):
+    page = opened(microphone_browser(too_loud()))
+    row(page).get_by_role("button", name=re.compile("^Record")).tap()
+    expect(page.locator(".recorder-said")).to_contain_text("Too loud", timeout=15_000)
+    page.wait_for_timeout(1500)
+    page.get_by_role("button", name="Stop").tap()
+    expect(page.locator(".recorder-said")).to_contain_text("overloaded")
+    keep(page)
+    expect(row(page).locator("[data-player]")).to_have_count(1, timeout=20_000)
+
+
+def test_without_script_a_file_is_added_beside_its_item(browser, live_server, sign_in, student, reed):
+    context = browser.new_context(base_url=live_server.url, java_script_enabled=False, **PHONE)
+    page = context.new_page()
+    sign_in(page, student)
+    page.goto(student.to("lessons:draft", reed.pk))
+    sound = {"name": "a.wav", "mimeType": "audio/wav", "buffer": make.tone(HZ)}
+    row(page).locator("input[type=file]").last.set_input_files(sound)
+    row(page).get_by_role("button", name=re.compile("^Add it")).click()
+    page.wait_for_url("**#takes")
+    for _try in range(20):
+        page.reload()
+        if row(page).locator(".take-words").count():
+            break
+        page.wait_for_timeout(500)
+    expect(row(page).locator(".take-words")).to_contain_text("cents")
+    context.close()
