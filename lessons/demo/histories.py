@@ -46,6 +46,7 @@ class Life:
     opening: float = 0.8
     speaks: dict[str, int] = field(default_factory=dict)
     effort: int = 3
+    measures: bool = False
 
     @property
     def stage(self) -> Stage:
@@ -63,7 +64,7 @@ def _life(hand: Hand, number: int, rng: np.random.Generator) -> Life:
     made = (number - 1) * (DAYS_SO_FAR - 4) / (REEDS_EACH - 1) + float(rng.uniform(0, 6))
     made = min(made, DAYS_SO_FAR - 1.5)
     flexibility = list(Flexibility)[int(rng.choice(3, p=[0.2, 0.6, 0.2]))]
-    life = Life(number, number % 3, flexibility, hand.staple, made)
+    life = Life(number, number % 3, flexibility, hand.staple, made, measures=number in hand.measures)
     _tie(life, hand, skill, rng)
     if rng.random() < hand.gives_up:
         day = life.steps[-1][0] + float(rng.uniform(1, 4))

@@ -11,12 +11,23 @@ from django.utils import timezone
 
 from lessons.demo import people
 from lessons.demo.histories import DAYS_SO_FAR, lives
-from lessons.demo.rows import Bench, write_reed
+from lessons.demo.rows import Bench, write_model, write_reed
 from lessons.demo.takes import write_takes
 from lessons.models import Lesson, Phrase, SetWork, Submission
-from reeds.models import CaneLot, Offset, Pattern, PatternVersion, Photo, Reed, ReedEvent, Take
+from reeds.actions.card import new_card, note_bar
+from reeds.models import (
+    CaneLot,
+    Offset,
+    Pattern,
+    PatternVersion,
+    Photo,
+    PhotoMeasuring,
+    Reed,
+    ReedEvent,
+    Take,
+)
 from reeds.starters import STARTERS
-from reeds.vocabulary import Style
+from reeds.vocabulary import Method, Style
 from studio.models import Member, Person, Role, Studio, Term
 
 
@@ -35,7 +46,10 @@ def load() -> Studio:
         Phrase(studio=studio, teacher=teacher, words=words) for words in people.PHRASES
     )
     starts = dt.datetime.combine(first, dt.time(), studio.zone)
-    bench = Bench(studio, teacher, versions[Style.SHORT], starts)
+    card = new_card(teacher)
+    note_bar(card, teacher, 100.0, Method.CALIPER)
+    bench = Bench(studio, teacher, versions[Style.SHORT], starts, card)
+    write_model(bench)
     for seed, hand in enumerate(people.HANDS, start=1):
         _student(bench, hand, seed, secret)
     write_takes(studio)
@@ -62,6 +76,8 @@ def _delete_files(studio: Studio) -> None:
         for name in (photo.raw.name, photo.upright.name, photo.screen.name, photo.thumbnail.name):
             if name:
                 default_storage.delete(name)
+    for row in PhotoMeasuring.objects.filter(studio=studio).exclude(flat=""):
+        row.flat.storage.delete(str(row.flat.name))
     for take in Take.objects.filter(studio=studio).defer("tracks"):
         for file in take.files:
             file.storage.delete(str(file.name))

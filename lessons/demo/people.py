@@ -38,12 +38,13 @@ class Hand:
     consent: bool = False
     may_act: bool = False
     offset: float = 0.0
+    measures: tuple[int, ...] = ()  # numbers of the reeds whose photo was measured before it was sent
 
 
 HANDS = (
-    Hand("bruno", "Bruno Askelund", tie_spread=0.9, learns=0.75, may_act=True),
+    Hand("bruno", "Bruno Askelund", tie_spread=0.9, learns=0.75, may_act=True, measures=(9,)),
     Hand("celandine", "Celandine Orr-Whitlow", tie_bias=0.9, tie_spread=0.4, learns=0.2),
-    Hand("dorrit", "Dorrit Maskelyne-Foss", tie_spread=0.5, uneven=0.2, learns=0.6),
+    Hand("dorrit", "Dorrit Maskelyne-Foss", tie_spread=0.5, uneven=0.2, learns=0.6, measures=(7, 8)),
     Hand("ephraim", "Ephraim Tollgate", tie_spread=0.6, misreads=0.5, gives_up=0.2),
     Hand("ginevra", "Ginevra Pasqualotti-Byrd", tie_bias=1.0, tie_spread=0.4, offset=1.0),
     Hand("hew", "Hew Lindqvist-Abara", tie_spread=0.8, slow=True, gives_up=0.25, under_age=True),

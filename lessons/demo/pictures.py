@@ -68,6 +68,22 @@ def lying(look: Look, seed: int) -> bytes:
     return _taken(scene, rng, blur=0.7)
 
 
+def landmarks(look: Look, seed: int) -> dict[str, tuple[float, float]]:
+    """Return where the places of the reed are seen in `lying(look, seed)`, px; set as by a careful hand."""
+    half = look.tip_width / 2
+    places = {"staple_foot": (0.0, 0.0), "thread_end": (look.thread_end, 0.0)}
+    if look.scrape:
+        places |= {
+            "scrape_start": (look.length - look.scrape, 0.0),
+            "tip_start": (look.length - look.tip, 0.0),
+        }
+    places |= {"tip": (look.length, 0.0), "tip_left": (look.length, -half), "tip_right": (look.length, half)}
+    onto = _homography(*_pose(np.random.default_rng(seed)), AXIS_HEIGHT_MM)
+    on_card = np.array([[[card.FOOT_X_MM + x, card.AXIS_Y_MM + y] for x, y in places.values()]])
+    seen = cv2.perspectiveTransform(on_card, onto)[0]
+    return {name: (float(x), float(y)) for name, (x, y) in zip(places, seen, strict=True)}
+
+
 def tip_on(height_mm: float, unevenness: float, seed: int) -> bytes:
     """Return a JPEG of an opening seen tip-on, marked blade up; plus unevenness: the left half is larger."""
     rng = np.random.default_rng(seed)

@@ -11,7 +11,8 @@ from PIL import Image
 
 from lessons.demo.answers import answer_round
 from lessons.demo.histories import DAYS_SO_FAR, Life, Number, at
-from lessons.demo.pictures import FOCAL_35MM, SIZE, Look, lying, tip_on
+from lessons.demo.measured import measure_photo
+from lessons.demo.pictures import FOCAL_35MM, SIZE, Look, landmarks, lying, tip_on
 from lessons.models import Submission
 from reeds import checks
 from reeds.facts import clips_of, reading_of
@@ -23,6 +24,7 @@ from reeds.models import (
     Photo,
     PhotoState,
     PlayingTest,
+    PrintedCard,
     Rating,
     Reed,
     ReedEvent,
@@ -34,6 +36,7 @@ from reeds.vocabulary import Flexibility, Moisture, Stage, Style
 from studio.models import Member, Studio
 
 SCREEN, THUMBNAIL = 1600, 320
+MODEL_SEED = 77
 
 
 @dataclass(frozen=True)
@@ -44,6 +47,7 @@ class Bench:
     teacher: Member
     version: PatternVersion
     starts: dt.datetime
+    card: PrintedCard
 
 
 def write_reed(bench: Bench, student: Member, lot: CaneLot, life: Life, seed: int) -> Reed:
@@ -67,6 +71,34 @@ def write_reed(bench: Bench, student: Member, lot: CaneLot, life: Life, seed: in
         _write_number(bench, reed, number)
     for turn, (day, stage) in enumerate(life.rounds, start=1):
         _write_round(bench, reed, life, turn, (day, stage), seed + 10 * life.number + turn)
+    return reed
+
+
+def write_model(bench: Bench) -> Reed:
+    """Write the teacher's model reed, with one measured photo to lay students' reeds beside."""
+    life = Life(1, 0, Flexibility.MEDIUM, 45.0, 1.0, tie=72.0, thread_end=45.0, scrape=12.0)
+    life.steps = [(1.0, Stage.TIED, ""), (2.0, Stage.BOUND, ""), (9.0, Stage.SCRAPED, "")]
+    life.steps.append((12.0, Stage.PLAYING, ""))
+    life.clips = [(9.1, 1.0)]
+    moment = at(bench.starts, 12.1)
+    reed = Reed.objects.create(
+        studio=bench.studio,
+        owner=bench.teacher,
+        number=life.number,
+        version=bench.version,
+        shape="narrow",
+        staple="brass tube",
+        staple_length=life.staple,
+        flexibility=life.flexibility,
+        stage=life.stage,
+        stage_since=at(bench.starts, 12.0),
+        made_at=at(bench.starts, life.made),
+        is_model=True,
+    )
+    _write_events(bench, reed, life)
+    look = Look(life.staple, life.thread_end, life.tie - 1.0, life.scrape - 1.0, 2.5, thread=1)
+    photo = lying_photo(bench, reed, look, moment, MODEL_SEED)
+    measure_photo(photo, bench.card, landmarks(look, MODEL_SEED), Stage.PLAYING, moment)
     return reed
 
 
@@ -110,6 +142,7 @@ def _write_round(
 ) -> None:
     day, stage = when
     moment = at(bench.starts, day)
+    photos = _photos(bench, reed, life, stage, moment, seed) if reed.owner.may_send_pictures else []
     rows = list(reed.measurements.filter(at__lte=moment))
     test = _playing_test(bench, reed, life, moment) if stage is Stage.PLAYING else None
     findings = _findings(reed, stage, rows, moment, life.speaks if test else {})
@@ -128,8 +161,7 @@ def _write_round(
         need=checks.need_of(findings),
     )
     submission.measurements.set([row for row in rows if row.stage == stage])
-    if reed.owner.may_send_pictures:
-        submission.photos.set(_photos(bench, reed, life, stage, moment, seed))
+    submission.photos.set(photos)
     if day < DAYS_SO_FAR - 4 and (seed % 17 or day < 45):  # some wait, one or two are late
         answer_round(
             submission, bench.teacher, findings, moment + dt.timedelta(days=1 + seed % 4, hours=seed % 9)
@@ -186,10 +218,17 @@ def _photos(
         tip=2.5 if scraped else 0.0,
         thread=reed.owner_id,
     )
-    photos = [_photo(bench, reed, View.FRONT, moment, lying(look, seed))]
+    photos = [lying_photo(bench, reed, look, moment, seed)]
+    if scraped and life.measures:
+        measure_photo(photos[0], bench.card, landmarks(look, seed), stage, moment - dt.timedelta(minutes=10))
     if scraped:
         photos.append(_photo(bench, reed, View.OPENING, moment, tip_on(life.opening, life.unevenness, seed)))
     return photos
+
+
+def lying_photo(bench: Bench, reed: Reed, look: Look, moment: dt.datetime, seed: int) -> Photo:
+    """Write a photo of a reed that lies on the card."""
+    return _photo(bench, reed, View.FRONT, moment, lying(look, seed))
 
 
 def _photo(bench: Bench, reed: Reed, view: View, moment: dt.datetime, data: bytes) -> Photo:

@@ -9,10 +9,12 @@ from django.apps import apps
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
 
+from lessons.demo.histories import lives
+from lessons.demo.people import HANDS
 from lessons.models import Mark, Submission
 from reeds.checks import Outcome
 from reeds.checks.heard import PLAYING_TEST
-from reeds.models import Measurement, Photo, Reed, Take
+from reeds.models import Measurement, Photo, PhotoMeasuring, Reed, Take
 from reeds.pages.sounding import shown
 from studio.models import Member, Person, Studio
 from tests import factories as make
@@ -27,7 +29,7 @@ def demo(db):
 
 
 def test_it_has_a_term_of_believable_reeds_and_no_photo_of_the_student_under_age(demo):
-    assert Reed.objects.filter(studio=demo).count() == 60
+    assert Reed.objects.filter(studio=demo, is_model=False).count() == 60
     assert Member.objects.filter(studio=demo).students().count() == 6
     rounds = Submission.objects.filter(studio=demo)
     assert 5 <= rounds.waiting().count() <= 20
@@ -58,6 +60,43 @@ def test_it_goes_away_whole_leaves_others_alone_and_comes_back_the_same(demo):
     assert left == []
     call_command("demo", verbosity=0)
     assert numbers() == first
+
+
+def drawn_length(reed):
+    """How long the demo draws a reed, mm: what was tied, less what was clipped."""
+    if reed.is_model:
+        return 71.0
+    seed, hand = next((n, h) for n, h in enumerate(HANDS, 1) if h.username == reed.owner.person.username)
+    life = lives(hand, seed)[reed.number - 1]
+    return life.tie - sum(amount for _day, amount in life.clips)
+
+
+def test_some_photos_were_measured_and_can_be_laid_beside_the_teachers_model(demo, as_member):
+    rows = PhotoMeasuring.objects.measured().filter(studio=demo).select_related("photo__reed__owner__person")
+    assert {row.photo.reed.owner.person.username for row in rows} == {"teacher", "bruno", "dorrit"}
+    for row in rows:
+        value, u = row.lengths["overall_length"]
+        assert value == pytest.approx(drawn_length(row.photo.reed), abs=0.3)
+        assert 0.03 < u < 0.4
+        assert row.flat
+        assert row.flat_of == row.measured_at
+    (model,) = [row for row in rows if row.photo.reed.is_model]
+    theirs = [row for row in rows if row.photo.reed.owner.person.username == "dorrit"]
+    assert len(theirs) == 2
+    dorrit = theirs[0].photo.reed.owner
+    page = as_member(dorrit).get(f"{dorrit.to('reeds:compare')}?a={theirs[0].photo_id}&b={model.photo_id}")
+    assert page.context["waiting"] == []
+    assert len(page.context["differences"]) > 3
+
+
+def test_what_was_measured_on_a_photo_went_with_its_round_and_was_checked(demo):
+    rounds = Submission.objects.filter(studio=demo, photos__measuring__measured_at__isnull=False).distinct()
+    assert rounds.count() == 3
+    for row in rounds:
+        measured = row.measurements.filter(method="photo")
+        assert "overall_length" in measured.values_list("quantity", flat=True)
+        assert not row.came_later.filter(method="photo").exists()
+        assert any(finding.quantity == "overall_length" for finding in row.found)
 
 
 def test_it_is_not_loaded_in_production(db, settings):

@@ -1,0 +1,36 @@
+"""Measures photos of the demo as a person does on the measuring page, with the app's own card and camera."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from collections.abc import Mapping
+
+from lessons.demo.answers import NAMESPACE
+from reeds.actions.measuring import keep_lengths
+from reeds.measuring import Given, result_of
+from reeds.models import Measurement, Photo, PhotoMeasuring, PrintedCard
+from reeds.pages.keep import entries_of, kept_from, landmarks_for, quantities_for, staple_of
+from reeds.tasks.look import flatten_photo, look_at_photo
+from reeds.vocabulary import Moisture, Stage
+
+
+def measure_photo(
+    photo: Photo,
+    card: PrintedCard,
+    seen: Mapping[str, tuple[float, float]],
+    stage: Stage,
+    moment: dt.datetime,
+) -> None:
+    """Look at a photo as the worker does, set the points where they are seen, keep the lengths."""
+    look_at_photo.func(photo.pk)
+    reed, by = photo.reed, photo.reed.owner
+    quantities = quantities_for(reed)
+    given = Given({name: seen[name] for name in landmarks_for(quantities) if name in seen}, card=card)
+    result = result_of(photo, PhotoMeasuring.objects.get(photo=photo), given)
+    kept = kept_from(result.lengths, quantities, staple_of(reed))
+    key = uuid.uuid5(NAMESPACE, f"measured {by.person.username} {reed.number}")
+    keep_lengths(photo, by, given, result, entries_of(list(kept.values()), photo, Moisture.WET), key)
+    Measurement.objects.filter(photo=photo).update(at=moment, entered_at=moment, stage=stage)
+    PhotoMeasuring.objects.filter(photo=photo).update(measured_at=moment)
+    flatten_photo.func(photo.pk)
