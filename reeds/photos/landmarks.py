@@ -18,18 +18,19 @@ PRESENT = 0.16
 LEAST_REED_MM = 40.0
 REED_MM = (58.0, 84.0)
 TIP_WIDTH_MM = (5.0, 8.6)
+LONG_SCRAPE_MM = 15.0
 FOOT_WIDTH_MM = (2.5, 8.2)
 # standard uncertainty of a proposal along the axis as the simulator shows it: a part in mm, that of the
 # thing itself, and a part in px, that of the picture
 U_MM_AND_PX = {
-    "staple_foot": (0.10, 0.60),
+    "staple_foot": (0.13, 0.55),
     "thread_end": (0.05, 0.35),
     "scrape_start": (0.30, 0.0),
     "back_start": (0.30, 0.0),
     "tip_start": (0.30, 0.0),
-    "tip": (0.02, 0.36),
-    "tip_left": (0.05, 0.33),
-    "tip_right": (0.05, 0.33),
+    "tip": (0.03, 0.40),
+    "tip_left": (0.05, 0.36),
+    "tip_right": (0.05, 0.36),
 }
 
 
@@ -249,7 +250,7 @@ class Step:
 
 
 def _between(lying: Lying, foot: float, tip: float) -> dict[str, tuple[float, float]]:
-    """Return thread end, start of the scrape and start of the tip where they are sure."""
+    """Return thread end and the starts of scrape, back and tip where they are sure."""
     unit = lying.px_per_mm
     lab = _core(lying.lab, unit, 1.1)
     found: dict[str, tuple[float, float]] = {}
@@ -265,7 +266,23 @@ def _between(lying: Lying, foot: float, tip: float) -> dict[str, tuple[float, fl
     edge = _largest(_steps(narrow, unit, tip - 5.5 * unit, tip - 1.3 * unit, 0.7), 6.0)
     if edge is not None:
         found["tip_start"] = (edge.at, 0.0)
+    if edge is not None and "scrape_start" in found:
+        found |= _back(narrow, unit, found["scrape_start"][0], edge.at, tip)
     return found
+
+
+def _back(lab: Floats, unit: float, scrape: float, edge: float, tip: float) -> dict[str, tuple[float, float]]:
+    """Return the line between heart and back where one change of colour stands alone.
+
+    Only on a scrape too long to be a short one (common practice, from memory: over 15 mm), 6.5 to 13.5 mm
+    from the tip.
+    """
+    if tip - scrape < LONG_SCRAPE_MM * unit:
+        return {}
+    start, stop = max(scrape + 1.5 * unit, tip - 13.5 * unit), min(edge - 1.5 * unit, tip - 6.5 * unit)
+    steps = sorted(_steps(lab, unit, start, stop, 1.0), key=lambda s: -s.size)
+    alone = bool(steps) and steps[0].size >= 6.0 and all(s.size < 0.4 * steps[0].size for s in steps[1:])
+    return {"back_start": (steps[0].at, 0.0)} if alone else {}
 
 
 def _steps(lab: Floats, unit: float, start: float, stop: float, window_mm: float) -> list[Step]:

@@ -28,9 +28,9 @@ LENGTHS: dict[str, tuple[str, str]] = {
 }
 USUAL_HEIGHT = Measured(3.25, 0.25 / np.sqrt(3))  # half a staple's foot, 3 to 3.5 mm
 USUAL_TIP_HEIGHT = Measured(3.25, 0.5)  # the reed tips forward, nobody says how far
-U_STATED_HEIGHT = 0.04  # half a foot's diameter by caliper, and how it sits; own choice, no source
-# a printing factor as stated, to four decimals: limits of +-0.02 %, over sqrt(3)
-U_PRINT_FACTOR = 0.00012
+U_STATED_HEIGHT = 0.05  # half a foot's diameter by caliper, and how it sits; own choice, no source
+# a printing factor as stated, to four decimals: limits of +-0.025 %, over sqrt(3)
+U_PRINT_FACTOR = 0.00014
 # two-sided 95.45 % points of Student's t over 2, so that k = 2 holds as much for few degrees of freedom
 # (JCGM 100:2008, Table G.2)
 T_OVER_TWO = {
