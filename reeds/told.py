@@ -36,7 +36,14 @@ def told_by(take: Take) -> Told:
         spoke=item.get("spoke"),
         response_ms=None if hidden or not notes else _median_response(notes),
         too_noisy=TOO_NOISY in take.result.get("warnings", []),
+        cents=_cents(item) if take.item == "tuning" else None,
     )
+
+
+def _cents(item: Mapping[str, Any]) -> Measured | None:
+    if item.get("cents") is None:
+        return None
+    return Measured(item["cents"], item.get("cents_standard_uncertainty") or 0.0)
 
 
 def _median_response(notes: list[dict[str, Any]]) -> Measured:
@@ -69,12 +76,11 @@ def readings_of(take: Take) -> list[Reading]:
     if TOO_NOISY in take.result.get("warnings", []):
         return []
     item = take.result.get("item") or {}
-    if take.item == "tuning" and item.get("cents") is not None:
-        measured = Measured(item["cents"], item.get("cents_standard_uncertainty") or 0.0)
-        return [_reading(take, "a4_cents", measured=measured)]
-    if take.item == "crow" and item.get("pitches"):
-        return [_reading(take, "crow", choice=_crow(item))]
-    return []
+    cents = _cents(item)
+    if take.item == "tuning" and cents is not None:
+        return [_reading(take, "a4_cents", measured=cents)]
+    choice = _crow(item) if take.item == "crow" and item.get("pitches") else ""
+    return [_reading(take, "crow", choice=choice)] if choice else []
 
 
 def _reading(take: Take, quantity: str, measured: Measured | None = None, choice: str = "") -> Reading:
@@ -91,12 +97,15 @@ def _reading(take: Take, quantity: str, measured: Measured | None = None, choice
 
 
 def _crow(item: Mapping[str, Any]) -> str:
-    """Where the crow lies beside C in octaves: the lowest pitch's distance from the nearest C decides."""
+    """Where the crow lies beside C in octaves: the lowest pitch's distance from the nearest C decides.
+
+    '' where one voice or two cannot be told: that is neither in octaves nor wild.
+    """
     lowest = min(item["pitches"], key=lambda pitch: pitch["hz"])
     off = _cents_from_c(lowest)
     if abs(off) > CROW_OFF_CENTS:
         return "flat" if off < 0 else "sharp"
-    return "octaves" if item.get("octave") else "wild"
+    return {True: "octaves", False: "wild"}.get(item.get("octave"), "")  # type: ignore[arg-type]  # None: untold
 
 
 def _cents_from_c(pitch: Mapping[str, Any]) -> float:

@@ -67,12 +67,15 @@ class Told:
         From the first air to a settled tone, ms: the median over the notes that spoke.
     too_noisy : bool
         Whether the recording cannot tell.
+    cents : Measured or None
+        Of the tuning note, against the note asked for.
     """
 
     asked: int | None = None
     spoke: int | None = None
     response_ms: Measured | None = None
     too_noisy: bool = False
+    cents: Measured | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -18,6 +18,10 @@ KNIFE = _(
 )
 THREAD = _("Thread under tension can cut: wind it, do not wrap it round a finger.")
 BY_HAND = _("Only soaked and with little force: dry blades split.")
+NOT_FOR_PITCH = _("Do not clip or open it for its pitch alone.")
+REFERENCE_FIRST = _(
+    "Play your reference reed in the same sitting: pitch belongs to player, oboe and reed together."
+)
 CLIP = _(
     "Blade straight down on the block, fingers behind it; once, then test again. Under age: with an adult."
 )
@@ -83,6 +87,8 @@ NEXT_STEPS: tuple[NextStep, ...] = (
         "unevenness:alone",
         _("Press lightly with a finger: which side closes first? Both must agree before a side is scraped."),
     ),
+    NextStep(None, "a4_cents:above", REFERENCE_FIRST, caution=NOT_FOR_PITCH),
+    NextStep(None, "a4_cents:below", REFERENCE_FIRST, caution=NOT_FOR_PITCH),
     NextStep(None, "low_notes:unseen", _("See first whether both sides close together."), source=CP),
     NextStep(
         Style.SHORT,

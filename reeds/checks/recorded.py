@@ -21,7 +21,11 @@ SURE = 2.6
 # a tongued note of an oboe settles in 20 to 60 ms, longer on low notes: from memory, no source
 SLOW_MS = 150.0
 
-TOO_NOISY = _("%(item_name)s: this recording is too noisy to tell. Record it again in a quieter room.")
+# the same player on the same reed comes back within so much: from memory, no source
+ALIKE_CENTS = 5.0
+
+TOO_NOISY = _("%(item_name)s: this recording is too noisy to tell.")
+QUIETER = _("Record it again in a quieter room, the phone nearer to the bell.")
 ALL_SPOKE = _("%(item_name)s: all %(asked)s notes spoke.")
 SILENT = _("%(item_name)s: %(spoke)s of %(asked)s notes spoke.")
 ASK_REFERENCE = _("Does your reference reed speak them? Record it in the same sitting before you scrape.")
@@ -33,6 +37,11 @@ SLOWER = _(
 )
 SLOW = _("%(item_name)s: it takes %(value)s ms from the first air to a settled tone.")
 AS_REFERENCE = _("%(item_name)s: it answers as fast as your reference reed.")
+SOONER = _("Does your reference reed answer sooner? Record it in the same sitting before you scrape.")
+BOTH_AGAIN = _("Record both once more in one sitting: does it stay so?")
+HIGHER = _("%(item_name)s: %(more)s cents higher than your reference reed.")
+LOWER = _("%(item_name)s: %(more)s cents lower than your reference reed.")
+AS_HIGH = _("%(item_name)s: as high as your reference reed, so it is the oboe or the player if it is off.")
 
 
 def _found(item: str, outcome: Outcome, message: str, **params: object) -> Finding:
@@ -63,25 +72,41 @@ def _step_key(item: str, facts: ReedFacts) -> str:
     return f"{item}:unseen" if unseen else f"{item}:low"
 
 
-def _response(item: str, told: Told, reference: Told | None) -> list[Finding]:
+def _response(item: str, told: Told, reference: Told | None, facts: ReedFacts) -> list[Finding]:
     """Beside the reference first, since player and oboe take part; alone only where it is very long."""
     if told.response_ms is None:
         return []
     if reference is not None and reference.response_ms is not None:
-        return [_beside(item, told.response_ms, reference.response_ms)]
+        return [_beside(item, told.response_ms, reference.response_ms, facts)]
     low_end = told.response_ms.value - SURE * told.response_ms.u
     if low_end <= SLOW_MS:
         return []
     slow = _found(item, Outcome.NOTED, SLOW, value=round(told.response_ms.value))
-    return [replace(slow, value=told.response_ms.value, u=told.response_ms.u, high=SLOW_MS, source=CPM)]
+    slow = replace(slow, value=told.response_ms.value, u=told.response_ms.u, high=SLOW_MS)
+    return [replace(slow, next_step=SOONER, source=CPM)]
 
 
-def _beside(item: str, own: Measured, other: Measured) -> Finding:
+def _beside(item: str, own: Measured, other: Measured, facts: ReedFacts) -> Finding:
     later = own - other
     if later.value <= SURE * later.u:
         return _found(item, Outcome.WITHIN, AS_REFERENCE)
     numbers = {"more": round(later.value), "value": round(own.value), "other": round(other.value)}
-    return replace(_found(item, Outcome.ABOVE, SLOWER, **numbers), value=own.value, u=own.u, high=other.value)
+    slower = replace(
+        _found(item, Outcome.ABOVE, SLOWER, **numbers), value=own.value, u=own.u, high=other.value
+    )
+    told = with_step(slower, facts, _step_key(item, facts))
+    return told if told.next_step else replace(told, next_step=BOTH_AGAIN)
+
+
+def _pitch(item: str, told: Told, reference: Told | None) -> list[Finding]:
+    """The tuning note beside the reference; against the sheet it is judged as `a4_cents`."""
+    if told.cents is None or reference is None or reference.cents is None:
+        return []
+    more = told.cents - reference.cents
+    if abs(more.value) <= max(ALIKE_CENTS, SURE * more.u):
+        return [replace(_found(item, Outcome.WITHIN, AS_HIGH), source=CPM)]
+    found = _found(item, Outcome.NOTED, HIGHER if more.value > 0 else LOWER, more=abs(round(more.value)))
+    return [replace(found, value=told.cents.value, u=told.cents.u, next_step=BOTH_AGAIN, source=CPM)]
 
 
 def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
@@ -94,8 +119,10 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
         if item not in PLAYING_TEST:
             continue
         if told.too_noisy:
-            found.append(_found(item, Outcome.NOTED, TOO_NOISY))
+            found.append(replace(_found(item, Outcome.NOTED, TOO_NOISY), next_step=QUIETER))
             continue
         reference = facts.reference_takes.get(item)
-        found += [*_notes(item, told, reference, facts), *_response(item, told, reference)]
+        found += _notes(item, told, reference, facts)
+        found += _response(item, told, reference, facts)
+        found += _pitch(item, told, reference)
     return found

@@ -11,6 +11,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from reeds import checks, told
 from reeds.actions import takes
 from reeds.checks import Outcome, Told
+from reeds.checks import recorded as recorded_checks
 from reeds.measured import Measured
 from reeds.models import Take, TakeState
 from reeds.playing_items import USUAL, PlayingItem, PlayingItemError, from_json, to_json
@@ -159,6 +160,11 @@ def test_the_crow_is_told_beside_c(pitches, octave, word):
     assert reading.choice == word
 
 
+def test_a_crow_of_one_voice_or_two_nobody_can_tell_is_neither_in_octaves_nor_wild():
+    heard = [{"hz": 523.0, "name": "C5", "cents": 3.0}, {"hz": 1046.0, "name": "C6", "cents": 3.0}]
+    assert told.readings_of(take_of("crow", item={"pitches": heard, "octave": None})) == []
+
+
 def test_a_noisy_recording_gives_no_number():
     take = take_of("tuning", item={"cents": 3.0}, warnings=["This recording is too noisy to tell."])
     assert told.readings_of(take) == []
@@ -208,8 +214,57 @@ def test_response_is_told_beside_the_reference(own, other, outcome):
     assert found.outcome is outcome
 
 
-def test_a_very_slow_response_alone_is_a_remark():
-    assert recorded(Told(response_ms=Measured(240, 10))).outcome is Outcome.NOTED
+def test_a_slower_response_than_the_references_has_the_usual_step_for_those_who_may_act():
+    slow, quick = Told(response_ms=Measured(90, 5)), Told(response_ms=Measured(40, 5))
+    assert "sides close" in recorded(slow, quick, may_act=True).next_step
+    waiting = of_item("staccato", slow, quick)
+    assert (waiting.waits, "Wait for your teacher" in waiting.next_step) == (True, True)
+    acting = of_item("staccato", slow, quick, may_act=True)
+    assert "middle of the tip" in acting.next_step
+    assert "Knives" in acting.caution
+    assert "once more" in of_item("tuning", slow, quick).next_step
+
+
+def of_item(item: str, own: Told, other: Told | None = None, **given: object) -> checks.ReedFacts:
+    beside = {} if other is None else {item: other}
+    reed = checks.ReedFacts(
+        style=Style.SHORT, stage=Stage.PLAYING, takes={item: own}, reference_takes=beside, **given
+    )
+    (found,) = [f for f in checks.run(reed, SHORT_SCRAPE) if f.check == "recorded"]
+    return found
+
+
+@pytest.mark.parametrize(
+    ("own", "other", "outcome", "words"),
+    [
+        (12.0, 1.0, Outcome.NOTED, "higher"),
+        (-12.0, 1.0, Outcome.NOTED, "lower"),
+        (14.0, 11.0, Outcome.WITHIN, "oboe or the player"),
+    ],
+)
+def test_the_tuning_note_is_told_beside_the_reference(own, other, outcome, words):
+    found = of_item("tuning", Told(cents=Measured(own, 0.5)), Told(cents=Measured(other, 0.5)))
+    assert found.outcome is outcome
+    assert words in found.message
+    assert bool(found.next_step) is (outcome is Outcome.NOTED)
+
+
+def test_a_noisy_take_says_only_that_and_what_to_do():
+    found = recorded(Told(4, 1, Measured(400, 5), too_noisy=True))
+    assert (found.outcome, found.next_step) == (Outcome.NOTED, recorded_checks.QUIETER)
+
+
+@pytest.mark.parametrize("item", ["long_tone", "crow"])
+def test_what_swells_or_rattles_has_no_response(item):
+    notes = [{"response_ms": 700.0, "response_standard_uncertainty_ms": 5.0}]
+    assert told.told_by(take_of(item, notes=notes)).response_ms is None
+    assert told.told_by(take_of("staccato", notes=notes)).response_ms.value == 700.0
+
+
+def test_a_very_slow_response_alone_is_a_remark_that_asks_for_the_reference():
+    found = recorded(Told(response_ms=Measured(240, 10)))
+    assert found.outcome is Outcome.NOTED
+    assert "reference reed" in found.next_step
 
 
 def test_an_ordinary_response_alone_says_nothing():
