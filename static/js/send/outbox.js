@@ -38,7 +38,13 @@ export async function remove(key) {
   await within("readwrite", (store) => store.delete(key)).catch(() => {});
 }
 
+const all = () => within("readonly", (store) => store.getAll()).catch(() => []);
+
 export async function waiting(draft) {
-  const all = await within("readonly", (store) => store.getAll()).catch(() => []);
-  return all.filter((photo) => photo.draft === draft).sort((one, other) => one.added - other.added);
+  return (await all()).filter((photo) => photo.draft === draft).sort((one, other) => one.added - other.added);
+}
+
+// what one person left here; a draft's name begins with whose it is
+export async function leftBy(person) {
+  return (await all()).filter((photo) => photo.draft.startsWith(`${person}/`));
 }

@@ -17,16 +17,19 @@ from studio.worker import new_worker_id, put_back_stale
 logger = logging.getLogger("studio.worker")
 LOOK_EVERY_S = 30
 PRUNE_EVERY = 120  # looks, so once an hour
+SWEEP_EVERY = 24 * PRUNE_EVERY  # so once a day
 KEPT_DAYS = 14
 
 
-def look_after_tasks(prune: bool = False) -> None:
-    """Put stale tasks back, now and then drop old results."""
+def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
+    """Put stale tasks back, now and then drop old results and files that nothing refers to."""
     try:
         count = put_back_stale()
         if prune:
             call_command("prune_db_task_results", min_age_days=KEPT_DAYS, verbosity=0)
-    except DatabaseError as error:  # locked or restarting: the next look will do
+        if sweep:
+            call_command("sweep", verbosity=0)  # by name: what the files are is not known here
+    except (DatabaseError, OSError) as error:  # locked or restarting: the next look will do
         logger.warning("could not look for tasks left behind: %s", error)
     else:
         if count:
@@ -36,7 +39,7 @@ def look_after_tasks(prune: bool = False) -> None:
 def _keep_looking() -> None:
     for look in itertools.count(1):
         time.sleep(LOOK_EVERY_S)
-        look_after_tasks(prune=look % PRUNE_EVERY == 0)
+        look_after_tasks(prune=look % PRUNE_EVERY == 0, sweep=look % SWEEP_EVERY == 0)
         connection.close()
 
 
@@ -48,7 +51,7 @@ class Command(DatabaseWorker):
         logging.getLogger("django_tasks_db").setLevel(logging.ERROR)
 
     def handle(self, **options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
-        look_after_tasks(prune=True)
+        look_after_tasks(prune=True, sweep=True)
         if not options["batch"]:
             threading.Thread(target=_keep_looking, daemon=True).start()
         super().handle(**options | {"worker_id": new_worker_id()})
