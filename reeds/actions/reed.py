@@ -9,12 +9,13 @@ from dataclasses import dataclass
 from functools import partial
 
 from django.core.files import File
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from reeds.actions.arrivals import keep_arrived
 from reeds.measured import Measured
 from reeds.models import (
     EventKind,
@@ -271,25 +272,11 @@ def add_photo(reed: Reed, by: Member, upload: File[bytes], key: uuid.UUID, view:
     upload.name = f"raw{check_upload(upload)}"
     photo = Photo(studio_id=reed.studio_id, reed=reed, by=by, key=key, view=view, size_bytes=upload.size)
     photo.raw.save(upload.name, upload, save=False)
-    try:
-        return _with_row(photo)
-    except IntegrityError:  # the same photo came a second time meanwhile
-        photo.raw.storage.delete(str(photo.raw.name))
-        return Photo.objects.get(reed=reed, key=key)
-    except BaseException:
-        photo.raw.storage.delete(str(photo.raw.name))
-        raise
+    return keep_arrived(photo, prepare_photo)
 
 
 def _kept(reed: Reed, key: uuid.UUID) -> Photo | None:
     return Photo.objects.filter(reed=reed, key=key).first()
-
-
-@transaction.atomic
-def _with_row(photo: Photo) -> Photo:
-    photo.save(force_insert=True)
-    transaction.on_commit(lambda: prepare_photo.enqueue(photo.pk))
-    return photo
 
 
 @transaction.atomic

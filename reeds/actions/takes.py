@@ -8,10 +8,11 @@ from functools import partial
 from typing import Any
 
 from django.core.files import File
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from reeds.actions.arrivals import keep_arrived
 from reeds.models import Reed, Take
 from reeds.playing_items import PlayingItem
 from reeds.tasks.listen import listen
@@ -64,14 +65,7 @@ def add_take(
     take.size_bytes, take.content_type = upload.size, content_type if content_type in EXTENSIONS else ""
     take.stage = reed.stage
     take.raw.save(f"take{EXTENSIONS.get(content_type, '.bin')}", upload, save=False)
-    try:
-        return _with_row(take)
-    except IntegrityError:  # the same recording came a second time meanwhile
-        take.raw.storage.delete(str(take.raw.name))
-        return Take.objects.get(reed=reed, key=key)
-    except BaseException:
-        take.raw.storage.delete(str(take.raw.name))
-        raise
+    return keep_arrived(take, listen)
 
 
 def _check(upload: File[bytes]) -> None:
@@ -79,13 +73,6 @@ def _check(upload: File[bytes]) -> None:
         raise NotPossible(_("This recording is empty. Record it again."))
     if upload.size > MAX_BYTES:
         raise NotPossible(_("This recording is larger than 25 MB. At most three minutes can be sent."))
-
-
-@transaction.atomic
-def _with_row(take: Take) -> Take:
-    take.save(force_insert=True)
-    transaction.on_commit(lambda: listen.enqueue(take.pk))
-    return take
 
 
 @transaction.atomic
