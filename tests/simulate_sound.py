@@ -44,6 +44,10 @@ class Blow:
     swell_db: float = 0.0
     tilt: float = 1.0
     weak_first_db: float = -12.0
+    spectrum: str = "formants"
+    restless: float = 0.0
+    jitter: float = 0.0
+    chiff: float = 0.0
 
 
 @dataclass
@@ -90,11 +94,34 @@ def pitch_curve(blow: Blow, t: np.ndarray, rng: np.random.Generator) -> np.ndarr
     if blow.wander:
         knots = np.arange(t[0], t[-1] + 0.12, 0.1)
         cents = cents + np.interp(t, knots, rng.normal(0.0, blow.wander, len(knots)))
+    if blow.restless:
+        cents = cents + blow.restless * slow_noise(t, rng)
+    if blow.jitter:
+        cycles = np.floor((t - t[0]) * blow.hz).astype(int)
+        cents = cents + rng.normal(0.0, blow.jitter, cycles[-1] + 1)[cycles]
     return cents
 
 
+def slow_noise(t: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+    """Of unit spread, its power falling as 1/f up to 20 Hz: a player's embouchure."""
+    at = np.arange(t[0], t[-1] + 0.02, 0.01)
+    f = np.fft.rfftfreq(2 * len(at), 0.01)
+    lines = rng.normal(size=(2, len(f))) * np.where(
+        (f > 0) & (f < 20.0), 1.0 / np.sqrt(np.maximum(f, 1e-9)), 0
+    )
+    noise = np.fft.irfft(lines[0] + 1j * lines[1])[: len(at)]
+    return np.interp(t, at, noise / (noise.std() + 1e-12))
+
+
 def harmonics(blow: Blow, rng: np.random.Generator, rate: int) -> list[tuple[int, float, float]]:
-    """(number, amplitude, phase) of each: a weak first, formants near 1100 and 3000 Hz, then falling off."""
+    """(number, amplitude, phase) of each: a weak first, formants near 1100 and 3000 Hz, then falling off.
+
+    Other spectra: "saw" falls as 1/k, "square" has odd harmonics only, "few" has no more than five.
+    """
+    if blow.spectrum != "formants":
+        most = 5 if blow.spectrum == "few" else 40
+        ks = range(1, min(most, int(min(0.46 * rate, 16000) / blow.hz)) + 1)
+        return [(k, 1.0 / k, rng.uniform(0, 2 * np.pi)) for k in ks if k % 2 or blow.spectrum != "square"]
     out = []
     for k in range(1, int(min(0.46 * rate, 10000) / blow.hz) + 1):
         f = k * blow.hz
@@ -141,18 +168,32 @@ def sound_of(blow: Blow, n: int, rate: int, rng: np.random.Generator) -> tuple[n
     t = i / rate - blow.start
     cents = pitch_curve(blow, t, rng)
     turns = np.cumsum(blow.hz * 2.0 ** (cents / 1200.0)) / rate
-    tone = np.zeros(len(t))
     env = envelope(blow, t)
-    for k, level, phase in harmonics(blow, rng, rate):
-        tone += level * np.cos(2 * np.pi * k * turns + phase) * env ** (1.0 + 0.08 * min(k, 8))
+    tone = tone_of(harmonics(blow, rng, rate), turns, env)
     steady = (t > blow.attack) & (t < blow.length - blow.release)
     scale = np.sqrt((tone[steady] ** 2).mean()) if steady.any() else np.abs(tone).max()
     out[i] += tone * blow.level / (scale + 1e-12)
+    out[i] += blow.chiff * blow.level * np.exp(-t / 0.012) * breath(len(t), rate, rng)
     if blow.vibrato_cents:
         cents = cents - blow.vibrato_cents * np.sin(2 * np.pi * blow.vibrato_hz * t + blow.vibrato_phase)
-    # the settled part as it is defined: level within 3 dB of the note's median
-    settled = env >= np.median(env) * 10 ** (-3.0 / 20.0)
-    return out, float(cents[settled].mean())
+    # the settled part as it is defined: level within 3 dB and pitch within 20 cents of the note's medians
+    near = np.abs(cents - np.median(cents)) <= 20.0
+    settled = np.flatnonzero(near & (env >= np.median(env) * 10 ** (-3.0 / 20.0)))
+    return out, float(cents[settled[0] : settled[-1] + 1].mean())
+
+
+def tone_of(partials: list[tuple[int, float, float]], turns: np.ndarray, env: np.ndarray) -> np.ndarray:
+    """Sum of the harmonics; up to the eighth each higher one follows the level more steeply."""
+    tone, turned, steeper = np.zeros(len(turns)), np.ones(len(turns), dtype=complex), env.copy()
+    turn, steep, last = np.exp(2j * np.pi * turns), env**0.08, 0
+    for k, level, phase in partials:
+        for _ in range(last, k):
+            turned *= turn
+        for _ in range(last, min(k, 8)):
+            steeper *= steep
+        tone += level * (turned * np.exp(1j * phase)).real * steeper
+        last = k
+    return tone
 
 
 def reverberate(x: np.ndarray, rate: int, seconds: float, db: float, rng: np.random.Generator) -> np.ndarray:
@@ -175,12 +216,23 @@ def band_limit(x: np.ndarray, rate: int, low: float, high: float) -> np.ndarray:
 
 def record(blows: list[Blow], seconds: float, room: Room, rng: np.random.Generator) -> Sung:
     """Play the notes in the room and return the take with its truth."""
-    n = int(seconds * room.rate)
+    return heard_in(room, play(blows, seconds, room.rate, rng), rng)
+
+
+def play(blows: list[Blow], seconds: float, rate: int, rng: np.random.Generator) -> Sung:
+    """Play the notes, with nothing between the reed and the file."""
+    n = int(seconds * rate)
     x, means = np.zeros(n), []
     for blow in blows:
-        one, mean = sound_of(blow, n, room.rate, rng)
+        one, mean = sound_of(blow, n, rate, rng)
         x += one
         means.append(mean)
+    return Sung(x, rate, blows, means)
+
+
+def heard_in(room: Room, sung: Sung, rng: np.random.Generator) -> Sung:
+    """Put what was played into a room of the same rate."""
+    x, blows, n = sung.samples, sung.blows, len(sung.samples)
     tone_power = np.median([b.level**2 for b in blows if not b.breath_only] or [0.01])
     if room.reverb_s:
         x = reverberate(x, room.rate, room.reverb_s, room.reverb_db, rng)
@@ -192,7 +244,7 @@ def record(blows: list[Blow], seconds: float, room: Room, rng: np.random.Generat
         x = x + room.hum * sum(np.sin(2 * np.pi * 50 * k * t + k) / k for k in (1, 2, 3))
     if room.band:
         x = band_limit(x, room.rate, *room.band)
-    return Sung(x + room.offset, room.rate, blows, means)
+    return Sung(x + room.offset, room.rate, blows, sung.mean_cents)
 
 
 def as_file(sung: Sung, codec: str, container: str, bit_rate: int = 0, sample_format: str = "") -> io.BytesIO:

@@ -7,16 +7,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from reeds.measured import Measured
+from reeds.sound.doubt import noise_gain, phase_noise, strays
 from reeds.sound.phase import STEP_S, FinePitch
 from reeds.sound.tracks import Floats
 
 _VIBRATO_HZ = (3.0, 9.0)
-_BAND_HZ = 20.0
 _PLAIN_RAMP_S = 0.025
-_NUMERIC_CENTS = 0.0001
-_SWING_LEFT = 0.00005
 _TWO_CYCLES_S, _USUAL_VIBRATO_HZ = 0.36, 5.5
-_RATIOS = np.concatenate([[0.0], np.logspace(-1.0, 4.0, 21)])
+_NEEDED = 2.0
+# how much each stray counts: set so that the stated intervals hold, see tests/accuracy/sound.py
+_NUMERIC_CENTS = 0.00003
+_SWING_LEFT = 0.00005
+_DRIFT_S, _UNEVEN = 0.004, 0.3
+_PULL_DOUBT = 0.6
+_STANDS_OUT, _ALL_ENDS = 0.8, 0.12
 
 
 @dataclass(frozen=True)
@@ -41,37 +45,66 @@ class Centre:
     vibrato_hz: float | None
 
 
-def centre_of(fine: FinePitch, uneven_s: float = 0.0) -> Centre:
+def centre_of(fine: FinePitch, first_s: float, last_s: float, uneven_s: float = 0.0) -> Centre:
     """Return the mean, steadiness and drift of a settled tone.
 
-    Over whole vibrato cycles: the weights are flat with ramps one vibrato cycle long, so each cycle counts
-    whole wherever the settled part begins. The doubt of the mean comes from what drift and vibrato leave:
-    its spectrum is a + b f squared (wandering pitch, noise in the phase), both fitted, and is
-    summed under the spectrum of the weights.
+    Two means are at hand. One counts whole vibrato cycles by weights that rise and fall over one cycle: it
+    bears noise best. The other takes the vibrato off and counts every instant alike: it bears a pitch that
+    moves best. The first is corrected towards the second as far as their difference is more than noise.
 
     Parameters
     ----------
     fine : FinePitch
         At least three intervals.
+    first_s, last_s : float
+        The settled part; the phase cannot be read up to its very ends.
     uneven_s : float
         How far the middle of the settled part lies from the middle of the whole tone, in seconds; a
         drifting note's mean depends on it.
     """
     t = fine.t_s - fine.t_s.mean()
     vibrato_hz = _vibrato_hz(t, fine.cents)
-    fitted, drift = _fit(t, fine.cents, vibrato_hz)
+    swing, fitted, drift = _fit(t, fine.cents, vibrato_hz)
     weights = _weights(len(t), vibrato_hz)
-    rest = fine.cents - fitted
-    noise = _variance_of_mean(rest, weights, fine.window_s)
-    drifting = drift * np.hypot(0.004, 0.6 * uneven_s)
-    swinging = _SWING_LEFT * float(np.std(fitted - drift * t))
-    u = float(
-        np.sqrt(
-            noise + drifting**2 + swinging**2 + _unseen_cycle(t, fine.cents, drift) ** 2 + _NUMERIC_CENTS**2
-        )
+    moving = _even_weights(fine.t_s, first_s, last_s) - weights
+    noise = phase_noise(fine.cents - fitted, fine.window_s)
+    pull = float(moving @ (fine.cents - swing))
+    pull_noise = noise * noise_gain(moving, fine.window_s)
+    share = max(0.0, 1.0 - _NEEDED * pull_noise / (pull**2 + 1e-20))
+    parts = (
+        np.sqrt(noise * noise_gain(weights, fine.window_s)),
+        share * np.sqrt(pull_noise),
+        _PULL_DOUBT * share * pull,
+        _ends_doubt(strays(t, fine.cents - swing), noise, fine.window_s) / (last_s - first_s),
+        drift * _DRIFT_S,
+        drift * _UNEVEN * uneven_s,
+        _SWING_LEFT * float(np.std(swing)),
+        _unseen_cycle(t, fine.cents, drift),
+        _NUMERIC_CENTS,
     )
-    spread = float(np.std(fine.cents - drift * t))
-    return Centre(Measured(float(weights @ fine.cents), u), spread, drift, vibrato_hz)
+    mean = Measured(float(weights @ fine.cents) + share * pull, float(np.sqrt(np.sum(np.square(parts)))))
+    return Centre(mean, float(np.std(fine.cents - drift * t)), drift, vibrato_hz)
+
+
+def _ends_doubt(strayed: tuple[float, float, float], noise: float, window_s: float) -> float:
+    """What the ends leave in doubt, in cents times seconds: what stands out there counts most."""
+    begin, end, between = strayed
+    phase_u = np.sqrt(noise * STEP_S / window_s) / (2.0 * np.pi)
+    usual = (2.0 * phase_u) ** 2 + (1.5 * between) ** 2
+    out = max(0.0, begin**2 - usual) + max(0.0, end**2 - usual)
+    return float(np.sqrt(_STANDS_OUT**2 * out + _ALL_ENDS**2 * (begin**2 + end**2)))
+
+
+def _even_weights(t_s: Floats, first_s: float, last_s: float) -> Floats:
+    """Every instant of the settled part alike, the ends filled with the 20 ms beside them."""
+    n, length = len(t_s), last_s - first_s
+    before = max(0.0, t_s[0] - STEP_S / 2.0 - first_s) / length
+    after = max(0.0, last_s - t_s[-1] - STEP_S / 2.0) / length
+    beside = max(1, min(4, n // 3))
+    weights = np.full(n, (1.0 - before - after) / n)
+    weights[:beside] += before / beside
+    weights[-beside:] += after / beside
+    return weights
 
 
 def _unseen_cycle(t: Floats, cents: Floats, drift: float) -> float:
@@ -96,10 +129,12 @@ def _design(t: Floats, vibrato_hz: float | None) -> Floats:
     return np.array(columns).T
 
 
-def _fit(t: Floats, cents: Floats, vibrato_hz: float | None) -> tuple[Floats, float]:
+def _fit(t: Floats, cents: Floats, vibrato_hz: float | None) -> tuple[Floats, Floats, float]:
+    """The vibrato alone, all that was fitted, and the drift."""
     design = _design(t, vibrato_hz)
     found = np.linalg.lstsq(design, cents, rcond=None)[0]
-    return design @ found, float(found[1])
+    swing: Floats = design[:, 2:] @ found[2:]
+    return swing, design @ found, float(found[1])
 
 
 def _vibrato_hz(t: Floats, cents: Floats) -> float | None:
@@ -107,7 +142,7 @@ def _vibrato_hz(t: Floats, cents: Floats) -> float | None:
     length = t[-1] - t[0]
     if length * _VIBRATO_HZ[0] < 1.0:
         return None
-    straight, _ = _fit(t, cents, None)
+    straight = _fit(t, cents, None)[1]
     left = cents - straight
     lowest = max(_VIBRATO_HZ[0], 1.2 / length)
     rates = np.arange(lowest, _VIBRATO_HZ[1], 0.25 / length)
@@ -117,7 +152,7 @@ def _vibrato_hz(t: Floats, cents: Floats) -> float | None:
     best = float(rates[int(np.argmax(np.abs(turns)))])
     rate = _sharpened(t, cents, best, 0.4 / length)
     smoothed = np.convolve(left, np.ones(5) / 5.0, "valid")
-    error = float(np.sum((cents - _fit(t, cents, rate)[0]) ** 2))
+    error = float(np.sum((cents - _fit(t, cents, rate)[1]) ** 2))
     explained = 1.0 - error / float(np.sum(left**2) + 1e-12)
     return rate if explained > 0.5 and float(np.std(smoothed)) > 0.3 else None
 
@@ -144,31 +179,3 @@ def _weights(n: int, vibrato_hz: float | None) -> Floats:
     kernel = np.concatenate([[rest], np.ones(int(ramp)), [rest]]) if n > int(ramp) + 2 else np.ones(int(ramp))
     weights = np.convolve(np.ones(n - len(kernel) + 1), kernel)
     return np.asarray(weights / weights.sum(), dtype=np.float64)
-
-
-def _variance_of_mean(rest: Floats, weights: Floats, window_s: float) -> float:
-    """Variance of sum(weights * rest) when the spectrum of `rest` is a + b f^2, over likely a : b."""
-    n = len(rest)
-    taper = np.hanning(n + 2)[1:-1]
-    f = np.fft.rfftfreq(n, STEP_S)
-    power = np.abs(np.fft.rfft(rest * taper)) ** 2 / np.sum(taper**2)
-    used = (f > 1.5 / (n * STEP_S)) & (f <= max(_BAND_HZ, 5.0 / (n * STEP_S)))
-    if not used.any():
-        used = f > 0
-    f_used, p_used = f[used], power[used]
-    # neighbouring lines of a raised cosine share half their power: two thirds of them count
-    count = max(2.0, len(f_used) / 1.5)
-    shapes = _RATIOS[:, None] + f_used[None, :] ** 2
-    scale = np.mean(p_used / shapes, axis=1)
-    misfit = count * (np.log(scale + 1e-30) + np.mean(np.log(shapes), axis=1))
-    chance = np.exp(-(misfit - misfit.min()))
-    variance = scale * (_RATIOS * _gain(weights, window_s, 0) + _gain(weights, window_s, 2))
-    return float(chance @ variance / chance.sum()) * (1.0 + 1.0 / count)
-
-
-def _gain(weights: Floats, window_s: float, power_of_f: int) -> float:
-    """Variance of the weighted sum per unit of a spectrum f ** power_of_f, up to where the window ends it."""
-    size = 8 * len(weights)
-    f = np.fft.rfftfreq(size, STEP_S)
-    gain = np.abs(np.fft.rfft(weights, size)) ** 2 * np.where(f > 0, 2.0, 1.0) / size
-    return float(np.sum(gain * f**power_of_f * (f < 1.0 / window_s)))

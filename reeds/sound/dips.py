@@ -13,6 +13,7 @@ _NEEDED_DB = ((10.0, 3.0), (20.0, 9.0), (np.inf, 18.0))
 _WINDOW_S = 0.016
 _REACH_S = 0.12
 _AUDIBLE_DB = 20.0
+_SUDDEN_S, _SUDDEN_SHARE, _BREATH_DB = 0.02, 0.5, 12.0
 _MOST_HARMONICS = 8
 
 
@@ -41,11 +42,24 @@ def _all_dip(tracks: Tracks, dip: int) -> bool:
         return True
     around = tracks.hz[low : dip + reach]
     around = around[around > 0]
+    if not _is_sudden(tracks.level_db, dip, after):
+        return False
     hz = float(np.median(around))
     here, left, right = (_harmonics_db(tracks, frame, hz) for frame in (dip, before, after))
     sides = np.minimum(left, right)
     strong = sides > sides.max() - _AUDIBLE_DB
     return float(np.median((sides - here)[strong])) >= _needed_db(_swing_cents(around))
+
+
+def _is_sudden(level_db: Floats, dip: int, after: int) -> bool:
+    """Whether the level comes back as by the tongue, or dips deeper than breath alone makes it.
+
+    A vibrato of the breath swings like a sine: within 20 ms it comes back by 0.4 of its swing at most.
+    """
+    back = float(level_db[after] - level_db[dip])
+    step = round(_SUDDEN_S / HOP_S)
+    rise = level_db[dip + step : after + step] - level_db[dip:after][: len(level_db) - dip - step]
+    return back > _BREATH_DB or (len(rise) > 0 and float(rise.max()) > _SUDDEN_SHARE * back)
 
 
 def _needed_db(swing_cents: float) -> float:

@@ -15,7 +15,7 @@ def drawn(tracks: Tracks, most: int = MOST_POINTS) -> dict[str, object]:
     Parameters
     ----------
     tracks : Tracks
-        From `reeds.sound.tracks.tracks_of`.
+        From `reeds.sound.measure.measure_with_tracks`.
     most : int
         How many points at most, at least 1.
 

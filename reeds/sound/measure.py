@@ -9,7 +9,6 @@ import numpy as np
 
 from reeds.measured import Measured
 from reeds.sound.centre import centre_of
-from reeds.sound.curves import Curves, curves_of
 from reeds.sound.decode import Take
 from reeds.sound.expect import MOST_CENTS_OFF, pair_up
 from reeds.sound.heard import Heard, HeardNote
@@ -39,14 +38,14 @@ class _Tone:
 def measure_take(
     take: Take, *, a4_hz: float = 440.0, item: str | None = None, expect: Sequence[int] | None = None
 ) -> Heard:
-    """Measure a decoded take: `measure_and_draw` without the curves; same arguments, same errors."""
-    return measure_and_draw(take, a4_hz=a4_hz, item=item, expect=expect)[0]
+    """Measure a decoded take: `measure_with_tracks` without the tracks; same arguments, same errors."""
+    return measure_with_tracks(take, a4_hz=a4_hz, item=item, expect=expect)[0]
 
 
-def measure_and_draw(
+def measure_with_tracks(
     take: Take, *, a4_hz: float = 440.0, item: str | None = None, expect: Sequence[int] | None = None
-) -> tuple[Heard, Curves]:
-    """Measure a decoded take, and give the curves to draw of it.
+) -> tuple[Heard, Tracks]:
+    """Measure a decoded take, and give the tracks to draw of it, each tone in its right octave.
 
     Parameters
     ----------
@@ -79,7 +78,7 @@ def measure_and_draw(
     notes = [note for note in heard if note.sounded] if asked is None else asked
     warnings = warnings_of(quality, spans, take.cut_short)
     found = Heard(a4_hz, take.duration_s, notes, quality, told, warnings)
-    return found, curves_of(tracks, notes, a4_hz)
+    return found, tracks
 
 
 def _tone(tracks: Tracks, span: Span) -> _Tone:
@@ -93,7 +92,7 @@ def _tone(tracks: Tracks, span: Span) -> _Tone:
     if fine is None:
         return _coarse_tone(tracks, span, settled.response_ms, settled.level_db)
     uneven_s = abs(settled.first_s + settled.last_s - (span.onset + span.end) * HOP_S) / 2.0
-    centre = centre_of(fine, uneven_s)
+    centre = centre_of(fine, settled.first_s, settled.last_s, uneven_s)
     return _Tone(
         span,
         fine.reference_hz * 2.0 ** (centre.cents.value / 1200.0),

@@ -13,6 +13,7 @@ from reeds.sound.tracks import HOP_S, Bools, Floats, Tracks
 SETTLED_DB = 3.0
 SETTLED_CENTS = 20.0
 _HOLD_S = 0.05
+_SWING_TIMES = 1.4
 
 
 @dataclass(frozen=True)
@@ -41,11 +42,12 @@ def settled_part(tracks: Tracks, span: Span) -> Settled:
     tone = slice(span.onset, span.end)
     level = tracks.level_db[span.start : span.end]
     middle_db = float(np.median(tracks.level_db[tone]))
-    in_tune = _in_tune(tracks.hz[span.start : span.end], tracks.hz[tone])
+    off = _cents_off(tracks.hz[span.start : span.end], tracks.hz[tone])
+    in_tune = off <= SETTLED_CENTS
     hold = max(4, min(round(_HOLD_S / HOP_S), (span.end - span.onset) // 2))
     strict = _first_held(in_tune & (np.abs(level - middle_db) <= SETTLED_DB), hold)
     faintest = min(middle_db - SETTLED_DB, float(np.percentile(tracks.level_db[tone], 10.0)))
-    wide = in_tune & (level >= faintest)
+    wide = (off <= _swing(off[span.onset - span.start :])) & (level >= faintest)
     first = _first_held(wide, hold)
     kept = np.flatnonzero(wide)
     begin = span.start + (first if first is not None else span.onset - span.start)
@@ -53,10 +55,16 @@ def settled_part(tracks: Tracks, span: Span) -> Settled:
     return Settled(begin * HOP_S, max(begin, end) * HOP_S, _response(strict), middle_db)
 
 
-def _in_tune(hz: Floats, tone_hz: Floats) -> Bools:
+def _cents_off(hz: Floats, tone_hz: Floats) -> Floats:
+    """How far each frame lies from the tone's median pitch; very far where there is no pitch."""
     heard = tone_hz[tone_hz > 0]
-    cents = 1200.0 * np.log2(np.maximum(hz, 1.0) / np.median(heard))
-    return np.asarray(np.abs(cents) <= SETTLED_CENTS, dtype=np.bool_)
+    off: Floats = np.abs(1200.0 * np.log2(np.maximum(hz, 1.0) / np.median(heard)))
+    return off
+
+
+def _swing(off: Floats) -> float:
+    """How far a settled pitch may lie off: a deep vibrato is settled too, though it leaves 20 cents."""
+    return max(SETTLED_CENTS, _SWING_TIMES * float(np.percentile(off, 85.0)))
 
 
 def _first_held(good: Bools, hold: int) -> int | None:

@@ -13,11 +13,10 @@ from reeds.models import Measurement, Take, TakeState
 from reeds.sound.decode import Take as Decoded
 from reeds.sound.decode import decode_take
 from reeds.sound.drawing import drawn
-from reeds.sound.measure import measure_take
+from reeds.sound.measure import measure_with_tracks
 from reeds.sound.notes import parse_note
 from reeds.sound.remux import plain_copy
 from reeds.sound.report import as_json
-from reeds.sound.tracks import tracks_of
 from reeds.told import readings_of
 from reeds.words import gettext_noop
 
@@ -50,8 +49,7 @@ def _heard(take: Take) -> dict[str, object]:
         return {
             **copy,
             "state": TakeState.READY,
-            "result": _measured(take, decoded),
-            "tracks": drawn(tracks_of(decoded)),
+            **_measured(take, decoded),
         }
     except (FileNotFoundError, ValueError) as refusal:
         return {"state": TakeState.REFUSED, "refusal": GONE if isinstance(refusal, OSError) else str(refusal)}
@@ -75,7 +73,8 @@ def _measured(take: Take, decoded: Decoded) -> dict[str, object]:
     expect = [parse_note(note) for note in take.notes] or None
     # on one repeated note the count and the evenness are the item's, so none is expected by name
     wanted = None if take.item in ("staccato", "crow", "long_tone") else expect
-    return as_json(measure_take(decoded, a4_hz=take.a4_hz, item=take.item, expect=wanted))
+    heard, tracks = measure_with_tracks(decoded, a4_hz=take.a4_hz, item=take.item, expect=wanted)
+    return {"result": as_json(heard), "tracks": drawn(tracks)}
 
 
 @transaction.atomic

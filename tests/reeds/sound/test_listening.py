@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from reeds.sound.decode import Take
+from reeds.sound.drawing import MOST_POINTS, drawn
 from reeds.sound.expect import pair_up
-from reeds.sound.granted import PROCESSING, cannot_be_told, hidden_figures
-from reeds.sound.measure import measure_and_draw, measure_take
+from reeds.sound.measure import measure_take, measure_with_tracks
 from reeds.sound.report import as_json, significant
 from tests.simulate_sound import Blow, Room, hertz, plain, record
 
@@ -132,26 +132,15 @@ def test_json_keeps_the_doubt_to_three_digits_and_the_cents_finer():
     assert significant(0.0) == 0.0
 
 
-def test_curves_are_thinned_and_name_their_notes():
+def test_the_tracks_are_thinned_for_drawing():
     sung = record([plain("D4"), plain("C4", start=2.0)], 3.5, Room(), np.random.default_rng(1))
-    _, curves = measure_and_draw(Take(sung.samples, sung.rate), expect=[62, 61, 60])
-    assert len(curves.cents) == len(curves.level_db) <= 1200
-    assert [(span.label, span.sounded) for span in curves.spans] == [("D4", True), ("C4", True)]
-    middle = round(1.0 / curves.step_s)
-    assert curves.cents[middle] == pytest.approx(0, abs=1)
-    assert curves.cents[2] is None
-    assert curves.level_db[middle] > curves.level_db[2] + 40
-
-
-def test_nothing_is_hidden_only_where_all_processing_is_known_to_be_off():
-    assert cannot_be_told(dict.fromkeys(PROCESSING, False)) == []
-    assert hidden_figures(dict.fromkeys(PROCESSING, False)) == frozenset()
-    assert len(cannot_be_told({})) == 3
-    for name in PROCESSING:
-        for state in (True, None):
-            assert len(cannot_be_told({**dict.fromkeys(PROCESSING, False), name: state})) == 1
-    assert "sounded" in hidden_figures({**dict.fromkeys(PROCESSING, False), "noiseSuppression": None})
-    assert "cents" not in hidden_figures({})
+    _, tracks = measure_with_tracks(Take(sung.samples, sung.rate))
+    points = drawn(tracks)
+    assert len(points["hz"]) == len(points["level_db"]) <= MOST_POINTS
+    middle = round(1.0 / points["step_s"])
+    assert points["hz"][middle] == pytest.approx(hertz("D4"), abs=0.2)
+    assert points["hz"][2] is None
+    assert points["level_db"][middle] > points["level_db"][2] + 40
 
 
 @pytest.mark.parametrize("asked", [{"a4_hz": 400.0}, {"item": "whistle"}])
