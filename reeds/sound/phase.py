@@ -14,6 +14,7 @@ _MOST_HARMONICS = 12
 _HIGHEST_HARMONIC_HZ = 7500.0
 _OUTLIER_CENTS = 80.0
 _LONG_WINDOW_S = 0.025
+_SLOW_S = 0.06
 
 Complexes = NDArray[np.complex128]
 
@@ -131,13 +132,18 @@ def _common_phase(
 
 
 def _weighted(phases: Floats, sizes: Floats) -> Floats:
-    """Mean over harmonics, first by size, then by how little each strays from that mean."""
+    """Mean over harmonics, first by size, then by how little each strays from that mean.
+
+    Strays both from one instant to the next and over 60 ms: noise may turn a weak harmonic once too often.
+    """
     phases = phases - phases[:, :1]
     weights = sizes**2
-    for _ in range(2):
-        common = weights @ phases / weights.sum()
-        bends = np.diff(phases - common, n=2, axis=1)
-        stray = np.mean(bends**2, axis=1) + 1e-16
+    lag = max(1, min(round(_SLOW_S / STEP_S), phases.shape[1] // 2))
+    for _ in range(3):
+        away = phases - weights @ phases / weights.sum()
+        quick = np.mean(np.diff(away, n=2, axis=1) ** 2, axis=1)
+        slow = np.mean((away[:, lag:] - away[:, :-lag]) ** 2, axis=1)
+        stray = quick + slow + 1e-16
         weights = 1.0 / (stray + 0.02 * stray.min())
     mean: Floats = weights @ phases / weights.sum()
     return mean

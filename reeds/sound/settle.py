@@ -14,6 +14,7 @@ SETTLED_DB = 3.0
 SETTLED_CENTS = 20.0
 _HOLD_S = 0.05
 _SWING_TIMES = 1.4
+_FAINT_DB = 6.0
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,9 @@ def settled_part(tracks: Tracks, span: Span) -> Settled:
     in_tune = off <= SETTLED_CENTS
     hold = max(4, min(round(_HOLD_S / HOP_S), (span.end - span.onset) // 2))
     strict = _first_held(in_tune & (np.abs(level - middle_db) <= SETTLED_DB), hold)
-    faintest = min(middle_db - SETTLED_DB, float(np.percentile(tracks.level_db[tone], 10.0)))
+    # a long tone may swell, but 6 dB below its middle the room may be what sounds
+    tenth = float(np.percentile(tracks.level_db[tone], 10.0))
+    faintest = max(min(middle_db - SETTLED_DB, tenth), middle_db - _FAINT_DB)
     wide = (off <= _swing(off[span.onset - span.start :])) & (level >= faintest)
     first = _first_held(wide, hold)
     kept = np.flatnonzero(wide)

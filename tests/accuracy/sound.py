@@ -1,70 +1,43 @@
 """Measures what the listening reaches, condition by condition, on takes with known truth.
 
-Run `python -m tests.accuracy.sound`; seeds are fixed. The takes come from the tests' own synthesiser, which
-shares no code with the estimator; a real oboe in a real room will do worse.
+Run `python -m tests.accuracy.sound`, with the names of parts to run only those; seeds are fixed and printed.
+The takes come from the tests' own synthesiser, which shares no code with the estimator; a real oboe in a
+real room will do worse. Rows without a bound only report. About six minutes on one core.
 """
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
 from reeds.sound.decode import Take, decode_take
 from reeds.sound.heard import Heard, HeardNote
 from reeds.sound.measure import measure_take
-from tests.simulate_sound import Blow, Room, Sung, as_file, hertz, record
+from tests.simulate_notes import KINDS, sustained
+from tests.simulate_sound import Blow, Room, Sung, as_file, heard_in, hertz, play, record
 
 A4 = 69
+NOTES_A_TAKE = 20
 
 
 @dataclass(frozen=True)
 class Line:
-    """One line of the table."""
+    """One line of the table; `met` is None where there is no bound."""
 
     condition: str
+    seed: int
     must: str
     reached: str
-    met: bool
+    met: bool | None
 
 
 def take_of(sung: Sung, codec: tuple[str, str] | None = None) -> Take:
     if codec is None:
         return Take(sung.samples - sung.samples.mean(), sung.rate)
     return decode_take(as_file(sung, codec[0], codec[1], 48000))
-
-
-def sustained(rng: np.random.Generator, count: int) -> list[Blow]:
-    """Notes Bb3 to G6, some with vibrato, drift or breath, and gaps between them."""
-    blows, at = [], 0.5
-    for _ in range(count):
-        note = Blow(
-            hz=440.0 * 2 ** ((rng.integers(58, 92) - A4) / 12 + rng.uniform(-40, 40) / 1200),
-            start=at,
-            length=rng.uniform(0.6, 1.6),
-            level=0.3 * 10 ** (rng.uniform(-12, 0) / 20),
-            attack=rng.uniform(0.01, 0.1),
-            release=rng.uniform(0.02, 0.1),
-            shape=str(rng.choice(["linear", "cosine", "exponential"])),
-            drift=rng.normal(0, 2) if rng.random() < 0.5 else 0.0,
-            breath_before=rng.uniform(0, 0.08),
-            breath_level=10 ** rng.uniform(-4, -2),
-            weak_first_db=rng.uniform(-25, 0),
-            tilt=rng.uniform(0.5, 2.0),
-        )
-        if rng.random() < 0.5:
-            note = replace(
-                note,
-                vibrato_cents=rng.uniform(4, 20),
-                vibrato_hz=rng.uniform(4.5, 6.5),
-                vibrato_phase=rng.uniform(0, 6.28),
-                vibrato_level=rng.uniform(0, 0.15),
-            )
-        blows.append(note)
-        at += note.length + rng.uniform(0.2, 0.4)
-    return blows
 
 
 def note_at(heard: Heard, blow: Blow) -> HeardNote | None:
@@ -76,28 +49,28 @@ def note_at(heard: Heard, blow: Blow) -> HeardNote | None:
     return None
 
 
-def pitch_errors(
-    seed: int, takes: int, room: Callable[[int], Room], codec: Callable[[int], tuple[str, str] | None]
-) -> np.ndarray:
-    """Rows of (error in cents, stated u) over `takes` times 20 notes; nan where a note was not heard."""
-    rows = []
-    for number in range(takes):
-        rng = np.random.default_rng([seed, number])
-        blows = sustained(rng, 20)
-        last = blows[-1]
-        sung = record(blows, last.start + last.length + 0.5, room(number), rng)
-        heard = measure_take(take_of(sung, codec(number)))
-        for blow, truth in zip(blows, sung.mean_cents, strict=True):
+def pitch_rows(seed: int, number: int, names: list[str]) -> Iterator[tuple[str, str, float, float]]:
+    """(condition, kind, error in cents, stated u) of each note of one take; nan where none was heard."""
+    blows, kinds = sustained(np.random.default_rng([seed, number]), NOTES_A_TAKE)
+    seconds = blows[-1].start + blows[-1].length + 0.5
+    dry: dict[int, Sung] = {}
+    for name in names:
+        room, codec = PITCH[name]
+        if room.rate not in dry:
+            dry[room.rate] = play(blows, seconds, room.rate, np.random.default_rng([seed, number, 1]))
+        sung = heard_in(room, dry[room.rate], np.random.default_rng([seed, number, 2]))
+        heard = measure_take(take_of(sung, codec))
+        for blow, kind, truth in zip(blows, kinds, sung.mean_cents, strict=True):
             note = note_at(heard, blow)
             if note is None or note.hz is None or note.cents is None:
-                rows.append((np.nan, np.nan))
+                yield name, kind, np.nan, np.nan
             else:
-                rows.append((1200 * np.log2(note.hz / blow.hz) - truth, note.cents.u))
-    return np.array(rows)
+                yield name, kind, 1200 * np.log2(note.hz / blow.hz) - truth, note.cents.u
 
 
-def pitch_lines(name: str, rows: np.ndarray, clean: bool) -> Iterator[Line]:
-    error = np.abs(rows[:, 0])
+def pitch_lines(name: str, seed: int, kinds: np.ndarray, rows: np.ndarray) -> Iterator[Line]:
+    clean, bound = name == "clean", name not in BEYOND
+    error, u = np.abs(rows[:, 0]), rows[:, 1]
     heard = ~np.isnan(error)
     octave = float(np.mean(~(error < 600)))
     median, late = np.median(error[heard]), np.percentile(error[heard], 95)
@@ -108,11 +81,15 @@ def pitch_lines(name: str, rows: np.ndarray, clean: bool) -> Iterator[Line]:
     reached = (
         f"median {median:.4f}, 95 % {late:.3f} cents; octave or not heard {100 * octave:.2f} % of {len(rows)}"
     )
-    yield Line(name, must, reached, bool(median <= limit and octave <= most and (late <= 4 or not clean)))
-    held = float(np.mean(error[heard] <= 2 * rows[heard, 1]))
-    must = "k = 2 interval holds 93 to 99 %"
-    reached = f"{100 * held:.1f} %, median u {np.median(rows[heard, 1]):.4f} cents"
-    yield Line(name, must, reached, 0.93 <= held <= 0.99)
+    met = bool(median <= limit and octave <= most and (late <= 4 or not clean))
+    yield Line(name, seed, must if bound else "no bound", reached, met if bound else None)
+    holds = error[heard] <= 2 * u[heard]
+    each = ", ".join(f"{kind} {100 * np.mean(holds[kinds[heard] == kind]):.0f}" for kind in KINDS)
+    reached = (
+        f"{100 * np.mean(holds):.1f} % of {heard.sum()}, median u {np.median(u[heard]):.4f} cents ({each})"
+    )
+    must = "k = 2 interval holds 93 to 99 %" if bound else "no bound"
+    yield Line(name, seed, must, reached, bool(0.93 <= np.mean(holds) <= 0.99) if bound else None)
 
 
 PITCH = {
@@ -122,24 +99,27 @@ PITCH = {
     "AAC at 48 kbit/s": (Room(), ("aac", "mp4")),
     "Opus at 48 kbit/s": (Room(rate=48000), ("libopus", "webm")),
     "16 kHz": (Room(rate=16000), None),
+    "48 kHz": (Room(rate=48000), None),
+    "no noise at all": (Room(floor_level=0.0), None),
     "a live room, 0.5 s, -12 dB": (Room(reverb_s=0.5, reverb_db=-12), None),
 }
+BEYOND = {"a live room, 0.5 s, -12 dB"}
 
 
-def pitch(takes: int = 21, only: str = "") -> Iterator[Line]:
-    for number, (name, (room, codec)) in enumerate(PITCH.items()):
-        if only in name:
-            rows = pitch_errors(number, takes, lambda _, room=room: room, lambda _, codec=codec: codec)
-            yield from pitch_lines(name, rows, name == "clean")
+def pitch(takes: int = 22, seed: int = 11) -> Iterator[Line]:
+    found = [row for number in range(takes) for row in pitch_rows(seed, number, list(PITCH))]
+    for name in PITCH:
+        mine = [row for row in found if row[0] == name]
+        yield from pitch_lines(name, seed, np.array([r[1] for r in mine]), np.array([r[2:] for r in mine]))
 
 
-def silent(takes: int = 60) -> Iterator[Line]:
+def silent(takes: int = 100, seed: int = 50) -> Iterator[Line]:
     """Low notes down from D4, some of them only breath or nothing at all, some very soft."""
     names = ["D4", "C#4", "C4", "B3", "Bb3"]
     expect = [62, 61, 60, 59, 58]
     missed = found = false = spoke = 0
     for number in range(takes):
-        rng = np.random.default_rng([50, number])
+        rng = np.random.default_rng([seed, number])
         blows, absent, kind = [], [], []
         for i, name in enumerate(names):
             fate = rng.choice(["speaks", "speaks", "breath", "nothing"])
@@ -164,6 +144,7 @@ def silent(takes: int = 60) -> Iterator[Line]:
             spoke += not gone
     yield Line(
         "expected notes silent or only breath",
+        seed,
         "found 98 %, false alarms <= 2 %",
         f"found {100 * found / (found + missed):.1f} % of {found + missed}, "
         f"false {100 * false / spoke:.1f} % of {spoke}",
@@ -171,44 +152,55 @@ def silent(takes: int = 60) -> Iterator[Line]:
     )
 
 
-def staccato(takes: int = 80) -> Iterator[Line]:
+DRY_OR_LIVE = [
+    Room(),
+    Room(pink_snr_db=15),
+    Room(reverb_s=0.4, reverb_db=-12),
+    Room(rate=16000, band=(300, 3400)),
+]
+
+
+def sixteenths(rng: np.random.Generator) -> tuple[list[Blow], float]:
+    """Eight to 23 short notes of one pitch, none quite like the other, and their step in seconds."""
+    step, count = 15.0 / rng.uniform(60, 120), int(rng.integers(8, 24))
+    hz, duty = hertz("A4") * 2 ** (rng.integers(-9, 11) / 12), rng.uniform(0.35, 0.8)
+    starts = 0.5 + step * np.arange(count) + rng.normal(0, 0.005, count)
+    blows = [
+        Blow(
+            hz * 2 ** (rng.normal(0, 5) / 1200),
+            float(at),
+            step * duty,
+            level=0.3 * 10 ** (rng.normal(0, 1.5) / 20),
+            attack=rng.uniform(0.004, 0.015),
+            release=rng.uniform(0.008, 0.025),
+            scoop=rng.uniform(0, 20),
+        )
+        for at in starts
+    ]
+    return blows, step
+
+
+def counted(seed: int, takes: int, rooms: list[Room]) -> tuple[float, float]:
+    """In what share of the takes the count is exact, and the rate within 2 %."""
     exact, near = 0, 0
     for number in range(takes):
-        rng = np.random.default_rng([60, number])
-        step, count = 15.0 / rng.uniform(60, 120), int(rng.integers(8, 24))
-        hz, duty = hertz("A4") * 2 ** (rng.integers(-9, 11) / 12), rng.uniform(0.35, 0.8)
-        starts = 0.5 + step * np.arange(count) + rng.normal(0, 0.005, count)
-        blows = [
-            Blow(
-                hz * 2 ** (rng.normal(0, 5) / 1200),
-                float(at),
-                step * duty,
-                level=0.3 * 10 ** (rng.normal(0, 1.5) / 20),
-                attack=rng.uniform(0.004, 0.015),
-                release=rng.uniform(0.008, 0.025),
-                scoop=rng.uniform(0, 20),
-            )
-            for at in starts
-        ]
-        room = [
-            Room(),
-            Room(pink_snr_db=15),
-            Room(reverb_s=0.4, reverb_db=-12),
-            Room(rate=16000, band=(300, 3400)),
-        ]
-        sung = record(blows, float(starts[-1]) + 1.0, room[number % 4], rng)
+        rng = np.random.default_rng([seed, number])
+        blows, step = sixteenths(rng)
+        sung = record(blows, blows[-1].start + 1.0, rooms[number % len(rooms)], rng)
         item = measure_take(take_of(sung), item="staccato").item or {}
-        exact += item["count"] == count
+        exact += item["count"] == len(blows)
         near += item["rate_per_s"] is not None and abs(item["rate_per_s"] * step - 1) <= 0.02
-    reached = (
-        f"count exact in {100 * exact / takes:.0f} %, rate in {100 * near / takes:.0f} % of {takes} takes"
-    )
-    yield Line(
-        "staccato sixteenths at 60 to 120",
-        "count exact 95 %, rate within 2 %",
-        reached,
-        exact >= 0.95 * takes and near >= 0.95 * takes,
-    )
+    return exact / takes, near / takes
+
+
+def staccato(takes: int = 120, seed: int = 60) -> Iterator[Line]:
+    name, must = "staccato sixteenths at 60 to 120", "count exact 95 %, rate within 2 %"
+    exact, near = counted(seed, takes, DRY_OR_LIVE)
+    reached = f"count exact in {100 * exact:.0f} %, rate in {100 * near:.0f} % of {takes} takes"
+    yield Line(name, seed, must, reached, exact >= 0.95 and near >= 0.95)
+    exact, near = counted(seed + 1, 60, [Room(reverb_s=1.2, reverb_db=-6)])
+    reached = f"count exact in {100 * exact:.0f} %, rate in {100 * near:.0f} % of 60 takes"
+    yield Line(name + ", hall of 1.2 s, -6 dB", seed + 1, "no bound", reached, None)
 
 
 def settling_ms(blow: Blow, floor_level: float) -> float:
@@ -226,10 +218,10 @@ def settling_ms(blow: Blow, floor_level: float) -> float:
     return 1000.0 * float(t[settled] - t[first])
 
 
-def response(takes: int = 16) -> Iterator[Line]:
-    ratios = []
+def response(takes: int = 35, seed: int = 70) -> Iterator[Line]:
+    ratios, doubts = [], []
     for number in range(takes):
-        rng = np.random.default_rng([70, number])
+        rng = np.random.default_rng([seed, number])
         floor = 10 ** rng.uniform(-4, -2.8)
         blows = []
         for i in range(12):
@@ -253,19 +245,23 @@ def response(takes: int = 16) -> Iterator[Line]:
                 np.inf if note is None or note.response_ms is None else abs(note.response_ms.value - truth)
             )
             ratios.append(error / max(10.0, 0.15 * truth))
+            doubts.append(np.inf if note is None or note.response_ms is None else error / note.response_ms.u)
     late = float(np.percentile(ratios, 95))
     yield Line(
         "response, attacks 5 to 200 ms",
+        seed,
         "95 % within the larger of 10 ms and 15 %",
         f"95th percentile at {late:.2f} of the limit, {len(ratios)} attacks",
         late <= 1.0,
     )
+    held = 100 * float(np.mean(np.array(doubts) <= 2))
+    yield Line("response: its own k = 2 interval", seed, "no bound", f"holds {held:.1f} %", None)
 
 
-def crow(takes: int = 60) -> Iterator[Line]:
+def crow(takes: int = 120, seed: int = 80) -> Iterator[Line]:
     both = said = 0
     for number in range(takes):
-        rng = np.random.default_rng([80, number])
+        rng = np.random.default_rng([seed, number])
         low = hertz("C5") * 2 ** (rng.uniform(-100, 100) / 1200)
         high = 2 * low * 2 ** (rng.uniform(-30, 30) / 1200)
         shape = {"start": 0.5, "length": rng.uniform(0.8, 2.0), "weak_first_db": -3.0, "tilt": 1.5}
@@ -280,6 +276,7 @@ def crow(takes: int = 60) -> Iterator[Line]:
         said += item["octave"] is True
     yield Line(
         "crow of two pitches an octave apart, in noise",
+        seed,
         "both within 20 cents in 90 %",
         f"both in {100 * both / takes:.0f} %, said to be an octave in {100 * said / takes:.0f} % of {takes}",
         both >= 0.9 * takes,
@@ -295,13 +292,13 @@ def lines(parts: list[str]) -> Iterator[Line]:
 
 
 def main(parts: list[str]) -> int:
-    """Print the table; the exit status counts the lines that fall short."""
+    """Print the table; the exit status is 1 where a line with a bound falls short."""
     short = 0
-    sys.stdout.write("| condition | must | reached | |\n|---|---|---|---|\n")
+    sys.stdout.write("| condition | seed | must | reached | |\n|---|---|---|---|---|\n")
     for line in lines(parts):
-        short += not line.met
-        verdict = "met" if line.met else "NOT met"
-        sys.stdout.write(f"| {line.condition} | {line.must} | {line.reached} | {verdict} |\n")
+        short += line.met is False
+        verdict = {True: "met", False: "NOT met", None: "reported"}[line.met]
+        sys.stdout.write(f"| {line.condition} | {line.seed} | {line.must} | {line.reached} | {verdict} |\n")
         sys.stdout.flush()
     return min(short, 1)
 
