@@ -48,7 +48,7 @@ def _cents(item: Mapping[str, Any]) -> Measured | None:
 
 def _median_response(notes: list[dict[str, Any]]) -> Measured:
     values = [note["response_ms"] for note in notes]
-    doubts = [note.get("response_standard_uncertainty_ms") or 0.0 for note in notes]
+    doubts = [note.get("response_ms_standard_uncertainty") or 0.0 for note in notes]
     return Measured(statistics.median(values), statistics.median(doubts))
 
 

@@ -36,6 +36,12 @@ def with_u(measured: Measured | None, *, sign: bool = False, most: int = 1) -> s
     return f"{value} ± {doubt}" if measured.u else value
 
 
+def figure(told: Item, name: str) -> Measured | None:
+    """Return a figure with its doubt, as `reeds.sound.heard.beside` names them; None where there is none."""
+    value, u = told.get(name), told.get(f"{name}_standard_uncertainty")
+    return None if value is None else Measured(value, u or 0.0)
+
+
 def cents_words(measured: Measured | None) -> str:
     """Return a pitch or a difference of pitch in cents, with its sign."""
     return with_u(measured, sign=True)
@@ -55,7 +61,7 @@ def item_words(item: str, told: Item, other: Item, *, hides_level: bool) -> list
 
 
 def _tuning(told: Item, other: Item) -> list[str]:
-    own, reference = _cents(told), _cents(other)
+    own, reference = figure(told, "cents"), figure(other, "cents")
     if own is None:
         return []
     said = [_("%(cents)s cents against the studio's A") % {"cents": cents_words(own)}]
@@ -63,12 +69,6 @@ def _tuning(told: Item, other: Item) -> list[str]:
         beside = cents_words(own - reference)
         said.insert(0, _("%(cents)s cents beside your reference reed") % {"cents": beside})
     return said
-
-
-def _cents(told: Item) -> Measured | None:
-    if told.get("cents") is None:
-        return None
-    return Measured(told["cents"], told.get("cents_standard_uncertainty") or 0.0)
 
 
 def _notes(told: Item, other: Item) -> list[str]:
@@ -86,10 +86,11 @@ def _spoke(told: Item) -> str:
 
 def _staccato(told: Item, other: Item) -> list[str]:
     said = [ngettext("%(n)d note", "%(n)d notes", told["count"]) % {"n": told["count"]}]
-    if told.get("rate_per_s") is not None:
-        said.append(_("%(rate)s a second") % {"rate": number_words(told["rate_per_s"], 2)})
-    if told.get("interval_cv") is not None:
-        share = number_words(100.0 * told["interval_cv"], 1)
+    rate, spread = figure(told, "rate_per_s"), figure(told, "interval_cv")
+    if rate is not None:
+        said.append(_("%(rate)s a second") % {"rate": with_u(rate, most=2)})
+    if spread is not None:
+        share = with_u(spread * 100.0)
         said.append(_("intervals vary by %(share)s %%") % {"share": share})
     failed = told.get("failed") or 0
     if failed:
@@ -98,12 +99,12 @@ def _staccato(told: Item, other: Item) -> list[str]:
 
 
 def _long_tone(told: Item, other: Item) -> list[str]:
-    own, reference = told.get("range_db"), other.get("range_db")
+    own, reference = figure(told, "range_db"), figure(other, "range_db")
     if own is None:
         return []
-    said = [_("%(db)s dB from soft to loud") % {"db": number_words(own, 0)}]
+    said = [_("%(db)s dB from soft to loud") % {"db": with_u(own)}]
     if reference is not None:
-        more = number_words(own - reference, 0, sign=True)
+        more = with_u(own - reference, sign=True)
         said.insert(0, _("%(db)s dB beside your reference reed") % {"db": more})
     return said
 
@@ -112,10 +113,12 @@ def _crow(told: Item, other: Item) -> list[str]:
     pitches = told.get("pitches") or []
     if not pitches:
         return [_("no pitch was heard in the crow")]
-    named = ", ".join(f"{one['name']} {number_words(one['cents'], 0, sign=True)}" for one in pitches)
+    named = ", ".join(f"{one['name']} {cents_words(figure(one, 'cents'))}" for one in pitches)
     said = [_("%(pitches)s cents") % {"pitches": named}]
     octave = told.get("octave")
-    if octave is not None:
+    if octave is None:
+        said.append(_("one tone or two an octave apart cannot be told: their lines fall together"))
+    else:
         said.append(_("an octave apart") if octave else _("no octave"))
     return said
 

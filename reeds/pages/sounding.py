@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from reeds.checks.sheet import Limit
 from reeds.measured import Measured
 from reeds.models import Take, TakeState
-from reeds.pages.heard_words import cents_words, item_words, ms_words, number_words
+from reeds.pages.heard_words import cents_words, figure, item_words, ms_words, number_words, with_u
 from reeds.pages.noted import Noted, PassageDrawn, drawn_passages
 from reeds.sound.picture import Picture, Scale, picture_of, scale_of
 from reeds.sound.quality import CLIPPED
@@ -124,8 +124,7 @@ def _figures(note: Mapping[str, Any], other: Mapping[str, Any] | None, of: Shown
     cents = _cents(note)
     response = None if of.take.item in WITHOUT_ATTACK else _response(note)
     level_hidden = of.hides_level or CLIPPED in of.take.result.get("warnings", [])
-    steadiness, drift = note.get("steadiness_cents"), note.get("drift_cents_per_s")
-    level = note.get("level_db")
+    steadiness, drift = figure(note, "steadiness_cents"), figure(note, "drift_cents_per_s")
     return Figures(
         name=note["name"],
         sounded=True,
@@ -133,22 +132,18 @@ def _figures(note: Mapping[str, Any], other: Mapping[str, Any] | None, of: Shown
         cents_beside=cents_words(_less(cents, _cents(other))),
         response="" if of.hides_level else ms_words(response),
         response_beside="" if hides else ms_words(_less(response, _response(other)), sign=True),
-        steadiness="" if steadiness is None else number_words(steadiness, 1),
-        drift="" if drift is None else number_words(drift, 1, sign=True),
-        level="" if level_hidden or level is None else number_words(level, 0),
+        steadiness=with_u(steadiness),
+        drift=cents_words(drift),
+        level="" if level_hidden else with_u(figure(note, "level_db")),
     )
 
 
 def _cents(note: Mapping[str, Any] | None) -> Measured | None:
-    return _measured(note or {}, "cents", "cents_standard_uncertainty")
+    return figure(note or {}, "cents")
 
 
 def _response(note: Mapping[str, Any] | None) -> Measured | None:
-    return _measured(note or {}, "response_ms", "response_standard_uncertainty_ms")
-
-
-def _measured(note: Mapping[str, Any], value: str, u: str) -> Measured | None:
-    return None if note.get(value) is None else Measured(note[value], note.get(u) or 0.0)
+    return figure(note or {}, "response_ms")
 
 
 def _less(own: Measured | None, other: Measured | None) -> Measured | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from reeds.measured import Measured
-from reeds.sound.doubt import noise_gain, phase_noise, strays
+from reeds.sound.doubt import noise_gain, phase_noise, slope_doubt, spread, strays
 from reeds.sound.phase import STEP_S, FinePitch
 from reeds.sound.tracks import Floats
 
@@ -16,11 +16,11 @@ _PLAIN_RAMP_S = 0.025
 _TWO_CYCLES_S, _USUAL_VIBRATO_HZ = 0.36, 5.5
 _NEEDED = 2.0
 # how much each stray counts: set so that the stated intervals hold, see tests/accuracy/sound.py
-_NUMERIC_CENTS = 0.00003
-_SWING_LEFT = 0.00005
-_DRIFT_S, _UNEVEN = 0.004, 0.3
-_PULL_DOUBT = 0.6
-_STANDS_OUT, _ALL_ENDS = 0.8, 0.12
+_NUMERIC_CENTS = 0.00002
+_SWING_LEFT = 0.00002
+_DRIFT_S, _UNEVEN = 0.0014, 0.08
+_PULL_DOUBT = 0.8
+_NOISY, _STANDS_OUT, _ALL_ENDS = 2.2, 0.5, 0.3
 
 
 @dataclass(frozen=True)
@@ -31,17 +31,17 @@ class Centre:
     ----------
     cents : Measured
         Mean over the settled part, over whole vibrato cycles.
-    steadiness_cents : float
+    steadiness_cents : Measured
         Standard deviation about the drift, vibrato counted in.
-    drift_cents_per_s : float
+    drift_cents_per_s : Measured
         Slope of the straight line through the pitch.
     vibrato_hz : float or None
         Rate of a vibrato, where there is one.
     """
 
     cents: Measured
-    steadiness_cents: float
-    drift_cents_per_s: float
+    steadiness_cents: Measured
+    drift_cents_per_s: Measured
     vibrato_hz: float | None
 
 
@@ -83,16 +83,20 @@ def centre_of(fine: FinePitch, first_s: float, last_s: float, uneven_s: float = 
         _NUMERIC_CENTS,
     )
     mean = Measured(float(weights @ fine.cents) + share * pull, float(np.sqrt(np.sum(np.square(parts)))))
-    return Centre(mean, float(np.std(fine.cents - drift * t)), drift, vibrato_hz)
+    steadiness = spread(fine.cents - drift * t, noise, fine.window_s)
+    slope = Measured(drift, slope_doubt(fine.cents - fitted, noise, fine.window_s))
+    return Centre(mean, steadiness, slope, vibrato_hz)
 
 
 def _ends_doubt(strayed: tuple[float, float, float], noise: float, window_s: float) -> float:
     """What the ends leave in doubt, in cents times seconds: what stands out there counts most."""
     begin, end, between = strayed
     phase_u = np.sqrt(noise * STEP_S / window_s) / (2.0 * np.pi)
-    usual = (2.0 * phase_u) ** 2 + (1.5 * between) ** 2
+    by_noise = (_NOISY * phase_u) ** 2
+    usual = by_noise + (1.5 * between) ** 2
+    seen = max(0.0, begin**2 - by_noise) + max(0.0, end**2 - by_noise)
     out = max(0.0, begin**2 - usual) + max(0.0, end**2 - usual)
-    return float(np.sqrt(_STANDS_OUT**2 * out + _ALL_ENDS**2 * (begin**2 + end**2)))
+    return float(np.sqrt(_STANDS_OUT**2 * out + _ALL_ENDS**2 * seen))
 
 
 def _even_weights(t_s: Floats, first_s: float, last_s: float) -> Floats:

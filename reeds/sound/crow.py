@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from reeds.sound.heard import Item
+from reeds.measured import Measured
+from reeds.sound.heard import Item, beside
 from reeds.sound.notes import cents_between, cents_from_note, nearest_note, note_name
 from reeds.sound.segments import Span
 from reeds.sound.tracks import HOP_S, Floats, Tracks
@@ -20,6 +21,7 @@ _HARMONIC_CENTS = 12.0
 _OWN_VOICE_DB, _NO_VOICE_DB = 6.0, 1.0
 _BEAT_GAP_S = 0.15
 _MOST_PITCHES = 4
+_NEAR_CENTS, _PARTS, _BIN_SHARE = 25.0, 4, 0.05
 
 Peak = tuple[float, float]
 
@@ -29,7 +31,8 @@ def crow_pitches(tracks: Tracks, spans: list[Span], a4_hz: float) -> Item:
 
     The lowest strong line of the mean spectrum is the first pitch. Its octave counts as a second one where it
     is off twice the first, or where the even harmonics stand out from the odd ones beside them;
-    where they hardly do, `octave` is None: one voice or two cannot be told. Strong lines that belong to
+    where they hardly do, `octave` is None: two pitches exactly an octave apart have all their lines in
+    common with one rich tone, so that one voice or two cannot be told. Strong lines that belong to
     neither are pitches of their own. Common practice, no source.
     """
     peaks = _peaks(tracks, spans)
@@ -47,12 +50,27 @@ def crow_pitches(tracks: Tracks, spans: list[Span], a4_hz: float) -> Item:
     pitches += _other_voices(pitches, able, strongest)
     if octave is False and len(pitches) > 1:
         octave = _any_octave(pitches)
-    return {"pitches": [_named(hz, a4_hz) for hz in sorted(pitches)], "octave": octave}
+    spectra = _spectra(tracks, spans)
+    named = [_named(hz, a4_hz, _doubt_cents(hz, *spectra)) for hz in sorted(pitches)]
+    return {"pitches": named, "octave": octave}
 
 
-def _named(hz: float, a4_hz: float) -> dict[str, object]:
+def _named(hz: float, a4_hz: float, u: float) -> Item:
     number = nearest_note(hz, a4_hz)
-    return {"hz": hz, "name": note_name(number), "cents": cents_from_note(hz, number, a4_hz)}
+    cents = Measured(cents_from_note(hz, number, a4_hz), u)
+    return {"hz": hz, "name": note_name(number), **beside("cents", cents)}
+
+
+def _doubt_cents(hz: float, f: Floats, power: Floats) -> float:
+    """How far the line lies from where parts of the crow have it, as the error of their mean."""
+    near = np.abs(1200.0 * np.log2(np.maximum(f, 1.0) / hz)) < _NEAR_CENTS
+    parts = [part.mean(axis=0)[near] for part in np.array_split(power, min(_PARTS, len(power)))]
+    least = 1200.0 / np.log(2.0) * _BIN_SHARE * (f[1] - f[0]) / hz
+    if len(parts) < 2:
+        return float(3.0 * least)
+    found = [float(np.sum(f[near] * part**2) / np.sum(part**2)) for part in parts]
+    spread = 1200.0 / np.log(2.0) * np.std(found, ddof=1) / hz / np.sqrt(len(found))
+    return float(np.hypot(spread, least))
 
 
 def _peaks(tracks: Tracks, spans: list[Span]) -> list[Peak]:
@@ -72,6 +90,15 @@ def _peaks(tracks: Tracks, spans: list[Span]) -> list[Peak]:
 
 
 def _mean_spectrum(tracks: Tracks, spans: list[Span]) -> tuple[Floats, Floats]:
+    f, power = _spectra(tracks, spans)
+    if not len(f):
+        return f, f
+    level: Floats = 10.0 * np.log10(power.mean(axis=0) + 1e-20)
+    return f, level
+
+
+def _spectra(tracks: Tracks, spans: list[Span]) -> tuple[Floats, Floats]:
+    """Frequencies, and the power spectrum of each stretch of 0.37 s of what sounds."""
     size = round(_WINDOW_S * tracks.rate_hz)
     frames = []
     for start, end in _stretches(spans):
@@ -81,10 +108,10 @@ def _mean_spectrum(tracks: Tracks, spans: list[Span]) -> tuple[Floats, Floats]:
         elif len(part) >= size // 3:
             frames.append(np.pad(part, (0, size - len(part)))[None, :])
     if not frames:
-        return np.zeros(0), np.zeros(0)
-    spectra = np.abs(np.fft.rfft(np.concatenate(frames) * np.hanning(size), 2 * size, axis=1)) ** 2
-    level = 10.0 * np.log10(spectra.mean(axis=0) + 1e-20)
-    return np.fft.rfftfreq(2 * size, 1.0 / tracks.rate_hz).astype(np.float64), level.astype(np.float64)
+        return np.zeros(0), np.zeros((0, 0))
+    power = np.abs(np.fft.rfft(np.concatenate(frames) * np.hanning(size), 2 * size, axis=1)) ** 2
+    f = np.fft.rfftfreq(2 * size, 1.0 / tracks.rate_hz)
+    return f.astype(np.float64), power.astype(np.float64)
 
 
 def _stretches(spans: list[Span]) -> list[tuple[int, int]]:

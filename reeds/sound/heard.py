@@ -9,6 +9,12 @@ from reeds.measured import Measured
 Item = dict[str, object]
 
 
+def beside(name: str, measured: Measured | None) -> Item:
+    """Return a figure and its standard uncertainty under two names, as everything for JSON has them."""
+    value, u = (None, None) if measured is None else (measured.value, measured.u)
+    return {name: value, f"{name}_standard_uncertainty": u}
+
+
 @dataclass(frozen=True)
 class HeardNote:
     """One blown note, or one note that was expected.
@@ -25,11 +31,11 @@ class HeardNote:
         Mean pitch.
     cents : Measured or None
         Mean over the settled part, whole vibrato cycles, against `name`.
-    steadiness_cents, drift_cents_per_s : float or None
+    steadiness_cents, drift_cents_per_s : Measured or None
         Standard deviation about the drift, and the drift.
     response_ms : Measured or None
         From the first air to a settled tone; None where it never settled.
-    level_db : float or None
+    level_db : Measured or None
         Median level in dB re full scale.
     heard : str or None
         For an expected note that did not sound: what was heard in its place.
@@ -41,10 +47,10 @@ class HeardNote:
     name: str | None = None
     hz: float | None = None
     cents: Measured | None = None
-    steadiness_cents: float | None = None
-    drift_cents_per_s: float | None = None
+    steadiness_cents: Measured | None = None
+    drift_cents_per_s: Measured | None = None
     response_ms: Measured | None = None
-    level_db: float | None = None
+    level_db: Measured | None = None
     heard: str | None = None
 
 

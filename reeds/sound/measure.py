@@ -29,10 +29,10 @@ class _Tone:
     span: Span
     hz: float | None = None
     u_cents: float = 0.0
-    steadiness_cents: float | None = None
-    drift_cents_per_s: float | None = None
+    steadiness_cents: Measured | None = None
+    drift_cents_per_s: Measured | None = None
     response_ms: Measured | None = None
-    level_db: float | None = None
+    level_db: Measured | None = None
 
 
 def measure_take(
@@ -104,7 +104,7 @@ def _tone(tracks: Tracks, span: Span) -> _Tone:
     )
 
 
-def _coarse_tone(tracks: Tracks, span: Span, response: Measured | None, level_db: float) -> _Tone:
+def _coarse_tone(tracks: Tracks, span: Span, response: Measured | None, level_db: Measured) -> _Tone:
     """A tone too short for its phase to be followed: Praat's median, with a doubt of 10 cents."""
     heard = tracks.hz[span.onset : span.end]
     return _Tone(span, float(np.median(heard[heard > 0])), 10.0, None, None, response, level_db)

@@ -39,19 +39,22 @@ def _note(note: HeardNote) -> dict[str, Any]:
         "end_s": _to(note.end_s, 4),
         "sounded": note.sounded,
         "name": note.name,
-        "cents": None if note.cents is None else _beside_u(note.cents),
-        "cents_standard_uncertainty": None if note.cents is None else significant(note.cents.u),
-        "steadiness_cents": _to(note.steadiness_cents, 3),
-        "drift_cents_per_s": _to(note.drift_cents_per_s, 3),
-        "response_ms": None if note.response_ms is None else round(note.response_ms.value, 1),
-        "response_standard_uncertainty_ms": None
-        if note.response_ms is None
-        else significant(note.response_ms.u),
-        "level_db": _to(note.level_db, 2),
+        **_pair("cents", note.cents),
+        **_pair("steadiness_cents", note.steadiness_cents),
+        **_pair("drift_cents_per_s", note.drift_cents_per_s),
+        **_pair("response_ms", note.response_ms),
+        **_pair("level_db", note.level_db),
     }
     if not note.sounded:
         out["heard"] = note.heard
     return out
+
+
+def _pair(name: str, measured: Measured | None) -> dict[str, float | None]:
+    """A figure and its doubt under two names."""
+    if measured is None:
+        return {name: None, f"{name}_standard_uncertainty": None}
+    return {name: _beside_u(measured), f"{name}_standard_uncertainty": significant(measured.u)}
 
 
 def _beside_u(measured: Measured) -> float:

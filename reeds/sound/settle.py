@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from reeds.measured import Measured
+from reeds.sound.doubt import median_level
 from reeds.sound.segments import Span
 from reeds.sound.tracks import HOP_S, Bools, Floats, Tracks
 
@@ -28,14 +29,14 @@ class Settled:
     response_ms : Measured or None
         From the first air to the first instant after which level stays within 3 dB and pitch within
         20 cents of the note's medians for 50 ms (half the tone where it is shorter than 100 ms).
-    level_db : float
+    level_db : Measured
         Median level of the note, dB re full scale.
     """
 
     first_s: float
     last_s: float
     response_ms: Measured | None
-    level_db: float
+    level_db: Measured
 
 
 def settled_part(tracks: Tracks, span: Span) -> Settled:
@@ -55,7 +56,9 @@ def settled_part(tracks: Tracks, span: Span) -> Settled:
     kept = np.flatnonzero(wide)
     begin = span.start + (first if first is not None else span.onset - span.start)
     end = span.start + (int(kept[-1]) if len(kept) else span.end - span.start)
-    return Settled(begin * HOP_S, max(begin, end) * HOP_S, _response(strict), middle_db)
+    return Settled(
+        begin * HOP_S, max(begin, end) * HOP_S, _response(strict), median_level(tracks.level_db[tone], HOP_S)
+    )
 
 
 def _cents_off(hz: Floats, tone_hz: Floats) -> Floats:

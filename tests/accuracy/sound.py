@@ -84,10 +84,8 @@ def pitch_lines(name: str, seed: int, kinds: np.ndarray, rows: np.ndarray) -> It
     met = bool(median <= limit and octave <= most and (late <= 4 or not clean))
     yield Line(name, seed, must if bound else "no bound", reached, met if bound else None)
     holds = error[heard] <= 2 * u[heard]
-    each = ", ".join(f"{kind} {100 * np.mean(holds[kinds[heard] == kind]):.0f}" for kind in KINDS)
-    reached = (
-        f"{100 * np.mean(holds):.1f} % of {heard.sum()}, median u {np.median(u[heard]):.4f} cents ({each})"
-    )
+    each = " ".join(f"{kind} {100 * np.mean(holds[kinds[heard] == kind]):.0f}" for kind in KINDS)
+    reached = f"{100 * np.mean(holds):.1f} % of {heard.sum()}, u {np.median(u[heard]):.4f} cents ({each})"
     must = "k = 2 interval holds 93 to 99 %" if bound else "no bound"
     yield Line(name, seed, must, reached, bool(0.93 <= np.mean(holds) <= 0.99) if bound else None)
 
