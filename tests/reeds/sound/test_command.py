@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from django.core.management import CommandError, call_command
 
-from tests.simulate_sound import Room, as_file, hertz, plain, record
+from tests.simulate_sound import Room, Sung, as_file, hertz, plain, record, wav
 
 
 @pytest.fixture
@@ -69,3 +69,27 @@ def test_the_command_says_when_there_is_no_file(tmp_path):
     with pytest.raises(CommandError, match="no such file") as refused:
         call_command("measure_take", str(tmp_path / "none.wav"))
     assert refused.value.returncode == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "word"),
+    [
+        ("empty.m4a", b"", "empty"),
+        ("words.wav", b"these are only words, " * 50, "cannot be read"),
+        ("brief.wav", wav(Sung(np.zeros(4800), 48000, [])).getvalue(), "too short"),
+        ("endless.wav", wav(Sung(np.zeros(8000 * 1200), 8000, [])).getvalue(), "longer than 3 minutes"),
+    ],
+)
+def test_the_command_ends_with_2_and_a_sentence_for_what_is_no_take(tmp_path, name, content, word):
+    (tmp_path / name).write_bytes(content)
+    with pytest.raises(CommandError, match=word) as refused:
+        call_command("measure_take", str(tmp_path / name))
+    assert refused.value.returncode == 2
+    assert str(refused.value).count(".") == 1
+
+
+def test_every_figure_of_a_note_has_its_doubt_beside_it(low_notes):
+    figures = ("cents", "steadiness_cents", "drift_cents_per_s", "response_ms", "level_db")
+    for note in measured(low_notes, "--a4", "442")["notes"]:
+        for name in figures:
+            assert note[f"{name}_standard_uncertainty"] > 0, name

@@ -143,6 +143,29 @@ def test_the_tracks_are_thinned_for_drawing():
     assert points["level_db"][middle] > points["level_db"][2] + 40
 
 
+def test_figures_of_an_item_have_their_doubt():
+    starts = [0.5 + 0.15 * i for i in range(12)]
+    tongued = heard([Blow(hertz("A4"), at, 0.08, attack=0.008) for at in starts], 3.0, item="staccato").item
+    assert abs(tongued["rate_per_s"] - 1 / 0.15) < 3 * tongued["rate_per_s_standard_uncertainty"] < 0.3
+    assert 0 < tongued["interval_cv_standard_uncertainty"] < 0.05
+    swell = heard([plain("A4", length=4.0, swell_db=20.0)], 5.0, item="long_tone").item
+    assert 0 < swell["range_db_standard_uncertainty"] < 2
+    low, high = Blow(530, 0.5, 1.2, level=0.2), Blow(1070, 0.5, 1.2, level=0.2)
+    crowing = heard([low, high], 2.5, Room(pink_snr_db=10), item="crow").item
+    assert all(0 < pitch["cents_standard_uncertainty"] < 10 for pitch in crowing["pitches"])
+
+
+def test_a_vibrato_of_the_breath_alone_is_one_note():
+    swelling = plain("C6", length=1.5, vibrato_cents=5, vibrato_hz=5.8, vibrato_level=0.26)
+    assert [note.name for note in heard([swelling], 2.5).notes] == ["C6"]
+
+
+def test_a_deep_vibrato_is_averaged_from_its_beginning_to_its_end():
+    note = heard([plain("A4", length=1.4, vibrato_cents=38, vibrato_hz=5.2)], 2.5).notes[0]
+    assert note.cents.value == pytest.approx(0, abs=0.05)
+    assert note.steadiness_cents.value == pytest.approx(38 / np.sqrt(2), rel=0.05)
+
+
 @pytest.mark.parametrize("asked", [{"a4_hz": 400.0}, {"item": "whistle"}])
 def test_what_cannot_be_asked_is_refused(asked):
     with pytest.raises(ValueError, match=r"\.$"):
