@@ -65,6 +65,11 @@ def save_term(term: Term) -> list[Term]:
     return list(Term.objects.overlapping(term))
 
 
+def drop_term(term: Term) -> None:
+    """Take a term away: it is a name for some days, so nothing that was done on them goes with it."""
+    term.delete()
+
+
 # --- inviting and joining ------------------------------------------------------------------------------
 def invite(invitation: Invitation, by: Member, days: int) -> Invitation:
     """Keep a new invitation, open for so many days."""

@@ -22,5 +22,6 @@ urlpatterns = [
     path("terms/", terms.terms, name="terms"),
     path("terms/new/", terms.new_term, name="new_term"),
     path("terms/<int:pk>/", terms.edit_term, name="edit_term"),
+    path("terms/<int:pk>/drop/", terms.drop_term, name="drop_term"),
     path("settings/", settings_page.settings, name="studio_settings"),
 ]

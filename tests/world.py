@@ -139,6 +139,7 @@ PAGES = {
     "terms": Page(TEACHERS),
     "new_term": Page(TEACHERS),
     "edit_term": Page(TEACHERS, _pk("term")),
+    "drop_term": Page(TEACHERS, _pk("term")),
     "studio_settings": Page(TEACHERS),
     "reeds:reeds": Page(MEMBERS),
     "reeds:make": Page(MEMBERS),

@@ -22,6 +22,16 @@ const onRow = (step) => () => (rows().includes(document.activeElement) ? go(at +
 // arrows scroll the page unless the list has the focus
 const arrow = (step) => () => rows().includes(document.activeElement) && go(at + step);
 
+// 'I have this one', said from the list and taken back by the same key; the row keeps the focus
+async function claim() {
+  const row = document.activeElement;
+  const values = "mine" in row.dataset ? { let_go: 1 } : {};
+  await htmx.ajax("POST", row.dataset.claim, { swap: "none", values });
+  await htmx.ajax("GET", location.pathname + location.search, { target: "#queue", swap: "outerHTML" });
+  const same = rows().findIndex((one) => one.dataset.claim === row.dataset.claim);
+  go(Math.max(same, 0));
+}
+
 document.addEventListener("focusin", (event) => {
   const index = rows().indexOf(event.target);
   if (index >= 0) { at = index; mark(); }
@@ -33,6 +43,7 @@ onKeys({
   Home: () => rows().includes(document.activeElement) && go(0),
   End: () => rows().includes(document.activeElement) && go(rows().length - 1),
   "/": () => document.querySelector(".queue-filter select")?.focus(),
+  c: () => (rows().includes(document.activeElement) ? void claim() : false),
   u: () => document.querySelector("[data-undo]")?.click(),
   ...keyHelp(),
 });

@@ -6,7 +6,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from studio import actions
 from studio.access import MemberRequest, fetch
@@ -34,6 +34,18 @@ def new_term(request: MemberRequest) -> HttpResponse:
 def edit_term(request: MemberRequest, pk: int) -> HttpResponse:
     """Change a term's name or days."""
     return _edit(request, fetch(Term, request.member, pk))
+
+
+@require_POST
+@teachers_only
+def drop_term(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take a term away; reeds and answers of its days stay."""
+    term = fetch(Term, request.member, pk)
+    actions.drop_term(term)
+    messages.success(
+        request, _("%(term)s is taken away; the reeds and answers of its days stay.") % {"term": term}
+    )
+    return redirect(request.member.to("terms"))
 
 
 def _edit(request: MemberRequest, term: Term) -> HttpResponse:

@@ -5,7 +5,8 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from lessons.models import Submission
+from lessons import actions
+from lessons.models import Looking, Submission
 from tests import factories as make
 
 
@@ -98,3 +99,27 @@ def test_an_answered_reed_is_gone_and_u_brings_it_back(queue, teacher):
     page.wait_for_url(f"**{teacher.to('lessons:review', rows[0].pk)}")
     expect(page.get_by_label("Your words")).to_have_value("Play it in.")
     assert Submission.objects.waiting().count() == 3
+
+
+def test_c_says_i_have_this_one_and_once_more_lets_it_go(queue, teacher):
+    page, rows = queue
+    page.keyboard.press("c")  # no row has the focus: nothing happens
+    page.keyboard.press("j")
+    page.keyboard.press("j")
+    page.keyboard.press("c")
+    expect(page.locator(".queue li").nth(1).locator(".tag")).to_have_text("I have this one")
+    assert [one.submission for one in Looking.objects.filter(has_it=True)] == [rows[1]]
+    assert focused(page) == teacher.to("lessons:review", rows[1].pk)
+    page.keyboard.press("c")
+    expect(page.locator(".queue .tag")).to_have_count(0)
+    assert not Looking.objects.filter(has_it=True).exists()
+
+
+def test_c_leaves_a_reed_with_the_teacher_who_has_it(queue, teacher):
+    page, rows = queue
+    other = make.teacher(studio=teacher.studio)
+    actions.claim(rows[0], other)
+    page.keyboard.press("j")
+    page.keyboard.press("c")
+    expect(page.locator(".queue li").first.locator(".tag")).to_have_text(f"{other} has this one")
+    assert [one.member for one in Looking.objects.filter(has_it=True)] == [other]

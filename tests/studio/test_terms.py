@@ -92,3 +92,24 @@ def test_terms_answer_no_other_method(teacher, term, as_member):
     client = as_member(teacher)
     assert client.post(teacher.to("terms")).status_code == 405
     assert client.delete(teacher.to("edit_term", term.pk)).status_code == 405
+
+
+def test_a_term_is_taken_away_and_all_that_was_done_in_it_stays(teacher, student, term, as_member):
+    row = make.sent_round(student)
+    client = as_member(teacher)
+    assert "Take this term away" in client.get(teacher.to("edit_term", term.pk)).content.decode()
+    page = client.post(teacher.to("drop_term", term.pk), follow=True).content.decode()
+    assert "Autumn is taken away" in page
+    assert not Term.objects.exists()
+    row.refresh_from_db()
+    assert row.reed.taken_out_at is None
+    assert client.post(teacher.to("drop_term", term.pk)).status_code == 404  # a double tap
+
+
+def test_a_student_and_a_stranger_take_no_term_away_and_looking_does_not(
+    teacher, student, stranger, term, as_member
+):
+    for who in (student, stranger):
+        assert as_member(who).post(teacher.to("drop_term", term.pk)).status_code == 404
+    assert as_member(teacher).get(teacher.to("drop_term", term.pk)).status_code == 405
+    assert Term.objects.exists()
