@@ -206,7 +206,6 @@ def ruler(n, seed=301):
         (Row("ruler 5-15 mm off, level, >= 25 cm, +-0.5 px", None, 0.6, **ANY_TILT), LEVEL, {}),
         (Row("ruler 15-25 mm off, level, >= 25 cm, +-0.5 px", None, 0.6, **FAR_EDGE), LEVEL, far),
         (Row("ruler 5-15 mm off, any pose, +-0.5 px"), Conditions(), {}),
-        (Row("ruler 15-25 mm off, any pose, +-0.5 px"), Conditions(), far),
         (Row("ruler laid askew by 20 deg (sd), any pose, +-0.5 px"), Conditions(), {"turn": 20}),
     ]
     rows = beside(n, seed, by_ruler, [(r, c, {"click_px": 0.5} | near | more) for r, c, more in poses])
