@@ -134,6 +134,21 @@ def test_a_known_length_clicked_on_a_measured_photo_does_not_overrule_it(sent, p
     assert known.words == "known length, 100 mm"
 
 
+def test_beside_a_ruler_a_line_goes_by_the_same_scale_as_the_lengths_kept(sent, put, tilted):
+    """The tilt was not known there: the kept lengths are the median over all tilts, and lines follow them."""
+    PhotoMeasuring.objects.update(scale="known", lengths={"overall_length": [71.0 * 1.02, 0.9]})
+    put(points=tilted((10, 0, -3.25), (40, 0, -3.25)))
+    value, doubt = value_and_doubt(shown(sent)[0].shown[0].words)
+    assert value == pytest.approx(30.6, abs=0.06)
+    assert doubt == pytest.approx(math.hypot(0.7, 30.6 * 0.9 / 72.42), abs=0.1)
+
+
+def test_a_photo_without_a_kept_length_has_no_scale_of_its_own(sent, put, tilted):
+    PhotoMeasuring.objects.update(lengths={})
+    put()
+    assert shown(sent)[0].plane_json == ""
+
+
 def test_a_photo_that_was_only_looked_at_has_no_scale_of_its_own(sent, put, tilted):
     PhotoMeasuring.objects.update(measured_at=None)
     put()
