@@ -2,36 +2,28 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from reeds import cards
+from reeds.management.json_command import JsonCommand
 
 
-class Command(BaseCommand):
+class Command(JsonCommand):
     """Writes the card."""
 
     help = "Write the printable card as PDF (A6, and two on A4) or PNG; print its places in mm as JSON."
-    requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("out", type=Path, help="a file ending in .pdf or .png")
         parser.add_argument("--dpi", type=int, default=600, help="pixels an inch of the PNG, 72 to 2400")
         parser.add_argument("--number", type=int, default=1, help="the card's own number")
 
-    def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401 - Django's own signature
+    def answer(self, options: dict[str, Any]) -> object:
         out: Path = options["out"]
-        try:
-            out.write_bytes(self._draw(out.suffix.lower(), options["number"], options["dpi"]))
-        except (OSError, ValueError) as error:
-            self.stderr.write(str(error))
-            sys.exit(2)
-        self.stdout.write(json.dumps(cards.description(options["number"])))
+        out.write_bytes(self._draw(out.suffix.lower(), options["number"], options["dpi"]))
+        return cards.description(options["number"])
 
     def _draw(self, kind: str, number: int, dpi: int) -> bytes:
         if kind == ".png":

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
+from reeds.management.json_command import JsonCommand
 from reeds.photos import shell
 from reeds.photos.measure import Settings
 from reeds.photos.refusal import PhotoRefused
 
 
-class Command(BaseCommand):
+class Command(JsonCommand):
     """Measures a reed."""
 
     help = "Measure a reed in a photo: lengths in mm with their uncertainty, as JSON."
-    requires_system_checks = []
+    refusals = (PhotoRefused,)
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         add = parser.add_argument
@@ -34,19 +31,14 @@ class Command(BaseCommand):
         add("--axis-height", help="FOOT or FOOT,TIP: mm of the reed's axis above the card")
         add("--focal-35mm", type=float, help="focal length for a 35 mm frame, instead of the file's")
 
-    def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401 - Django's own signature
-        try:
-            report = shell.measure_photo(
-                options["file"].read_bytes(),
-                shell.read_points(options["points"].read_text() if options["points"] else None),
-                self._settings(options),
-                known=options["known"],
-                id1=options["id1"],
-            )
-        except (PhotoRefused, OSError) as error:
-            self.stderr.write(str(error))
-            sys.exit(2)
-        self.stdout.write(json.dumps(report))
+    def answer(self, options: dict[str, Any]) -> object:
+        return shell.measure_photo(
+            options["file"].read_bytes(),
+            shell.read_points(options["points"].read_text() if options["points"] else None),
+            self._settings(options),
+            known=options["known"],
+            id1=options["id1"],
+        )
 
     def _settings(self, options: dict[str, Any]) -> Settings:
         factor = options["print_factor"]

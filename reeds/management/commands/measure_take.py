@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
-from django.utils.translation import gettext as _
-
+from reeds.management.json_command import JsonCommand
 from reeds.sound.decode import UnreadableTakeError, decode_take
 from reeds.sound.items import ITEMS
 from reeds.sound.measure import measure_take
@@ -16,9 +13,9 @@ from reeds.sound.notes import NotANoteError, parse_note
 from reeds.sound.report import as_json
 
 
-class Command(BaseCommand):
+class Command(JsonCommand):
     help = "Measure a recording: notes, cents, response, and what its item asks for, as JSON."
-    requires_system_checks: list[str] = []
+    refusals = (UnreadableTakeError, NotANoteError, ValueError)
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", help="a recording: m4a, mp4, WebM, Ogg, MP3, WAV or FLAC")
@@ -26,17 +23,14 @@ class Command(BaseCommand):
         parser.add_argument("--item", choices=sorted(ITEMS), help="the item of the playing test")
         parser.add_argument("--expect", help="the notes asked for, in order, such as D4,C4,Bb3")
 
-    def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401 - Django's own signature
-        try:
-            heard = measure_take(
-                decode_take(options["file"]),
-                a4_hz=options["a4"],
-                item=options["item"],
-                expect=_numbers(options["expect"]),
-            )
-        except (UnreadableTakeError, NotANoteError, ValueError) as reason:
-            raise CommandError(_(str(reason)), returncode=2) from reason
-        self.stdout.write(json.dumps(as_json(heard), indent=2))
+    def answer(self, options: dict[str, Any]) -> object:
+        heard = measure_take(
+            decode_take(options["file"]),
+            a4_hz=options["a4"],
+            item=options["item"],
+            expect=_numbers(options["expect"]),
+        )
+        return as_json(heard)
 
 
 def _numbers(words: str | None) -> list[int] | None:

@@ -225,3 +225,24 @@ def test_opening_is_measured_or_refused(tmp_path):
     assert found["area_mm2"]["unit"] == "mm2"
     Image.new("RGB", (400, 300), (200, 200, 200)).save(tmp_path / "wall.png")
     assert "No opening" in refused("measure_opening", tmp_path / "wall.png")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("measure_photo", "none.jpg"),
+        ("measure_opening", "none.jpg"),
+        ("card", "no-such-folder/card.png"),
+    ],
+)
+def test_a_file_that_is_not_there_is_told_in_one_line(tmp_path, monkeypatch, words):
+    monkeypatch.chdir(tmp_path)
+    assert words[1] in refused(*words)
+
+
+@pytest.mark.parametrize("words", [("measure_photo",), ("measure_photo", "a.jpg", "--known", "10", "1")])
+def test_what_is_typed_wrong_is_told_in_one_line(words, capsys):
+    with pytest.raises(SystemExit) as ended:
+        call_command(*words)
+    said = capsys.readouterr()
+    assert (ended.value.code, said.out, len(said.err.splitlines())) == (2, "", 1)

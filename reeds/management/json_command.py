@@ -1,0 +1,41 @@
+"""Commands for scripts: one JSON object and status 0, or one sentence on standard error and status 2."""
+
+from __future__ import annotations
+
+import json
+import sys
+from abc import abstractmethod
+from typing import Any, NoReturn
+
+from django.core.management.base import BaseCommand, CommandParser
+from django.utils.translation import gettext as _
+
+
+class JsonCommand(BaseCommand):
+    """Prints what `answer` returns; what it raises of `refusals` becomes the sentence."""
+
+    requires_system_checks = []
+    refusals: tuple[type[Exception], ...] = (ValueError,)
+
+    @abstractmethod
+    def answer(self, options: dict[str, Any]) -> object:
+        """Return what is printed, of plain JSON types."""
+
+    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:  # noqa: ANN401 - Django's own signature
+        parser = super().create_parser(prog_name, subcommand, **kwargs)
+        # argparse would print its usage, several lines, before the sentence
+        parser.error = self._refuse  # type: ignore[method-assign]
+        return parser
+
+    def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401 - Django's own signature
+        try:
+            report = self.answer(options)
+        except OSError as error:
+            self._refuse(_("%(file)s: %(why)s.") % {"file": error.filename, "why": error.strerror})
+        except self.refusals as error:
+            self._refuse(_(str(error)))
+        self.stdout.write(json.dumps(report))
+
+    def _refuse(self, message: str) -> NoReturn:
+        self.stderr.write(message)
+        sys.exit(2)
