@@ -78,13 +78,16 @@ def write_takes(studio: Studio) -> None:
     good = first.reed
     Reed.objects.filter(pk=good.pk).update(is_reference=True)
     _record(before, before.reed, [_low(4, -2.0, air=0.16), _named("tuning", -1.0)])
-    _mark(before)
     sitting = [_tongued(0.03), _named("third_octave", 9.0, 1.0), _named("long_tone", 0.0, 4.0, swell=9.0)]
-    _record(newest, newest.reed, [_crow(-12.0), _low(2, -4.0), *sitting, _named("tuning", -2.0)])
     _record(newest, good, [_low(4, 2.0), _tongued(0.02), _named("tuning", 3.0)])
-    _record(_rounds(studio, "celandine")[-1], None, [_low(3), _named("tuning", -17.0)])
-    noisy = _named("low_notes", 0.0, 0.8, room=NOISY)
-    _record(_rounds(studio, "dorrit")[-1], None, [noisy, _named("tuning", 1.0, granted=UNKNOWN)])
+    _record(newest, newest.reed, [_crow(-12.0), _low(2, -4.0), *sitting, _named("tuning", -2.0)])
+    high, noisy = _rounds(studio, "celandine")[-1], _rounds(studio, "dorrit")[-1]
+    _record(high, high.reed, [_low(3), _named("tuning", -17.0)])
+    in_noise = _named("low_notes", 0.0, 0.8, room=NOISY)
+    _record(noisy, noisy.reed, [in_noise, _named("tuning", 1.0, granted=UNKNOWN)])
+    for round_ in (before, newest, high, noisy):
+        _read_by_the_checks(round_)
+    _mark(before)
 
 
 def _rounds(studio: Studio, username: str) -> list[Submission]:
@@ -93,17 +96,25 @@ def _rounds(studio: Studio, username: str) -> list[Submission]:
     return list(newest)[::-1]
 
 
-def _record(round_: Submission, reed: Reed | None, sounds: list[Sound]) -> None:
-    """Record these just before the round was sent, and let the checks say what they then said."""
+def _record(round_: Submission, reed: Reed, sounds: list[Sound]) -> None:
+    """Record these just before the round was sent."""
     sent_at = round_.sent_at or round_.started_at
     asked = {item.key: item for item in round_.reed.version.test}
     for place, sound in enumerate(sounds):
         moment = sent_at - BETWEEN * (len(sounds) - place)
-        round_.takes.add(_take(reed or round_.reed, sound, asked[sound.item], moment))
+        round_.takes.add(_take(reed, sound, asked[sound.item], moment))
+
+
+def _read_by_the_checks(round_: Submission) -> None:
+    """Let the checks say what they then said of the recordings."""
     numbers = Measurement.objects.filter(take__in=round_.takes.all())
-    numbers.update(entered_at=sent_at)
+    numbers.update(entered_at=round_.sent_at)
     round_.measurements.add(*numbers.filter(reed=round_.reed_id))
-    found = checks.in_order([*round_.found, *Later(round_).findings])
+    heard = Later(round_).findings
+    # of notes that were recorded, the recording tells more than the player's rating beside it
+    recorded = {finding.choice for finding in heard if finding.check == "recorded"}
+    before = [one for one in round_.found if one.check != "heard" or one.choice not in recorded]
+    found = checks.in_order([*before, *heard])
     round_.findings, round_.need = [finding.as_json() for finding in found], checks.need_of(found)
     round_.save(update_fields=["findings", "need"])
 

@@ -78,6 +78,10 @@ def _told_by_item(takes: list[Take]) -> dict[str, Told]:
     return {item: told_by(take) for item, take in newest_of_each(takes).items()}
 
 
-def _told(finding: Finding) -> tuple[str, str, str, str]:
-    """What a finding says, for the question whether it was said before (a stored one went through JSON)."""
-    return finding.check, finding.quantity, finding.message, json.dumps(finding.params, sort_keys=True)
+def _told(finding: Finding) -> tuple[str, ...]:
+    """What a finding says, for the question whether it was said before (a stored one went through JSON).
+
+    Of a recording also its next step: it is another one once the reference reed is heard.
+    """
+    step = finding.next_step if finding.check == RECORDED else ""
+    return finding.check, finding.quantity, finding.message, json.dumps(finding.params, sort_keys=True), step

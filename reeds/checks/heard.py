@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from reeds.checks.conformity import judge
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
-from reeds.checks.next_steps import with_step
+from reeds.checks.next_steps import LEAK_FIRST, with_step
 from reeds.checks.sheet import Sheet
 from reeds.words import gettext_noop as _
 
@@ -35,6 +37,10 @@ LOW = 2
 EFFORT = "effort"
 EASY, HARD = 2, 4
 
+ASK_REFERENCE = _("Does your reference reed speak them? Record it in the same sitting before you scrape.")
+REFERENCE_TOO = _(
+    "Your reference reed did not speak them either: a pad of the oboe may leak. Do not scrape for it."
+)
 RATED_LOW = _("%(item_name)s: %(rating_label)s.")
 HARD_TO_BLOW = _("It is hard to blow.")
 FLAT_AND_EASY = _("It plays flat and blows easily.")
@@ -59,7 +65,24 @@ def _rated_low(item: str, rating: int, facts: ReedFacts) -> Finding:
         params={"item_name": PLAYING_TEST[item], "rating_label": RATINGS[rating]},
         source=SOURCE,
     )
-    return with_step(found, facts, _step_key(item, facts))
+    told = with_step(found, facts, _step_key(item, facts))
+    scrapes = told.irreversible or (told.waits and told.next_step != LEAK_FIRST)
+    return reference_first(told, facts) if item == "low_notes" and scrapes else told
+
+
+def reference_first(found: Finding, facts: ReedFacts) -> Finding:
+    """Return a finding of silent low notes so that nobody scrapes for what a leaking pad may do.
+
+    Its step stands only where the reference reed spoke them in the same sitting.
+    """
+    reference = facts.reference_takes.get("low_notes")
+    if reference is None or reference.too_noisy or reference.spoke is None or not reference.asked:
+        step = ASK_REFERENCE
+    elif reference.spoke < reference.asked:
+        step = REFERENCE_TOO
+    else:
+        return found
+    return replace(found, next_step=step, caution="", irreversible=False, waits=False)
 
 
 def _hard_to_blow(facts: ReedFacts) -> list[Finding]:

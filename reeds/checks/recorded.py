@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from reeds.checks.facts import ReedFacts, Told
 from reeds.checks.findings import CP, CPM, Finding, Outcome
-from reeds.checks.heard import PLAYING_TEST
+from reeds.checks.heard import ASK_REFERENCE, PLAYING_TEST, REFERENCE_TOO
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Sheet
 from reeds.measured import Measured
@@ -28,10 +28,6 @@ TOO_NOISY = _("%(item_name)s: this recording is too noisy to tell.")
 QUIETER = _("Record it again in a quieter room, the phone nearer to the bell.")
 ALL_SPOKE = _("%(item_name)s: all %(asked)s notes spoke.")
 SILENT = _("%(item_name)s: %(spoke)s of %(asked)s notes spoke.")
-ASK_REFERENCE = _("Does your reference reed speak them? Record it in the same sitting before you scrape.")
-REFERENCE_TOO = _(
-    "Your reference reed did not speak them either: a pad of the oboe may leak. Do not scrape for it."
-)
 SLOWER = _(
     "%(item_name)s: it answers %(more)s ms later than your reference reed (%(value)s ms, not %(other)s ms)."
 )
@@ -60,7 +56,7 @@ def _notes(item: str, told: Told, reference: Told | None, facts: ReedFacts) -> l
     silent = replace(
         _found(item, Outcome.BELOW, SILENT, **counts), value=float(told.spoke), low=float(told.asked)
     )
-    if reference is None or reference.spoke is None:
+    if reference is None or reference.too_noisy or reference.spoke is None:
         return [replace(silent, next_step=ASK_REFERENCE)]
     if reference.asked and reference.spoke < reference.asked:
         return [replace(silent, outcome=Outcome.NOTED, next_step=REFERENCE_TOO)]

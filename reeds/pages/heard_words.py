@@ -32,7 +32,9 @@ def with_u(measured: Measured | None, *, sign: bool = False, most: int = 1) -> s
     place -= 1 if measured.u > 0 and measured.u / 10.0**place < 2 else 0
     decimals = max(0, min(most, -place))
     value = number_words(measured.value, decimals, sign=sign)
-    doubt = number_words(measured.u, max(decimals, 1) if measured.u < 1 else decimals)
+    shown = max(decimals, 1) if measured.u < 1 else decimals
+    # a doubt is rounded up rather than away (JCGM 100:2008, 7.2.6)
+    doubt = number_words(max(measured.u, 10.0**-shown), shown)
     return f"{value} ± {doubt}" if measured.u else value
 
 

@@ -15,7 +15,7 @@ from reeds.models import Take, TakeState
 from reeds.pages.heard_words import cents_words, figure, item_words, ms_words, number_words, with_u
 from reeds.pages.noted import Noted, PassageDrawn, drawn_passages
 from reeds.sound.picture import Picture, Scale, picture_of, scale_of
-from reeds.sound.quality import CLIPPED
+from reeds.sound.quality import CLIPPED, TOO_NOISY
 from reeds.told import SITTING, WITHOUT_ATTACK, cannot_tell_level
 from reeds.vocabulary import Flexibility
 from studio.models import Member
@@ -86,7 +86,9 @@ class Shown:
 
     @property
     def in_words(self) -> list[str]:
-        """What the item as a whole gave, what differs from the reference first."""
+        """What the item as a whole gave, what differs from the reference first; nothing in noise."""
+        if TOO_NOISY in self.take.result.get("warnings", []):
+            return []
         item = self.take.result.get("item") or {}
         other = (self.reference.result.get("item") or {}) if self.reference else {}
         return item_words(self.take.item, item, other, hides_level=self.hides_level)

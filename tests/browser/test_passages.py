@@ -225,3 +225,16 @@ def test_the_student_reads_and_plays_it_on_the_round_once_sent(
     phone.get_by_role("button", name="Play passage 1").tap()
     phone.wait_for_function("() => document.querySelector('audio').currentTime > 0.8")
     phone.wait_for_function("() => document.querySelector('audio').paused")
+
+
+@pytest.mark.parametrize("size", [DESK, {"viewport": {"width": 1024, "height": 768}}, PHONE])
+def test_recordings_leave_the_photo_its_room_and_can_be_scrolled_to(open_page, sign_in, teacher, sent, size):
+    page = open_page(**size)
+    sign_in(page, teacher).goto(teacher.to("lessons:review", sent.pk))
+    expect(page.locator("[data-stage] svg.marks")).to_have_attribute("viewBox", re.compile(r"0 0 \d"))
+    assert page.locator("[data-stage]").bounding_box()["height"] > 300
+    page.get_by_role("link", name="1 recording").click()
+    expect(page.get_by_role("heading", name="Recordings")).to_be_in_viewport()
+    page.locator("svg[data-picture]").scroll_into_view_if_needed()
+    expect(page.locator("svg[data-picture]")).to_be_in_viewport()
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")

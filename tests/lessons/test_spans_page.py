@@ -1,7 +1,6 @@
 """A teacher marks passages of a recording; the student reads them once the answer is sent."""
 
 import json
-import re
 import uuid
 
 import pytest
@@ -229,10 +228,13 @@ def test_a_take_of_no_round_is_not_marked(desk, teacher, student):
     assert "data-span-form" not in page(desk, teacher, take)
 
 
-def test_a_take_that_is_still_listened_to_is_shown_with_its_tools_put_away(desk, teacher, sent, take):
-    Take.objects.update(state="waiting", result={}, tracks={})
-    text = desk.get(teacher.to("lessons:review", sent.pk)).content.decode()
-    assert re.search(r'class="span-fold" hidden', text)
+def test_a_take_that_is_still_listened_to_or_was_refused_is_not_marked(desk, teacher, sent, take, typed):
+    for state in ("waiting", "refused"):
+        Take.objects.update(state=state, result={}, tracks={})
+        for where in (teacher.to("lessons:review", sent.pk), teacher.to("reeds:take", take.pk)):
+            assert "data-span-form" not in desk.get(where).content.decode()
+    assert typed().status_code == 422
+    assert not Mark.objects.exists()
 
 
 # --- the file ---

@@ -25,21 +25,11 @@ export class Passages {
     });
     store.addEventListener("changed", () => this.render());
     store.addEventListener("saving", ({ detail: { state, words } }) => this.say(words || said[`marks_${state}`], ["refused", "later"].includes(state)));
-    document.addEventListener("htmx:load", () => this.arrived());
-    this.arrived();
-  }
-
-  get player() {
-    const element = document.querySelector(`[data-take="${this.take}"] [data-player]`);
-    return element ? playerOf(element) : null;
-  }
-
-  // the picture may come only when the server has listened
-  arrived() {
-    this.fold.hidden = !this.player;
-    if (this.player) this.player.moved = () => { if (this.hand.open) this.render(); };
+    this.player.moved = () => { if (this.hand.open) this.render(); };
     this.render();
   }
+
+  get player() { return playerOf(document.querySelector(`[data-take="${this.take}"] [data-player]`)); }
 
   say(words, trouble = false) {
     this.saving.textContent = words ?? "";
@@ -55,7 +45,7 @@ export class Passages {
     this.form.querySelector("[data-span-undo]").addEventListener("click", () => { this.leave(); this.store.undo(); });
     this.form.querySelector("[data-span-play]").addEventListener("click", () => {
       const [start, end] = this.typed();
-      if (end > start) this.player?.playPart(start, end);
+      if (end > start) this.player.playPart(start, end);
       else this.say(this.said.span_seconds, true);
     });
     this.list.addEventListener("click", (event) => { if (event.target.closest("[data-change]")) this.choose(this.keyOf(event.target)); });
@@ -145,7 +135,7 @@ export class Passages {
     const own = this.store.spans(this.take);
     this.list.querySelectorAll("li[data-key]").forEach((row) => row.remove());
     own.forEach((mark, index) => this.list.append(this.row(mark, fixed.length + index + 1)));
-    if (this.player) this.draw([...fixed.map((row) => ({ start: Number(row.dataset.start), end: Number(row.dataset.end) })), ...own]);
+    this.draw([...fixed.map((row) => ({ start: Number(row.dataset.start), end: Number(row.dataset.end) })), ...own]);
   }
 
   row(mark, number) {

@@ -2,15 +2,16 @@
 
 import pytest
 
-from reeds.checks import Outcome, heard
+from reeds.checks import Outcome, Told, heard
 from reeds.checks.next_steps import LEAK_FIRST, WAIT
 from reeds.quantities import Method, Stage, Style
 from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import look, number, reed, step, words
 
 
-def heard_of(*readings, style=Style.SHORT, may_act=True, **answers):
-    facts = reed(*readings, style=style, stage=Stage.PLAYING, answers=answers, may_act=may_act)
+def heard_of(*readings, style=Style.SHORT, may_act=True, reference_takes=None, **answers):
+    given = {"answers": answers, "may_act": may_act, "reference_takes": reference_takes or {}}
+    facts = reed(*readings, style=style, stage=Stage.PLAYING, **given)
     return heard.check(facts, LONG_SCRAPE if style is Style.LONG else SHORT_SCRAPE)
 
 
@@ -34,8 +35,27 @@ def test_low_notes_ask_for_evenness_first():
     assert step(unseen) == "See first whether both sides close together."
     (uneven,) = heard_of(look("closing", "left_first"), low_notes=1)
     assert not uneven.irreversible
-    (even,) = heard_of(look("closing", "together"), low_notes=1)
-    assert "lower part of the scrape" in step(even)
+
+
+@pytest.mark.parametrize(
+    ("reference", "says"),
+    [
+        (None, "Does your reference reed speak them?"),
+        (Told(4, 4, too_noisy=True), "Does your reference reed speak them?"),
+        (Told(4, 2), "a pad of the oboe may leak"),
+        (Told(4, 4), "lower part of the scrape"),
+    ],
+)
+def test_low_notes_that_close_evenly_ask_for_the_reference_before_any_scraping(reference, says):
+    beside = {} if reference is None else {"low_notes": reference}
+    (found,) = heard_of(look("closing", "together"), reference_takes=beside, low_notes=1)
+    assert says in step(found)
+    assert found.irreversible is ("scrape" in says and "lower" in says)
+
+
+def test_low_notes_of_a_reed_that_leaks_are_made_airtight_first():
+    (found,) = heard_of(look("closing", "together"), look("airtight", "no"), low_notes=1)
+    assert "airtight first" in step(found)
 
 
 def test_what_is_heard_is_said_in_the_players_words():
