@@ -225,3 +225,28 @@ def test_without_script_the_page_offers_a_file_for_each_item(as_member, student,
     plain = page.split("<noscript>")
     assert sum('name="take-tuning"' in part.split("</noscript>")[0] for part in plain[1:]) == 1
     assert 'enctype="multipart/form-data"' in page
+
+
+@pytest.mark.parametrize(
+    ("granted", "sentence"),
+    [
+        ({"autoGainControl": True}, "The phone or browser changed the sound by itself"),
+        ({}, "Whether the phone or browser changed the sound by itself is not known"),
+    ],
+)
+def test_what_the_browser_granted_is_told_wherever_the_take_is_shown(
+    granted, sentence, as_member, student, teacher, reed, draft
+):
+    take = make.ready_take(reed, granted=granted)
+    draft.takes.add(take)
+    told = f"{sentence}: level, range and soft attacks cannot be told."
+    student_client, teacher_client = as_member(student), as_member(teacher)
+    assert told in student_client.get(student.to("lessons:draft", reed.pk)).content.decode()
+    student_client.post(student.to("lessons:go", reed.pk), {"key": str(draft.key), "question": "?"})
+    for client, who, name, pk in (
+        (student_client, student, "lessons:round", draft.pk),
+        (student_client, student, "reeds:take", take.pk),
+        (teacher_client, teacher, "lessons:review", draft.pk),
+        (teacher_client, teacher, "reeds:take", take.pk),
+    ):
+        assert told in client.get(who.to(name, pk)).content.decode(), name
