@@ -180,6 +180,11 @@ FAR_EDGE = {
     "excused": ("95th", "over"),
 }
 
+ONE_OF_TWO = {
+    "why": "(over: what is left is whether upper or lower edges were clicked, 0.76 mm apart: always one u)",
+    "excused": ("over",),
+}
+
 
 def by_ruler(s, frame, axis):
     known = KnownLength(s.span, s.reference[0], s.reference[1])
@@ -219,9 +224,9 @@ def ruler(n, seed=301):
 
 def id1(n, seed=351):
     poses = [
-        (Row("ID-1 card, level to 10 deg, >= 25 cm, exact", None, 0.6), LEVEL, {"click_px": 0}),
-        (Row("ID-1 card, level to 10 deg, >= 25 cm, +-0.5 px", None, 0.6), LEVEL, {"click_px": 0.5}),
-        (Row("ID-1 card, level to 10 deg, >= 25 cm, +-1 px"), LEVEL, {"click_px": 1}),
+        (Row("ID-1 card, level, >= 25 cm, exact", None, 0.6, **ONE_OF_TWO), LEVEL, {"click_px": 0}),
+        (Row("ID-1 card, level, >= 25 cm, +-0.5 px", None, 0.6), LEVEL, {"click_px": 0.5}),
+        (Row("ID-1 card, level, >= 25 cm, +-1 px"), LEVEL, {"click_px": 1}),
         (Row("ID-1 card, any pose, +-0.5 px"), Conditions(), {"click_px": 0.5}),
     ]
     return [row.result() for row in beside(n, seed, by_id1, poses)]
