@@ -184,6 +184,16 @@ def test_a_passage_is_changed_removed_and_the_removal_undone(desk, marking):
     assert kept(page)[0].words == "second"
 
 
+def test_one_click_removes_a_passage_whose_words_are_still_being_typed(desk, marking):
+    page = marking(desk)
+    drag(page, 0.6, 1.4)
+    kept(page)
+    page.get_by_label("what you hear there").fill("half a though")
+    page.get_by_role("button", name="Remove passage 1").click()
+    expect(page.locator(".passage")).to_have_count(0)
+    kept(page, 0)
+
+
 def test_a_click_still_only_goes_there(desk, marking):
     page = marking(desk)
     page.mouse.click(*place(page, 2.0))

@@ -130,16 +130,26 @@ export class Passages {
   }
 
   // --- what is shown ---
+  // rows stay where they are, so that a click that also ends a text under way still finds its button
   render() {
     const fixed = [...this.list.querySelectorAll("li:not([data-key])")];
     const own = this.store.spans(this.take);
-    this.list.querySelectorAll("li[data-key]").forEach((row) => row.remove());
-    own.forEach((mark, index) => this.list.append(this.row(mark, fixed.length + index + 1)));
+    const keys = new Set(own.map((mark) => mark.key));
+    this.list.querySelectorAll("li[data-key]").forEach((row) => { if (!keys.has(row.dataset.key)) row.remove(); });
+    own.forEach((mark, index) => {
+      const row = this.rowOf(mark.key);
+      const place = this.list.children[fixed.length + index];
+      if (place !== row) this.list.insertBefore(row, place ?? null);
+      this.fillRow(row, mark, fixed.length + index + 1);
+    });
     this.draw([...fixed.map((row) => ({ start: Number(row.dataset.start), end: Number(row.dataset.end) })), ...own]);
   }
 
-  row(mark, number) {
-    const row = this.blank.content.firstElementChild.cloneNode(true);
+  rowOf(key) {
+    return this.list.querySelector(`li[data-key="${key}"]`) ?? this.blank.content.firstElementChild.cloneNode(true);
+  }
+
+  fillRow(row, mark, number) {
     Object.assign(row.dataset, { key: mark.key, start: mark.start, end: mark.end });
     row.classList.toggle("is-chosen", mark.key === this.key);
     row.querySelectorAll("[data-number]").forEach((one) => { one.textContent = number; });
@@ -147,7 +157,6 @@ export class Passages {
     row.querySelector("[data-words]").textContent = mark.words;
     row.querySelector("[name=key]").value = mark.key;
     row.querySelectorAll("[data-scripted]").forEach((element) => { element.hidden = false; });
-    return row;
   }
 
   draw(passages) {
