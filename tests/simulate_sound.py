@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 import numpy as np
 
@@ -266,11 +267,11 @@ def as_file(sung: Sung, codec: str, container: str, bit_rate: int = 0, sample_fo
         fifo = av.AudioFifo()
         for piece in resampler.resample(whole):
             fifo.write(piece)
-        size = stream.codec_context.frame_size or 1024
-        while frame := fifo.read(size):
+        size, at = stream.codec_context.frame_size or 1024, 0
+        while frame := fifo.read(size) or fifo.read():
+            # with its place stated, the file says how much the encoder put before the first sample
+            frame.pts, frame.time_base, at = at, Fraction(1, sung.rate), at + frame.samples
             file.mux(stream.encode(frame))
-        if rest := fifo.read():
-            file.mux(stream.encode(rest))
         file.mux(stream.encode(None))
     out.seek(0)
     return out

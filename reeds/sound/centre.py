@@ -16,11 +16,11 @@ _PLAIN_RAMP_S = 0.025
 _TWO_CYCLES_S, _USUAL_VIBRATO_HZ = 0.36, 5.5
 _NEEDED = 2.0
 # how much each stray counts: set so that the stated intervals hold, see tests/accuracy/sound.py
-_NUMERIC_CENTS = 0.00002
-_SWING_LEFT = 0.00002
+_NUMERIC_CENTS = 0.000006
+_SWING_LEFT = 0.000014
 _DRIFT_S, _UNEVEN = 0.0014, 0.08
 _PULL_DOUBT = 0.8
-_NOISY, _STANDS_OUT, _ALL_ENDS = 2.2, 0.5, 0.3
+_NOISY, _STANDS_OUT, _ALL_ENDS, _RESTLESS = 3.5, 0.5, 0.3, 0.3
 
 
 @dataclass(frozen=True)
@@ -96,7 +96,8 @@ def _ends_doubt(strayed: tuple[float, float, float], noise: float, window_s: flo
     usual = by_noise + (1.5 * between) ** 2
     seen = max(0.0, begin**2 - by_noise) + max(0.0, end**2 - by_noise)
     out = max(0.0, begin**2 - usual) + max(0.0, end**2 - usual)
-    return float(np.sqrt(_STANDS_OUT**2 * out + _ALL_ENDS**2 * seen))
+    restless = max(0.0, between**2 - by_noise)
+    return float(np.sqrt(_STANDS_OUT**2 * out + _ALL_ENDS**2 * seen + _RESTLESS**2 * restless))
 
 
 def _even_weights(t_s: Floats, first_s: float, last_s: float) -> Floats:

@@ -16,6 +16,8 @@ SETTLED_CENTS = 20.0
 _HOLD_S = 0.05
 _SWING_TIMES = 1.4
 _FAINT_DB = 6.0
+# set so that twice the doubt holds 95 % of constructed attacks, see tests/accuracy/sound.py
+_ONSET_MS, _RESPONSE_SHARE = 3.5, 0.06
 
 
 @dataclass(frozen=True)
@@ -84,4 +86,4 @@ def _response(frames: int | None) -> Measured | None:
     if frames is None:
         return None
     response = frames * HOP_S * 1000.0
-    return Measured(response, float(np.hypot(3.0, 0.04 * response)))
+    return Measured(response, float(np.hypot(_ONSET_MS, _RESPONSE_SHARE * response)))

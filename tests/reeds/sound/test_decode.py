@@ -46,6 +46,12 @@ def test_every_kind_of_file_gives_the_same_pitch(sung, codec, container):
     assert a_of(as_file(sung, codec, container, bits)) == pytest.approx(0, abs=0.1)
 
 
+@pytest.mark.parametrize(("codec", "container"), [("aac", "mp4"), ("libopus", "webm"), ("libopus", "ogg")])
+def test_what_an_encoder_puts_before_the_first_sample_shifts_no_note(sung, codec, container):
+    start = measure_take(decode_take(as_file(sung, codec, container, 48000))).notes[0].start_s
+    assert start == pytest.approx(measure_take(decode_take(wav(sung))).notes[0].start_s, abs=0.008)
+
+
 @pytest.mark.parametrize("sample_format", ["s16", "u8", "s32"])
 def test_8_16_and_24_bits_give_the_same_pitch(sung, sample_format):
     assert a_of(wav(sung, sample_format)) == pytest.approx(0, abs=0.1)
