@@ -250,6 +250,15 @@ def test_teachers_link_does_not_make_a_student_who_is_there_a_teacher(teacher, s
     assert not student.teaches
 
 
+def test_who_was_invited_as_the_wrong_one_is_put_right_by_leaving_and_a_new_link(teacher, student, as_member):
+    as_member(teacher).post(teacher.to("end_membership", student.pk))
+    link = make.InvitationFactory(invited_by=teacher, role=Role.TEACHER).get_absolute_url()
+    as_member(student).post(link)
+    there = Member.objects.get(pk=student.pk)
+    assert there.teaches
+    assert there.left_at is None
+
+
 def test_who_had_left_comes_back_to_the_same_membership_and_stays_marked(
     teacher, student, invitation, link, as_member
 ):
