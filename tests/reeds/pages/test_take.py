@@ -31,6 +31,7 @@ def test_its_student_and_the_teacher_see_picture_and_cents(take, as_member, stud
     for who in (student, teacher):
         page = as_member(who).get(at(take)).content.decode()
         assert 'role="slider"' in page
+        assert 'class="limits"' in page
         assert "+11.7 ± 0.1 cents against" in page or "+11.7" in page
 
 
