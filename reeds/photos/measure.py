@@ -14,7 +14,7 @@ from reeds.photos.camera import Frame, project, tilt_degrees
 from reeds.photos.card import MarkersFound
 from reeds.photos.field import cut_field
 from reeds.photos.landmarks import propose_landmarks
-from reeds.photos.lengths import Axis, Clicks, Points, measure
+from reeds.photos.lengths import U_PRINT_FACTOR, Axis, Clicks, Points, measure
 from reeds.photos.refusal import PhotoRefused
 from reeds.photos.solve import Solved, focal_prior, solve_camera
 from reeds.photos.upright import Picture
@@ -24,12 +24,13 @@ STEEPEST_DEGREES = 45.0
 # too blurred: over 0.6 mm of the card, or over 0.15 % of the picture's diagonal
 BLUR_LIMIT_MM = 0.6
 BLUR_LIMIT_SHARE = 0.0015
+LEAST_BLUR_PX = 2.0  # a sharp edge of a small picture looks this wide already
 # corners off the fitted card by more than this (rms) mean a bent card or a wrong print
 BEND_LIMIT_MM = 0.5
 
-# a printer at '100 %' whose bar nobody measured: limits of +-0.5 %, u = a / sqrt(3) (JCGM 100:2008, 4.3.7);
-# the limits are common practice from memory, no source
-UNMEASURED_FACTOR = Measured(1.0, 0.005 / 3**0.5)
+# a script that states no printing factor is taken at its word, with a warning; the pages, which know whether
+# anybody measured the bar, give a factor with its doubt
+TRUE_TO_SIZE = Measured(1.0, U_PRINT_FACTOR)
 
 TOO_BLURRED = gettext_noop(
     "The photo is too blurred to measure: hold still, tap on the reed to focus, and take it again."
@@ -41,7 +42,9 @@ OFF_CARD = gettext_noop("The reed lies off the card: lay it on the blue field an
 BENT = gettext_noop(
     "The card is not flat: press it flat, or print it on stiffer paper, and take the photo again."
 )
-NO_FACTOR = gettext_noop("The card's printing factor was not given: half a per cent is in the doubt.")
+NO_FACTOR = gettext_noop(
+    "No printing factor was given: the card is taken as true to size. Measure its 100 mm bar to be sure."
+)
 NO_FOCAL = gettext_noop("The focal length is not known: it was judged from the card's perspective.")
 
 
@@ -54,7 +57,7 @@ class Settings:
     axis : Axis
         Height of the reed's axis above the card at foot and tip, mm.
     print_factor : Measured or None
-        True over nominal length of the printed card; None where nobody has measured it.
+        True over nominal length of the printed card; None takes it as true to size, with a warning.
     focal_35mm : float or None
         Overrides what the file says, mm.
     """
@@ -66,7 +69,7 @@ class Settings:
     @property
     def factor(self) -> Measured:
         """The printing factor to compute with."""
-        return self.print_factor or UNMEASURED_FACTOR
+        return self.print_factor or TRUE_TO_SIZE
 
     def focal_of(self, picture: Picture) -> float | None:
         """The focal length to begin from, mm for a 35 mm frame, or None."""
@@ -113,7 +116,8 @@ def find_card(picture: Picture) -> MarkersFound:
         found = card.find_markers(gray)
     except PhotoRefused as refusal:
         # blurred until no marker can be read: to ask for the whole card would send the person astray
-        blurred = sharpness.steepest_edge_px(gray) > BLUR_LIMIT_SHARE * float(np.hypot(*gray.shape))
+        limit = max(LEAST_BLUR_PX, BLUR_LIMIT_SHARE * float(np.hypot(*gray.shape)))
+        blurred = sharpness.steepest_edge_px(gray) > limit
         if refusal.sentence == card.TOO_FEW and blurred:
             raise PhotoRefused(TOO_BLURRED) from refusal
         raise

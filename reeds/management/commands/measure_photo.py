@@ -27,7 +27,11 @@ class Command(JsonCommand):
         other.add_argument(
             "--id1", type=float, nargs=8, metavar=("X1", "Y1", "X2", "Y2", "X3", "Y3", "X4", "Y4")
         )
-        add("--print-factor", type=float, help="true over nominal length of the card's 100 mm bar")
+        add(
+            "--print-factor",
+            type=float,
+            help="true over nominal length of the card's 100 mm bar; 1 if not said",
+        )
         add("--axis-height", help="FOOT or FOOT,TIP: mm of the reed's axis above the card")
         add("--focal-35mm", type=float, help="focal length for a 35 mm frame, instead of the file's")
 

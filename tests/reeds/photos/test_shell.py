@@ -10,10 +10,9 @@ from django.core.management import call_command
 from PIL import Image
 
 from reeds import cards
-from reeds.models.card import UNMEASURED
 from reeds.photos.card import MARKER_PLACES_MM, marker_corners_mm
 from reeds.photos.lengths import LANDMARKS, LENGTHS
-from reeds.photos.measure import UNMEASURED_FACTOR
+from reeds.photos.measure import NO_FACTOR
 from reeds.photos.upright import read_picture
 from tests.simulator.opening import opening_photo
 from tests.simulator.photo import Conditions, card_photo
@@ -202,16 +201,19 @@ def test_landmarks_off_the_card_are_refused(folder, photo):
     assert "off the card" in refused("measure_photo", folder / "reed.jpg", "--points", folder / "off.json")
 
 
-def test_doubt_of_a_printer_nobody_checked_is_in_the_length(folder):
+def test_a_card_whose_print_is_not_stated_is_taken_as_true_to_size_with_a_warning(folder):
     given = ("measure_photo", folder / "reed.jpg", "--points", folder / "points.json")
-    checked, unchecked = (
-        report(*given, *more)["lengths"]["tie_length"] for more in (("--print-factor", "1"), ())
+    stated, unstated = (report(*given, *more) for more in (("--print-factor", "1"), ()))
+    assert stated["lengths"] == unstated["lengths"]
+    assert [said for said in unstated["warnings"] if said not in stated["warnings"]] == [NO_FACTOR]
+
+
+def test_a_print_that_is_stated_smaller_makes_all_lengths_smaller(folder):
+    given = ("measure_photo", folder / "reed.jpg", "--points", folder / "points.json", "--axis-height", "0")
+    whole, small = (
+        report(*given, "--print-factor", f)["lengths"]["tie_length"]["value"] for f in ("1", "0.98")
     )
-    assert checked["value"] == unchecked["value"]
-    share = 0.005 / 3**0.5 * checked["value"]
-    more = unchecked["standard_uncertainty"] ** 2 - checked["standard_uncertainty"] ** 2
-    assert more**0.5 == pytest.approx(share, rel=0.01)
-    assert UNMEASURED == UNMEASURED_FACTOR  # the page's and the shell's
+    assert small / whole == pytest.approx(0.98, abs=1e-6)
 
 
 def test_opening_is_measured_or_refused(tmp_path):
