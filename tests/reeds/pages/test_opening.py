@@ -131,8 +131,8 @@ def test_marked_blade_down_turns_left_and_right(student, photo, sent, as_member)
         client.post(to(student, photo), sent | {"marked": side}).json()["figures"] for side in ("up", "down")
     )
     assert numbers(up["unevenness"])[0] == pytest.approx(-numbers(down["unevenness"])[0], abs=0.011)
-    # well within the doubt: the outline is walked along from the other end
-    assert numbers(up["opening_height"])[0] == pytest.approx(numbers(down["opening_height"])[0], abs=0.005)
+    # the outline is walked along from the other end: one step of what is shown, well within the doubt
+    assert numbers(up["opening_height"])[0] == pytest.approx(numbers(down["opening_height"])[0], abs=0.011)
 
 
 def test_without_the_mark_left_and_right_are_not_told(student, photo, sent, as_member):
