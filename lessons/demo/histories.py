@@ -95,7 +95,8 @@ def _tie(life: Life, hand: Hand, skill: float, rng: np.random.Generator) -> None
     _number(life, (day, Stage.TIED), "staple_length", life.staple, rng)
     _number(life, (day, Stage.TIED), "cane_beyond_staple", beyond, rng)
     _number(life, (day, Stage.TIED), "tie_length", life.tie + misread, rng)
-    life.numbers.append(Number(day, Stage.TIED, "airtight", word="yes" if rng.random() < 0.85 else "no"))
+    airtight = "yes" if rng.random() < 0.85 else "no"
+    life.numbers.append(Number(day, Stage.TIED, "airtight", word=airtight, method=Method.EYE))
     if life.number % 2 == 1 or misread or last:
         life.rounds.append((day + 0.02, Stage.TIED))
     if _step(life, life.made + 1, Stage.BOUND):
