@@ -158,10 +158,6 @@ class Member(StudioRow):
         elsewhere = Member.objects.current().filter(person=self.person_id).exclude(studio=self.studio_id)
         return not (self.person.is_superuser or elsewhere.exists())
 
-    @property
-    def acts_alone(self) -> bool:
-        return self.teaches or self.may_act
-
     def to(self, name: str, *args: Any) -> str:  # noqa: ANN401  # as reverse() takes them
         """Return the address of a page of this member's studio."""
         return reverse(name, args=[self.studio_id, *args])

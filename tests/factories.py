@@ -157,12 +157,15 @@ def ready_photo(reed: Reed, **given: object) -> Photo:
     return photo
 
 
-def sent_round(student: Member, *, days: float = 1, photos: int = 1, **given: object) -> Submission:
-    """Return a round that waits since so many days, with photos the worker has prepared."""
+def sent_round(
+    student: Member, *, days: float = 1, photos: int = 1, takes: int = 0, **given: object
+) -> Submission:
+    """Return a round that waits since so many days, with photos and takes the worker is done with."""
     reed = given.pop("reed", None) or ReedFactory(owner=student)
     sent_at = timezone.now() - dt.timedelta(days=days)
     row = SubmissionFactory(reed=reed, sent_at=sent_at, stage=reed.stage, version=reed.version, **given)
     row.photos.set([ready_photo(reed) for _ in range(photos)])
+    row.takes.set([ready_take(reed) for _ in range(takes)])
     return row
 
 

@@ -87,9 +87,6 @@ class MarkQuerySet(StudioQuerySet["Mark"]):
     def on_photos(self) -> MarkQuerySet:
         return self.filter(photo__isnull=False)
 
-    def on_takes(self) -> MarkQuerySet:
-        return self.filter(take__isnull=False)
-
     def on_what_is_kept(self) -> MarkQuerySet:
         """Return those whose photo or recording is still there: of one taken back, no mark points at it."""
         return self.filter(photo__taken_back_at__isnull=True, take__taken_back_at__isnull=True)

@@ -55,12 +55,6 @@ def _word_field(quantity: Quantity) -> forms.ChoiceField:
     )
 
 
-def usual_way(quantity: Quantity) -> Method:
-    """Return the usual way of measuring among those whose number a person can type."""
-    typed = [method for method in quantity.methods if method.u_mm]
-    return quantity.method if quantity.method in typed or not typed else typed[0]
-
-
 class NumbersForm(forms.Form):
     """The numbers of one stage: values never filled in beforehand, the usual way of measuring always."""
 

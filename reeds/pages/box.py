@@ -29,11 +29,6 @@ class Blank:
         return self.now - self.reed.stage_since
 
     @property
-    def nights(self) -> int:
-        """Whole days since its last step."""
-        return self.rested.days
-
-    @property
     def is_ready(self) -> bool:
         return self.now >= self.ready_at
 

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
+from typing import TypeVar
 
 from reeds.measured import Measured
 from reeds.models import EventKind, Measurement, Photo, Reed, ReedEvent, Take
@@ -13,6 +14,7 @@ from reeds.pages.sounding import Shown
 from studio.models import Member
 
 TOGETHER = dt.timedelta(minutes=15)
+Row = TypeVar("Row", Photo, Take)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,21 +81,23 @@ def _numbers(reed: Reed, member: Member) -> Iterator[Moment]:
         yield Moment(at=at, template="reeds/moments/numbers.html", what=taken, by=taken[0].by)
 
 
+def _together(rows: Iterable[Row], when: Callable[[Row], dt.datetime]) -> Iterator[list[Row]]:
+    """Yield rows, ordered by when, in the lots that one person sent within a quarter of an hour."""
+    some: list[Row] = []
+    for row in rows:
+        if some and (row.by_id != some[0].by_id or when(row) - when(some[0]) > TOGETHER):
+            yield some
+            some = []
+        some.append(row)
+    if some:
+        yield some
+
+
 @also
 def _photos(reed: Reed, member: Member) -> Iterator[Moment]:
-    """Photos that one person sent within a quarter of an hour are one moment."""
-    some: list[Photo] = []
-    for photo in reed.photos.kept().select_related("by__person").order_by("sent_at", "pk"):
-        if some and (photo.by_id != some[0].by_id or photo.sent_at - some[0].sent_at > TOGETHER):
-            yield _photo_moment(some)
-            some = []
-        some.append(photo)
-    if some:
-        yield _photo_moment(some)
-
-
-def _photo_moment(some: list[Photo]) -> Moment:
-    return Moment(at=some[0].sent_at, template="reeds/moments/photos.html", what=some, by=some[0].by)
+    rows = reed.photos.kept().select_related("by__person").order_by("sent_at", "pk")
+    for some in _together(rows, lambda photo: photo.sent_at):
+        yield Moment(at=some[0].sent_at, template="reeds/moments/photos.html", what=some, by=some[0].by)
 
 
 @also
@@ -104,18 +108,7 @@ def _playing(reed: Reed, member: Member) -> Iterator[Moment]:
 
 @also
 def _takes(reed: Reed, member: Member) -> Iterator[Moment]:
-    """Recordings that one person made within a quarter of an hour are one moment, as photos are."""
-    rows = reed.takes.kept().defer("tracks").select_related("by__person", "reed")
-    some: list[Take] = []
-    for take in rows.order_by("at", "pk"):
-        if some and (take.by_id != some[0].by_id or take.at - some[0].at > TOGETHER):
-            yield _take_moment(some)
-            some = []
-        some.append(take)
-    if some:
-        yield _take_moment(some)
-
-
-def _take_moment(some: list[Take]) -> Moment:
-    shown = [Shown(take) for take in some]  # what differs from a reference stands on the take's own page
-    return Moment(at=some[0].at, template="reeds/moments/takes.html", what=shown, by=some[0].by)
+    rows = reed.takes.kept().defer("tracks").select_related("by__person", "reed").order_by("at", "pk")
+    for some in _together(rows, lambda take: take.at):
+        shown = [Shown(take) for take in some]  # what differs from a reference stands on the take's own page
+        yield Moment(at=some[0].at, template="reeds/moments/takes.html", what=shown, by=some[0].by)

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from reeds.measured import Measured
-from reeds.sound.heard import Heard, HeardNote
+from reeds.sound.heard import Heard, HeardNote, Item, beside
 
 
 def as_json(heard: Heard) -> dict[str, Any]:
@@ -50,11 +50,11 @@ def _note(note: HeardNote) -> dict[str, Any]:
     return out
 
 
-def _pair(name: str, measured: Measured | None) -> dict[str, float | None]:
+def _pair(name: str, measured: Measured | None) -> Item:
     """A figure and its doubt under two names."""
     if measured is None:
-        return {name: None, f"{name}_standard_uncertainty": None}
-    return {name: _beside_u(measured), f"{name}_standard_uncertainty": significant(measured.u)}
+        return beside(name, None)
+    return beside(name, Measured(_beside_u(measured), significant(measured.u)))
 
 
 def _beside_u(measured: Measured) -> float:

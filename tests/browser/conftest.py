@@ -114,8 +114,8 @@ def open_page(browser, live_server, watch):
     """Return a function that opens a page in a context of its own."""
     contexts = []
 
-    def opened(**options):
-        context = browser.new_context(base_url=live_server.url, **options)
+    def opened(within=browser, **options):
+        context = within.new_context(base_url=live_server.url, **options)
         context.set_default_timeout(15_000)
         contexts.append(context)
         page = context.new_page()

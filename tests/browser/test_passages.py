@@ -16,9 +16,7 @@ SECONDS = 3.0  # of the tone in tests/factories.py, with the silences around it
 
 @pytest.fixture
 def sent(student):
-    row = make.sent_round(student, photos=1)
-    row.takes.add(make.ready_take(row.reed))
-    return row
+    return make.sent_round(student, photos=1, takes=1)
 
 
 @pytest.fixture

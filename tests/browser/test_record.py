@@ -43,24 +43,16 @@ def hears_a_tone(microphone_browser):
 
 
 @pytest.fixture
-def opened(live_server, watch, sign_in, student, reed):
+def opened(open_page, sign_in, student, reed):
     """Return a function that opens the page of sending in a browser, as a phone."""
-    contexts = []
 
     def opened(browser, path=None, **options):
-        options = PHONE | {"permissions": ["microphone"]} | options
-        context = browser.new_context(base_url=live_server.url, **options)
-        context.set_default_timeout(15_000)
-        contexts.append(context)
-        page = context.new_page()
-        watch.over(page)
+        page = open_page(browser, **(PHONE | {"permissions": ["microphone"]} | options))
         sign_in(page, student)
         page.goto(path or student.to("lessons:draft", reed.pk))
         return page
 
-    yield opened
-    for context in contexts:
-        context.close()
+    return opened
 
 
 @pytest.fixture

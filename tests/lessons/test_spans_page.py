@@ -18,9 +18,7 @@ WORDS = "it speaks late here"
 
 @pytest.fixture
 def sent(student):
-    row = make.sent_round(student, photos=0)
-    row.takes.add(make.ready_take(row.reed))
-    return row
+    return make.sent_round(student, photos=0, takes=1)
 
 
 @pytest.fixture
