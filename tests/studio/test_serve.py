@@ -3,30 +3,27 @@
 import os
 import signal
 import socket
-import subprocess
-import sys
-import time
 import urllib.request
-from pathlib import Path
 
 import pytest
-from django.conf import settings
 
-ROOT = Path(__file__).parent.parent.parent
-PATIENCE_S = 240  # a busy machine loads the demo in a minute or two
-
-
-def free_port():
-    with socket.socket() as any_port:
-        any_port.bind(("127.0.0.1", 0))
-        return any_port.getsockname()[1]
+from tests.studio.serving import (
+    PATIENCE_S,
+    children_of,
+    command_line,
+    environment,
+    is_alive,
+    start,
+    stop,
+    wait_until,
+    worker_below,
+)
 
 
 @pytest.fixture
 def surroundings(tmp_path):
     """An environment with nothing set but a data folder and a port."""
-    kept = {name: value for name, value in os.environ.items() if name not in settings.ENVIRONMENT}
-    return kept | {"DATA_DIR": str(tmp_path / "data"), "PORT": str(free_port()), "DEMO": "0"}
+    return environment(tmp_path / "data", DEMO="0")
 
 
 @pytest.fixture
@@ -36,59 +33,12 @@ def serve(surroundings, tmp_path):
     started = []
 
     def run(**changes):
-        command = [sys.executable, "manage.py", "serve"]
-        with output.open("w") as file:
-            process = subprocess.Popen(  # noqa: S603
-                command, cwd=ROOT, env=surroundings | changes, stdout=file, stderr=subprocess.STDOUT
-            )
-        started.append(process)
-        return process, output
+        started.append(start(surroundings | changes, output))
+        return started[-1], output
 
     yield run
     for process in started:
-        if process.poll() is None:
-            process.send_signal(signal.SIGTERM)
-            process.wait(PATIENCE_S)
-
-
-def wait_until(true, process=None):
-    until = time.monotonic() + PATIENCE_S
-    while time.monotonic() < until:
-        if true():
-            return
-        assert process is None or process.poll() is None, "it ended too early"
-        time.sleep(0.1)
-    raise AssertionError("waited too long")
-
-
-def children_of(pid):
-    """Every process below this one, by the parent that /proc names."""
-    parents = {}
-    for stat in Path("/proc").glob("[0-9]*/stat"):
-        try:
-            parents[int(stat.parent.name)] = int(stat.read_text().rpartition(")")[2].split()[1])
-        except (FileNotFoundError, ProcessLookupError):
-            continue
-    found, level = set(), {pid}
-    while level:
-        level = {child for child, parent in parents.items() if parent in level}
-        found |= level
-    return found
-
-
-def command_line(pid):
-    try:
-        return Path(f"/proc/{pid}/cmdline").read_text().replace("\0", " ")
-    except (FileNotFoundError, ProcessLookupError):
-        return ""
-
-
-def worker_below(pid):
-    return next((child for child in children_of(pid) if "manage.py work" in command_line(child)), None)
-
-
-def is_alive(pid):
-    return bool(command_line(pid))
+        stop(process)
 
 
 def test_the_first_time_the_demo_is_loaded_and_its_sign_ins_are_told(serve):
