@@ -14,12 +14,16 @@ from lessons.lookback.figures import Answers, Found, answers, found, off_aim, re
 from lessons.lookback.rates import Share, share
 from lessons.lookback.rows import Reading, SentReed, Wait
 from lessons.lookback.spread import Spread
-from lessons.models import Submission
-from reeds.checks import Finding, Outcome, Sheet
-from reeds.checks.heard import PLAYING_TEST
-from reeds.models import Measurement, Offset, PatternVersion, Rating, Reed, ReedEvent, Speaks
-from reeds.quantities import QUANTITIES, Quantity
-from reeds.vocabulary import Flexibility, Stage
+from lessons.models.submission import Submission
+from reeds.checks.findings import Finding, Outcome
+from reeds.checks.sheet import Sheet
+from reeds.models.measurement import Measurement
+from reeds.models.pattern import Offset, PatternVersion
+from reeds.models.playing import Rating, Speaks
+from reeds.models.reed import Reed, ReedEvent
+from reeds.quantities import QUANTITIES
+from reeds.quantity import Quantity
+from reeds.vocabulary import PLAYING_TEST, Flexibility, Stage
 from studio.models import Member, Term
 
 ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})

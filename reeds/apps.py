@@ -5,3 +5,11 @@ from django.apps import AppConfig
 
 class ReedsConfig(AppConfig):
     name = "reeds"
+
+    def ready(self) -> None:
+        """Let recordings tell of their reeds, which do not know of them."""
+        # models can be imported only now
+        from reeds.facts import register_listener
+        from reeds.told import heard_of
+
+        register_listener(heard_of)

@@ -3,18 +3,48 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
 
 from reeds import checks
 from reeds.checks.facts import Clip, Reading, ReedFacts, Told, newest
 from reeds.checks.findings import Finding
-from reeds.checks.heard import EFFORT
 from reeds.checks.sheet import Sheet, SheetError
 from reeds.measured import Measured
-from reeds.models import EventKind, Measurement, Offset, OwnDoubt, PlayingTest, Reed, ReedEvent
-from reeds.told import reference_takes, takes_of, told_by
-from reeds.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from reeds.models.doubt import OwnDoubt
+from reeds.models.measurement import Measurement
+from reeds.models.pattern import Offset
+from reeds.models.playing import PlayingTest
+from reeds.models.reed import EventKind, Reed, ReedEvent
+from reeds.vocabulary import EFFORT, Flexibility, Method, Moisture, Stage, Style
 from studio.models import Member
+
+
+@dataclass(frozen=True)
+class HeardOf:
+    """What recordings told, by the item of the playing test: of the reed, and of the reference reed."""
+
+    own: Mapping[str, Told] = field(default_factory=dict)
+    reference: Mapping[str, Told] = field(default_factory=dict)
+
+
+Listener = Callable[[Reed], HeardOf]
+_LISTENERS: list[Listener] = []
+
+
+def register_listener(listener: Listener) -> Listener:
+    """Let what lies above tell of a reed's recordings; twice is the same as once."""
+    if listener not in _LISTENERS:
+        _LISTENERS.append(listener)
+    return listener
+
+
+def _heard_of(reed: Reed) -> HeardOf:
+    heard = [listener(reed) for listener in _LISTENERS]
+    return HeardOf(
+        {item: told for one in heard for item, told in one.own.items()},
+        {item: told for one in heard for item, told in one.reference.items()},
+    )
 
 
 def reading_of(row: Measurement) -> Reading:
@@ -66,7 +96,7 @@ def facts_of(
     """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
     stored = [reading_of(row) for row in reed.measurements.select_related("reed")]
     events = list(reed.events.standing())
-    takes, beside = heard_of(reed)
+    heard = _heard_of(reed)
     return ReedFacts(
         style=Style(reed.version.pattern.style),
         stage=Stage(reed.stage),
@@ -76,23 +106,11 @@ def facts_of(
         clips=clips_of(events),
         rested=reed.rested if reed.is_blank else rested_before_scraping(events),
         answers=answers or {},
-        takes=takes,
-        reference_takes=beside,
+        takes=heard.own,
+        reference_takes=heard.reference,
         doubts=OwnDoubt.objects.of(reed.studio_id),
         may_act=member.may_act,
     )
-
-
-def heard_of(reed: Reed) -> tuple[dict[str, Told], dict[str, Told]]:
-    """Return what recordings told of the reed as it is now, and of the reference reed in the same sitting."""
-    own = takes_of(reed)
-    if not own:
-        return {}, {}
-    newest_take = max(take.at for take in own.values())
-    beside = {} if reed.is_reference else reference_takes(reed, newest_take)
-    return {item: told_by(take) for item, take in own.items()}, {
-        item: told_by(take) for item, take in beside.items()
-    }
 
 
 def sheet_of(reed: Reed) -> Sheet:

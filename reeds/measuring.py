@@ -9,7 +9,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from reeds.measured import Measured, u_of_limits
-from reeds.models import Photo, PhotoMeasuring, PrintedCard, Scale
+from reeds.models.card import PrintedCard
+from reeds.models.measuring import PhotoMeasuring, Scale
+from reeds.models.photo import Photo
 from reeds.photos import reference
 from reeds.photos.arrays import Floats, floats
 from reeds.photos.camera import SIZE, Frame, eye

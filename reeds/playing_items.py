@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from reeds.checks.heard import PLAYING_TEST
 from reeds.sound.notes import NotANoteError, note_name, parse_note
+from reeds.vocabulary import PLAYING_TEST
 from reeds.words import gettext_noop as _
 
 SLOWEST, FASTEST = 30, 208

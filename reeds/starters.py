@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reeds.checks.findings import CP, CPM
 from reeds.checks.sheet import Limit, Sheet
-from reeds.quantities import Flexibility, Style
+from reeds.vocabulary import Flexibility, Style
 from reeds.words import gettext_noop as _
 
 _ALIM = _("common practice for the aim, common practice from memory for the limits; no source")

@@ -8,8 +8,10 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from reeds.checks.facts import Reading, Told
+from reeds.facts import HeardOf
 from reeds.measured import Measured
-from reeds.models import Reed, Take
+from reeds.models.reed import Reed
+from reeds.models.take import Take
 from reeds.sound.quality import TOO_NOISY
 from reeds.vocabulary import Method, Moisture, Stage
 
@@ -69,6 +71,19 @@ def reference_takes(reed: Reed, moment: dt.datetime) -> dict[str, Take]:
         Take.objects.heard().filter(reed__owner=reed.owner_id, reed__is_reference=True).exclude(reed=reed.pk)
     )
     return newest_of_each(rows.filter(at__gte=moment - SITTING, at__lte=moment + SITTING))
+
+
+def heard_of(reed: Reed) -> HeardOf:
+    """Return what recordings told of the reed as it is now, and of the reference reed in the same sitting."""
+    own = takes_of(reed)
+    if not own:
+        return HeardOf()
+    newest_take = max(take.at for take in own.values())
+    beside = {} if reed.is_reference else reference_takes(reed, newest_take)
+    return HeardOf(
+        {item: told_by(take) for item, take in own.items()},
+        {item: told_by(take) for item, take in beside.items()},
+    )
 
 
 def readings_of(take: Take) -> list[Reading]:

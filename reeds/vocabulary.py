@@ -145,3 +145,16 @@ _FLEXIBILITY_LABELS = {
     Flexibility.HARD: _("hard"),
     Flexibility.UNKNOWN: _("not noted"),
 }
+
+
+# what is played in a playing test, in the usual order
+PLAYING_TEST: dict[str, str] = {
+    "crow": _("crow, the reed alone"),
+    "low_notes": _("low notes, softly"),
+    "staccato": _("staccato on one note"),
+    "third_octave": _("third octave"),
+    "long_tone": _("long tone, soft, loud, soft"),
+    "tuning": _("tuning note"),
+}
+# how hard a reed is to blow, kept among the answers to a playing test under this key
+EFFORT = "effort"

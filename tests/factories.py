@@ -16,19 +16,14 @@ from django.utils import timezone
 from PIL import Image
 
 from lessons.annotation import read_drawn, to_annotation
-from lessons.models import Submission
+from lessons.models.submission import Submission
 from lessons.spans import Span, span_annotation
-from reeds.models import (
-    CaneLot,
-    Look,
-    Pattern,
-    PatternVersion,
-    Photo,
-    PhotoMeasuring,
-    PhotoState,
-    Reed,
-    Take,
-)
+from reeds.models.cane import CaneLot
+from reeds.models.measuring import Look, PhotoMeasuring
+from reeds.models.pattern import Pattern, PatternVersion
+from reeds.models.photo import Photo, PhotoState
+from reeds.models.reed import Reed
+from reeds.models.take import Take
 from reeds.sound import drawing
 from reeds.sound.decode import decode_take
 from reeds.sound.measure import measure_take

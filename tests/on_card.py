@@ -8,7 +8,8 @@ import numpy as np
 from django.core.files.base import ContentFile
 
 from reeds import cards
-from reeds.models import Photo, PhotoState, Reed
+from reeds.models.photo import Photo, PhotoState
+from reeds.models.reed import Reed
 from reeds.photos.upright import read_picture
 from tests.simulator.photo import Conditions, card_photo
 from tests.simulator.photo import Photo as Simulated

@@ -11,9 +11,10 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from lessons.annotation import Drawn, Kind, to_annotation
-from lessons.models import Answer, Lesson, Mark, Phrase, SetWork
+from lessons.models.answer import Answer, Mark, Phrase
+from lessons.models.lesson import Lesson, SetWork
 from reeds.actions.card import new_card
-from reeds.models import ReedEvent
+from reeds.models.reed import ReedEvent
 from studio.models import Invitation, Member, SignInLink
 from tests import factories as make
 

@@ -12,6 +12,7 @@ from lessons.actions.lesson import choose_reeds, keep_lesson, set_work
 from lessons.actions.looking import claim, let_go, look
 from lessons.actions.mark import drop_mark, put_mark, put_span
 from lessons.actions.phrase import change_phrase, drop_phrase, keep_phrase, use_phrase
+from lessons.actions.reply import note_read, reply
 from lessons.actions.send import (
     Round,
     Save,
@@ -20,9 +21,7 @@ from lessons.actions.send import (
     draft_of,
     holds,
     name_view,
-    note_read,
     remove_photo,
-    reply,
     save_draft,
     send,
     was_taken_out,

@@ -8,7 +8,8 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lessons.models import Answer, Decision, Submission
+from lessons.models.answer import Answer, Decision
+from lessons.models.submission import Submission
 from lessons.tasks import soon, tell_of_answer
 from studio.errors import NotPossible
 from studio.models import Member

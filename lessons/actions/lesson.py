@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from django.db import transaction
 from django.utils import timezone
 
-from lessons.models import Lesson, SetWork
-from reeds.models import Reed
+from lessons.models.lesson import Lesson, SetWork
+from reeds.models.reed import Reed
 from studio.models import Member
 
 

@@ -6,7 +6,8 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lessons.models import Looking, Submission
+from lessons.models.answer import Looking
+from lessons.models.submission import Submission
 from studio.errors import NotPossible
 from studio.models import Member
 

@@ -11,9 +11,10 @@ from django.utils.translation import gettext as _
 
 from lessons.actions.answer import open_answer
 from lessons.annotation import Drawn, to_annotation
-from lessons.models import Answer, Mark
+from lessons.models.answer import Answer, Mark
 from lessons.spans import Span, span_annotation
-from reeds.models import Photo, Take
+from reeds.models.photo import Photo
+from reeds.models.take import Take
 from studio.errors import NotPossible
 
 MAX_MARKS = 200

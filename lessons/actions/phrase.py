@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db.models import F
 from django.utils.translation import gettext as _
 
-from lessons.models import Phrase
+from lessons.models.answer import Phrase
 from studio.errors import NotPossible
 from studio.models import Member
 

@@ -12,11 +12,15 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lessons.models import Reply, Submission
-from lessons.tasks import tell_of_reply, tell_of_round
-from reeds.actions import reed as bench
+from lessons.models.submission import Submission
+from lessons.telling import tell_of_round
+from reeds.actions import photo as photos
+from reeds.actions.reed import Entry, record
 from reeds.checks.findings import Finding, need_of
-from reeds.models import Photo, PhotoState, PlayingTest, Rating, Reed, TakeState, View
+from reeds.models.photo import Photo, PhotoState, View
+from reeds.models.playing import PlayingTest, Rating
+from reeds.models.reed import Reed
+from reeds.models.take import TakeState
 from studio.errors import NotPossible
 from studio.models import Member
 
@@ -102,7 +106,7 @@ def attach_photo(
     if draft.sent_at:
         raise SentMeanwhile(draft)
     _room_for_one(draft)
-    photo = bench.add_photo(draft.reed, student, upload, key, view)
+    photo = photos.add_photo(draft.reed, student, upload, key, view)
     if photo.taken_back_at:  # a late second try of a photo that was removed meanwhile
         raise NotPossible(_("This photo was removed."))
     try:
@@ -111,17 +115,17 @@ def attach_photo(
             _room_for_one(locked)
             locked.photos.add(photo)
     except NotPossible:
-        bench.take_back_photo(photo)
+        photos.take_back_photo(photo)
         raise
     photo.refresh_from_db()  # a worker may be quick
     return photo
 
 
 def _room_for_one(draft: Submission) -> None:
-    if draft.photos.count() >= bench.MAX_PHOTOS:
+    if draft.photos.count() >= photos.MAX_PHOTOS:
         raise NotPossible(
             _("There are %(most)s photos already. Remove one before you add another.")
-            % {"most": bench.MAX_PHOTOS}
+            % {"most": photos.MAX_PHOTOS}
         )
 
 
@@ -141,7 +145,7 @@ def remove_photo(draft: Submission, photo: Photo) -> None:
     still_a_draft(draft)
     draft.photos.remove(photo)
     if not photo.submissions.exists():
-        bench.take_back_photo(photo)
+        photos.take_back_photo(photo)
 
 
 def holds(sent: Submission, save: Save) -> bool:
@@ -159,7 +163,7 @@ def was_taken_out(student: Member, reed_pk: int) -> bool:
 class Round:
     """What a round holds beside its photos and its question."""
 
-    entries: list[bench.Entry]
+    entries: list[Entry]
     ratings: Mapping[str, int]
     effort: int | None
     findings: list[Finding]
@@ -181,7 +185,7 @@ def send(draft: Submission, holds: Round) -> None:
     typed = holds.entries or holds.played or locked.question.strip()
     if not (typed or shown.exists() or heard.exists()):
         raise NotPossible(_("Add a photo, a number or a question before you send it."))
-    typed_now = bench.record(reed, draft.student, holds.entries)
+    typed_now = record(reed, draft.student, holds.entries)
     locked.measurements.set([*locked.measured, *typed_now])
     locked.playing_test = _playing_test(reed, draft.student, holds)
     locked.sent_at, locked.stage, locked.version = timezone.now(), reed.stage, reed.version
@@ -206,32 +210,3 @@ def _playing_test(reed: Reed, student: Member, holds: Round) -> PlayingTest | No
         for item in noted
     )
     return test
-
-
-@transaction.atomic
-def reply(submission: Submission, by: Member, words: str, key: uuid.UUID) -> Reply:
-    """Say something back under an answer; the same key twice keeps one."""
-    if not words.strip():
-        raise NotPossible(_("Write something first."))
-    mine = Reply.objects.filter(submission=submission, by=by, key=key).first()
-    if mine:
-        return mine
-    try:
-        with transaction.atomic():
-            said = Reply.objects.create(
-                studio_id=submission.studio_id,
-                submission=submission,
-                by=by,
-                words=words.strip()[:MAX_QUESTION],
-                key=key,
-            )
-            transaction.on_commit(lambda: tell_of_reply.enqueue(said.pk))
-            return said
-    except IntegrityError:  # two taps at once, or a key used elsewhere
-        raise NotPossible(_("This was said already. Open the page anew to say more.")) from None
-
-
-def note_read(submission: Submission, reader: Member) -> None:
-    """Note that its student has the answer open."""
-    if reader.pk == submission.student_id and submission.is_new:
-        Submission.objects.filter(pk=submission.pk).update(read_at=timezone.now())

@@ -9,9 +9,10 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from lessons.actions.send import SentMeanwhile, still_a_draft
-from lessons.models import Submission
+from lessons.models.submission import Submission
 from reeds.actions.takes import add_take, take_back
-from reeds.models import Reed, Take
+from reeds.models.reed import Reed
+from reeds.models.take import Take
 from reeds.playing_items import PlayingItem
 from studio.errors import NotPossible
 from studio.models import Member

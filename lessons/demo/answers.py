@@ -9,8 +9,9 @@ from django.utils import timezone
 
 from lessons.annotation import Drawn, Kind, to_annotation
 from lessons.demo.people import PHRASES
-from lessons.models import Answer, Decision, Mark, Submission
-from reeds.checks import Finding, Outcome
+from lessons.models.answer import Answer, Decision, Mark
+from lessons.models.submission import Submission
+from reeds.checks.findings import Finding, Outcome
 from reeds.vocabulary import Stage
 from reeds.words import said
 from studio.models import Member

@@ -13,19 +13,16 @@ from lessons.demo import people
 from lessons.demo.histories import DAYS_SO_FAR, lives
 from lessons.demo.rows import Bench, write_model, write_reed
 from lessons.demo.takes import write_takes
-from lessons.models import Lesson, Phrase, SetWork, Submission
+from lessons.models.answer import Phrase
+from lessons.models.lesson import Lesson, SetWork
+from lessons.models.submission import Submission
 from reeds.actions.card import new_card, note_bar
-from reeds.models import (
-    CaneLot,
-    Offset,
-    Pattern,
-    PatternVersion,
-    Photo,
-    PhotoMeasuring,
-    Reed,
-    ReedEvent,
-    Take,
-)
+from reeds.models.cane import CaneLot
+from reeds.models.measuring import PhotoMeasuring
+from reeds.models.pattern import Offset, Pattern, PatternVersion
+from reeds.models.photo import Photo
+from reeds.models.reed import Reed, ReedEvent
+from reeds.models.take import Take
 from reeds.starters import STARTERS
 from reeds.vocabulary import Method, Style
 from studio.models import Member, Person, Role, Studio, Term

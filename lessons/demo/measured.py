@@ -9,7 +9,10 @@ from collections.abc import Mapping
 from lessons.demo.answers import NAMESPACE
 from reeds.actions.measuring import keep_lengths
 from reeds.measuring import Given, result_of
-from reeds.models import Measurement, Photo, PhotoMeasuring, PrintedCard
+from reeds.models.card import PrintedCard
+from reeds.models.measurement import Measurement
+from reeds.models.measuring import PhotoMeasuring
+from reeds.models.photo import Photo
 from reeds.pages.keep import entries_of, kept_from, landmarks_for, quantities_for, staple_of
 from reeds.tasks.look import flatten_photo, look_at_photo
 from reeds.vocabulary import Moisture, Stage

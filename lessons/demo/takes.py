@@ -11,11 +11,14 @@ from django.core.files.base import ContentFile
 
 from lessons.demo.answers import NAMESPACE
 from lessons.demo.sounds import A4_HZ, NOISY, Blow, crowed, played, staccato
-from lessons.models import Answer, Mark, Submission
+from lessons.models.answer import Answer, Mark
+from lessons.models.submission import Submission
 from lessons.pages.later import Later
 from lessons.spans import Span, span_annotation
 from reeds import checks
-from reeds.models import Measurement, Reed, Take
+from reeds.models.measurement import Measurement
+from reeds.models.reed import Reed
+from reeds.models.take import Take
 from reeds.playing_items import PlayingItem
 from reeds.tasks.listen import listen
 from reeds.told import GRANTED

@@ -8,8 +8,8 @@ from urllib.parse import urlencode
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from lessons.actions import Written
-from lessons.models import Answer, Decision, Phrase
+from lessons.actions.answer import Written
+from lessons.models.answer import Answer, Decision, Phrase
 from lessons.models.submission import SubmissionQuerySet
 from reeds.models.reed import STAGE_CHOICES
 from studio.models import Member

@@ -11,8 +11,9 @@ from django.forms.utils import from_current_timezone
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from lessons.models import Lesson, SetWork
-from reeds.models import Pattern, Reed
+from lessons.models.lesson import Lesson, SetWork
+from reeds.models.pattern import Pattern
+from reeds.models.reed import Reed
 from studio.models import Member
 
 

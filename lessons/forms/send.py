@@ -12,20 +12,21 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
-from lessons.actions import Round, Save
-from lessons.models import Submission
+from lessons.actions.send import Round, Save
+from lessons.models.submission import Submission
 from reeds.actions.reed import Entry
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, in_order
-from reeds.checks.heard import EFFORT
 from reeds.facts import findings_of
 from reeds.forms.numbers import NumbersForm, PlayingForm
 from reeds.measured import Measured
-from reeds.models import Measurement, OwnDoubt
+from reeds.models.doubt import OwnDoubt
+from reeds.models.measurement import Measurement
 from reeds.pages.sounding import Shown, shown
 from reeds.playing_items import PlayingItem
-from reeds.quantities import Quantity, asked_at, default_u
-from reeds.vocabulary import Method, Stage
+from reeds.quantities import asked_at, default_u
+from reeds.quantity import Quantity
+from reeds.vocabulary import EFFORT, Method, Stage
 from studio.errors import NotPossible
 
 MOST_TYPED = 60

@@ -10,10 +10,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from lessons.annotation import MAX_WORDS, MarkRefused
-from lessons.models import Phrase
+from lessons.models.answer import Phrase
 from lessons.spans import KIND, LATEST_S, Span, read_span
 from reeds.forms.fields import OnceForm, TypedNumber
-from reeds.models import Take
+from reeds.models.take import Take
 from reeds.words import gettext_noop
 
 

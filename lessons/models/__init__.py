@@ -1,8 +1,8 @@
 """The rows of what happens between teacher and student."""
 
-from lessons.models.answer import UNDO, Answer, Decision, Looking, Mark, Notice, Phrase, Reply
+from lessons.models.answer import UNDO, Answer, Decision, Looking, Mark, Phrase, Reply
 from lessons.models.lesson import Lesson, SetWork
-from lessons.models.submission import Submission
+from lessons.models.submission import Notice, Submission
 
 __all__ = [
     "UNDO",

@@ -13,7 +13,8 @@ from django.utils.translation import gettext_lazy as _
 from lessons.annotation import Drawn, from_annotation, words_of
 from lessons.models.submission import Submission
 from lessons.spans import Span, span_of
-from reeds.models import Photo, Take
+from reeds.models.photo import Photo
+from reeds.models.take import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
@@ -199,19 +200,3 @@ class Looking(StudioRow):
 
     def __str__(self) -> str:
         return str(self.member)
-
-
-class Notice(StudioRow):
-    """That somebody was told something by e-mail; its uniqueness is what makes it once."""
-
-    owner_path = "to"
-
-    to = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="notices")
-    about = models.CharField(max_length=60)
-    told_at = models.DateTimeField(default=timezone.now, editable=False)
-
-    class Meta:
-        constraints = [models.UniqueConstraint(fields=["to", "about"], name="told_once")]
-
-    def __str__(self) -> str:
-        return self.about

@@ -10,7 +10,8 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
-from reeds.models import Pattern, Reed
+from reeds.models.pattern import Pattern
+from reeds.models.reed import Reed
 from studio.access import StudioRow
 from studio.models import Member, is_time_zone
 

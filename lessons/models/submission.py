@@ -6,16 +6,19 @@ import uuid
 from typing import ClassVar, Self
 
 from django.db import models
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Cast
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from lessons import need
-from lessons.models.lesson import Lesson
 from reeds.checks.findings import Finding
-from reeds.models import Measurement, PatternVersion, Photo, PlayingTest, Reed, Take
-from reeds.models.reed import STAGE_CHOICES
+from reeds.models.measurement import Measurement
+from reeds.models.pattern import PatternVersion
+from reeds.models.photo import Photo
+from reeds.models.playing import PlayingTest
+from reeds.models.reed import STAGE_CHOICES, Reed
+from reeds.models.take import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
@@ -48,8 +51,10 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
         Each carries `next_lesson`, the time of its student's next lesson or None.
         """
         now = timezone.now()
-        lessons = Lesson.objects.filter(present=OuterRef("student"), at__gt=now).order_by("at")
-        rows = self.annotate(next_lesson=Subquery(lessons.values("at")[:1])).annotate(score=need.score(now))
+        to_come = Min("lessons__at", filter=Q(lessons__at__gt=now))
+        students = Member.objects.filter(pk=OuterRef("student")).annotate(next_lesson=to_come)
+        lesson = Subquery(students.values("next_lesson"))
+        rows = self.annotate(next_lesson=lesson).annotate(score=need.score(now))
         return rows.order_by("-score", "sent_at", "pk")
 
     def with_contradiction(self) -> SubmissionQuerySet:
@@ -128,3 +133,19 @@ class Submission(StudioRow):
     @property
     def is_waiting(self) -> bool:
         return self.sent_at is not None and self.answered_at is None
+
+
+class Notice(StudioRow):
+    """That somebody was told something by e-mail; its uniqueness is what makes it once."""
+
+    owner_path = "to"
+
+    to = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="notices")
+    about = models.CharField(max_length=60)
+    told_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["to", "about"], name="told_once")]
+
+    def __str__(self) -> str:
+        return self.about

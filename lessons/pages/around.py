@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lessons.models import Answer, Looking, Submission
+from lessons.models.answer import Answer, Looking
+from lessons.models.submission import Submission
 from studio.models import Member
 
 

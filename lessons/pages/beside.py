@@ -9,15 +9,16 @@ from functools import cached_property
 from django.db.models import Prefetch
 
 from lessons.annotation import Plane
-from lessons.models import Answer, Mark, Submission
-from lessons.models.submission import SubmissionQuerySet
+from lessons.models.answer import Answer, Mark
+from lessons.models.submission import Submission, SubmissionQuerySet
 from lessons.pages.marked import planes_of
 from reeds import checks
 from reeds.checks.findings import in_order
 from reeds.checks.next_steps import NEXT_STEPS
 from reeds.facts import answers_in, facts_of, sheet_of
-from reeds.forms.numbers import say
-from reeds.models import Measurement, Photo, PhotoState
+from reeds.forms.fields import say
+from reeds.models.measurement import Measurement
+from reeds.models.photo import Photo, PhotoState
 from reeds.quantities import QUANTITIES
 from studio.models import Member
 

@@ -6,8 +6,8 @@ import datetime as dt
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from lessons.models import Submission
-from reeds.models import Reed
+from lessons.models.submission import Submission
+from reeds.models.reed import Reed
 from reeds.vocabulary import Flexibility
 
 

@@ -8,14 +8,16 @@ from functools import cached_property
 
 from django.utils import timezone
 
-from lessons.models import Submission
+from lessons.models.submission import Submission
 from reeds import checks
 from reeds.checks.facts import ReedFacts, Told, newest
 from reeds.checks.findings import Finding, in_order
 from reeds.checks.recorded import KEY as RECORDED
 from reeds.checks.sheet import Sheet
 from reeds.facts import answers_in, facts_of, moved, reading_of
-from reeds.models import Measurement, Offset, Take
+from reeds.models.measurement import Measurement
+from reeds.models.pattern import Offset
+from reeds.models.take import Take
 from reeds.told import newest_of_each, told_by
 from reeds.vocabulary import Stage
 

@@ -12,11 +12,12 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from lessons.annotation import Drawn, Kind, Plane, length_mm, length_on_plane, newest_scale
-from lessons.models import Mark
+from lessons.models.answer import Mark
 from lessons.spans import KIND as SPAN
 from reeds.measured import Measured
 from reeds.measuring import plane_of
-from reeds.models import Photo, PhotoMeasuring
+from reeds.models.measuring import PhotoMeasuring
+from reeds.models.photo import Photo
 
 LONG_SIDE = 1000
 MIN_SIDE = 1

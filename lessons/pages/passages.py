@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from lessons.forms.span import SpanForm
-from lessons.models import Answer, Mark, Phrase, Submission
+from lessons.models.answer import Answer, Mark, Phrase
+from lessons.models.submission import Submission
 from lessons.pages.marked import as_plain
 from lessons.pages.said import keeping
-from reeds.models import Take
+from reeds.models.take import Take
 from reeds.pages.noted import Noted, Passage
 from studio.models import Member
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lessons.models import Answer, Submission
-from reeds.models import Reed
+from lessons.models.answer import Answer
+from lessons.models.submission import Submission
+from reeds.models.reed import Reed
 from reeds.pages.timeline import Moment
 from studio.models import Member
 

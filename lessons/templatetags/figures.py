@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from lessons.lookback.figures import Found
 from lessons.lookback.rates import Share
 from lessons.term import QuantityInTerm
-from reeds.checks import CHECKS, Outcome
+from reeds.checks.findings import Outcome
+from reeds.checks.registry import CHECKS
 from reeds.quantities import QUANTITIES
 
 register = template.Library()

@@ -12,7 +12,8 @@ from django.utils.translation import gettext as _
 from lessons.annotation import Plane
 from lessons.pages.marked import plane_json
 from reeds.checks.findings import Finding
-from reeds.models import Measurement, Photo
+from reeds.models.measurement import Measurement
+from reeds.models.photo import Photo
 from reeds.quantities import QUANTITIES
 from reeds.templatetags.quantities import with_doubt
 

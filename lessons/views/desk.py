@@ -8,9 +8,11 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from lessons.models import Answer, Lesson, SetWork, Submission
+from lessons.models.answer import Answer
+from lessons.models.lesson import Lesson, SetWork
+from lessons.models.submission import Submission
 from lessons.pages.desk import on_the_desk, ready_blanks
-from reeds.models import Reed
+from reeds.models.reed import Reed
 from studio.access import MemberRequest
 
 

@@ -14,11 +14,13 @@ from django.views.decorators.http import require_POST
 from lessons import actions
 from lessons.annotation import MEDIA_TYPE, MarkRefused, collection, exported, read_drawn
 from lessons.forms.span import duration_of
-from lessons.models import Answer, Mark, Submission
+from lessons.models.answer import Answer, Mark
+from lessons.models.submission import Submission
 from lessons.spans import KIND as SPAN
 from lessons.spans import read_span
 from lessons.views.review import refused, sent_round
-from reeds.models import Photo, Take
+from reeds.models.photo import Photo
+from reeds.models.take import Take
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.roles import teachers_only

@@ -13,9 +13,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons import actions
 from lessons.forms.send import DraftForms
-from lessons.models import Submission
+from lessons.models.submission import Submission
 from lessons.views.send import draft_page, of_own_reed
-from reeds.models import Photo
+from reeds.models.photo import Photo
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 

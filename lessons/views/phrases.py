@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST
 
 from lessons import actions
 from lessons.forms.answer import PhraseForm
-from lessons.models import Phrase
+from lessons.models.answer import Phrase
 from lessons.views.review import refused
 from studio.access import MemberRequest, StudioQuerySet, fetch
 from studio.errors import NotPossible

@@ -10,9 +10,9 @@ from django.utils import timezone
 
 from lessons import need
 from lessons.forms.answer import QueueFilter
-from lessons.models import Answer, Looking, Submission
-from lessons.models.submission import SubmissionQuerySet
-from reeds.models import Photo, PhotoState
+from lessons.models.answer import Answer, Looking
+from lessons.models.submission import Submission, SubmissionQuerySet
+from reeds.models.photo import Photo, PhotoState
 from studio.access import MemberRequest
 from studio.roles import teachers_only
 

@@ -12,14 +12,15 @@ from django.views.decorators.http import require_POST
 
 from lessons import actions
 from lessons.forms.answer import AnswerForm, QueueFilter
-from lessons.models import Answer, Looking, Mark, Phrase, Reply, Submission
+from lessons.models.answer import Answer, Looking, Mark, Phrase, Reply
+from lessons.models.submission import Submission
 from lessons.pages.around import around
 from lessons.pages.beside import Beside
 from lessons.pages.later import Later
 from lessons.pages.marked import as_plain, marked_photos
 from lessons.pages.passages import passages_on
 from lessons.pages.said import sentences
-from reeds.models import PhotoState
+from reeds.models.photo import PhotoState
 from reeds.pages.sounding import shown
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible

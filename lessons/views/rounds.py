@@ -9,11 +9,13 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from lessons import actions
-from lessons.models import Answer, Mark, Reply, Submission
+from lessons.models.answer import Answer, Mark, Reply
+from lessons.models.submission import Submission
 from lessons.pages.later import Later
 from lessons.pages.marked import marked_photos
 from lessons.pages.passages import passages_on
-from reeds.models import Photo, Take
+from reeds.models.photo import Photo
+from reeds.models.take import Take
 from reeds.pages.sounding import shown
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible

@@ -15,9 +15,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons import actions
 from lessons.forms.send import DraftForms
-from lessons.models import Submission
+from lessons.models.submission import Submission
 from reeds.actions.reed import move_stage
-from reeds.models import Reed
+from reeds.models.reed import Reed
 from reeds.vocabulary import Stage
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible

@@ -10,10 +10,11 @@ from django.views.decorators.http import require_POST
 
 from lessons import actions
 from lessons.forms.span import SpanForm
-from lessons.models import Phrase, Submission
+from lessons.models.answer import Phrase
+from lessons.models.submission import Submission
 from lessons.pages.passages import passages_on
 from lessons.views.review import sent_round
-from reeds.models import Take
+from reeds.models.take import Take
 from reeds.pages.sounding import take_page
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible

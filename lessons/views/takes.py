@@ -13,10 +13,11 @@ from django.views.decorators.http import require_POST
 
 from lessons import actions
 from lessons.forms.send import DraftForms
-from lessons.models import Submission
+from lessons.models.submission import Submission
 from lessons.views.send import draft_page, of_own_reed
 from reeds.actions.takes import granted_of
-from reeds.models import Reed, Take
+from reeds.models.reed import Reed
+from reeds.models.take import Take
 from reeds.pages.sounding import shown_one
 from reeds.playing_items import PlayingItem
 from studio.access import MemberRequest, fetch

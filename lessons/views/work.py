@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST
 
 from lessons import actions
 from lessons.forms.lesson import CameOfItForm, WorkForm
-from lessons.models import Lesson, SetWork
+from lessons.models.lesson import Lesson, SetWork
 from studio.access import MemberRequest, fetch
 from studio.roles import teachers_only
 

@@ -6,11 +6,12 @@ from collections.abc import Callable
 from typing import Protocol, TypeVar
 
 from django.db import IntegrityError, transaction
+from django.db.models import QuerySet
 from django.db.models.fields.files import FieldFile
 
-from reeds.models import Photo, Take
+from studio.access import StudioRow
 
-Row = TypeVar("Row", Photo, Take)
+Row = TypeVar("Row", bound=StudioRow)
 
 
 class Queued(Protocol):
@@ -20,19 +21,19 @@ class Queued(Protocol):
     def enqueue(self) -> Callable[..., object]: ...
 
 
-def keep_arrived(row: Row, task: Queued) -> Row:
-    """Insert a row whose upload is stored already and queue its task; the row that was there, if one was.
+def keep_arrived(row: Row, raw: FieldFile, twins: QuerySet[Row], task: Queued) -> Row:
+    """Insert a row whose upload `raw` is stored already and queue its task; its twin, if it came before.
 
-    The upload of a row that did not come to stay is deleted, whatever stopped it.
+    `twins` finds the row of the same reed and key. The upload of a row that did not come to stay is deleted,
+    whatever stopped it.
     """
-    raw: FieldFile = row.raw
     try:
         with transaction.atomic():
             row.save(force_insert=True)
             transaction.on_commit(lambda: task.enqueue(row.pk))
     except IntegrityError:  # the same file came a second time meanwhile
         raw.storage.delete(str(raw.name))
-        return type(row)._default_manager.get(reed=row.reed, key=row.key)
+        return twins.get()
     except BaseException:
         raw.storage.delete(str(raw.name))
         raise

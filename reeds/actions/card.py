@@ -6,8 +6,9 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from reeds.models import OwnDoubt, PhotoMeasuring, PrintedCard
-from reeds.models.card import BAR_METHODS
+from reeds.models.card import BAR_METHODS, PrintedCard
+from reeds.models.doubt import OwnDoubt
+from reeds.models.measuring import PhotoMeasuring
 from reeds.quantities import u_of_length
 from reeds.vocabulary import Method
 from studio.errors import NotPossible

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from django.db import transaction
 from django.utils import timezone
 
-from reeds.models import OwnDoubt
+from reeds.models.doubt import OwnDoubt
 from reeds.vocabulary import Method
 from studio.models import Member
 

@@ -10,7 +10,10 @@ from django.utils.translation import gettext as _
 
 from reeds.actions.reed import Entry, record
 from reeds.measuring import Given, Result, as_json
-from reeds.models import Measurement, Photo, PhotoMeasuring, Reed
+from reeds.models.measurement import Measurement
+from reeds.models.measuring import PhotoMeasuring
+from reeds.models.photo import Photo
+from reeds.models.reed import Reed
 from reeds.tasks.look import flatten_photo
 from studio.errors import NotPossible
 from studio.models import Member

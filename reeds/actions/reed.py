@@ -6,35 +6,23 @@ import datetime as dt
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
 
-from django.core.files import File
 from django.db import transaction
-from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from reeds.actions.arrivals import keep_arrived
 from reeds.measured import Measured
-from reeds.models import (
-    EventKind,
-    Measurement,
-    OwnDoubt,
-    PatternVersion,
-    Photo,
-    PhotoMeasuring,
-    Reed,
-    ReedEvent,
-)
-from reeds.quantities import Quantity, default_u
-from reeds.tasks.prepare import prepare_photo
-from reeds.uploads import check_upload
+from reeds.models.doubt import OwnDoubt
+from reeds.models.measurement import Measurement
+from reeds.models.pattern import PatternVersion
+from reeds.models.photo import Photo
+from reeds.models.reed import EventKind, Reed, ReedEvent
+from reeds.quantities import default_u
+from reeds.quantity import Quantity
 from reeds.vocabulary import Method, Moisture, Stage
 from studio.errors import NotPossible
 from studio.models import Member
-
-MAX_PHOTOS = 8
 
 
 @transaction.atomic
@@ -262,37 +250,13 @@ def _row(reed: Reed, by: Member, entry: Entry, doubts: Mapping[Method, float]) -
     }
 
 
-def add_photo(reed: Reed, by: Member, upload: File[bytes], key: uuid.UUID, view: str = "") -> Photo:
-    """Keep an upload and have the worker prepare it; the same key twice keeps one."""
-    if not by.may_send_pictures:
-        raise NotPossible(_("Photos can be sent once your teacher has noted your guardian's consent."))
-    there = _kept(reed, key)
-    if there:
-        return there
-    upload.name = f"raw{check_upload(upload)}"
-    photo = Photo(studio_id=reed.studio_id, reed=reed, by=by, key=key, view=view, size_bytes=upload.size)
-    photo.raw.save(upload.name, upload, save=False)
-    return keep_arrived(photo, prepare_photo)
-
-
-def _kept(reed: Reed, key: uuid.UUID) -> Photo | None:
-    return Photo.objects.filter(reed=reed, key=key).first()
-
-
 @transaction.atomic
-def take_back_photo(photo: Photo) -> None:
-    """Take a photo back that was not sent: its row stays so that its key is not used again, its files go."""
-    photo.refresh_from_db()  # the worker may have made its copies since this row was read
-    Photo.objects.filter(pk=photo.pk, taken_back_at__isnull=True).update(
-        taken_back_at=timezone.now(), upright="", screen="", thumbnail=""
-    )
-    flat = [row.flat for row in PhotoMeasuring.objects.filter(photo=photo) if row.flat]
-    PhotoMeasuring.objects.filter(photo=photo).delete()
-    # the raw upload of one that still waits is deleted by its own task
-    done = flat + [file for file in photo.files if not (photo.is_waiting and file == photo.raw)]
-    transaction.on_commit(partial(_delete, done))
+def name_reference(reed: Reed) -> None:
+    """Make this the good reed that the player's recordings are compared with."""
+    Reed.objects.filter(owner=reed.owner_id, is_reference=True).update(is_reference=False)
+    Reed.objects.filter(pk=reed.pk).update(is_reference=True)
 
 
-def _delete(files: list[FieldFile]) -> None:
-    for file in files:
-        file.storage.delete(str(file.name))
+def forget_reference(reed: Reed) -> None:
+    """Compare recordings with this reed no more."""
+    Reed.objects.filter(pk=reed.pk).update(is_reference=False)

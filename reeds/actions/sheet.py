@@ -12,7 +12,7 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from reeds.checks.sheet import Limit, Sheet, SheetError
-from reeds.models import Offset, Pattern, PatternVersion
+from reeds.models.pattern import Offset, Pattern, PatternVersion
 from reeds.playing_items import PlayingItem, to_json
 from reeds.quantities import QUANTITIES
 from reeds.starters import STARTERS

@@ -13,7 +13,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from reeds.actions.arrivals import keep_arrived
-from reeds.models import Reed, Take
+from reeds.models.reed import Reed
+from reeds.models.take import Take
 from reeds.playing_items import PlayingItem
 from reeds.tasks.listen import listen
 from reeds.told import GRANTED
@@ -55,9 +56,9 @@ def add_take(
     """Keep a recording and have the worker listen to it; the same key twice keeps one."""
     if not by.may_send_pictures:
         raise NotPossible(_("Recordings can be sent once your teacher has noted your guardian's consent."))
-    there = Take.objects.filter(reed=reed, key=key).first()
-    if there:
-        return there
+    there = Take.objects.filter(reed=reed, key=key)
+    if kept := there.first():
+        return kept
     _check(upload)
     content_type = str(getattr(upload, "content_type", "") or "").split(";")[0].lower()
     take = Take(studio_id=reed.studio_id, reed=reed, by=by, key=key, item=item.key, granted=granted)
@@ -65,7 +66,7 @@ def add_take(
     take.size_bytes, take.content_type = upload.size, content_type if content_type in EXTENSIONS else ""
     take.stage = reed.stage
     take.raw.save(f"take{EXTENSIONS.get(content_type, '.bin')}", upload, save=False)
-    return keep_arrived(take, listen)
+    return keep_arrived(take, take.raw, there, listen)
 
 
 def _check(upload: File[bytes]) -> None:
@@ -86,15 +87,3 @@ def take_back(take: Take) -> None:
     locked.measurements.all().delete()
     for storage, name in files:
         transaction.on_commit(partial(storage.delete, name))
-
-
-@transaction.atomic
-def name_reference(reed: Reed) -> None:
-    """Make this the good reed that the player's recordings are compared with."""
-    Reed.objects.filter(owner=reed.owner_id, is_reference=True).update(is_reference=False)
-    Reed.objects.filter(pk=reed.pk).update(is_reference=True)
-
-
-def forget_reference(reed: Reed) -> None:
-    """Compare recordings with this reed no more."""
-    Reed.objects.filter(pk=reed.pk).update(is_reference=False)

@@ -6,7 +6,7 @@ from reeds.checks.comparing import compared
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.sheet import Sheet
-from reeds.quantities import Stage
+from reeds.vocabulary import Stage
 from reeds.words import gettext_noop as _
 
 KEY = "clips"

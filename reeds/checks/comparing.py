@@ -13,7 +13,9 @@ from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Limit, Sheet
 from reeds.checks.tools import able, doubts
 from reeds.measured import Measured
-from reeds.quantities import QUANTITIES, Method, Quantity
+from reeds.quantities import QUANTITIES
+from reeds.quantity import Quantity
+from reeds.vocabulary import Method
 from reeds.words import gettext_noop as _
 
 WITHIN = _("%(name)s: %(value)s %(unit)s is within the limits.")

@@ -11,7 +11,8 @@ from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.next_steps import with_step
 from reeds.checks.seen import seen
 from reeds.checks.sheet import Sheet
-from reeds.quantities import QUANTITIES, Stage
+from reeds.quantities import QUANTITIES
+from reeds.vocabulary import Stage
 from reeds.words import gettext_noop as _
 
 KEY = "evenness"

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from reeds.measured import Measured
-from reeds.quantities import QUANTITIES, Flexibility, Method, Moisture, Stage, Style
+from reeds.quantities import QUANTITIES
+from reeds.vocabulary import Flexibility, Method, Moisture, Stage, Style
 
 
 @dataclass(frozen=True, kw_only=True)

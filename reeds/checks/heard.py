@@ -9,20 +9,13 @@ from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.next_steps import LEAK_FIRST, with_step
 from reeds.checks.sheet import Sheet
+from reeds.vocabulary import EFFORT, PLAYING_TEST
 from reeds.words import gettext_noop as _
 
 KEY = "heard"
 NAME = _("playing test")
 SOURCE = CP
 
-PLAYING_TEST: dict[str, str] = {
-    "crow": _("crow, the reed alone"),
-    "low_notes": _("low notes, softly"),
-    "staccato": _("staccato on one note"),
-    "third_octave": _("third octave"),
-    "long_tone": _("long tone, soft, loud, soft"),
-    "tuning": _("tuning note"),
-}
 
 # how an item speaks, 1 to 5; up to LOW it is told
 RATINGS = {
@@ -33,8 +26,7 @@ RATINGS = {
     5: _("speaks at once"),
 }
 LOW = 2
-# how hard it is to blow, kept among the answers under this key: 1 very easy, 3 as it should be, 5 very hard
-EFFORT = "effort"
+# 1 very easy, 3 as it should be, 5 very hard
 EASY, HARD = 2, 4
 
 ASK_REFERENCE = _("Does your reference reed speak them? Record it in the same sitting before you scrape.")

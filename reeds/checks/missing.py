@@ -5,7 +5,8 @@ from __future__ import annotations
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.sheet import Sheet
-from reeds.quantities import Stage, asked_at
+from reeds.quantities import asked_at
+from reeds.vocabulary import Stage
 from reeds.words import gettext_noop as _
 
 KEY = "missing"

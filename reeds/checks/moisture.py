@@ -6,7 +6,8 @@ from reeds.checks.comparing import remark
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding
 from reeds.checks.sheet import Sheet
-from reeds.quantities import QUANTITIES, Moisture
+from reeds.quantities import QUANTITIES
+from reeds.vocabulary import Moisture
 from reeds.words import gettext_noop as _
 
 KEY = "moisture"

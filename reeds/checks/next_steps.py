@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, CPM, Finding
-from reeds.quantities import Style
+from reeds.vocabulary import Style
 from reeds.words import gettext_noop as _
 
 WAIT = _("Wait for your teacher before you scrape, clip or give it up.")

@@ -6,10 +6,11 @@ from dataclasses import replace
 
 from reeds.checks.facts import ReedFacts, Told
 from reeds.checks.findings import CP, CPM, Finding, Outcome
-from reeds.checks.heard import ASK_REFERENCE, PLAYING_TEST, REFERENCE_TOO
+from reeds.checks.heard import ASK_REFERENCE, REFERENCE_TOO
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Sheet
 from reeds.measured import Measured
+from reeds.vocabulary import PLAYING_TEST
 from reeds.words import gettext_noop as _
 
 KEY = "recorded"

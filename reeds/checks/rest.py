@@ -6,7 +6,8 @@ from reeds.checks.comparing import remark
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, Finding
 from reeds.checks.sheet import Sheet
-from reeds.quantities import QUANTITIES, Stage
+from reeds.quantities import QUANTITIES
+from reeds.vocabulary import Stage
 from reeds.words import gettext_noop as _
 
 KEY = "rest"

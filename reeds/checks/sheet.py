@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
-from reeds.quantities import QUANTITIES, Flexibility, Style
+from reeds.quantities import QUANTITIES
+from reeds.vocabulary import Flexibility, Style
 from reeds.words import gettext_noop as _
 from reeds.words import said
 

@@ -9,7 +9,8 @@ from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
 from reeds.measured import Measured, u_of_limits
-from reeds.quantities import QUANTITIES, Moisture, Style
+from reeds.quantities import QUANTITIES
+from reeds.vocabulary import Moisture, Style
 from reeds.words import gettext_noop as _
 
 KEY = "sums"

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from reeds.entry import NumberQuestion, read_number
-from reeds.forms.numbers import say
+from reeds.forms.fields import say
 from reeds.models.card import BAR_METHODS
 from reeds.vocabulary import Method
 from reeds.words import gettext_noop

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -15,6 +16,11 @@ from django.utils.translation import gettext_lazy
 
 from reeds.entry import NumberQuestion, read_number
 from reeds.words import said
+
+
+def say(message: str, params: Mapping[str, object]) -> str:
+    """Return a sentence of the pure packages in the reader's language."""
+    return said(message, params, _, number_format)
 
 
 class TypedNumber(forms.CharField):
@@ -32,7 +38,7 @@ class TypedNumber(forms.CharField):
         try:
             return read_number(text, **self.reads)  # type: ignore[arg-type]  # the four are typed above
         except NumberQuestion as question:
-            raise ValidationError(said(question.message, question.params, _, number_format)) from None
+            raise ValidationError(say(question.message, question.params)) from None
 
     def prepare_value(self, value: Any) -> Any:  # noqa: ANN401  # as Django gives it
         """Show a stored number the way the reader writes numbers."""

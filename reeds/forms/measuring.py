@@ -11,7 +11,9 @@ from django.utils.translation import gettext_lazy
 
 from reeds.forms.fields import MeasuredOnPhoto, TypedNumber
 from reeds.measuring import Given, points_from
-from reeds.models import Photo, PrintedCard, Scale
+from reeds.models.card import PrintedCard
+from reeds.models.measuring import Scale
+from reeds.models.photo import Photo
 from reeds.photos.lengths import LANDMARKS
 from reeds.vocabulary import Moisture
 from reeds.words import gettext_noop

@@ -7,20 +7,16 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from reeds.actions.reed import Entry
-from reeds.models import Effort, Speaks
-from reeds.quantities import NumberQuestion, Quantity, parse_number
+from reeds.entry import NumberQuestion
+from reeds.forms.fields import say
+from reeds.models.playing import Effort, Speaks
+from reeds.quantities import parse_number
+from reeds.quantity import Quantity
 from reeds.vocabulary import Method, Moisture
-from reeds.words import said
-
-
-def say(message: str, params: Mapping[str, object]) -> str:
-    """Return a sentence of the pure packages in the reader's language."""
-    return said(message, params, _, number_format)
 
 
 class NumberField(forms.CharField):

@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 from reeds.forms.fields import MeasuredOnPhoto, TypedNumber
 from reeds.measured import Measured
 from reeds.measuring import points_from
-from reeds.models import Photo
+from reeds.models.photo import Photo
 from reeds.photos.card import MIRRORED
 from reeds.photos.outline import NAMES
 from reeds.quantities import u_of_length

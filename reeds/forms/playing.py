@@ -10,8 +10,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.checks.heard import PLAYING_TEST
-from reeds.forms.numbers import say
+from reeds.forms.fields import say
 from reeds.playing_items import (
     NONE,
     WITHOUT_NOTES,
@@ -21,6 +20,7 @@ from reeds.playing_items import (
     read_notes,
     read_tempo,
 )
+from reeds.vocabulary import PLAYING_TEST
 
 PLACES = [(place, str(place)) for place in range(1, len(PLAYING_TEST) + 1)]
 

@@ -15,8 +15,11 @@ from django.utils.translation import gettext_lazy
 
 from reeds.forms.fields import OnceForm, PastDay, PastMoment, TypedNumber
 from reeds.measured import Measured
-from reeds.models import CaneLot, Pattern, PatternVersion, Reed
-from reeds.quantities import QUANTITIES, Quantity, u_of_length
+from reeds.models.cane import CaneLot
+from reeds.models.pattern import Pattern, PatternVersion
+from reeds.models.reed import Reed
+from reeds.quantities import QUANTITIES, u_of_length
+from reeds.quantity import Quantity
 from reeds.vocabulary import Method, Stage
 from studio.models import Member
 

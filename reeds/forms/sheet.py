@@ -12,11 +12,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from reeds.checks.sheet import Limit, Sheet, SheetError, check_limit
-from reeds.forms.fields import TypedNumber
-from reeds.forms.numbers import say
+from reeds.forms.fields import TypedNumber, say
 from reeds.forms.sheet_rows import Doubts, rows_of
-from reeds.models import Pattern
-from reeds.quantities import QUANTITIES, Quantity
+from reeds.models.pattern import Pattern
+from reeds.quantities import QUANTITIES
+from reeds.quantity import Quantity
 from reeds.starters import STARTERS
 from reeds.templatetags.quantities import signed
 from reeds.vocabulary import Flexibility, Style

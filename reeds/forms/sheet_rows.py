@@ -10,7 +10,9 @@ from django.utils.translation import gettext as _
 
 from reeds.checks.conformity import can_decide
 from reeds.checks.sheet import Limit, Sheet
-from reeds.quantities import QUANTITIES, Method, Quantity, Stage, default_u
+from reeds.quantities import QUANTITIES, default_u
+from reeds.quantity import Quantity
+from reeds.vocabulary import Method, Stage
 
 Doubts = Mapping[Method, float]
 

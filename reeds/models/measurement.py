@@ -10,10 +10,9 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.measured import Measured
-from reeds.models.photo import Photo
 from reeds.models.reed import STAGE_CHOICES, Reed
-from reeds.models.take import Take
-from reeds.quantities import QUANTITIES, Quantity
+from reeds.quantities import QUANTITIES
+from reeds.quantity import Quantity
 from reeds.vocabulary import Method, Moisture
 from studio.access import StudioRow
 from studio.models import Member
@@ -43,10 +42,10 @@ class Measurement(StudioRow):
     at = models.DateTimeField(default=timezone.now)
     entered_at = models.DateTimeField(default=timezone.now, editable=False)
     photo = models.ForeignKey(
-        Photo, null=True, blank=True, on_delete=models.SET_NULL, related_name="measurements"
+        "reeds.Photo", null=True, blank=True, on_delete=models.SET_NULL, related_name="measurements"
     )
     take = models.ForeignKey(
-        Take, null=True, blank=True, on_delete=models.CASCADE, related_name="measurements"
+        "reeds.Take", null=True, blank=True, on_delete=models.CASCADE, related_name="measurements"
     )
     computed_from = models.CharField(max_length=120, blank=True)
     key = models.UUIDField(

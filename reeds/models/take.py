@@ -10,8 +10,8 @@ from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from reeds.checks.heard import PLAYING_TEST
 from reeds.models.reed import STAGE_CHOICES, Reed
+from reeds.vocabulary import PLAYING_TEST
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 

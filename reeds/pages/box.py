@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from reeds.checks.sheet import Sheet
-from reeds.models import Reed
+from reeds.models.reed import Reed
 from reeds.vocabulary import Flexibility
 from studio.models import Member
 

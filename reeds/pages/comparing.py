@@ -9,8 +9,8 @@ from django.http import Http404
 from django.utils.translation import gettext as _
 
 from reeds.measured import Measured
-from reeds.models import Photo, PhotoMeasuring
-from reeds.models.measuring import PhotoMeasuringQuerySet
+from reeds.models.measuring import PhotoMeasuring, PhotoMeasuringQuerySet
+from reeds.models.photo import Photo
 from reeds.photos.flatten import WINDOW
 from reeds.tasks.look import flatten_photo
 from reeds.words import gettext_noop

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from reeds.actions.reed import Entry
 from reeds.facts import clips_of
 from reeds.measured import Measured, u_of_limits
-from reeds.models import Photo, Reed
+from reeds.models.photo import Photo
+from reeds.models.reed import Reed
 from reeds.photos.lengths import LANDMARKS, LENGTHS
 from reeds.quantities import QUANTITIES
 from reeds.vocabulary import Method, Moisture, Stage, Style

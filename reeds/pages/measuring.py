@@ -13,7 +13,10 @@ from reeds.actions.card import last_card
 from reeds.forms.measuring import NEEDED, REFERENCES
 from reeds.measured import Measured
 from reeds.measuring import Given, Result, result_of
-from reeds.models import Photo, PhotoMeasuring, PrintedCard, Reed, Scale
+from reeds.models.card import PrintedCard
+from reeds.models.measuring import PhotoMeasuring, Scale
+from reeds.models.photo import Photo
+from reeds.models.reed import Reed
 from reeds.pages.keep import (
     NAMES,
     PLACES,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from reeds.models import Take
+from reeds.models.take import Take
 from reeds.sound.picture import Scale
 from studio.models import Member
 

@@ -12,7 +12,10 @@ from django.utils.translation import gettext as _
 from reeds.actions.reed import Entry, record
 from reeds.forms.opening import DOWN, UNKNOWN, OpeningForm
 from reeds.measured import Measured
-from reeds.models import Measurement, Photo, PhotoMeasuring, Reed, View
+from reeds.models.measurement import Measurement
+from reeds.models.measuring import PhotoMeasuring
+from reeds.models.photo import Photo, View
+from reeds.models.reed import Reed
 from reeds.photos.opening import OpeningFigures, Outline, figures
 from reeds.photos.outline import CONTROLS, EDGES, STEP, by_hand, controls, corrected, from_plain, turned
 from reeds.quantities import QUANTITIES

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from reeds.checks.sheet import Limit
 from reeds.measured import Measured
-from reeds.models import Take, TakeState
+from reeds.models.take import Take, TakeState
 from reeds.pages.heard_words import cents_words, figure, item_words, ms_words, number_words, with_u
 from reeds.pages.noted import Noted, PassageDrawn, drawn_passages
 from reeds.sound.picture import Picture, Scale, picture_of, scale_of

@@ -9,7 +9,10 @@ from itertools import groupby
 from typing import TypeVar
 
 from reeds.measured import Measured
-from reeds.models import EventKind, Measurement, Photo, Reed, ReedEvent, Take
+from reeds.models.measurement import Measurement
+from reeds.models.photo import Photo
+from reeds.models.reed import EventKind, Reed, ReedEvent
+from reeds.models.take import Take
 from reeds.pages.sounding import Shown
 from studio.models import Member
 

@@ -12,14 +12,7 @@ from reeds.photos.arrays import floats
 from reeds.photos.camera import Frame
 from reeds.photos.card import MIRRORED, is_mirrored
 from reeds.photos.gap import find_outline
-from reeds.photos.lengths import (
-    LANDMARKS,
-    U_PRINT_FACTOR,
-    U_STATED_HEIGHT,
-    Axis,
-    Clicks,
-    Points,
-)
+from reeds.photos.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT, Axis, Clicks, Points
 from reeds.photos.measure import NO_FOCAL, CardView, Settings, grey, lengths_on_card, propose, view_card
 from reeds.photos.refusal import PhotoRefused
 from reeds.photos.report import landmarks_report, lengths_report, opening_report

@@ -9,7 +9,8 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django_tasks import task
 
-from reeds.models import Measurement, Take, TakeState
+from reeds.models.measurement import Measurement
+from reeds.models.take import Take, TakeState
 from reeds.sound.decode import Take as Decoded
 from reeds.sound.decode import decode_take
 from reeds.sound.drawing import drawn

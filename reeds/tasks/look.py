@@ -12,7 +12,8 @@ from django.utils import timezone
 from django_tasks import task
 from PIL import Image
 
-from reeds.models import Look, Photo, PhotoMeasuring, PhotoState, View
+from reeds.models.measuring import Look, PhotoMeasuring
+from reeds.models.photo import Photo, PhotoState, View
 from reeds.photos.arrays import floats
 from reeds.photos.camera import Frame
 from reeds.photos.card import MIRRORED, is_mirrored

@@ -10,7 +10,7 @@ from django.core.files.storage import Storage
 from django_tasks import task
 from PIL import Image
 
-from reeds.models import Photo, PhotoState
+from reeds.models.photo import Photo, PhotoState
 from reeds.tasks.look import look_at_photo
 from reeds.uploads import Upright, read_upright
 from reeds.words import gettext_noop

@@ -9,7 +9,9 @@ from pathlib import PurePosixPath
 from django.core.files.storage import default_storage
 from django.utils import timezone
 
-from reeds.models import Photo, PhotoMeasuring, Take
+from reeds.models.measuring import PhotoMeasuring
+from reeds.models.photo import Photo
+from reeds.models.take import Take
 
 # a file is written before its row: what is younger may still get one
 AGE = dt.timedelta(days=1)

@@ -10,9 +10,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from reeds.checks.findings import Finding
-from reeds.checks.heard import PLAYING_TEST
 from reeds.measured import Measured, decimals_of
 from reeds.quantities import QUANTITIES
+from reeds.vocabulary import PLAYING_TEST
 from reeds.words import said
 
 register = template.Library()

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from reeds.forms.reed import CaneForm
-from reeds.models import CaneLot
+from reeds.models.cane import CaneLot
 from studio.access import MemberRequest, fetch
 
 STANDING = Count("reeds", filter=Q(reeds__taken_out_at__isnull=True))

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from reeds import cards
 from reeds.actions import card as card_actions
 from reeds.forms.card import BarForm
-from reeds.models import PrintedCard
+from reeds.models.card import PrintedCard
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 

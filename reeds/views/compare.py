@@ -8,7 +8,7 @@ from django.shortcuts import render
 from django.views.decorators.cache import cache_control, never_cache
 from django.views.decorators.http import require_safe
 
-from reeds.models import PhotoMeasuring
+from reeds.models.measuring import PhotoMeasuring
 from reeds.pages.comparing import differences, flat_ready, groups, measured_photo, measured_photos, ruler
 from studio.access import MemberRequest
 

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from reeds.actions.doubts import set_doubts
 from reeds.forms.doubts import DoubtsForm
-from reeds.models import OwnDoubt
+from reeds.models.doubt import OwnDoubt
 from studio.access import MemberRequest
 from studio.roles import teachers_only
 

@@ -16,7 +16,8 @@ from reeds.actions.measuring import keep_lengths
 from reeds.facts import answers_of, findings_of
 from reeds.forms.measuring import REFERENCES, MeasureForm
 from reeds.measuring import result_of
-from reeds.models import Photo, PhotoMeasuring
+from reeds.models.measuring import PhotoMeasuring
+from reeds.models.photo import Photo
 from reeds.pages.keep import entries_of
 from reeds.pages.measuring import (
     Bench,

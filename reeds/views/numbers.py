@@ -11,8 +11,9 @@ from django.views.decorators.http import require_http_methods
 from reeds.actions import reed as actions
 from reeds.forms.fields import MeasuredOnceForm
 from reeds.forms.numbers import NumbersForm
-from reeds.models import Reed
-from reeds.quantities import QUANTITIES, Quantity, asked_at
+from reeds.models.reed import Reed
+from reeds.quantities import QUANTITIES, asked_at
+from reeds.quantity import Quantity
 from reeds.views.reed import reed_for
 from reeds.vocabulary import Stage
 from studio.access import MemberRequest

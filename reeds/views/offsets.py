@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from reeds.actions import sheet as actions
 from reeds.forms.sheet import OffsetsForm, all_follow, shown_offsets
-from reeds.models import Offset, PatternVersion
+from reeds.models.pattern import Offset, PatternVersion
 from reeds.quantities import QUANTITIES
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from reeds.facts import answers_of, findings_of
 from reeds.forms.opening import CAMERAS, MARKED, OpeningForm
-from reeds.models import OwnDoubt
+from reeds.models.doubt import OwnDoubt
 from reeds.pages.opening import (
     KEPT_AS,
     RATIOS,

@@ -15,10 +15,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from reeds.actions import sheet as actions
 from reeds.checks.sheet import SheetError
 from reeds.facts import moved
-from reeds.forms.numbers import say
+from reeds.forms.fields import say
 from reeds.forms.sheet import NewSheetForm, RowFormSet, SaveSheetForm, lines_of, rows_form, with_one_more
 from reeds.forms.sheet_rows import Doubts, by_stage, rows_of
-from reeds.models import Offset, OwnDoubt, Pattern, PatternVersion
+from reeds.models.doubt import OwnDoubt
+from reeds.models.pattern import Offset, Pattern, PatternVersion
 from reeds.quantities import QUANTITIES
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible

@@ -8,7 +8,7 @@ from django.template.loader import render_to_string
 from django.utils.cache import patch_cache_control
 from django.views.decorators.http import require_safe
 
-from reeds.models import Photo
+from reeds.models.photo import Photo
 from studio.access import MemberRequest, fetch
 
 SIZES = frozenset({"upright", "screen", "thumbnail"})

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from reeds.actions import sheet as actions
 from reeds.forms.playing import TestForm, WhyForm
-from reeds.models import Pattern, PatternVersion
+from reeds.models.pattern import Pattern, PatternVersion
 from studio.access import MemberRequest, fetch
 from studio.roles import teachers_only
 

@@ -12,14 +12,15 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from reeds.actions import reed as actions
-from reeds.actions import takes
 from reeds.checks.findings import Outcome, in_order
 from reeds.facts import answers_of, clips_of, findings_of
 from reeds.forms.fields import MeasuredOnceForm
 from reeds.forms.numbers import NumbersForm
 from reeds.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
 from reeds.measured import Measured
-from reeds.models import Offset, OwnDoubt, Reed, ReedEvent
+from reeds.models.doubt import OwnDoubt
+from reeds.models.pattern import Offset
+from reeds.models.reed import Reed, ReedEvent
 from reeds.pages.timeline import timeline_of
 from reeds.quantities import asked_at
 from reeds.vocabulary import Method, Stage
@@ -155,9 +156,9 @@ def reference(request: MemberRequest, pk: int) -> HttpResponse:
     if one.owner_id != request.member.pk:
         raise Http404  # which reed speaks well only its player knows
     if one.is_reference:
-        takes.forget_reference(one)
+        actions.forget_reference(one)
         return _back_to(request, one, _("Recordings are compared with no reed from now on."))
-    takes.name_reference(one)
+    actions.name_reference(one)
     return _back_to(request, one, _("Recordings are compared with this reed from now on."))
 
 

@@ -16,7 +16,7 @@ from django.views.decorators.vary import vary_on_headers
 from reeds.actions import sheet as sheet_actions
 from reeds.actions.reed import make_reeds
 from reeds.forms.reed import FindForm, MakeForm, last_choices
-from reeds.models import Reed
+from reeds.models.reed import Reed
 from reeds.pages.box import boxes_of
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible

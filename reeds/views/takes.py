@@ -12,7 +12,7 @@ from django.utils.cache import patch_cache_control
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from reeds.models import Take
+from reeds.models.take import Take
 from reeds.pages.noted import noted
 from reeds.pages.sounding import shown_one, take_page
 from reeds.ranges import NoSuchPart, part_asked

@@ -7,9 +7,10 @@ import uuid
 from playwright.sync_api import expect
 
 from lessons import actions
-from lessons.actions import Written
+from lessons.actions.answer import Written
 from lessons.annotation import read_drawn
-from lessons.models import Answer, Phrase, Submission
+from lessons.models.answer import Answer, Phrase
+from lessons.models.submission import Submission
 from reeds.actions.reed import take_out
 from tests import factories as make
 from tests.browser.drawing_hands import (

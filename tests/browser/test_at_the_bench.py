@@ -4,7 +4,8 @@ import pytest
 from playwright.sync_api import expect
 
 from reeds.actions import sheet as sheet_actions
-from reeds.models import Pattern, Reed
+from reeds.models.pattern import Pattern
+from reeds.models.reed import Reed
 from tests.browser.conftest import DESK, PHONE
 
 

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 from lessons.annotation import Kind, Plane, length_mm, length_on_plane, read_drawn
-from lessons.models import Mark
+from lessons.models.answer import Mark
 from lessons.pages.marked import in_mm, marked_photos
 from tests import factories as make
 from tests.browser.drawing_hands import (

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 from reeds.actions import card as card_actions
-from reeds.models import Measurement
+from reeds.models.measurement import Measurement
 from reeds.tasks.look import look_at_photo
 from tests import factories as make
 from tests.on_card import photo_row, simulated

@@ -5,7 +5,7 @@ import json
 import pytest
 from playwright.sync_api import expect
 
-from reeds.models import Measurement
+from reeds.models.measurement import Measurement
 from reeds.tasks.look import look_at_photo
 from tests import factories as make
 from tests.browser.test_measure import by_touch, middle, opened_at, settled

@@ -6,8 +6,8 @@ import pytest
 from playwright.sync_api import expect
 
 from lessons import actions
-from lessons.actions import Written
-from lessons.models import Mark, Phrase
+from lessons.actions.answer import Written
+from lessons.models.answer import Mark, Phrase
 from tests import factories as make
 from tests.browser.conftest import DESK, PHONE
 

@@ -6,7 +6,8 @@ import pytest
 from playwright.sync_api import expect
 
 from lessons import actions
-from lessons.models import Looking, Submission
+from lessons.models.answer import Looking
+from lessons.models.submission import Submission
 from tests import factories as make
 
 

@@ -8,8 +8,8 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from lessons.models import Submission
-from reeds.models import Photo
+from lessons.models.submission import Submission
+from reeds.models.photo import Photo
 from reeds.tasks.prepare import prepare_photo
 from tests import factories as make
 from tests.browser.conftest import killed

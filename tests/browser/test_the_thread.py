@@ -5,7 +5,8 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from lessons.models import Mark, Submission
+from lessons.models.answer import Mark
+from lessons.models.submission import Submission
 from tests import factories as make
 
 

@@ -11,7 +11,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 
 from lessons import actions
 from lessons.forms.send import DraftForms
-from reeds.checks import Outcome
+from reeds.checks.findings import Outcome
 from reeds.starters import LONG_SCRAPE
 from tests import factories as make
 from tests import simulate_sound as sim

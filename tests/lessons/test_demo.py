@@ -11,11 +11,16 @@ from django.core.management import CommandError, call_command
 
 from lessons.demo.histories import lives
 from lessons.demo.people import HANDS
-from lessons.models import Mark, Submission
-from reeds.checks import Outcome
-from reeds.checks.heard import PLAYING_TEST
-from reeds.models import Measurement, Photo, PhotoMeasuring, Reed, Take
+from lessons.models.answer import Mark
+from lessons.models.submission import Submission
+from reeds.checks.findings import Outcome
+from reeds.models.measurement import Measurement
+from reeds.models.measuring import PhotoMeasuring
+from reeds.models.photo import Photo
+from reeds.models.reed import Reed
+from reeds.models.take import Take
 from reeds.pages.sounding import shown
+from reeds.vocabulary import PLAYING_TEST
 from studio.models import Member, Person, Studio
 from tests import factories as make
 

@@ -5,7 +5,9 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from lessons.models import Answer, Lesson, SetWork, Submission
+from lessons.models.answer import Answer
+from lessons.models.lesson import Lesson, SetWork
+from lessons.models.submission import Submission
 from tests import factories as make
 
 NOW = dt.timedelta()

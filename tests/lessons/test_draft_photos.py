@@ -8,8 +8,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 
 from lessons import actions
-from lessons.models import Submission
-from reeds.models import Photo, PhotoState
+from lessons.models.submission import Submission
+from reeds.models.photo import Photo, PhotoState
 from tests import factories as make
 
 HTMX = {"HTTP_HX_REQUEST": "true"}

@@ -13,9 +13,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils.html import escape
 
 from lessons import actions
-from lessons.models import Submission
+from lessons.models.submission import Submission
 from reeds.actions import takes as take_actions
-from reeds.models import Take
+from reeds.models.take import Take
 from tests import factories as make
 
 

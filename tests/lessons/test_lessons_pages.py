@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from lessons.models import Lesson
+from lessons.models.lesson import Lesson
 from tests import factories as make
 
 

@@ -13,10 +13,10 @@ from django.utils import timezone
 
 from lessons import actions
 from lessons.annotation import Kind, read_drawn
-from lessons.models import Mark
+from lessons.models.answer import Mark
 from lessons.pages.marked import as_plain, in_mm, marked_photos
 from reeds.measured import Measured
-from reeds.models import PhotoMeasuring
+from reeds.models.measuring import PhotoMeasuring
 from tests import factories as make
 
 LINE = [[0.1, 0.5], [0.4, 0.5]]

@@ -5,8 +5,8 @@ import json
 import pytest
 
 from lessons import actions
-from lessons.actions import Written
-from lessons.models import Mark
+from lessons.actions.answer import Written
+from lessons.models.answer import Mark
 from tests import factories as make
 
 KEY = "12345678-1234-5678-1234-567812345678"

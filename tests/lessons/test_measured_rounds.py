@@ -7,10 +7,11 @@ import uuid
 import pytest
 from django.utils import timezone
 
-from lessons.models import Submission
+from lessons.models.submission import Submission
 from reeds.actions import reed as bench
-from reeds.models import Measurement
-from reeds.quantities import QUANTITIES, Method
+from reeds.models.measurement import Measurement
+from reeds.quantities import QUANTITIES
+from reeds.vocabulary import Method
 from tests import factories as make
 
 LATER = "Came later"

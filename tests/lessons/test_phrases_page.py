@@ -2,7 +2,7 @@
 
 import pytest
 
-from lessons.models import Phrase
+from lessons.models.answer import Phrase
 from tests import factories as make
 
 

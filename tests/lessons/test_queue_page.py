@@ -8,7 +8,8 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from lessons import actions, need
-from lessons.models import Lesson, Submission
+from lessons.models.lesson import Lesson
+from lessons.models.submission import Submission
 from tests import factories as make
 
 

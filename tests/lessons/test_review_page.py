@@ -9,9 +9,10 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from lessons import actions
-from lessons.actions import Written
-from lessons.models import Answer, Looking, Reply, Submission
-from reeds.models import Measurement
+from lessons.actions.answer import Written
+from lessons.models.answer import Answer, Looking, Reply
+from lessons.models.submission import Submission
+from reeds.models.measurement import Measurement
 from tests import factories as make
 
 WRITTEN = {"words": "Let it dry.", "decision": "rest", "next_step": "Wait a week.", "caution": ""}

@@ -5,8 +5,9 @@ import uuid
 import pytest
 from django.utils import timezone
 
-from lessons.models import Answer, Mark, Reply, Submission
-from reeds.models import Photo, PhotoState
+from lessons.models.answer import Answer, Mark, Reply
+from lessons.models.submission import Submission
+from reeds.models.photo import Photo, PhotoState
 from tests import factories as make
 
 

@@ -8,8 +8,8 @@ from django.core.files.base import ContentFile
 from django.db import connections
 
 from lessons import actions
-from lessons.models import Submission
-from reeds.models import Photo
+from lessons.models.submission import Submission
+from reeds.models.photo import Photo
 from studio.errors import NotPossible
 from tests import factories as make
 

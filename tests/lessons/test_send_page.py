@@ -4,7 +4,7 @@ import uuid
 
 import pytest
 
-from lessons.models import Submission
+from lessons.models.submission import Submission
 from tests import factories as make
 
 

@@ -7,9 +7,9 @@ import pytest
 from django.utils import timezone
 
 from lessons import actions
-from lessons.actions import Written
-from lessons.models import Mark, Phrase
-from reeds.models import Take
+from lessons.actions.answer import Written
+from lessons.models.answer import Mark, Phrase
+from reeds.models.take import Take
 from tests import factories as make
 
 KEY = "12345678-1234-5678-1234-567812345678"

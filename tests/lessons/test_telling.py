@@ -7,9 +7,10 @@ from django.core import mail
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
-from lessons import actions, tasks
-from lessons.actions import Written
-from lessons.models import Answer, Notice, Reply
+from lessons import actions, tasks, telling
+from lessons.actions.answer import Written
+from lessons.models.answer import Answer, Reply
+from lessons.models.submission import Notice
 from tests import factories as make
 
 
@@ -36,7 +37,7 @@ def test_every_teacher_is_told_once_of_a_new_round(sent, teacher, stranger, sett
     other = make.teacher(studio=teacher.studio)
     make.teacher(studio=teacher.studio, left_at=timezone.now())
     for _time in range(2):
-        tasks.tell_of_round.func(sent.pk)
+        telling.tell_of_round.func(sent.pk)
     assert sorted(one.to[0] for one in mail.outbox) == sorted([teacher.person.email, other.person.email])
     assert f"https://reeds.example.org{teacher.to('lessons:review', sent.pk)}" in mail.outbox[0].body
 
@@ -44,14 +45,14 @@ def test_every_teacher_is_told_once_of_a_new_round(sent, teacher, stranger, sett
 def test_the_teacher_who_has_the_reed_is_told_alone(sent, teacher):
     other = make.teacher(studio=teacher.studio)
     actions.claim(sent, other)
-    tasks.tell_of_round.func(sent.pk)
+    telling.tell_of_round.func(sent.pk)
     assert [one.to for one in mail.outbox] == [[other.person.email]]
 
 
 def test_nobody_is_told_of_a_round_that_was_answered_or_taken_out(answered, student):
-    tasks.tell_of_round.func(answered.submission_id)
+    telling.tell_of_round.func(answered.submission_id)
     gone = make.sent_round(student, reed=make.ReedFactory(owner=student, taken_out_at=timezone.now()))
-    tasks.tell_of_round.func(gone.pk)
+    telling.tell_of_round.func(gone.pk)
     assert mail.outbox == []
 
 
@@ -100,7 +101,7 @@ def test_no_name_words_or_photo_is_in_an_e_mail(answered, sent, teacher, student
     sent.answered_at = None
     sent.save()
     tell_of_answer(answered)
-    tasks.tell_of_round.func(sent.pk)
+    telling.tell_of_round.func(sent.pk)
     assert len(mail.outbox) == 2
     for one in mail.outbox:
         text = one.subject + one.body
@@ -113,7 +114,7 @@ def test_what_could_not_be_sent_is_tried_again(answered, monkeypatch):
     def refuse(*_args, **_more):
         raise OSError("no mail server")
 
-    monkeypatch.setattr(tasks, "send_mail", refuse)
+    monkeypatch.setattr(telling, "send_mail", refuse)
     with pytest.raises(OSError, match="no mail server"):
         tell_of_answer(answered)
     monkeypatch.undo()

@@ -7,7 +7,7 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from reeds.models import Measurement
+from reeds.models.measurement import Measurement
 from tests import factories as make
 
 TODAY = dt.date(2026, 11, 2)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.utils import timezone
 
-from lessons.models import Answer
+from lessons.models.answer import Answer
 from tests import factories as make
 
 

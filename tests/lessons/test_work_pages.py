@@ -7,7 +7,7 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from lessons.models import Lesson, SetWork
+from lessons.models.lesson import Lesson, SetWork
 from tests import factories as make
 
 

@@ -8,10 +8,13 @@ oboeinsight.com, 'Reed definitions', for the zones of a long scrape on a reed of
 
 import pytest
 
-from reeds.checks import Clip, Outcome, Reading, ReedFacts, run
+from reeds.checks.facts import Clip, Reading, ReedFacts
+from reeds.checks.findings import Outcome
+from reeds.checks.registry import run
 from reeds.measured import Measured
-from reeds.quantities import QUANTITIES, Flexibility, Method, Moisture, Stage, Style, default_u
+from reeds.quantities import QUANTITIES, default_u
 from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE, STARTERS
+from reeds.vocabulary import Flexibility, Method, Moisture, Stage, Style
 
 SHORT_ROWS = [
     # quantity, low, aim, high, staple, flexibility, status

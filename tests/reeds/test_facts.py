@@ -4,10 +4,11 @@ from datetime import timedelta
 
 import pytest
 
-from reeds.checks import Outcome
+from reeds.checks.findings import Outcome
 from reeds.facts import clips_of, facts_of, findings_of, rested_before_scraping, sheet_of
-from reeds.models import EventKind, Measurement, ReedEvent
-from reeds.quantities import Stage
+from reeds.models.measurement import Measurement
+from reeds.models.reed import EventKind, ReedEvent
+from reeds.vocabulary import Stage
 from tests import factories as make
 from tests.reeds.checks.make import at
 

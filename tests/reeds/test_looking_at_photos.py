@@ -8,7 +8,8 @@ import pytest
 from django.core.files.base import ContentFile
 from PIL import Image
 
-from reeds.models import Look, Photo, PhotoMeasuring
+from reeds.models.measuring import Look, PhotoMeasuring
+from reeds.models.photo import Photo
 from reeds.pages.measuring import bench_of, first_result
 from reeds.tasks.prepare import prepare_photo
 from tests import factories as make

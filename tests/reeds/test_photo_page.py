@@ -2,7 +2,7 @@
 
 import pytest
 
-from reeds.models import Photo, PhotoState
+from reeds.models.photo import Photo, PhotoState
 from tests import factories as make
 
 

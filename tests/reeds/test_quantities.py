@@ -4,18 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reeds.quantities import (
-    ASKED_AT_ONCE,
-    QUANTITIES,
-    Method,
-    NumberQuestion,
-    Quantity,
-    Stage,
-    asked_at,
-    default_u,
-    parse_number,
-)
+from reeds.entry import NumberQuestion
+from reeds.quantities import ASKED_AT_ONCE, QUANTITIES, asked_at, default_u, parse_number
+from reeds.quantity import Quantity
 from reeds.starters import STARTERS
+from reeds.vocabulary import Method, Stage
 from reeds.words import said
 
 TIE = QUANTITIES["tie_length"]

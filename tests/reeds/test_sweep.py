@@ -9,7 +9,9 @@ from django.core.files.storage import default_storage
 from django.core.management import call_command
 from django.utils import timezone
 
-from reeds.models import Photo, PhotoMeasuring, Take
+from reeds.models.measuring import PhotoMeasuring
+from reeds.models.photo import Photo
+from reeds.models.take import Take
 from reeds.tasks.sweep import sweep
 from studio.management.commands.work import look_after_tasks
 from tests import factories as make

@@ -9,11 +9,13 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from reeds import checks, told
+from reeds.actions import reed as bench
 from reeds.actions import takes
-from reeds.checks import Outcome, Told
 from reeds.checks import recorded as recorded_checks
+from reeds.checks.facts import Told
+from reeds.checks.findings import Outcome
 from reeds.measured import Measured
-from reeds.models import Take, TakeState
+from reeds.models.take import Take, TakeState
 from reeds.playing_items import USUAL, PlayingItem, PlayingItemError, from_json, to_json
 from reeds.starters import SHORT_SCRAPE
 from reeds.tasks.listen import listen
@@ -109,8 +111,8 @@ def test_under_age_nothing_is_recorded_without_consent(reed):
 
 def test_one_reed_is_the_reference(reed, student):
     other = make.ReedFactory(owner=student)
-    takes.name_reference(reed)
-    takes.name_reference(other)
+    bench.name_reference(reed)
+    bench.name_reference(other)
     reed.refresh_from_db()
     other.refresh_from_db()
     assert (reed.is_reference, other.is_reference) == (False, True)

@@ -2,9 +2,10 @@
 
 from datetime import UTC, datetime, timedelta
 
-from reeds.checks import Clip, Limit, Reading, ReedFacts, Sheet
+from reeds.checks.facts import Clip, Reading, ReedFacts
+from reeds.checks.sheet import Limit, Sheet
 from reeds.measured import Measured
-from reeds.quantities import Method, Moisture, Stage, Style
+from reeds.vocabulary import Method, Moisture, Stage, Style
 from reeds.words import said
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)

@@ -1,8 +1,9 @@
 """What the feel of the cane asks for, and what was measured dry."""
 
-from reeds.checks import Outcome, cane, moisture
-from reeds.quantities import Flexibility, Stage, Style
+from reeds.checks import cane, moisture
+from reeds.checks.findings import Outcome
 from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
+from reeds.vocabulary import Flexibility, Stage, Style
 from tests.reeds.checks.make import DRY, WET, number, reed, step, words
 
 

@@ -1,8 +1,9 @@
 """How much has been clipped in all."""
 
-from reeds.checks import Outcome, clips
-from reeds.quantities import Stage
+from reeds.checks import clips
+from reeds.checks.findings import Outcome
 from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
+from reeds.vocabulary import Stage
 from tests.reeds.checks.make import clip, reed
 
 

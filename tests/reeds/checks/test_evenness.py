@@ -2,10 +2,11 @@
 
 import pytest
 
-from reeds.checks import Outcome, evenness
+from reeds.checks import evenness
+from reeds.checks.findings import Outcome
 from reeds.checks.next_steps import WAIT
-from reeds.quantities import Method, Stage, Style
 from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
+from reeds.vocabulary import Method, Stage, Style
 from tests.reeds.checks.make import look, number, reed, sheet, step, words
 
 AT = Stage.SCRAPED

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from reeds.checks import Finding, Outcome, in_order, need_of
+from reeds.checks.findings import Finding, Outcome, in_order, need_of
 
 
 def one(outcome, **rest):

@@ -2,10 +2,12 @@
 
 import pytest
 
-from reeds.checks import Outcome, Told, heard
+from reeds.checks import heard
+from reeds.checks.facts import Told
+from reeds.checks.findings import Outcome
 from reeds.checks.next_steps import LEAK_FIRST, WAIT
-from reeds.quantities import Method, Stage, Style
 from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
+from reeds.vocabulary import Method, Stage, Style
 from tests.reeds.checks.make import look, number, reed, step, words
 
 

@@ -1,8 +1,9 @@
 """Numbers against the sheet, as a student and a teacher read it."""
 
-from reeds.checks import Outcome, limits
-from reeds.quantities import Flexibility, Method, Stage
+from reeds.checks import limits
+from reeds.checks.findings import Outcome
 from reeds.starters import SHORT_SCRAPE
+from reeds.vocabulary import Flexibility, Method, Stage
 from tests.reeds.checks.make import at, clip, number, reed, row, sheet, step, words
 
 

@@ -1,8 +1,10 @@
 """What is asked at a stage and not noted yet."""
 
-from reeds.checks import Outcome, missing
-from reeds.quantities import Stage, asked_at
+from reeds.checks import missing
+from reeds.checks.findings import Outcome
+from reeds.quantities import asked_at
 from reeds.starters import SHORT_SCRAPE
+from reeds.vocabulary import Stage
 from tests.reeds.checks.make import look, number, reed, words
 
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from reeds.checks import Outcome, order
+from reeds.checks import order
+from reeds.checks.findings import Outcome
 from reeds.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import number, reed, words
 

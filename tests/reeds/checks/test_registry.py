@@ -7,11 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reeds.checks import CHECKS, Clip, Finding, Outcome, Reading, ReedFacts, run
-from reeds.checks.heard import EFFORT, PLAYING_TEST
+from reeds.checks.facts import Clip, Reading, ReedFacts
+from reeds.checks.findings import Finding, Outcome
+from reeds.checks.registry import CHECKS, run
 from reeds.measured import Measured
-from reeds.quantities import QUANTITIES, Flexibility, Method, Moisture, Stage, Style
+from reeds.quantities import QUANTITIES
 from reeds.starters import STARTERS
+from reeds.vocabulary import EFFORT, PLAYING_TEST, Flexibility, Method, Moisture, Stage, Style
 from reeds.words import said
 from tests.reeds.checks.make import at, look, number, reed
 

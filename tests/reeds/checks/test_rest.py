@@ -4,9 +4,10 @@ from datetime import timedelta
 
 import pytest
 
-from reeds.checks import Outcome, rest
-from reeds.quantities import Stage
+from reeds.checks import rest
+from reeds.checks.findings import Outcome
 from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
+from reeds.vocabulary import Stage
 from tests.reeds.checks.make import reed, row, sheet, words
 
 

@@ -1,8 +1,9 @@
 """Airtight when closed, and the crow."""
 
-from reeds.checks import Outcome, seen
-from reeds.quantities import Stage, Style
+from reeds.checks import seen
+from reeds.checks.findings import Outcome
 from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
+from reeds.vocabulary import Stage, Style
 from tests.reeds.checks.make import look, reed, step, words
 
 

@@ -4,9 +4,9 @@ import json
 
 import pytest
 
-from reeds.checks import Limit, Sheet, SheetError, sheet_problems
-from reeds.quantities import Flexibility, Style
+from reeds.checks.sheet import Limit, Sheet, SheetError, sheet_problems
 from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
+from reeds.vocabulary import Flexibility, Style
 from tests.reeds.checks.make import row, sheet
 
 

@@ -4,10 +4,11 @@ import random
 
 import pytest
 
-from reeds.checks import Outcome, sums
+from reeds.checks import sums
+from reeds.checks.findings import Outcome
 from reeds.measured import Measured
-from reeds.quantities import Stage, Style
 from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
+from reeds.vocabulary import Stage, Style
 from tests.reeds.checks.make import DRY, WET, at, clip, number, reed, step, words
 
 

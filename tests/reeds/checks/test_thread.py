@@ -1,8 +1,9 @@
 """Where the thread ends."""
 
-from reeds.checks import Outcome, limits, thread
-from reeds.quantities import Stage
+from reeds.checks import limits, thread
+from reeds.checks.findings import Outcome
 from reeds.starters import SHORT_SCRAPE
+from reeds.vocabulary import Stage
 from tests.reeds.checks.make import number, reed, step, words
 
 

@@ -1,8 +1,8 @@
 """Which tools can decide a row of the sheet."""
 
-from reeds.checks import able, unable
-from reeds.quantities import Method
+from reeds.checks.tools import able, unable
 from reeds.starters import SHORT_SCRAPE
+from reeds.vocabulary import Method
 from tests.reeds.checks.make import row
 
 

@@ -7,7 +7,7 @@ import datetime as dt
 from django.utils import timezone
 
 from reeds.checks.sheet import Limit, Sheet
-from reeds.models import Reed
+from reeds.models.reed import Reed
 from reeds.pages.box import boxes_of
 from reeds.vocabulary import Style
 from tests import factories as make

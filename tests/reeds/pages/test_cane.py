@@ -7,7 +7,7 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from reeds.models import CaneLot
+from reeds.models.cane import CaneLot
 from tests import factories as make
 from tests.reeds.pages.form import fields_of
 

@@ -8,8 +8,7 @@ import pytest
 from PIL import Image
 
 from reeds.actions import card as card_actions
-from reeds.models import PrintedCard
-from reeds.models.card import UNMEASURED
+from reeds.models.card import UNMEASURED, PrintedCard
 from studio.errors import NotPossible
 
 

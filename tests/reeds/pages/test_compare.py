@@ -7,7 +7,9 @@ import io
 import pytest
 from PIL import Image
 
-from reeds.models import Photo, PhotoMeasuring, Reed
+from reeds.models.measuring import PhotoMeasuring
+from reeds.models.photo import Photo
+from reeds.models.reed import Reed
 from reeds.tasks.look import flatten_photo
 from tests import factories as make
 

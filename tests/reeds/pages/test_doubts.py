@@ -5,8 +5,8 @@ import pytest
 from reeds.actions import card as cards
 from reeds.actions.doubts import set_doubts
 from reeds.facts import findings_of
-from reeds.models import OwnDoubt
-from reeds.quantities import Method
+from reeds.models.doubt import OwnDoubt
+from reeds.vocabulary import Method
 from tests import factories as make
 
 

@@ -9,7 +9,8 @@ from django.utils import timezone
 
 from reeds.actions import reed as actions
 from reeds.actions import sheet as sheet_actions
-from reeds.models import Pattern, Reed
+from reeds.models.pattern import Pattern
+from reeds.models.reed import Reed
 from studio.errors import NotPossible
 from studio.models import Member
 from tests import factories as make

@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 
 from reeds.actions import card as card_actions
-from reeds.actions.reed import take_back_photo
-from reeds.models import Look, Measurement, Photo, PhotoMeasuring
+from reeds.actions.photo import take_back_photo
+from reeds.models.measurement import Measurement
+from reeds.models.measuring import Look, PhotoMeasuring
+from reeds.models.photo import Photo
 from reeds.photos import card as card_of_photos
 from reeds.photos.projection import distance_mm
 from reeds.tasks.look import look_at_photo

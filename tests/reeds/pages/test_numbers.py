@@ -8,8 +8,9 @@ import pytest
 from django.utils import timezone
 
 from reeds.actions import reed as actions
-from reeds.models import Reed
-from reeds.quantities import ASKED_AT_ONCE, Stage
+from reeds.models.reed import Reed
+from reeds.quantities import ASKED_AT_ONCE
+from reeds.vocabulary import Stage
 from tests.reeds.pages.form import fields_of
 from tests.reeds.pages.test_reed import ZONE, a_reed
 

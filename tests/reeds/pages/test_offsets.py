@@ -7,7 +7,7 @@ import pytest
 from reeds.actions import sheet as sheet_actions
 from reeds.checks.sheet import Sheet
 from reeds.facts import sheet_of
-from reeds.models import Offset
+from reeds.models.pattern import Offset
 from reeds.starters import STARTERS
 from tests import factories as make
 from tests.reeds.pages.form import fields_of

@@ -11,7 +11,9 @@ import pytest
 from django.core.files.base import ContentFile
 from PIL import Image
 
-from reeds.models import Look, Measurement, Photo, PhotoMeasuring, PhotoState
+from reeds.models.measurement import Measurement
+from reeds.models.measuring import Look, PhotoMeasuring
+from reeds.models.photo import Photo, PhotoState
 from reeds.photos.card import MIRRORED
 from reeds.photos.outline import NAMES, controls, from_plain
 from reeds.tasks.look import look_at_photo

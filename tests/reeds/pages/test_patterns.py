@@ -6,7 +6,8 @@ import pytest
 
 from reeds.actions import reed as actions
 from reeds.actions import sheet as sheet_actions
-from reeds.models import Pattern, PatternVersion, Reed
+from reeds.models.pattern import Pattern, PatternVersion
+from reeds.models.reed import Reed
 from reeds.starters import STARTERS
 from tests import factories as make
 from tests.reeds.pages.form import fields_of

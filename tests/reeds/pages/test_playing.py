@@ -7,9 +7,10 @@ import uuid
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from lessons.models import Submission
+from lessons.models.submission import Submission
 from reeds.actions import sheet as actions
-from reeds.models import Pattern, PatternVersion, Take
+from reeds.models.pattern import Pattern, PatternVersion
+from reeds.models.take import Take
 from reeds.playing_items import USUAL, PlayingItem
 from tests import factories as make
 from tests.reeds.pages.form import fields_of

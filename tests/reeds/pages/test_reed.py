@@ -13,7 +13,9 @@ from reeds.actions import reed as actions
 from reeds.actions import sheet as sheet_actions
 from reeds.actions.reed import Entry
 from reeds.measured import Measured
-from reeds.models import EventKind, Pattern, PlayingTest, Rating, Reed
+from reeds.models.pattern import Pattern
+from reeds.models.playing import PlayingTest, Rating
+from reeds.models.reed import EventKind, Reed
 from reeds.pages.timeline import _SOURCES, Moment, also
 from reeds.quantities import QUANTITIES
 from reeds.starters import STARTERS

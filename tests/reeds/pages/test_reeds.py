@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from reeds.models import Reed
+from reeds.models.reed import Reed
 from tests import factories as make
 
 

@@ -5,7 +5,8 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from reeds.models import Reed, Take
+from reeds.models.reed import Reed
+from reeds.models.take import Take
 from tests import factories as make
 
 

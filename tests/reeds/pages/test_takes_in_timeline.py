@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from reeds.models import Take
+from reeds.models.take import Take
 from tests import factories as make
 
 
