@@ -9,10 +9,10 @@ class LessonsConfig(AppConfig):
     def ready(self) -> None:
         """Add what lessons tell to pages of reeds, which must not know of lessons themselves."""
         # models can be imported only now
-        from lessons.pages.passages import passages_on
-        from lessons.pages.timeline import rounds_and_answers
-        from reeds.pages.noted import noted_by
-        from reeds.pages.timeline import also
+        from lessons.answering.pages.passages import passages_on
+        from lessons.answering.pages.timeline import rounds_and_answers
+        from reeds.take.pages.noted import noted_by
+        from reeds.timeline.pages import also
 
         also(rounds_and_answers)
         noted_by(passages_on)

@@ -2,21 +2,10 @@
 
 from django.urls import path
 
-from lessons.views import (
-    desk,
-    lessons,
-    marks,
-    photos,
-    phrases,
-    queue,
-    review,
-    rounds,
-    send,
-    spans,
-    takes,
-    term,
-    work,
-)
+from lessons.answering.views import marks, phrases, queue, review, rounds, spans
+from lessons.lesson.views import desk, lessons, work
+from lessons.sending.views import photos, send, takes
+from lessons.term import views as term
 
 app_name = "lessons"
 urlpatterns = [

@@ -9,7 +9,7 @@ class ReedsConfig(AppConfig):
     def ready(self) -> None:
         """Let recordings tell of their reeds, which do not know of them."""
         # models can be imported only now
-        from reeds.facts import register_listener
-        from reeds.told import heard_of
+        from reeds.reed.facts import register_listener
+        from reeds.take.told import heard_of
 
         register_listener(heard_of)

@@ -2,22 +2,11 @@
 
 from django.urls import path
 
-from reeds.views import (
-    cane,
-    card,
-    compare,
-    doubts,
-    measure,
-    numbers,
-    offsets,
-    opening,
-    patterns,
-    photos,
-    playing,
-    reed,
-    reeds,
-    takes,
-)
+from reeds.photo.views import card, compare, measure, opening, photos
+from reeds.reed.views import cane, reeds
+from reeds.sheet.views import doubts, offsets, patterns, playing
+from reeds.take import views as takes
+from reeds.timeline.views import numbers, reed
 
 app_name = "reeds"
 urlpatterns = [

@@ -127,7 +127,7 @@ CACHES = {
 }
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
 
-# a photo or take of the largest size we accept must fit, the limits themselves are in reeds/uploads.py
+# a photo or take of the largest size we accept must fit, the limits themselves are in reeds/photo/uploads.py
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 FILE_UPLOAD_PERMISSIONS = 0o600

@@ -15,21 +15,21 @@ from django.core.files.base import ContentFile
 from django.utils import timezone
 from PIL import Image
 
-from lessons.annotation import read_drawn, to_annotation
-from lessons.models.submission import Submission
-from lessons.spans import Span, span_annotation
-from reeds.models.cane import CaneLot
-from reeds.models.measuring import Look, PhotoMeasuring
-from reeds.models.pattern import Pattern, PatternVersion
-from reeds.models.photo import Photo, PhotoState
-from reeds.models.reed import Reed
-from reeds.models.take import Take
-from reeds.sound import drawing
-from reeds.sound.decode import decode_take
-from reeds.sound.measure import measure_take
-from reeds.sound.report import as_json
-from reeds.sound.tracks import tracks_of
-from reeds.starters import SHORT_SCRAPE
+from lessons.answering.annotation import read_drawn, to_annotation
+from lessons.answering.spans import Span, span_annotation
+from lessons.sending.models import Submission
+from reeds.photo.models.measuring import Look, PhotoMeasuring
+from reeds.photo.models.photo import Photo, PhotoState
+from reeds.reed.models.cane import CaneLot
+from reeds.reed.models.reed import Reed
+from reeds.sheet.models.pattern import Pattern, PatternVersion
+from reeds.sheet.starters import SHORT_SCRAPE
+from reeds.take.models import Take
+from reeds.take.sound import drawing
+from reeds.take.sound.decode import decode_take
+from reeds.take.sound.measure import measure_take
+from reeds.take.sound.report import as_json
+from reeds.take.sound.tracks import tracks_of
 from studio.models import Invitation, Member, Person, Role, Studio, Term
 
 

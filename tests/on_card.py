@@ -7,10 +7,10 @@ import functools
 import numpy as np
 from django.core.files.base import ContentFile
 
-from reeds import cards
-from reeds.models.photo import Photo, PhotoState
-from reeds.models.reed import Reed
-from reeds.photos.upright import read_picture
+from reeds.photo import printing as cards
+from reeds.photo.models.photo import Photo, PhotoState
+from reeds.photo.vision.upright import read_picture
+from reeds.reed.models.reed import Reed
 from tests.simulator.photo import Conditions, card_photo
 from tests.simulator.photo import Photo as Simulated
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
-from reeds.quantities import QUANTITIES
+from reeds.numbers.registry import QUANTITIES
 
 ROOT = Path(__file__).parent.parent
 TRACKED = [

@@ -44,4 +44,4 @@ def test_the_test_itself_would_see_django():
 
 
 def test_the_contract_names_the_checks_and_the_registry():
-    assert {"reeds.quantities", "reeds.checks.limits", "reeds.starters"} <= set(PURE)
+    assert {"reeds.numbers.registry", "reeds.checks.limits", "reeds.sheet.starters"} <= set(PURE)

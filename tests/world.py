@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
-from lessons.annotation import Drawn, Kind, to_annotation
-from lessons.models.answer import Answer, Mark, Phrase
-from lessons.models.lesson import Lesson, SetWork
-from reeds.actions.card import new_card
-from reeds.models.reed import ReedEvent
+from lessons.answering.annotation import Drawn, Kind, to_annotation
+from lessons.answering.models import Answer, Mark, Phrase
+from lessons.lesson.models import Lesson, SetWork
+from reeds.photo.actions.card import new_card
+from reeds.reed.models.reed import ReedEvent
 from studio.models import Invitation, Member, SignInLink
 from tests import factories as make
 

@@ -9,22 +9,22 @@ from django.core.files.storage import default_storage
 from django.db import transaction
 from django.utils import timezone
 
+from lessons.answering.models import Phrase
 from lessons.demo import people
 from lessons.demo.histories import DAYS_SO_FAR, lives
 from lessons.demo.rows import Bench, write_model, write_reed
 from lessons.demo.takes import write_takes
-from lessons.models.answer import Phrase
-from lessons.models.lesson import Lesson, SetWork
-from lessons.models.submission import Submission
-from reeds.actions.card import new_card, note_bar
-from reeds.models.cane import CaneLot
-from reeds.models.measuring import PhotoMeasuring
-from reeds.models.pattern import Offset, Pattern, PatternVersion
-from reeds.models.photo import Photo
-from reeds.models.reed import Reed, ReedEvent
-from reeds.models.take import Take
-from reeds.starters import STARTERS
-from reeds.vocabulary import Method, Style
+from lessons.lesson.models import Lesson, SetWork
+from lessons.sending.models import Submission
+from reeds.numbers.vocabulary import Method, Style
+from reeds.photo.actions.card import new_card, note_bar
+from reeds.photo.models.measuring import PhotoMeasuring
+from reeds.photo.models.photo import Photo
+from reeds.reed.models.cane import CaneLot
+from reeds.reed.models.reed import Reed, ReedEvent
+from reeds.sheet.models.pattern import Offset, Pattern, PatternVersion
+from reeds.sheet.starters import STARTERS
+from reeds.take.models import Take
 from studio.models import Member, Person, Role, Studio, Term
 
 

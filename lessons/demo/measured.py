@@ -7,15 +7,15 @@ import uuid
 from collections.abc import Mapping
 
 from lessons.demo.answers import NAMESPACE
-from reeds.actions.measuring import keep_lengths
-from reeds.measuring import Given, result_of
-from reeds.models.card import PrintedCard
-from reeds.models.measurement import Measurement
-from reeds.models.measuring import PhotoMeasuring
-from reeds.models.photo import Photo
-from reeds.pages.keep import entries_of, kept_from, landmarks_for, quantities_for, staple_of
-from reeds.tasks.look import flatten_photo, look_at_photo
-from reeds.vocabulary import Moisture, Stage
+from reeds.numbers.vocabulary import Moisture, Stage
+from reeds.photo.actions.measuring import keep_lengths
+from reeds.photo.measuring import Given, result_of
+from reeds.photo.models.card import PrintedCard
+from reeds.photo.models.measuring import PhotoMeasuring
+from reeds.photo.models.photo import Photo
+from reeds.photo.pages.keep import entries_of, kept_from, landmarks_for, quantities_for, staple_of
+from reeds.photo.tasks.look import flatten_photo, look_at_photo
+from reeds.reed.models.measurement import Measurement
 
 
 def measure_photo(

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from reeds import cards
-from reeds.photos import card
+from reeds.photo import printing as cards
+from reeds.photo.vision import card
 
 Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float64]

@@ -13,18 +13,18 @@ from lessons.demo.answers import answer_round
 from lessons.demo.histories import DAYS_SO_FAR, Life, Number, at
 from lessons.demo.measured import measure_photo
 from lessons.demo.pictures import FOCAL_35MM, SIZE, Look, landmarks, lying, tip_on
-from lessons.models.submission import Submission
+from lessons.sending.models import Submission
 from reeds import checks
-from reeds.facts import clips_of, reading_of
-from reeds.models.cane import CaneLot
-from reeds.models.card import PrintedCard
-from reeds.models.measurement import Measurement
-from reeds.models.pattern import Offset, PatternVersion
-from reeds.models.photo import Photo, PhotoState, View
-from reeds.models.playing import PlayingTest, Rating
-from reeds.models.reed import EventKind, Reed, ReedEvent
-from reeds.quantities import QUANTITIES, default_u
-from reeds.vocabulary import Flexibility, Moisture, Stage, Style
+from reeds.numbers.registry import QUANTITIES, default_u
+from reeds.numbers.vocabulary import Flexibility, Moisture, Stage, Style
+from reeds.photo.models.card import PrintedCard
+from reeds.photo.models.photo import Photo, PhotoState, View
+from reeds.reed.facts import clips_of, reading_of
+from reeds.reed.models.cane import CaneLot
+from reeds.reed.models.measurement import Measurement
+from reeds.reed.models.playing import PlayingTest, Rating
+from reeds.reed.models.reed import EventKind, Reed, ReedEvent
+from reeds.sheet.models.pattern import Offset, PatternVersion
 from studio.models import Member, Studio
 
 SCREEN, THUMBNAIL = 1600, 320

@@ -9,20 +9,20 @@ from dataclasses import dataclass
 
 from django.core.files.base import ContentFile
 
+from lessons.answering.models import Answer, Mark
+from lessons.answering.spans import Span, span_annotation
 from lessons.demo.answers import NAMESPACE
 from lessons.demo.sounds import A4_HZ, NOISY, Blow, crowed, played, staccato
-from lessons.models.answer import Answer, Mark
-from lessons.models.submission import Submission
-from lessons.pages.later import Later
-from lessons.spans import Span, span_annotation
+from lessons.sending.models import Submission
+from lessons.sending.pages import Later
 from reeds import checks
-from reeds.models.measurement import Measurement
-from reeds.models.reed import Reed
-from reeds.models.take import Take
-from reeds.playing_items import PlayingItem
-from reeds.tasks.listen import listen
-from reeds.told import GRANTED
-from reeds.vocabulary import Stage
+from reeds.numbers.vocabulary import Stage
+from reeds.reed.models.measurement import Measurement
+from reeds.reed.models.reed import Reed
+from reeds.sheet.playing_items import PlayingItem
+from reeds.take.models import Take
+from reeds.take.tasks import listen
+from reeds.take.told import GRANTED
 from studio.models import Studio
 
 OFF: dict[str, bool | None] = dict.fromkeys(GRANTED, False)

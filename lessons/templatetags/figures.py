@@ -6,12 +6,12 @@ from django import template
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
-from lessons.lookback.figures import Found
-from lessons.lookback.rates import Share
-from lessons.term import QuantityInTerm
+from lessons.term.lookback.figures import Found
+from lessons.term.lookback.rates import Share
+from lessons.term.pages import QuantityInTerm
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
-from reeds.quantities import QUANTITIES
+from reeds.numbers.registry import QUANTITIES
 
 register = template.Library()
 

@@ -9,12 +9,12 @@ from django import template
 from django.utils.timesince import timesince
 from django.utils.translation import gettext as _
 
-from lessons.annotation import Plane
-from lessons.pages.marked import plane_json
+from lessons.answering.annotation import Plane
+from lessons.answering.pages.marked import plane_json
 from reeds.checks.findings import Finding
-from reeds.models.measurement import Measurement
-from reeds.models.photo import Photo
-from reeds.quantities import QUANTITIES
+from reeds.numbers.registry import QUANTITIES
+from reeds.photo.models.photo import Photo
+from reeds.reed.models.measurement import Measurement
 from reeds.templatetags.quantities import with_doubt
 
 register = template.Library()

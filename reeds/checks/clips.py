@@ -6,8 +6,8 @@ from reeds.checks.comparing import compared
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.sheet import Sheet
-from reeds.vocabulary import Stage
-from reeds.words import gettext_noop as _
+from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import gettext_noop as _
 
 KEY = "clips"
 NAME = _("clipped in all")

@@ -12,11 +12,11 @@ from reeds.checks.findings import Finding, Outcome
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Limit, Sheet
 from reeds.checks.tools import able, doubts
-from reeds.measured import Measured
-from reeds.quantities import QUANTITIES
-from reeds.quantity import Quantity
-from reeds.vocabulary import Method
-from reeds.words import gettext_noop as _
+from reeds.numbers.measured import Measured
+from reeds.numbers.quantity import Quantity
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import gettext_noop as _
 
 WITHIN = _("%(name)s: %(value)s %(unit)s is within the limits.")
 BELOW = _("%(name)s: %(value)s %(unit)s is below the low limit of %(low)s.")

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from reeds.checks.findings import Outcome
-from reeds.measured import Measured
+from reeds.numbers.measured import Measured
 
 SOURCE = "JCGM 106:2012, clause 7"
 ENOUGH = 0.95

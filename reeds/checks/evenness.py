@@ -11,9 +11,9 @@ from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.next_steps import with_step
 from reeds.checks.seen import seen
 from reeds.checks.sheet import Sheet
-from reeds.quantities import QUANTITIES
-from reeds.vocabulary import Stage
-from reeds.words import gettext_noop as _
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import gettext_noop as _
 
 KEY = "evenness"
 NAME = _("both sides of the opening alike")

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-from reeds.measured import Measured
-from reeds.quantities import QUANTITIES
-from reeds.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.measured import Measured
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass, field, fields
 from enum import StrEnum
 from typing import Any
 
-from reeds.words import gettext_noop as _
+from reeds.numbers.words import gettext_noop as _
 
 CP = _("common practice, no source")
 CPM = _("common practice from memory, no source")
@@ -75,7 +75,7 @@ class Finding:
     probability : float or None
         Of the outcome if decided; of lying within the limits if not.
     message, params
-        The reason in one marked sentence and what fills it (see `reeds.words.said`).
+        The reason in one marked sentence and what fills it (see `reeds.numbers.words.said`).
     next_step, caution : str
         Marked sentences, '' for none. `waits` tells that the step cannot be undone and this student is
         to wait for the teacher; `irreversible` that the step shown cannot be undone.

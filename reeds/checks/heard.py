@@ -9,8 +9,8 @@ from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.next_steps import LEAK_FIRST, with_step
 from reeds.checks.sheet import Sheet
-from reeds.vocabulary import EFFORT, PLAYING_TEST
-from reeds.words import gettext_noop as _
+from reeds.numbers.vocabulary import EFFORT, PLAYING_TEST
+from reeds.numbers.words import gettext_noop as _
 
 KEY = "heard"
 NAME = _("playing test")

@@ -6,7 +6,7 @@ from reeds.checks.comparing import against_sheet
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding
 from reeds.checks.sheet import Sheet
-from reeds.words import gettext_noop as _
+from reeds.numbers.words import gettext_noop as _
 
 KEY = "limits"
 NAME = _("within the sheet's limits")

@@ -5,9 +5,9 @@ from __future__ import annotations
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.sheet import Sheet
-from reeds.quantities import asked_at
-from reeds.vocabulary import Stage
-from reeds.words import gettext_noop as _
+from reeds.numbers.registry import asked_at
+from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import gettext_noop as _
 
 KEY = "missing"
 NAME = _("what is not measured yet")

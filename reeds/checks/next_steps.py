@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, CPM, Finding
-from reeds.vocabulary import Style
-from reeds.words import gettext_noop as _
+from reeds.numbers.vocabulary import Style
+from reeds.numbers.words import gettext_noop as _
 
 WAIT = _("Wait for your teacher before you scrape, clip or give it up.")
 LEAK_FIRST = _("Make it airtight first: do not scrape on while it leaks.")

@@ -8,9 +8,9 @@ from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
 from reeds.checks.sums import COVERAGE
-from reeds.measured import Measured
-from reeds.quantities import QUANTITIES
-from reeds.words import gettext_noop as _
+from reeds.numbers.measured import Measured
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.words import gettext_noop as _
 
 KEY = "order"
 NAME = _("longer and shorter")

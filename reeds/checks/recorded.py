@@ -9,9 +9,9 @@ from reeds.checks.findings import CP, CPM, Finding, Outcome
 from reeds.checks.heard import ASK_REFERENCE, REFERENCE_TOO
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Sheet
-from reeds.measured import Measured
-from reeds.vocabulary import PLAYING_TEST
-from reeds.words import gettext_noop as _
+from reeds.numbers.measured import Measured
+from reeds.numbers.vocabulary import PLAYING_TEST
+from reeds.numbers.words import gettext_noop as _
 
 KEY = "recorded"
 NAME = _("heard on a recording")

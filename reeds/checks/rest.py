@@ -6,9 +6,9 @@ from reeds.checks.comparing import remark
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, Finding
 from reeds.checks.sheet import Sheet
-from reeds.quantities import QUANTITIES
-from reeds.vocabulary import Stage
-from reeds.words import gettext_noop as _
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import gettext_noop as _
 
 KEY = "rest"
 NAME = _("rest before scraping")

@@ -7,8 +7,8 @@ from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Sheet
-from reeds.quantities import QUANTITIES
-from reeds.words import gettext_noop as _
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.words import gettext_noop as _
 
 KEY = "seen"
 NAME = _("seen or heard")

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
-from reeds.quantities import QUANTITIES
-from reeds.vocabulary import Flexibility, Style
-from reeds.words import gettext_noop as _
-from reeds.words import said
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.vocabulary import Flexibility, Style
+from reeds.numbers.words import gettext_noop as _
+from reeds.numbers.words import said
 
 # nominal staple lengths are told apart to a tenth of a millimetre
 STAPLE_TOLERANCE_MM = 0.05
@@ -203,3 +203,11 @@ def sheet_problems(style: Style, limits: Iterable[Limit]) -> list[SheetError]:
         except SheetError as problem:
             problems.append(problem)
     return problems
+
+
+def moved(sheet: Sheet, offsets: Mapping[str, float]) -> Sheet:
+    """Return the sheet moved by the offsets; as it stands if it cannot be moved so far any more."""
+    try:
+        return sheet.with_offsets(offsets)
+    except SheetError:  # the sheet was changed since the offsets were set
+        return sheet

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
-from reeds.measured import Measured, u_of_limits
-from reeds.quantities import QUANTITIES
-from reeds.vocabulary import Moisture, Style
-from reeds.words import gettext_noop as _
+from reeds.numbers.measured import Measured, u_of_limits
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.vocabulary import Moisture, Style
+from reeds.numbers.words import gettext_noop as _
 
 KEY = "sums"
 NAME = _("lengths that must add up")

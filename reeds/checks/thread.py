@@ -8,7 +8,7 @@ from reeds.checks.comparing import against_sheet
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
-from reeds.words import gettext_noop as _
+from reeds.numbers.words import gettext_noop as _
 
 KEY = "thread"
 NAME = _("thread against the end of the staple")

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 
 from reeds.checks.conformity import can_decide
 from reeds.checks.sheet import Limit
-from reeds.quantities import QUANTITIES, default_u
-from reeds.vocabulary import Method
+from reeds.numbers.registry import QUANTITIES, default_u
+from reeds.numbers.vocabulary import Method
 
 
 def doubts(quantity: str, studio: Mapping[Method, float] | None = None) -> dict[Method, float]:

@@ -10,10 +10,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from reeds.checks.findings import Finding
-from reeds.measured import Measured, decimals_of
-from reeds.quantities import QUANTITIES
-from reeds.vocabulary import PLAYING_TEST
-from reeds.words import said
+from reeds.numbers.measured import Measured, decimals_of
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.vocabulary import PLAYING_TEST
+from reeds.numbers.words import said
 
 register = template.Library()
 

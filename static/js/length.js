@@ -1,5 +1,5 @@
 // A line's millimetres: by the photo's own scale where it was measured, else by a known length on it.
-// The same sums as lessons/annotation.py.
+// The same sums as lessons/answering/annotation.py.
 import { toPlane } from "./projection.js";
 
 export const CLICK = 0.0015;

@@ -13,16 +13,16 @@ from dataclasses import dataclass, field
 import numpy as np
 from PIL import Image
 
-from reeds import cards
-from reeds.measured import Measured
-from reeds.photos.camera import Frame
-from reeds.photos.gap import find_outline
-from reeds.photos.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT, Axis, Clicks, places
-from reeds.photos.measure import Settings, lengths_on_card, propose, view_card
-from reeds.photos.opening import figures
-from reeds.photos.reference import KnownLength, lengths_by_id1, lengths_by_known
-from reeds.photos.refusal import PhotoRefused
-from reeds.photos.upright import Picture
+from reeds.numbers.measured import Measured
+from reeds.photo import printing as cards
+from reeds.photo.vision.camera import Frame
+from reeds.photo.vision.gap import find_outline
+from reeds.photo.vision.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT, Axis, Clicks, places
+from reeds.photo.vision.measure import Settings, lengths_on_card, propose, view_card
+from reeds.photo.vision.opening import figures
+from reeds.photo.vision.reference import KnownLength, lengths_by_id1, lengths_by_known
+from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.upright import Picture
 from tests.simulator import drawing, other_drawing
 from tests.simulator.beside import scene
 from tests.simulator.opening import opening_photo

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from reeds.sound.decode import Take, decode_take
-from reeds.sound.heard import Heard, HeardNote
-from reeds.sound.measure import measure_take
+from reeds.take.sound.decode import Take, decode_take
+from reeds.take.sound.heard import Heard, HeardNote
+from reeds.take.sound.measure import measure_take
 from tests.simulate_notes import KINDS, sustained
 from tests.simulate_sound import Blow, Room, Sung, as_file, heard_in, hertz, play, record
 

@@ -12,11 +12,11 @@ import cv2
 import numpy as np
 from PIL import Image
 
-from reeds import cards
-from reeds.photos import card
-from reeds.photos.lengths import Axis, Clicks
-from reeds.photos.measure import Settings, grey, lengths_on_card, view_card
-from reeds.photos.upright import Picture
+from reeds.photo import printing as cards
+from reeds.photo.vision import card
+from reeds.photo.vision.lengths import Axis, Clicks
+from reeds.photo.vision.measure import Settings, grey, lengths_on_card, view_card
+from reeds.photo.vision.upright import Picture
 from tests.simulator.photo import Conditions, card_photo
 
 

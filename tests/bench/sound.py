@@ -13,9 +13,9 @@ import time
 import numpy as np
 import parselmouth
 
-from reeds.sound.decode import decode_take
-from reeds.sound.measure import measure_take
-from reeds.sound.report import as_json
+from reeds.take.sound.decode import decode_take
+from reeds.take.sound.measure import measure_take
+from reeds.take.sound.report import as_json
 from tests.simulate_notes import sustained
 from tests.simulate_sound import Room, as_file, record
 

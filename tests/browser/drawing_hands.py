@@ -2,7 +2,7 @@
 
 from playwright.sync_api import expect
 
-from lessons.models.answer import Mark
+from lessons.answering.models import Mark
 
 # of the stage, well within the photo
 PLACES = [(0.35, 0.4), (0.5, 0.35), (0.62, 0.5), (0.5, 0.62)]

@@ -6,12 +6,12 @@ import uuid
 
 from playwright.sync_api import expect
 
-from lessons import actions
-from lessons.actions.answer import Written
-from lessons.annotation import read_drawn
-from lessons.models.answer import Answer, Phrase
-from lessons.models.submission import Submission
-from reeds.actions.reed import take_out
+from lessons.answering import actions
+from lessons.answering.actions.answer import Written
+from lessons.answering.annotation import read_drawn
+from lessons.answering.models import Answer, Phrase
+from lessons.sending.models import Submission
+from reeds.reed.actions import take_out
 from tests import factories as make
 from tests.browser.drawing_hands import (
     by_keyboard,

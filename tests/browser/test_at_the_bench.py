@@ -3,9 +3,9 @@
 import pytest
 from playwright.sync_api import expect
 
-from reeds.actions import sheet as sheet_actions
-from reeds.models.pattern import Pattern
-from reeds.models.reed import Reed
+from reeds.reed.models.reed import Reed
+from reeds.sheet.actions import sheet as sheet_actions
+from reeds.sheet.models.pattern import Pattern
 from tests.browser.conftest import DESK, PHONE
 
 

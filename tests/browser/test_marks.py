@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from lessons.annotation import Kind, Plane, length_mm, length_on_plane, read_drawn
-from lessons.models.answer import Mark
-from lessons.pages.marked import in_mm, marked_photos
+from lessons.answering.annotation import Kind, Plane, length_mm, length_on_plane, read_drawn
+from lessons.answering.models import Mark
+from lessons.answering.pages.marked import in_mm, marked_photos
 from tests import factories as make
 from tests.browser.drawing_hands import (
     PLACES,
@@ -25,7 +25,7 @@ from tests.browser.drawing_hands import (
 
 KINDS = ["point", "line", "arrow", "outline", "freehand"]
 TABLET = {"viewport": {"width": 1024, "height": 768}, "has_touch": True}
-LESSONS = Path(__file__).parents[1] / "lessons"
+LESSONS = Path(__file__).parents[1] / "lessons" / "answering"
 CASES = json.loads((LESSONS / "length_cases.json").read_text())
 PLANES = json.loads((LESSONS / "plane_cases.json").read_text())
 

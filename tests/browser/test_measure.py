@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from reeds.actions import card as card_actions
-from reeds.models.measurement import Measurement
-from reeds.tasks.look import look_at_photo
+from reeds.photo.actions import card as card_actions
+from reeds.photo.tasks.look import look_at_photo
+from reeds.reed.models.measurement import Measurement
 from tests import factories as make
 from tests.on_card import photo_row, simulated
 

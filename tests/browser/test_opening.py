@@ -5,11 +5,11 @@ import json
 import pytest
 from playwright.sync_api import expect
 
-from reeds.models.measurement import Measurement
-from reeds.tasks.look import look_at_photo
+from reeds.photo.tasks.look import look_at_photo
+from reeds.reed.models.measurement import Measurement
 from tests import factories as make
 from tests.browser.test_measure import by_touch, middle, opened_at, settled
-from tests.reeds.pages.test_opening import photo_of, simulated
+from tests.reeds.photo.test_opening_page import photo_of, simulated
 
 
 @pytest.fixture

@@ -5,9 +5,9 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from lessons import actions
-from lessons.actions.answer import Written
-from lessons.models.answer import Mark, Phrase
+from lessons.answering import actions
+from lessons.answering.actions.answer import Written
+from lessons.answering.models import Mark, Phrase
 from tests import factories as make
 from tests.browser.conftest import DESK, PHONE
 

@@ -5,9 +5,9 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from lessons import actions
-from lessons.models.answer import Looking
-from lessons.models.submission import Submission
+from lessons.answering import actions
+from lessons.answering.models import Looking
+from lessons.sending.models import Submission
 from tests import factories as make
 
 

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from playwright.sync_api import expect
 
-from lessons.models.submission import Submission
-from reeds.models.measurement import Measurement
-from reeds.models.take import Take
+from lessons.sending.models import Submission
+from reeds.reed.models.measurement import Measurement
+from reeds.take.models import Take
 from studio.management.commands.verify import BROWSERS
 from tests import factories as make
 from tests.browser.conftest import FLAGS, PHONE, killed

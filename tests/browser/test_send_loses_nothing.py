@@ -8,9 +8,9 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from lessons.models.submission import Submission
-from reeds.models.photo import Photo
-from reeds.tasks.prepare import prepare_photo
+from lessons.sending.models import Submission
+from reeds.photo.models.photo import Photo
+from reeds.photo.tasks.prepare import prepare_photo
 from tests import factories as make
 from tests.browser.conftest import killed
 

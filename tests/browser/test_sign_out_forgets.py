@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from reeds.models.photo import Photo
+from reeds.photo.models.photo import Photo
 from tests import factories as make
 
 LEFT = """async () => {

@@ -5,9 +5,9 @@ import uuid
 import pytest
 from playwright.sync_api import expect
 
-from lessons import actions
-from lessons.annotation import read_drawn
-from lessons.models.answer import Mark, Phrase
+from lessons.answering import actions
+from lessons.answering.annotation import read_drawn
+from lessons.answering.models import Mark, Phrase
 from tests import factories as make
 
 SIZES = {"desk": (1280, 800), "tablet": (1024, 768), "upright tablet": (820, 1180), "phone": (390, 844)}

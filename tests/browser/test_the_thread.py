@@ -5,8 +5,8 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from lessons.models.answer import Mark
-from lessons.models.submission import Submission
+from lessons.answering.models import Mark
+from lessons.sending.models import Submission
 from tests import factories as make
 
 

@@ -11,7 +11,7 @@ import pillow_heif
 import pytest
 from PIL import Image
 
-from reeds.uploads import read_upright
+from reeds.photo.uploads import read_upright
 
 pillow_heif.register_heif_opener()
 

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from reeds.measured import Measured
-from reeds.photos.camera import Frame
-from reeds.photos.lengths import Axis, Clicks
-from reeds.photos.reference import KnownLength, lengths_by_id1, lengths_by_known
-from reeds.photos.refusal import PhotoRefused
+from reeds.numbers.measured import Measured
+from reeds.photo.vision.camera import Frame
+from reeds.photo.vision.lengths import Axis, Clicks
+from reeds.photo.vision.reference import KnownLength, lengths_by_id1, lengths_by_known
+from reeds.photo.vision.refusal import PhotoRefused
 from tests.simulator.optics import Lens, look_at
 
 FRAME = Frame(4000, 3000)

@@ -8,7 +8,7 @@ import pytest
 
 from reeds.checks.conformity import judge
 from reeds.checks.findings import Outcome
-from reeds.measured import Measured
+from reeds.numbers.measured import Measured
 
 LOW, HIGH, U = 69.0, 71.0, 0.20
 

@@ -9,7 +9,7 @@ import math
 
 import pytest
 
-from reeds.measured import Measured, of_repeated, u_of_division, u_of_limits
+from reeds.numbers.measured import Measured, of_repeated, u_of_division, u_of_limits
 
 NM = 1e-6  # mm
 

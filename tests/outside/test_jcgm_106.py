@@ -10,7 +10,7 @@ import pytest
 
 from reeds.checks.conformity import chances, judge
 from reeds.checks.findings import Outcome
-from reeds.measured import Measured
+from reeds.numbers.measured import Measured
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from lessons.lookback.rates import share
+from lessons.term.lookback.rates import share
 
 
 @pytest.mark.parametrize(

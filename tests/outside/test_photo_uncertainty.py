@@ -6,10 +6,10 @@ Every input is drawn from the distribution that the estimator states for it; the
 import numpy as np
 import pytest
 
-from reeds.measured import Measured
-from reeds.photos.camera import Frame
-from reeds.photos.lengths import Axis, Clicks, Scatter, measure, places, plain_lengths
-from reeds.photos.solve import focal_prior, solve_camera
+from reeds.numbers.measured import Measured
+from reeds.photo.vision.camera import Frame
+from reeds.photo.vision.lengths import Axis, Clicks, Scatter, measure, places, plain_lengths
+from reeds.photo.vision.solve import focal_prior, solve_camera
 from tests.simulator.optics import Lens, look_at
 
 

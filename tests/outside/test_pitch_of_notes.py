@@ -2,7 +2,7 @@
 
 import pytest
 
-from reeds.sound.notes import (
+from reeds.numbers.notes import (
     NotANoteError,
     cents_between,
     cents_from_note,

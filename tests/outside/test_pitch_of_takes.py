@@ -9,8 +9,8 @@ import numpy as np
 import parselmouth
 import pytest
 
-from reeds.sound.decode import Take, decode_take
-from reeds.sound.measure import measure_take
+from reeds.take.sound.decode import Take, decode_take
+from reeds.take.sound.measure import measure_take
 from tests.simulate_sound import Room, plain, record
 
 NOTES = ["Bb3", "D4", "A4", "E5", "C6", "F6"]

@@ -4,8 +4,8 @@ import cv2
 import numpy as np
 import pytest
 
-from reeds.photos.camera import Frame, meet_plane, project
-from reeds.photos.solve import focal_prior, solve_camera
+from reeds.photo.vision.camera import Frame, meet_plane, project
+from reeds.photo.vision.solve import focal_prior, solve_camera
 
 FRAME = Frame(4000, 3000)
 

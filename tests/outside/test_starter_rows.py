@@ -11,10 +11,10 @@ import pytest
 from reeds.checks.facts import Clip, Reading, ReedFacts
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import run
-from reeds.measured import Measured
-from reeds.quantities import QUANTITIES, default_u
-from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE, STARTERS
-from reeds.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.measured import Measured
+from reeds.numbers.registry import QUANTITIES, default_u
+from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE, STARTERS
 
 SHORT_ROWS = [
     # quantity, low, aim, high, staple, flexibility, status

@@ -9,7 +9,7 @@ import uuid
 
 import pytest
 
-from lessons.spans import Span, span_annotation
+from lessons.answering.spans import Span, span_annotation
 
 # npt-sec = 1*DIGIT [ "." *DIGIT ]; timesegment = "t=" begin "," end, begin before end
 NPT = r"\d+(?:\.\d*)?"

@@ -11,8 +11,8 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from lessons import actions
-from lessons.annotation import Kind, read_drawn
+from lessons.answering import actions
+from lessons.answering.annotation import Kind, read_drawn
 from tests import factories as make
 
 CONTEXT = "http://www.w3.org/ns/anno.jsonld"

@@ -7,8 +7,8 @@ import datetime as dt
 import pytest
 from django.utils import translation
 
-from reeds.forms.fields import TypedNumber
-from reeds.measured import Measured
+from reeds.fields import TypedNumber
+from reeds.numbers.measured import Measured
 from reeds.templatetags.quantities import lasting, short, signed, with_doubt
 
 

@@ -9,10 +9,10 @@ from django.core.files.storage import default_storage
 from django.core.management import call_command
 from django.utils import timezone
 
-from reeds.models.measuring import PhotoMeasuring
-from reeds.models.photo import Photo
-from reeds.models.take import Take
-from reeds.tasks.sweep import sweep
+from reeds.photo.models.measuring import PhotoMeasuring
+from reeds.photo.models.photo import Photo
+from reeds.sweep import sweep
+from reeds.take.models import Take
 from studio.management.commands.work import look_after_tasks
 from tests import factories as make
 
@@ -67,7 +67,7 @@ def test_nothing_was_ever_sent(db):
 
 def test_the_command_says_how_many(db, capsys, monkeypatch):
     orphan()
-    monkeypatch.setattr("reeds.tasks.sweep.AGE", dt.timedelta(seconds=-60))
+    monkeypatch.setattr("reeds.sweep.AGE", dt.timedelta(seconds=-60))
     call_command("sweep")
     assert "1 files" in capsys.readouterr().out
     assert there() == set()
@@ -75,7 +75,7 @@ def test_the_command_says_how_many(db, capsys, monkeypatch):
 
 def test_a_worker_sweeps_when_it_looks_after_things(db, monkeypatch):
     orphan()
-    monkeypatch.setattr("reeds.tasks.sweep.AGE", dt.timedelta(seconds=-60))
+    monkeypatch.setattr("reeds.sweep.AGE", dt.timedelta(seconds=-60))
     look_after_tasks()
     assert there()
     look_after_tasks(sweep=True)

@@ -9,7 +9,7 @@ import pytest
 import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from reeds.actions.photo import add_photo
+from reeds.photo.actions.photo import add_photo
 from studio.errors import NotPossible
 from studio.models import Member
 from tests import factories as make

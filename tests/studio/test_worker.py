@@ -33,7 +33,7 @@ def running(*worker_ids, started_at=NOW):
         started_at=started_at,
         worker_ids=list(worker_ids),
         args_kwargs={"args": [1], "kwargs": {}},
-        task_path="reeds.tasks.prepare.prepare_photo",
+        task_path="reeds.photo.tasks.prepare.prepare_photo",
         backend_name="default",
         run_after=NOW,
     )

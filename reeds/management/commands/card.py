@@ -6,8 +6,8 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from reeds import cards
 from reeds.management.json_command import JsonCommand
+from reeds.photo import printing as cards
 
 
 class Command(JsonCommand):

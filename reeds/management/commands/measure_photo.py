@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from reeds.management.json_command import JsonCommand
-from reeds.photos import shell
-from reeds.photos.measure import Settings
-from reeds.photos.refusal import PhotoRefused
+from reeds.photo.vision import shell
+from reeds.photo.vision.measure import Settings
+from reeds.photo.vision.refusal import PhotoRefused
 
 
 class Command(JsonCommand):

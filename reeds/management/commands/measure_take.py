@@ -6,11 +6,11 @@ from argparse import ArgumentParser
 from typing import Any
 
 from reeds.management.json_command import JsonCommand
-from reeds.sound.decode import UnreadableTakeError, decode_take
-from reeds.sound.items import ITEMS
-from reeds.sound.measure import measure_take
-from reeds.sound.notes import NotANoteError, parse_note
-from reeds.sound.report import as_json
+from reeds.numbers.notes import NotANoteError, parse_note
+from reeds.take.sound.decode import UnreadableTakeError, decode_take
+from reeds.take.sound.items import ITEMS
+from reeds.take.sound.measure import measure_take
+from reeds.take.sound.report import as_json
 
 
 class Command(JsonCommand):

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from reeds.tasks.sweep import sweep
+from reeds.sweep import sweep
 
 
 class Command(BaseCommand):

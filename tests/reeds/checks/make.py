@@ -4,9 +4,9 @@ from datetime import UTC, datetime, timedelta
 
 from reeds.checks.facts import Clip, Reading, ReedFacts
 from reeds.checks.sheet import Limit, Sheet
-from reeds.measured import Measured
-from reeds.vocabulary import Method, Moisture, Stage, Style
-from reeds.words import said
+from reeds.numbers.measured import Measured
+from reeds.numbers.vocabulary import Method, Moisture, Stage, Style
+from reeds.numbers.words import said
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from reeds.checks.conformity import K95, can_decide, chances, judge
 from reeds.checks.findings import Outcome
-from reeds.measured import Measured
+from reeds.numbers.measured import Measured
 
 VALUES = st.floats(-100, 100)
 DOUBTS = st.floats(0.001, 20)

@@ -1,8 +1,8 @@
 """Which reading the checks use, and which clips count."""
 
 from reeds.checks.facts import Clip, newest
-from reeds.measured import Measured
-from reeds.vocabulary import Stage
+from reeds.numbers.measured import Measured
+from reeds.numbers.vocabulary import Stage
 from tests.reeds.checks.make import at, clip, number, reed
 
 

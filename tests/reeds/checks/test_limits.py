@@ -2,8 +2,8 @@
 
 from reeds.checks import limits
 from reeds.checks.findings import Outcome
-from reeds.starters import SHORT_SCRAPE
-from reeds.vocabulary import Flexibility, Method, Stage
+from reeds.numbers.vocabulary import Flexibility, Method, Stage
+from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import at, clip, number, reed, row, sheet, step, words
 
 

@@ -2,9 +2,9 @@
 
 from reeds.checks import missing
 from reeds.checks.findings import Outcome
-from reeds.quantities import asked_at
-from reeds.starters import SHORT_SCRAPE
-from reeds.vocabulary import Stage
+from reeds.numbers.registry import asked_at
+from reeds.numbers.vocabulary import Stage
+from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import look, number, reed, words
 
 

@@ -4,7 +4,7 @@ import pytest
 
 from reeds.checks import order
 from reeds.checks.findings import Outcome
-from reeds.starters import SHORT_SCRAPE
+from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import number, reed, words
 
 

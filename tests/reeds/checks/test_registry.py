@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 from reeds.checks.facts import Clip, Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.registry import CHECKS, run
-from reeds.measured import Measured
-from reeds.quantities import QUANTITIES
-from reeds.starters import STARTERS
-from reeds.vocabulary import EFFORT, PLAYING_TEST, Flexibility, Method, Moisture, Stage, Style
-from reeds.words import said
+from reeds.numbers.measured import Measured
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.vocabulary import EFFORT, PLAYING_TEST, Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.words import said
+from reeds.sheet.starters import STARTERS
 from tests.reeds.checks.make import at, look, number, reed
 
 MOMENTS = st.none() | st.integers(0, 500).map(at)

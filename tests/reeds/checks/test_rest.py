@@ -6,8 +6,8 @@ import pytest
 
 from reeds.checks import rest
 from reeds.checks.findings import Outcome
-from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
-from reeds.vocabulary import Stage
+from reeds.numbers.vocabulary import Stage
+from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import reed, row, sheet, words
 
 

@@ -5,8 +5,8 @@ import json
 import pytest
 
 from reeds.checks.sheet import Limit, Sheet, SheetError, sheet_problems
-from reeds.starters import LONG_SCRAPE, SHORT_SCRAPE
-from reeds.vocabulary import Flexibility, Style
+from reeds.numbers.vocabulary import Flexibility, Style
+from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import row, sheet
 
 

@@ -2,8 +2,8 @@
 
 from reeds.checks import limits, thread
 from reeds.checks.findings import Outcome
-from reeds.starters import SHORT_SCRAPE
-from reeds.vocabulary import Stage
+from reeds.numbers.vocabulary import Stage
+from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import number, reed, step, words
 
 

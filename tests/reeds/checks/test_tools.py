@@ -1,8 +1,8 @@
 """Which tools can decide a row of the sheet."""
 
 from reeds.checks.tools import able, unable
-from reeds.starters import SHORT_SCRAPE
-from reeds.vocabulary import Method
+from reeds.numbers.vocabulary import Method
+from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import row
 
 

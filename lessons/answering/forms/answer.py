@@ -1,0 +1,90 @@
+"""What a teacher fills in: an answer, usual words, the filter of the queue."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from lessons.answering.actions.answer import Written
+from lessons.answering.models import Answer, Decision, Phrase
+from lessons.sending.models import SubmissionQuerySet
+from reeds.reed.models.reed import STAGE_CHOICES
+from studio.models import Member
+
+
+class AnswerForm(forms.ModelForm[Answer]):
+    """The words of an answer, what is to become of the reed, one next step; it grows until it is sent."""
+
+    decision = forms.ChoiceField(
+        label=_("What now"), required=False, choices=Decision.choices, widget=forms.RadioSelect
+    )
+
+    class Meta:
+        model = Answer
+        fields = ("words", "decision", "next_step", "caution")
+        widgets = {
+            "words": forms.Textarea(attrs={"rows": 3}),
+            "next_step": forms.Textarea(attrs={"rows": 2}),
+            "caution": forms.Textarea(attrs={"rows": 2}),
+        }
+
+    def written(self) -> Written:
+        """Return what was read, to be kept."""
+        return Written(**{name: self.cleaned_data.get(name) or "" for name in self._meta.fields or ()})
+
+
+class PhraseForm(forms.ModelForm[Phrase]):
+    """A teacher's usual words."""
+
+    class Meta:
+        model = Phrase
+        fields = ("words",)
+        widgets = {"words": forms.Textarea(attrs={"rows": 2})}
+
+
+class QueueFilter(forms.Form):
+    """Which of the waiting reeds are shown; what cannot be read is left out."""
+
+    student = forms.ModelChoiceField(
+        label=_("Student"),
+        queryset=Member._default_manager.none(),
+        required=False,
+        empty_label=_("all students"),
+    )
+    stage = forms.ChoiceField(
+        label=_("Stage"), required=False, choices=[("", _("all stages")), *STAGE_CHOICES]
+    )
+    mine = forms.BooleanField(label=_("I have this one"), required=False)
+    contradiction = forms.BooleanField(label=_("numbers that contradict"), required=False)
+    under_age = forms.BooleanField(label=_("under age"), required=False)
+
+    def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Form takes them
+        super().__init__(*args, **kwargs)
+        self.member = member
+        students = Member.objects.visible_to(member).students().select_related("person")
+        self.fields["student"].queryset = students  # type: ignore[attr-defined]  # it is a ModelChoiceField
+
+    def narrow(self, rows: SubmissionQuerySet) -> SubmissionQuerySet:
+        """Return the rows that were asked for."""
+        self.full_clean()
+        asked = self.cleaned_data if self.is_bound else {}
+        given = {name: asked[name] for name in ("student", "stage") if asked.get(name)}
+        if asked.get("under_age"):
+            given["student__under_age"] = True
+        if asked.get("mine"):
+            given |= {"looking__member": self.member, "looking__has_it": True}
+        rows = rows.filter(**given)
+        return rows.with_contradiction() if asked.get("contradiction") else rows
+
+    @property
+    def is_narrowing(self) -> bool:
+        return self.is_bound and any(self.data.get(name) for name in self.fields)
+
+    @property
+    def query(self) -> str:
+        """What keeps the choice on the way from reed to reed: '' or '?student=3'."""
+        given = {name: self.data[name] for name in self.fields if self.data.get(name)}
+        return f"?{urlencode(given)}" if given else ""

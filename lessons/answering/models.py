@@ -1,0 +1,202 @@
+"""A teacher's answer to a round: words, marks on the photos, an outcome, one next step."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from typing import ClassVar, Self
+
+from django.db import models
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from lessons.answering.annotation import Drawn, from_annotation, words_of
+from lessons.answering.spans import Span, span_of
+from lessons.sending.models import Submission
+from reeds.photo.models.photo import Photo
+from reeds.take.models import Take
+from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.models import Member
+
+# so long an answer can be taken back; its student is told by e-mail only after that
+UNDO = dt.timedelta(minutes=5)
+# so long after the last sign of life a teacher counts as looking
+PRESENT = dt.timedelta(seconds=60)
+
+
+class Decision(models.TextChoices):
+    """What is to become of the reed."""
+
+    REST = "rest", _("let it rest")
+    WORK = "work", _("work on it")
+    PLAY = "play", _("play it")
+    BRING = "bring", _("bring it to the lesson")
+    ANOTHER = "another", _("tie another")
+
+
+class AnswerQuerySet(StudioQuerySet["Answer"]):
+    def visible_to(self, member: Seer) -> Self:
+        """Return the answers this member may see: teachers all of them, a student those that were sent."""
+        rows = super().visible_to(member).filter(submission__reed__taken_out_at__isnull=True)
+        return rows if member.teaches else rows.filter(sent_at__isnull=False)
+
+    def sent(self) -> AnswerQuerySet:
+        return self.filter(sent_at__isnull=False)
+
+    def just_sent_by(self, author: Seer) -> AnswerQuerySet:
+        """Return what this teacher sent so lately that it can be taken back, newest first."""
+        lately = self.filter(author=author.pk, sent_at__gt=timezone.now() - UNDO)
+        return lately.order_by("-sent_at")
+
+    def seen_by(self, member: Seer) -> AnswerQuerySet:
+        """Return those that were sent, and one's own."""
+        return self.filter(models.Q(sent_at__isnull=False) | models.Q(author=member.pk))
+
+    def with_reeds(self) -> AnswerQuerySet:
+        return self.select_related("submission__reed", "submission__student__person")
+
+
+class Answer(StudioRow):
+    """One teacher's answer; two teachers on one reed each keep their own."""
+
+    owner_path = "submission__student"
+
+    submission = models.ForeignKey(Submission, on_delete=models.CASCADE, related_name="answers")
+    author = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="answers")
+    words = models.TextField(_("your words"), max_length=5000, blank=True)
+    decision = models.CharField(_("what now"), max_length=10, choices=Decision.choices, blank=True)
+    next_step = models.CharField(_("the one next step"), max_length=500, blank=True)
+    caution = models.CharField(_("caution"), max_length=500, blank=True)
+    saved_at = models.DateTimeField(default=timezone.now, editable=False)
+    sent_at = models.DateTimeField(null=True, editable=False)
+
+    objects: ClassVar[AnswerQuerySet] = AnswerQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["sent_at", "pk"]
+        constraints = [models.UniqueConstraint(fields=["submission", "author"], name="answer_once_a_teacher")]
+
+    def __str__(self) -> str:
+        return f"{self.submission}: {self.get_decision_display()}"
+
+    @property
+    def can_be_taken_back(self) -> bool:
+        return self.sent_at is not None and self.sent_at > timezone.now() - UNDO
+
+
+class MarkQuerySet(StudioQuerySet["Mark"]):
+    def on_photos(self) -> MarkQuerySet:
+        return self.filter(photo__isnull=False)
+
+    def on_what_is_kept(self) -> MarkQuerySet:
+        """Return those whose photo or recording is still there: of one taken back, no mark points at it."""
+        return self.filter(photo__taken_back_at__isnull=True, take__taken_back_at__isnull=True)
+
+    def visible_to(self, member: Seer) -> Self:
+        """Return the marks this member may see: a student those of an answer that was sent."""
+        rows = super().visible_to(member)
+        return rows if member.teaches else rows.filter(answer__sent_at__isnull=False)
+
+
+class Mark(StudioRow):
+    """A note on a photo or on a span of a take, kept as a W3C Web Annotation, so that export is a dump."""
+
+    owner_path = "answer__submission__student"
+
+    answer = models.ForeignKey(Answer, on_delete=models.CASCADE, related_name="marks")
+    photo = models.ForeignKey(Photo, null=True, on_delete=models.CASCADE, related_name="marks")
+    take = models.ForeignKey(Take, null=True, on_delete=models.CASCADE, related_name="marks")
+    key = models.UUIDField(default=uuid.uuid4)
+    annotation = models.JSONField()
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects: ClassVar[MarkQuerySet] = MarkQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["made_at", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["answer", "key"], name="mark_once_a_key"),
+            models.CheckConstraint(
+                condition=models.Q(photo__isnull=False, take__isnull=True)
+                | models.Q(photo__isnull=True, take__isnull=False),
+                name="mark_on_a_photo_or_a_take",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.words or str(self.key)
+
+    @property
+    def words(self) -> str:
+        """What the teacher wrote beside it."""
+        return words_of(self.annotation)
+
+    @property
+    def drawn(self) -> Drawn:
+        """A photo's mark as numbers, to draw it from."""
+        return from_annotation(self.annotation)
+
+    @property
+    def span(self) -> Span:
+        """A take's mark: from when to when, in seconds."""
+        return span_of(self.annotation)
+
+
+class Phrase(StudioRow):
+    """A teacher's usual words, to pick from."""
+
+    teacher = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="phrases")
+    words = models.CharField(_("words"), max_length=500)
+    used = models.PositiveIntegerField(default=0, editable=False)
+
+    owner_path = "teacher"
+
+    class Meta:
+        ordering = ["-used", "pk"]
+
+    def __str__(self) -> str:
+        return self.words
+
+
+class Reply(StudioRow):
+    """What was said back after an answer."""
+
+    owner_path = "submission__student"
+
+    submission = models.ForeignKey(Submission, on_delete=models.CASCADE, related_name="replies")
+    by = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    words = models.TextField(_("your words"), max_length=2000)
+    key = models.UUIDField(default=uuid.uuid4, unique=True)
+    at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return self.words[:40]
+
+
+class LookingQuerySet(StudioQuerySet["Looking"]):
+    def present(self) -> LookingQuerySet:
+        """Return who has a round open now."""
+        return self.filter(seen_at__gt=timezone.now() - PRESENT)
+
+
+class Looking(StudioRow):
+    """That a teacher has a round open, so that two teachers on one reed know of each other."""
+
+    submission = models.ForeignKey(Submission, on_delete=models.CASCADE, related_name="looking")
+    member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    seen_at = models.DateTimeField(default=timezone.now)
+    has_it = models.BooleanField(_("I have this one"), default=False)
+
+    owner_path = "member"
+    objects: ClassVar[LookingQuerySet] = LookingQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["submission", "member"], name="looking_once_a_teacher")
+        ]
+
+    def __str__(self) -> str:
+        return str(self.member)

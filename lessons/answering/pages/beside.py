@@ -1,0 +1,127 @@
+"""What lies beside a round: the reed's last round, the student's reed before, their numbers in one table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from django.db.models import Prefetch
+
+from lessons.answering.annotation import Plane
+from lessons.answering.models import Answer, Mark
+from lessons.answering.pages.marked import planes_of
+from lessons.sending.models import Submission, SubmissionQuerySet
+from reeds import checks
+from reeds.checks.findings import in_order
+from reeds.checks.next_steps import NEXT_STEPS
+from reeds.fields import say
+from reeds.numbers.registry import QUANTITIES
+from reeds.photo.models.photo import Photo, PhotoState
+from reeds.reed.facts import answers_in, facts_of, sheet_of
+from reeds.reed.models.measurement import Measurement
+from studio.models import Member
+
+EARLIER = 3
+
+
+@dataclass(frozen=True)
+class Step:
+    """A usual next step with its caution, in the reader's language."""
+
+    words: str
+    caution: str
+
+
+class Beside:
+    """Gathers it in a number of queries that does not grow with the rows."""
+
+    def __init__(self, submission: Submission, member: Member) -> None:
+        self.submission = submission
+        self.member = member
+
+    @cached_property
+    def earlier(self) -> list[Submission]:
+        """The rounds of this reed before this one, newest first."""
+        rows = self._rows().filter(reed=self.submission.reed_id, round__lt=self.submission.round)
+        return list(rows.order_by("-round")[:EARLIER])
+
+    @cached_property
+    def previous(self) -> Submission | None:
+        """The last round of the reed that this student sent before this reed."""
+        rows = self._rows().filter(student=self.submission.student_id, sent_at__lt=self.submission.sent_at)
+        return rows.exclude(reed=self.submission.reed_id).order_by("-sent_at").first()
+
+    def _rows(self) -> SubmissionQuerySet:
+        ready = Photo.objects.kept().filter(state=PhotoState.READY)
+        answers = (
+            Answer.objects.sent()
+            .select_related("author__person")
+            .prefetch_related(Prefetch("marks", Mark.objects.on_photos()))
+        )
+        return (
+            Submission.objects.visible_to(self.member)
+            .sent()
+            .select_related("reed")
+            .prefetch_related(
+                Prefetch[str]("photos", ready, to_attr="ready"),
+                Prefetch[str]("answers", answers, to_attr="given"),
+                "measurements",
+            )
+        )
+
+    @cached_property
+    def columns(self) -> list[Submission]:
+        """The rounds whose numbers are laid side by side, this one first."""
+        return [self.submission, *self.earlier[:1], *([self.previous] if self.previous else [])]
+
+    @cached_property
+    def planes(self) -> dict[int, Plane]:
+        """The own scale of each measured photo that lies beside it."""
+        return planes_of(photo for row in [*self.earlier, *self.columns[-1:]] for photo in _ready(row))
+
+    @property
+    def marks(self) -> list[Mark]:
+        """What was marked on the photos that lie beside it."""
+        rounds = [*self.earlier, *self.columns[-1:]]
+        answers = {answer.pk: answer for row in rounds for answer in getattr(row, "given", [])}
+        return [mark for answer in answers.values() for mark in answer.marks.all()]
+
+    @property
+    def numbers(self) -> list[tuple[str, list[list[Measurement]]]]:
+        """Each quantity with its numbers in every column, the newest first; in the order of the registry."""
+        tables = [_by_quantity(column) for column in self.columns]
+        measured = set().union(*tables)
+        return [(key, [table.get(key, []) for table in tables]) for key in QUANTITIES if key in measured]
+
+    @cached_property
+    def steps(self) -> list[Step]:
+        """The usual next steps of what was found, as if nothing had to wait for the teacher."""
+        reed, answers = self.submission.reed, answers_in(self.submission.playing_test)
+        facts = replace(facts_of(reed, reed.owner, (), answers), may_act=True)
+        found = in_order(checks.run(facts, sheet_of(reed)))
+        told = [one for one in found if one.next_step]
+        return _unique(Step(say(one.next_step, one.params), say(one.caution, one.params)) for one in told)
+
+    @cached_property
+    def other_steps(self) -> list[Step]:
+        """The other usual next steps of this way of scraping."""
+        style = self.submission.reed.version.pattern.style
+        rows = [row for row in NEXT_STEPS if row.style in (None, style)]
+        steps = _unique(Step(say(row.text, {}), say(row.caution, {})) for row in rows)
+        return [step for step in steps if step not in self.steps]
+
+
+def _ready(row: Submission) -> list[Photo]:
+    return getattr(row, "ready", [])  # the round itself lies on the bench, not beside it
+
+
+def _by_quantity(column: Submission) -> dict[str, list[Measurement]]:
+    found: dict[str, list[Measurement]] = {}
+    for row in column.measurements.all():
+        found.setdefault(row.quantity, []).insert(0, row)
+    return found
+
+
+def _unique(steps: Iterable[Step]) -> list[Step]:
+    return list(dict.fromkeys(steps))

@@ -1,0 +1,187 @@
+"""One round on one screen: photos, numbers, findings; an answer that grows until it is sent."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.views.decorators.http import require_POST
+
+from lessons.answering import actions
+from lessons.answering.forms.answer import AnswerForm, QueueFilter
+from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
+from lessons.answering.pages.around import around
+from lessons.answering.pages.beside import Beside
+from lessons.answering.pages.marked import as_plain, marked_photos
+from lessons.answering.pages.passages import passages_on
+from lessons.answering.pages.said import sentences
+from lessons.sending.models import Submission
+from lessons.sending.pages import Later
+from reeds.photo.models.photo import PhotoState
+from reeds.take.pages.sounding import shown
+from studio.access import MemberRequest, fetch
+from studio.errors import NotPossible
+from studio.roles import teachers_only
+
+
+def sent_round(request: MemberRequest, pk: int) -> Submission:
+    """Return a round that was sent; NotPossible, in one sentence, if its reed was taken out meanwhile."""
+    actions.refuse_taken_out(request.member, pk)
+    rows = Submission.objects.visible_to(request.member).sent()
+    with_all = rows.select_related(
+        "reed__version__pattern", "reed__owner", "reed__cane", "student__person", "playing_test"
+    )
+    return fetch(with_all, request.member, pk)
+
+
+def refused(reason: object) -> JsonResponse:
+    """Answer a script with one sentence."""
+    return JsonResponse({"refusal": str(reason)}, status=422)
+
+
+@teachers_only
+def review(request: MemberRequest, pk: int) -> HttpResponse:
+    """Everything about one round."""
+    try:
+        submission = sent_round(request, pk)
+    except NotPossible as reason:
+        return render(request, "lessons/answering/gone.html", {"refusal": reason}, status=404)
+    answer = actions.answer_of(submission, request.member)
+    actions.look(submission, request.member)
+    return render(
+        request, "lessons/answering/review.html", _page(request, answer, AnswerForm(instance=answer))
+    )
+
+
+def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str, Any]:
+    submission = answer.submission
+    sent = list(submission.photos.kept().exclude(state=PhotoState.REFUSED))
+    photos = [photo for photo in sent if photo.is_ready]
+    marks = list(Mark.objects.visible_to(request.member).filter(answer=answer))
+    others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
+    just_sent = Answer.objects.visible_to(request.member).just_sent_by(request.member)
+    beside = Beside(submission, request.member)
+    takes = list(submission.takes.kept().select_related("reed__version", "reed__owner"))
+    return {
+        "submission": submission,
+        "answer": answer,
+        "form": form,
+        "chosen": QueueFilter(request.member, request.GET or None),
+        "unprepared": len(sent) - len(photos),
+        "photos": marked_photos(photos, marks),
+        "takes": shown(takes, passages_on(takes, request.member)),
+        "said": sentences(),
+        "marks": [as_plain(mark) for mark in marks],
+        "marks_beside": [as_plain(mark) for mark in beside.marks],
+        "beside": beside,
+        "later": Later(submission),
+        "others": others.exclude(author=request.member).select_related("author__person"),
+        "looking": around(submission, request.member),
+        "replies": Reply.objects.visible_to(request.member)
+        .filter(submission__reed=submission.reed_id)
+        .select_related("by__person"),
+        "just_sent": just_sent.exclude(submission=submission).with_reeds()[:1],
+        "phrases": Phrase.objects.visible_to(request.member).filter(teacher=request.member),
+    }
+
+
+@require_POST
+@teachers_only
+def looking(request: MemberRequest, pk: int) -> HttpResponse:
+    """A sign of life from an open page; answers with who else is there."""
+    try:
+        submission = sent_round(request, pk)
+    except NotPossible as reason:
+        return render(request, "lessons/answering/_looking.html", {"refusal": reason})
+    actions.look(submission, request.member)
+    who = around(submission, request.member)
+    if request.POST.get("state") == who.state:
+        return HttpResponse(status=204)  # nothing new: nothing is read out again
+    return render(request, "lessons/answering/_looking.html", {"submission": submission, "looking": who})
+
+
+@require_POST
+@teachers_only
+def claim(request: MemberRequest, pk: int) -> HttpResponse:
+    """Say 'I have this one', take it over, or let it go again."""
+    submission, refusal = sent_round(request, pk), None
+    try:
+        if request.POST.get("let_go"):
+            actions.let_go(submission, request.member)
+        else:
+            actions.claim(submission, request.member, over=bool(request.POST.get("over")))
+    except NotPossible as reason:
+        refusal = reason
+    if not request.htmx:
+        return redirect(request.member.to("lessons:review", pk))
+    page = {"submission": submission, "looking": around(submission, request.member), "refusal": refusal}
+    return render(request, "lessons/answering/_looking.html", page)
+
+
+@require_POST
+@teachers_only
+def keep(request: MemberRequest, pk: int) -> HttpResponse:
+    """Keep the words of an answer while they grow."""
+    try:
+        answer = actions.answer_of(sent_round(request, pk), request.member)
+        form = AnswerForm(request.POST, instance=answer)
+        if not form.is_valid():
+            return refused(next(iter(form.errors.values()))[0])
+        actions.keep_answer(answer, form.written(), request.POST.get("since", ""))
+    except NotPossible as reason:
+        return refused(reason)
+    kept = date_format(timezone.localtime(answer.saved_at), "TIME_FORMAT")
+    return JsonResponse({"kept": kept, "since": answer.saved_at.isoformat()})
+
+
+@require_POST
+@teachers_only
+def answer(request: MemberRequest, pk: int) -> HttpResponse:
+    """Send the answer and go to the next reed."""
+    try:
+        submission = sent_round(request, pk)
+    except NotPossible as reason:
+        return render(
+            request, "lessons/answering/gone.html", {"refusal": reason, "written": request.POST}, status=422
+        )
+    own = actions.answer_of(submission, request.member)
+    form = AnswerForm(request.POST, instance=own)
+    try:
+        if form.is_valid():
+            actions.keep_answer(own, form.written(), request.POST.get("since", ""))
+            actions.send_answer(own)
+            return redirect(_next(request, pk))
+        refusal = ""
+    except NotPossible as reason:
+        refusal = str(reason)
+    return render(
+        request,
+        "lessons/answering/review.html",
+        {**_page(request, own, form), "refusal": refusal},
+        status=422,
+    )
+
+
+def _next(request: MemberRequest, pk: int) -> str:
+    """Return the address of the next of the chosen reeds, in the order of need, that no other teacher has."""
+    chosen = QueueFilter(request.member, request.GET or None)
+    others = Looking.objects.visible_to(request.member).filter(has_it=True).exclude(member=request.member)
+    waiting = Submission.objects.visible_to(request.member).waiting().in_order_of_need()
+    following = chosen.narrow(waiting).exclude(pk=pk).exclude(pk__in=others.values("submission")).first()
+    if following is None:
+        return request.member.to("lessons:queue") + chosen.query
+    return request.member.to("lessons:review", following.pk) + chosen.query
+
+
+@require_POST
+@teachers_only
+def take_back(request: MemberRequest, pk: int) -> HttpResponse:
+    """Undo the sending of one's own answer; its words are a draft again."""
+    try:
+        actions.take_answer_back(actions.answer_of(sent_round(request, pk), request.member))
+    except NotPossible as reason:
+        return render(request, "lessons/answering/gone.html", {"refusal": reason}, status=422)
+    return redirect(request.member.to("lessons:review", pk))

@@ -1,0 +1,76 @@
+"""A round as its student sees it: the answer, what was sent, what the checks said."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from lessons.answering import actions
+from lessons.answering.models import Answer, Mark, Reply
+from lessons.answering.pages.marked import marked_photos
+from lessons.answering.pages.passages import passages_on
+from lessons.sending.models import Submission
+from lessons.sending.pages import Later
+from reeds.photo.models.photo import Photo
+from reeds.take.models import Take
+from reeds.take.pages.sounding import shown
+from studio.access import MemberRequest, fetch
+from studio.errors import NotPossible
+
+
+def _sent(request: MemberRequest, pk: int) -> Submission:
+    rounds = Submission.objects.visible_to(request.member).sent()
+    rows = rounds.select_related(
+        "reed__owner", "reed__version__pattern", "student__person", "version__pattern", "playing_test"
+    )
+    return fetch(rows, request.member, pk)
+
+
+def _page(request: MemberRequest, submission: Submission, status: int = 200, **more: object) -> HttpResponse:
+    member = request.member
+    answers = Answer.objects.visible_to(member).sent().filter(submission=submission)
+    marks = Mark.objects.visible_to(member).filter(answer__in=answers)
+    photos = Photo.objects.visible_to(member).filter(submissions=submission)
+    rows = Take.objects.visible_to(member).filter(submissions=submission)
+    takes = list(rows.select_related("reed__version", "reed__owner"))
+    replies = Reply.objects.visible_to(member).filter(submission=submission)
+    rounds = Submission.objects.visible_to(member).filter(reed=submission.reed_id).order_by("round")
+    page = {
+        "submission": submission,
+        "reed": submission.reed,
+        "answers": list(answers.select_related("author__person")),
+        "photos": marked_photos(photos, marks),
+        "takes": shown(takes, passages_on(takes, member, may_mark=False)),
+        "later": Later(submission),
+        "replies": replies.select_related("by__person"),
+        "rounds": list(rounds),
+        "is_own": submission.student_id == member.pk,
+        "key": uuid.uuid4(),
+    }
+    return render(request, "lessons/answering/round.html", {**page, **more}, status=status)
+
+
+@require_safe
+def round_page(request: MemberRequest, pk: int) -> HttpResponse:
+    """One round with its answers."""
+    submission = _sent(request, pk)
+    response = _page(request, submission)
+    actions.note_read(submission, request.member)
+    return response
+
+
+@require_POST
+def reply(request: MemberRequest, pk: int) -> HttpResponse:
+    """Say something back; the same form twice says it once."""
+    submission = _sent(request, pk)
+    words = request.POST.get("words", "")
+    try:
+        actions.reply(submission, request.member, words, uuid.UUID(request.POST.get("key", "")))
+    except NotPossible as refusal:
+        return _page(request, submission, status=422, refusal=refusal, words=words)
+    except ValueError:
+        return _page(request, submission, status=422, words=words)
+    return redirect(request.member.to("lessons:round", pk) + "#replies")

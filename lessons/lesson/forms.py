@@ -1,0 +1,110 @@
+"""Forms about lessons and set work."""
+
+from __future__ import annotations
+
+import datetime as dt
+import zoneinfo
+from typing import Any
+
+from django import forms
+from django.forms.utils import from_current_timezone
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from lessons.lesson.models import Lesson, SetWork
+from reeds.reed.models.reed import Reed
+from reeds.sheet.models.pattern import Pattern
+from studio.models import Member
+
+
+def _zones() -> list[tuple[str, str]]:
+    return [(name, name.replace("_", " ")) for name in sorted(zoneinfo.available_timezones())]
+
+
+class LessonForm(forms.ModelForm[Lesson]):
+    """When, where on the clock, with whom, what was said."""
+
+    day = forms.DateField(label=_("Day"), widget=forms.DateInput(attrs={"type": "date"}))
+    time = forms.TimeField(label=_("Time"), widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
+    time_zone = forms.ChoiceField(label=_("Time zone"), choices=_zones)
+
+    class Meta:
+        model = Lesson
+        fields = ("day", "time", "time_zone", "present", "notes")
+        widgets = {"present": forms.CheckboxSelectMultiple, "notes": forms.Textarea(attrs={"rows": 6})}
+
+    field_order = ("day", "time", "time_zone", "present", "notes")
+
+    def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
+        super().__init__(*args, **kwargs)
+        students = Member.objects.visible_to(member).students().select_related("person")
+        self.fields["present"].queryset = students  # type: ignore[attr-defined]  # a ModelMultipleChoiceField
+        self.initial.setdefault("time_zone", member.studio.time_zone)
+        if self.instance.pk:
+            local = self.instance.local
+            self.initial.update(day=local.date(), time=local.time())
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if {"day", "time", "time_zone"} <= cleaned.keys():
+            with timezone.override(zoneinfo.ZoneInfo(cleaned["time_zone"])):
+                # raises a sentence for an hour that the change to summer time skips or doubles
+                self.instance.at = from_current_timezone(dt.datetime.combine(cleaned["day"], cleaned["time"]))
+        return cleaned
+
+
+class WorkForm(forms.ModelForm[SetWork]):
+    """What to do, how many, until when, for whom."""
+
+    students = forms.ModelMultipleChoiceField(
+        label=_("For whom"), queryset=Member.objects.none(), widget=forms.CheckboxSelectMultiple
+    )
+
+    class Meta:
+        model = SetWork
+        fields = ("words", "count", "pattern", "due_on")
+        widgets = {"due_on": forms.DateInput(attrs={"type": "date"})}
+
+    def __init__(self, member: Member, lesson: Lesson | None, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(*args, **kwargs)
+        students = Member.objects.visible_to(member).students().select_related("person")
+        present = list(lesson.present.values_list("pk", flat=True)) if lesson else []
+        self.fields["students"].queryset = students  # type: ignore[attr-defined]
+        self.fields["students"].initial = present
+        patterns = Pattern.objects.visible_to(member).filter(put_away_at__isnull=True)
+        self.fields["pattern"].queryset = patterns  # type: ignore[attr-defined]
+        self.fields["pattern"].empty_label = _("any")  # type: ignore[attr-defined]
+        self.fields["count"].min_value = 1  # type: ignore[attr-defined]
+
+    def clean_count(self) -> int:
+        count: int = self.cleaned_data["count"]
+        if not 1 <= count <= 50:
+            raise forms.ValidationError(_("From one reed to fifty."))
+        return count
+
+    def clean_due_on(self) -> dt.date | None:
+        due: dt.date | None = self.cleaned_data["due_on"]
+        if due and due < timezone.localdate():
+            raise forms.ValidationError(_("That day is over. Choose one to come, or leave it open."))
+        return due
+
+
+class CameOfItForm(forms.Form):
+    """Which of the student's reeds came of the work that was set."""
+
+    reeds = forms.ModelMultipleChoiceField(
+        label=_("Reeds that came of it"),
+        queryset=Reed.objects.none(),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+    def __init__(self, work: SetWork, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(*args, **kwargs)
+        chosen = list(work.reeds.values_list("pk", flat=True))
+        rows = Reed.objects.visible_to(member).filter(owner=work.student)
+        since = rows.filter(made_at__gte=work.set_at - dt.timedelta(days=1))
+        if work.pattern_id:
+            since = since.filter(version__pattern=work.pattern_id)
+        self.fields["reeds"].queryset = (since | rows.filter(pk__in=chosen)).distinct()  # type: ignore[attr-defined]
+        self.fields["reeds"].initial = chosen

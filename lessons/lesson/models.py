@@ -1,0 +1,74 @@
+"""Lessons, and the work set in them."""
+
+from __future__ import annotations
+
+import datetime as dt
+import zoneinfo
+
+from django.db import models
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext_lazy as _
+
+from reeds.reed.models.reed import Reed
+from reeds.sheet.models.pattern import Pattern
+from studio.access import StudioRow
+from studio.models import Member, is_time_zone
+
+
+class Lesson(StudioRow):
+    """One lesson: when, with whom, what was said."""
+
+    owner_path = "present"
+
+    at = models.DateTimeField(_("date and time"))
+    time_zone = models.CharField(_("time zone"), max_length=60, validators=[is_time_zone])
+    held_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="lessons_held")
+    present = models.ManyToManyField(Member, verbose_name=_("who was there"), related_name="lessons")
+    notes = models.TextField(_("notes"), max_length=5000, blank=True)
+
+    class Meta:
+        ordering = ["-at"]
+
+    def __str__(self) -> str:
+        return self.when
+
+    @property
+    def local(self) -> dt.datetime:
+        """The lesson's time on the clock of its own zone."""
+        return self.at.astimezone(zoneinfo.ZoneInfo(self.time_zone))
+
+    @property
+    def when(self) -> str:
+        """Day, time and zone, in the reader's language."""
+        # without its zone the template engine leaves the clock time as it is
+        clock = date_format(self.local.replace(tzinfo=None), "DATETIME_FORMAT")
+        return f"{clock} ({self.time_zone.replace('_', ' ')})"
+
+
+class SetWork(StudioRow):
+    """Something to make until a day: three blanks tied to this pattern."""
+
+    owner_path = "student"
+
+    lesson = models.ForeignKey(
+        Lesson, null=True, blank=True, on_delete=models.SET_NULL, related_name="set_work"
+    )
+    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="set_work")
+    words = models.CharField(_("what to do"), max_length=300)
+    pattern = models.ForeignKey(Pattern, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    count = models.PositiveSmallIntegerField(_("how many reeds"), default=1)
+    due_on = models.DateField(_("until"), null=True, blank=True)
+    reeds = models.ManyToManyField(Reed, related_name="set_work", blank=True)
+    set_at = models.DateTimeField(default=timezone.now, editable=False)
+    done_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering = ["due_on", "pk"]
+
+    def __str__(self) -> str:
+        return self.words
+
+    @property
+    def is_late(self) -> bool:
+        return self.done_at is None and self.due_on is not None and self.due_on < timezone.localdate()

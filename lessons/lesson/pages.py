@@ -1,0 +1,45 @@
+"""What lies on a student's desk: rounds by what is to be done with them, blanks that rested enough."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from lessons.sending.models import Submission
+from reeds.numbers.vocabulary import Flexibility
+from reeds.reed.models.reed import Reed
+
+
+@dataclass(frozen=True)
+class Desk:
+    """A student's rounds, sorted by what is to be done with them."""
+
+    begun: list[Submission]
+    waiting: list[Submission]
+    new: list[Submission]
+    answered: list[Submission]
+
+
+def on_the_desk(rounds: Iterable[Submission]) -> Desk:
+    """Sort rounds: begun, waiting, answered and not yet read, answered and read."""
+    rows = list(rounds)
+    answered = sorted((row for row in rows if row.answered_at), key=_when_answered, reverse=True)
+    return Desk(
+        begun=[row for row in rows if row.sent_at is None],
+        waiting=[row for row in rows if row.is_waiting],
+        new=[row for row in answered if row.is_new],
+        answered=[row for row in answered if not row.is_new][:12],
+    )
+
+
+def _when_answered(row: Submission) -> float:
+    return row.answered_at.timestamp() if row.answered_at else 0.0
+
+
+def ready_blanks(blanks: Iterable[Reed]) -> Iterator[Reed]:
+    """Yield the blanks that have rested as long as their measuring sheet asks."""
+    for reed in blanks:
+        limit = reed.version.sheet.limit_for("rest", reed.staple_length, Flexibility(reed.flexibility))
+        if reed.rested >= dt.timedelta(days=(limit.low if limit else None) or 0):
+            yield reed

@@ -1,0 +1,35 @@
+"""Where a student begins: what was answered, what waits, what is begun, what is to be made."""
+
+from __future__ import annotations
+
+from django.db.models import Prefetch
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from lessons.answering.models import Answer
+from lessons.lesson.models import Lesson, SetWork
+from lessons.lesson.pages import on_the_desk, ready_blanks
+from lessons.sending.models import Submission
+from reeds.reed.models.reed import Reed
+from studio.access import MemberRequest
+
+
+@require_safe
+def desk(request: MemberRequest) -> HttpResponse:
+    """Everything that lies before this student."""
+    member = request.member
+    rounds = Submission.objects.visible_to(member).filter(student=member).with_something()
+    said = Prefetch("answers", Answer.objects.visible_to(member).sent(), to_attr="said")
+    blanks = Reed.objects.visible_to(member).at_rest().filter(owner=member).select_related("version")
+    work = SetWork.objects.visible_to(member).filter(student=member, done_at__isnull=True)
+    lessons = Lesson.objects.visible_to(member).filter(at__gte=timezone.now()).order_by("at")
+    page = {
+        "desk": on_the_desk(rounds.select_related("reed").prefetch_related(said)),
+        "ready": list(ready_blanks(blanks)),
+        "work": work.select_related("pattern"),
+        "lesson": lessons.first(),
+        "today": timezone.localdate(),
+    }
+    return render(request, "lessons/lesson/desk.html", page)

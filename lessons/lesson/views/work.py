@@ -1,0 +1,65 @@
+"""Set work: set by a teacher, made by a student, what came of it seen from both sides."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST
+
+from lessons.lesson import actions
+from lessons.lesson.forms import CameOfItForm, WorkForm
+from lessons.lesson.models import Lesson, SetWork
+from studio.access import MemberRequest, fetch
+from studio.roles import teachers_only
+
+
+@teachers_only
+def new(request: MemberRequest) -> HttpResponse:
+    """Set work, in a lesson or between lessons."""
+    asked = request.GET.get("lesson", "")
+    lesson = fetch(Lesson, request.member, int(asked)) if asked.isdigit() else None
+    form = WorkForm(request.member, lesson, request.POST or None)
+    if not form.is_valid():
+        status = 422 if form.is_bound else 200
+        return render(
+            request, "lessons/lesson/work_form.html", {"form": form, "lesson": lesson}, status=status
+        )
+    made = actions.set_work(form.save(commit=False), request.member, form.cleaned_data["students"], lesson)
+    where = ("lessons:lesson", lesson.pk) if lesson else ("lessons:work", made[0].pk)
+    return redirect(request.member.to(*where))
+
+
+def _fetch(request: MemberRequest, pk: int) -> SetWork:
+    return fetch(SetWork.objects.select_related("student__person", "pattern", "lesson"), request.member, pk)
+
+
+def work(request: MemberRequest, pk: int) -> HttpResponse:
+    """What was set and what came of it."""
+    row = _fetch(request, pk)
+    form = CameOfItForm(row, request.member)
+    return render(
+        request, "lessons/lesson/work.html", {"work": row, "form": form, "made": row.reeds.order_by("number")}
+    )
+
+
+@require_POST
+def came_of_it(request: MemberRequest, pk: int) -> HttpResponse:
+    """Say which reeds came of it."""
+    row = _fetch(request, pk)
+    form = CameOfItForm(row, request.member, request.POST)
+    if not form.is_valid():
+        page = {"work": row, "form": form, "made": row.reeds.order_by("number")}
+        return render(request, "lessons/lesson/work.html", page, status=422)
+    actions.choose_reeds(row, form.cleaned_data["reeds"])
+    return redirect(request.member.to("lessons:work", row.pk))
+
+
+@require_POST
+@teachers_only
+def remove(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take set work back, unless reeds came of it already."""
+    row = _fetch(request, pk)
+    if row.reeds.exists():
+        raise Http404
+    row.delete()
+    return redirect(request.member.to("lessons:lessons"))

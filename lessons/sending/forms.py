@@ -1,0 +1,218 @@
+"""What is typed between student and teacher."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
+
+from lessons.sending.actions.send import Round, Save
+from lessons.sending.models import Submission
+from reeds.checks.facts import Reading
+from reeds.checks.findings import Finding, in_order
+from reeds.numbers.measured import Measured
+from reeds.numbers.quantity import Quantity
+from reeds.numbers.registry import asked_at, default_u
+from reeds.numbers.vocabulary import EFFORT, Method, Stage
+from reeds.reed.actions import Entry
+from reeds.reed.facts import findings_of
+from reeds.reed.forms.numbers import NumbersForm, PlayingForm
+from reeds.reed.models.measurement import Measurement
+from reeds.sheet.models.doubt import OwnDoubt
+from reeds.sheet.playing_items import PlayingItem
+from reeds.take.pages.sounding import Shown, shown
+from studio.errors import NotPossible
+
+MOST_TYPED = 60
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One quantity as the page asks for it: the field, the way of measuring beside it, what is said of it."""
+
+    quantity: Quantity
+    field: forms.BoundField
+    method: forms.BoundField | None
+    errors: list[str]
+    finding: Finding | None
+
+
+@dataclass(frozen=True)
+class Scale:
+    """One row of short words to tap; for an item of the playing test also what was recorded of it."""
+
+    name: str
+    label: str
+    value: str
+    choices: list[tuple[str, str]]
+    item: PlayingItem | None = None
+    blows: forms.BoundField | None = None
+    takes: list[Shown] = field(default_factory=list)
+
+
+# short enough for a row of taps on a phone; the whole words are those of the models
+SPEAKS: list[tuple[Any, Any]] = [
+    ("", _lazy("not played")),
+    (1, _lazy("not")),
+    (2, _lazy("seldom")),
+    (3, _lazy("late")),
+    (4, _lazy("mostly")),
+    (5, _lazy("at once")),
+]
+BLOWS: list[tuple[Any, Any]] = [
+    ("", _lazy("not tried")),
+    (1, _lazy("very easy")),
+    (2, _lazy("easy")),
+    (3, _lazy("right")),
+    (4, _lazy("hard")),
+    (5, _lazy("very hard")),
+]
+
+
+class DraftForms:
+    """The forms of one draft, filled from the page or from what the server kept."""
+
+    def __init__(self, submission: Submission, data: Mapping[str, Any] | None = None) -> None:
+        self.submission = submission
+        self.posted: Mapping[str, Any] = {} if data is None else data
+        reed = submission.reed
+        asked = asked_at(Stage(reed.stage), reed.version.sheet.keys)
+        usual = NumbersForm(asked)
+        initials = {name: usual.get_initial_for_field(field, name) for name, field in usual.fields.items()}
+        kept = {name: value for name, value in initials.items() if value is not None}
+        everything = {**kept, **submission.draft, **self.typed_in(usual.fields)}
+        self.numbers = NumbersForm(asked, everything)
+        self.test = reed.version.test
+        items = {item.key: item.name for item in self.test}
+        plays = PlayingForm(items)
+        self.playing = PlayingForm(items, {**submission.draft, **self.typed_in(plays.fields)})
+
+    def typed_in(self, names: Iterable[str]) -> dict[str, str]:
+        return {name: str(self.posted[name])[:MOST_TYPED] for name in names if name in self.posted}
+
+    @property
+    def question(self) -> str:
+        return str(self.posted.get("question", self.submission.question))
+
+    @property
+    def save(self) -> Save:
+        """What this page typed, as it was typed, without what the page adds."""
+        number = str(self.posted.get("number", ""))
+        question = self.posted.get("question")
+        return Save(
+            typed=self.typed_in([*self.numbers.fields, *self.playing.fields]),
+            question=None if question is None else str(question),
+            phone=str(self.posted.get("phone", ""))[:40],
+            number=int(number) if number.isdecimal() and len(number) < 16 else 0,
+        )
+
+    @property
+    def plays(self) -> bool:
+        """Whether the reed is at a stage at which it is played."""
+        return Stage(self.submission.reed.stage) in (Stage.FINISHING, Stage.PLAYING)
+
+    @property
+    def asked(self) -> list[Asked]:
+        """What the page asks, in order, with what the checks say of each."""
+        own = {found.quantity: found for found in reversed(self.findings) if not found.also}
+        entered = {entry.quantity.key for entry in self.entries} | {row.quantity for row in self.measured}
+        return [
+            Asked(
+                quantity=quantity,
+                field=self.numbers[quantity.key],
+                method=self.numbers[f"{quantity.key}-method"] if quantity.is_number else None,
+                errors=[str(error) for error in self.numbers.errors.get(quantity.key, [])],
+                finding=own.get(quantity.key) if quantity.key in entered else None,
+            )
+            for quantity in self.numbers.quantities
+        ]
+
+    @property
+    def plays_asked(self) -> list[Scale]:
+        """The playing test as rows to tap: how each item speaks, and how hard the reed is to blow."""
+        items = [self._scale(f"plays-{item.key}", SPEAKS, item) for item in self.test]
+        return [*items, self._scale("effort", BLOWS)]
+
+    def _scale(self, name: str, choices: list[tuple[Any, Any]], item: PlayingItem | None = None) -> Scale:
+        bound = self.playing[name]
+        short = [(str(value), str(label)) for value, label in choices]
+        takes = [one for one in self.takes if item and one.take.item == item.key]
+        blows = self.playing[f"blows-{item.key}"] if item else None
+        return Scale(name, str(bound.label), str(bound.value() or ""), short, item, blows, takes)
+
+    @cached_property
+    def takes(self) -> list[Shown]:
+        """What was recorded for this round, of the reed and of the reference beside it."""
+        rows = self.submission.takes.kept().select_related("reed__version", "reed__owner")
+        return shown(list(rows.order_by("at", "pk")))
+
+    @cached_property
+    def measured(self) -> list[Measurement]:
+        """What was measured already on the photos and recordings of this round; it goes along."""
+        return list(self.submission.measured)
+
+    @property
+    def says_something(self) -> bool:
+        """Whether there is anything yet that the checks could speak of."""
+        noted = self.ratings or self.efforts or self.effort
+        return bool(self.entries or noted or self.takes or self.measured)
+
+    def check(self) -> None:
+        """Raise NotPossible if something typed cannot be read."""
+        if not self.numbers.is_valid() or not self.playing.is_valid():
+            raise NotPossible(
+                _("One of the numbers cannot be right: see beside it. Nothing of the rest is lost.")
+            )
+
+    @cached_property
+    def entries(self) -> list[Entry]:
+        self.numbers.is_valid()
+        return self.numbers.entries()
+
+    @cached_property
+    def ratings(self) -> dict[str, int]:
+        self.playing.is_valid()
+        return self.playing.ratings()
+
+    @cached_property
+    def efforts(self) -> dict[str, int]:
+        self.playing.is_valid()
+        return self.playing.efforts()
+
+    @property
+    def effort(self) -> int | None:
+        self.playing.is_valid()
+        return self.playing.cleaned_data.get("effort")
+
+    @property
+    def round(self) -> Round:
+        """Everything that is sent."""
+        return Round(self.entries, self.ratings, self.effort, self.findings, self.efforts)
+
+    @cached_property
+    def findings(self) -> list[Finding]:
+        """What the checks say of the reed with what is typed."""
+        stage = Stage(self.submission.reed.stage)
+        doubts = OwnDoubt.objects.of(self.submission.studio_id)
+        readings = [_reading(entry, stage, doubts) for entry in self.entries]
+        answers = self.ratings if self.effort is None else {**self.ratings, EFFORT: self.effort}
+        return in_order(findings_of(self.submission.reed, readings, answers))
+
+
+def _reading(entry: Entry, stage: Stage, doubts: Mapping[Method, float]) -> Reading:
+    u = entry.u if entry.u is not None else default_u(entry.quantity, entry.method, doubts) or 0.0
+    return Reading(
+        quantity=entry.quantity.key,
+        measured=None if entry.value is None else Measured(entry.value, u),
+        choice=entry.word,
+        method=entry.method,
+        moisture=entry.moisture,
+        when=timezone.now(),
+        stage=stage,
+    )

@@ -1,0 +1,151 @@
+"""A reed sent for feedback: a draft on the server that grows until it is sent, then waits for an answer."""
+
+from __future__ import annotations
+
+import uuid
+from typing import ClassVar, Self
+
+from django.db import models
+from django.db.models import Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Cast
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from lessons.sending import need
+from reeds.checks.findings import Finding
+from reeds.photo.models.photo import Photo
+from reeds.reed.models.measurement import Measurement
+from reeds.reed.models.playing import PlayingTest
+from reeds.reed.models.reed import STAGE_CHOICES, Reed
+from reeds.sheet.models.pattern import PatternVersion
+from reeds.take.models import Take
+from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.models import Member
+
+
+class SubmissionQuerySet(StudioQuerySet["Submission"]):
+    def visible_to(self, member: Seer) -> Self:
+        """Return what this member may see: a draft is its student's alone; a reed taken out is nobody's."""
+        rows = super().visible_to(member).filter(reed__taken_out_at__isnull=True)
+        return rows.filter(Q(sent_at__isnull=False) | Q(student=member.pk))
+
+    def drafts(self) -> SubmissionQuerySet:
+        return self.filter(sent_at__isnull=True)
+
+    def with_something(self) -> SubmissionQuerySet:
+        """Return rounds that were sent, and drafts that hold something: a page only looked at is none."""
+        counted = self.annotate(
+            photo_count=models.Count("photos", distinct=True), take_count=models.Count("takes", distinct=True)
+        )
+        return counted.exclude(sent_at__isnull=True, draft={}, question="", photo_count=0, take_count=0)
+
+    def sent(self) -> SubmissionQuerySet:
+        return self.filter(sent_at__isnull=False)
+
+    def waiting(self) -> SubmissionQuerySet:
+        return self.sent().filter(answered_at__isnull=True)
+
+    def in_order_of_need(self) -> SubmissionQuerySet:
+        """Return them with the greatest need first, the longest waiting first among equals (need.py).
+
+        Each carries `next_lesson`, the time of its student's next lesson or None.
+        """
+        now = timezone.now()
+        to_come = Min("lessons__at", filter=Q(lessons__at__gt=now))
+        students = Member.objects.filter(pk=OuterRef("student")).annotate(next_lesson=to_come)
+        lesson = Subquery(students.values("next_lesson"))
+        rows = self.annotate(next_lesson=lesson).annotate(score=need.score(now))
+        return rows.order_by("-score", "sent_at", "pk")
+
+    def with_contradiction(self) -> SubmissionQuerySet:
+        """Return those whose numbers contradicted each other when they were sent."""
+        rows = self.annotate(findings_text=Cast("findings", models.TextField()))
+        return rows.filter(findings_text__contains='"outcome": "contradiction"')
+
+
+class Submission(StudioRow):
+    """One round of one reed."""
+
+    owner_path = "student"
+
+    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="submissions")
+    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="submissions")
+    round = models.PositiveSmallIntegerField(default=1)
+    key = models.UUIDField(default=uuid.uuid4, unique=True)
+    started_at = models.DateTimeField(default=timezone.now, editable=False)
+    draft = models.JSONField(default=dict, blank=True)
+    saves = models.JSONField(default=dict, blank=True, help_text=_("The newest save of each phone or page."))
+    question = models.TextField(_("your question"), max_length=2000, blank=True)
+    photos = models.ManyToManyField(Photo, related_name="submissions")
+    # of the reed itself, and of the player's reference reed in the same sitting
+    takes = models.ManyToManyField(Take, related_name="submissions")
+
+    # written once, when it is sent
+    sent_at = models.DateTimeField(null=True, editable=False)
+    stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
+    version = models.ForeignKey(PatternVersion, null=True, on_delete=models.PROTECT, related_name="+")
+    measurements = models.ManyToManyField(Measurement, related_name="submissions")
+    playing_test = models.ForeignKey(
+        PlayingTest, null=True, on_delete=models.SET_NULL, related_name="submissions"
+    )
+    findings = models.JSONField(default=list)
+    need = models.PositiveSmallIntegerField(default=0)
+
+    answered_at = models.DateTimeField(null=True, editable=False)
+    read_at = models.DateTimeField(null=True, editable=False)
+
+    objects: ClassVar[SubmissionQuerySet] = SubmissionQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["-sent_at", "-started_at"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["reed"], condition=Q(sent_at__isnull=True), name="one_draft_a_reed"
+            ),
+            models.UniqueConstraint(fields=["reed", "round"], name="round_once_a_reed"),
+        ]
+        indexes = [models.Index(fields=["studio", "answered_at", "sent_at"])]
+
+    def __str__(self) -> str:
+        return f"{self.reed} / {self.round}"
+
+    @property
+    def measured(self) -> QuerySet[Measurement]:
+        """What was measured on its photos and heard in its recordings, of its own reed, whenever that was."""
+        on_it = Q(photo__in=self.photos.kept()) | Q(take__in=self.takes.kept())
+        return Measurement.objects.filter(on_it, reed=self.reed_id)
+
+    @property
+    def came_later(self) -> QuerySet[Measurement]:
+        """What was measured on it after it was sent."""
+        return self.measured.exclude(submissions=self)
+
+    @property
+    def found(self) -> list[Finding]:
+        """The findings as they were shown when it was sent."""
+        return [Finding.from_json(row) for row in self.findings]
+
+    @property
+    def is_new(self) -> bool:
+        """Whether there is an answer that its student has not opened yet."""
+        return self.answered_at is not None and (self.read_at is None or self.read_at < self.answered_at)
+
+    @property
+    def is_waiting(self) -> bool:
+        return self.sent_at is not None and self.answered_at is None
+
+
+class Notice(StudioRow):
+    """That somebody was told something by e-mail; its uniqueness is what makes it once."""
+
+    owner_path = "to"
+
+    to = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="notices")
+    about = models.CharField(max_length=60)
+    told_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["to", "about"], name="told_once")]
+
+    def __str__(self) -> str:
+        return self.about

@@ -1,0 +1,89 @@
+"""What came after a round was sent: numbers of its photos and takes, and what the checks say with them."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from functools import cached_property
+
+from django.utils import timezone
+
+from lessons.sending.models import Submission
+from reeds import checks
+from reeds.checks.facts import ReedFacts, Told, newest
+from reeds.checks.findings import Finding, in_order
+from reeds.checks.recorded import KEY as RECORDED
+from reeds.checks.sheet import Sheet, moved
+from reeds.numbers.vocabulary import Stage
+from reeds.reed.facts import answers_in, facts_of, reading_of
+from reeds.reed.models.measurement import Measurement
+from reeds.sheet.models.pattern import Offset
+from reeds.take.models import Take
+from reeds.take.told import newest_of_each, told_by
+
+
+class Later:
+    """Later numbers beside the stored findings, which stay as they were shown.
+
+    The checks are asked about the reed as it was sent, with what came later: what happened to the reed
+    since, a clip or a further step, is left out.
+    """
+
+    def __init__(self, submission: Submission) -> None:
+        self.submission = submission
+
+    @cached_property
+    def numbers(self) -> list[Measurement]:
+        """The numbers that came later, oldest first."""
+        return list(self.submission.came_later.select_related("by__person", "reed"))
+
+    @cached_property
+    def _takes(self) -> list[Take]:
+        return list(self.submission.takes.heard().defer("tracks"))
+
+    @cached_property
+    def findings(self) -> list[Finding]:
+        """What the checks say of them, the greatest need first; what was said already is left out."""
+        if not self.numbers and not self._takes:
+            return []
+        said = [_told(finding) for finding in self.submission.found]
+        found = checks.run(self._facts(), self._sheet())
+        return in_order(one for one in found if self._is_about_them(one) and _told(one) not in said)
+
+    def _is_about_them(self, finding: Finding) -> bool:
+        keys = {row.quantity for row in self.numbers}
+        return finding.check == RECORDED or bool(keys.intersection([finding.quantity, *finding.also]))
+
+    def _sheet(self) -> Sheet:
+        reed = self.submission.reed
+        version = self.submission.version or reed.version
+        return moved(version.sheet, Offset.objects.of(reed.owner))
+
+    def _facts(self) -> ReedFacts:
+        """The reed as it was sent, with what came later."""
+        reed, sent_at = self.submission.reed, self.submission.sent_at or timezone.now()
+        now = facts_of(reed, reed.owner, (), answers_in(self.submission.playing_test))
+        rows = reed.measurements.filter(entered_at__lte=sent_at).select_related("reed")
+        own = [take for take in self._takes if take.reed_id == reed.pk]
+        beside = [take for take in self._takes if take.reed_id != reed.pk]
+        return replace(
+            now,
+            stage=Stage(self.submission.stage or reed.stage),
+            numbers=newest(reading_of(row) for row in [*rows, *self.numbers]),
+            clips=tuple(clip for clip in now.clips if clip.when is None or clip.when <= sent_at),
+            takes=_told_by_item(own),
+            reference_takes=_told_by_item(beside),
+        )
+
+
+def _told_by_item(takes: list[Take]) -> dict[str, Told]:
+    return {item: told_by(take) for item, take in newest_of_each(takes).items()}
+
+
+def _told(finding: Finding) -> tuple[str, ...]:
+    """What a finding says, for the question whether it was said before (a stored one went through JSON).
+
+    Of a recording also its next step: it is another one once the reference reed is heard.
+    """
+    step = finding.next_step if finding.check == RECORDED else ""
+    return finding.check, finding.quantity, finding.message, json.dumps(finding.params, sort_keys=True), step

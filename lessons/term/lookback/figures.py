@@ -1,0 +1,75 @@
+"""The figures of a term, each with its n."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from lessons.term.lookback.rates import Share, share
+from lessons.term.lookback.rows import Reading, SentReed, Wait
+from lessons.term.lookback.spread import Spread, spread
+
+
+@dataclass(frozen=True)
+class Found:
+    """How many of the reeds sent had a finding of this kind."""
+
+    about: str
+    outcome: str
+    share: Share
+
+
+@dataclass(frozen=True)
+class Answers:
+    """Days from sending to the answer; rounds that still wait are counted apart."""
+
+    days: Spread
+    waiting: int
+
+
+def reached(stages: Iterable[str], order: Sequence[str]) -> list[tuple[str, Share]]:
+    """Return how many reeds reached each stage or one beyond it.
+
+    Parameters
+    ----------
+    stages : iterable of str
+        The furthest stage of each reed, one entry a reed; each must stand in `order`.
+    order : sequence of str
+        The stages from first to last.
+
+    Returns
+    -------
+    list of (stage, Share)
+        In `order`; the share is of all reeds given.
+
+    Raises
+    ------
+    ValueError
+        If a stage does not stand in `order`.
+    """
+    places = [list(order).index(stage) for stage in stages]
+    return [(stage, share(sum(p >= place for p in places), len(places))) for place, stage in enumerate(order)]
+
+
+def found(reeds: Sequence[SentReed]) -> list[Found]:
+    """Return each kind of finding with its share of the reeds sent, the most frequent first.
+
+    A reed with the same finding in three rounds counts once.
+    """
+    counts = Counter(kind for reed in reeds for kind in reed.kinds)
+    return [
+        Found(about, outcome, share(count, len(reeds)))
+        for (about, outcome), count in sorted(counts.items(), key=lambda item: (-item[1], item[0]))
+    ]
+
+
+def answers(waits: Sequence[Wait]) -> Answers:
+    """Return the days to an answer over the answered rounds, and how many still wait."""
+    days = [wait.days for wait in waits if wait.days is not None]
+    return Answers(spread(days), len(waits) - len(days))
+
+
+def off_aim(readings: Iterable[Reading]) -> Spread:
+    """Return the spread of (value - aim) over readings whose sheet has an aim, in the quantity's unit."""
+    return spread([reading.value - reading.aim for reading in readings if reading.aim is not None])

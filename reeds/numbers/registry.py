@@ -1,0 +1,386 @@
+"""The registry of quantities: everything that is measured or seen on a reed, each described once."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+from reeds.numbers.entry import NumberQuestion, read_number
+from reeds.numbers.quantity import THICKNESS, Quantity
+from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.words import gettext_noop as _
+
+__all__ = [
+    "ASKED_AT_ONCE",
+    "QUANTITIES",
+    "Flexibility",
+    "Method",
+    "Moisture",
+    "NumberQuestion",
+    "Quantity",
+    "Stage",
+    "Style",
+    "asked_at",
+    "default_u",
+    "parse_number",
+    "u_of_length",
+]
+
+ASKED_AT_ONCE = 6
+
+_YES_NO = (("yes", _("yes")), ("no", _("no")))
+_CLOSING = (
+    ("left_first", _("the left side first")),
+    ("together", _("both sides together")),
+    ("right_first", _("the right side first")),
+    ("middle_first", _("the middle before the sides")),
+)
+_CROW = (
+    ("octaves", _("two octaves of C")),
+    ("flat", _("lower")),
+    ("sharp", _("higher")),
+    ("wild", _("wild or loose")),
+    ("none", _("no crow")),
+)
+_FROM_SCRAPING = (Stage.FINISHING, Stage.PLAYING)
+
+
+def _thickness(key: str, name: str, low: float, high: float) -> Quantity:
+    return Quantity(
+        key=key,
+        name=name,
+        stage=Stage.FINISHING,
+        low=low,
+        high=high,
+        decimals=2,
+        method=Method.DIAL,
+        methods=THICKNESS,
+        optional=True,
+        help=_("Wet, with the plaque in place, at the thinnest reading."),
+    )
+
+
+_ALL = (
+    Quantity(
+        key="tube_diameter",
+        name=_("tube diameter"),
+        stage=Stage.CANE,
+        low=7.0,
+        high=14.0,
+        method=Method.CALIPER,
+        help=_("Across the tube the cane was split from."),
+    ),
+    Quantity(
+        key="gouge",
+        name=_("gouge"),
+        stage=Stage.CANE,
+        low=0.3,
+        high=0.9,
+        decimals=2,
+        method=Method.DIAL,
+        methods=THICKNESS,
+        help=_("Thickness of the gouged cane at the middle."),
+    ),
+    Quantity(
+        key="gouged_length",
+        name=_("length of the gouged cane"),
+        stage=Stage.CANE,
+        low=55.0,
+        high=100.0,
+        optional=True,
+        help=_("The whole piece, before it is folded."),
+    ),
+    Quantity(
+        key="end_thinned",
+        name=_("end thinned"),
+        stage=Stage.SHAPED,
+        low=1.0,
+        high=20.0,
+        help=_("How far each end of the cane is thinned before tying."),
+    ),
+    Quantity(
+        key="tip_width",
+        name=_("width at the tip"),
+        stage=Stage.SHAPED,
+        low=4.0,
+        high=10.0,
+        method=Method.CALIPER,
+        help=_("Width of the shaped cane at the fold."),
+    ),
+    Quantity(
+        key="staple_length",
+        name=_("staple length"),
+        stage=Stage.TIED,
+        low=38.0,
+        high=52.0,
+        help=_("From the foot, with its cork, to the end of the metal."),
+    ),
+    Quantity(
+        key="cane_beyond_staple",
+        name=_("cane beyond the staple"),
+        stage=Stage.TIED,
+        low=15.0,
+        high=40.0,
+        help=_("From the end of the staple to the fold, before the tip is cut."),
+    ),
+    Quantity(
+        key="tie_length",
+        name=_("tie length"),
+        stage=Stage.TIED,
+        low=55.0,
+        high=90.0,
+        help=_("From the foot of the staple to the fold."),
+    ),
+    Quantity(
+        key="slip",
+        name=_("slip"),
+        stage=Stage.TIED,
+        low=0.0,
+        high=2.0,
+        method=Method.CALIPER,
+        help=_("How far one blade stands over the other at the side."),
+    ),
+    Quantity(
+        key="airtight",
+        name=_("airtight when closed"),
+        unit="",
+        stage=Stage.TIED,
+        later=(Stage.BOUND,),
+        kind="choice",
+        choices=_YES_NO,
+        method=Method.EYE,
+        methods=(Method.EYE,),
+        help=_("Close the sides lightly, close the foot, and blow: does any air pass?"),
+    ),
+    Quantity(
+        key="thread_past_staple",
+        name=_("thread past the end of the staple"),
+        stage=Stage.BOUND,
+        low=-8.0,
+        high=8.0,
+        help=_("From the end of the staple to the last turn: plus where the thread goes past it."),
+    ),
+    Quantity(
+        key="cane_beyond_thread",
+        name=_("cane beyond the thread"),
+        stage=Stage.BOUND,
+        low=10.0,
+        high=40.0,
+        method=Method.PHOTO,
+        methods=(Method.PHOTO,),
+        optional=True,
+        help=_("From the last turn of the thread to the tip."),
+    ),
+    Quantity(
+        key="rest",
+        name=_("rest before scraping"),
+        unit="days",
+        stage=Stage.BOUND,
+        low=0.0,
+        high=10000.0,
+        methods=(),
+        help=_("Time since the last step; kept by the app."),
+    ),
+    Quantity(
+        key="scrape_length",
+        name=_("scrape length"),
+        stage=Stage.SCRAPED,
+        low=3.0,
+        high=30.0,
+        help=_("From the tip to where the bark begins, at the middle."),
+    ),
+    Quantity(
+        key="clipped",
+        name=_("clipped in all"),
+        stage=Stage.SCRAPED,
+        low=0.0,
+        high=15.0,
+        methods=(),
+        help=_("The sum of all clips; kept by the app."),
+    ),
+    Quantity(
+        key="overall_length",
+        name=_("overall length"),
+        stage=Stage.FINISHING,
+        later=(Stage.PLAYING,),
+        low=50.0,
+        high=85.0,
+        help=_("From the foot of the staple to the tip."),
+    ),
+    Quantity(
+        key="closing",
+        name=_("closing under light finger pressure"),
+        unit="",
+        stage=Stage.SCRAPED,
+        later=_FROM_SCRAPING,
+        kind="choice",
+        choices=_CLOSING,
+        method=Method.EYE,
+        methods=(Method.EYE,),
+        help=_("Look into the tip, marked blade up, and press lightly: which side closes first?"),
+    ),
+    Quantity(
+        key="tip_length",
+        name=_("tip length"),
+        stage=Stage.FINISHING,
+        low=0.3,
+        high=10.0,
+        help=_("At the middle, from the edge to where the tip begins to be thicker."),
+    ),
+    Quantity(
+        key="heart_length",
+        name=_("heart length"),
+        stage=Stage.FINISHING,
+        low=0.5,
+        high=15.0,
+        help=_("From the end of the tip to the start of the back."),
+    ),
+    Quantity(
+        key="back_length",
+        name=_("back length"),
+        stage=Stage.FINISHING,
+        low=1.0,
+        high=20.0,
+        help=_("From the end of the heart to the bark."),
+    ),
+    Quantity(
+        key="bark_length",
+        name=_("bark left below the back"),
+        stage=Stage.FINISHING,
+        low=0.5,
+        high=25.0,
+        help=_("From the end of the staple to the start of the scrape."),
+    ),
+    Quantity(
+        key="opening_height",
+        name=_("opening height"),
+        stage=Stage.PLAYING,
+        low=0.05,
+        high=4.0,
+        decimals=2,
+        method=Method.PHOTO,
+        methods=(Method.PHOTO, Method.CALIPER, Method.RULER, Method.EYE),
+        help=_("At the middle of the tip, soaked and at rest."),
+    ),
+    Quantity(
+        key="opening_width",
+        name=_("opening width"),
+        stage=Stage.PLAYING,
+        low=3.0,
+        high=10.0,
+        method=Method.PHOTO,
+        methods=(Method.PHOTO, Method.CALIPER, Method.RULER),
+        help=_("Across the tip, soaked and at rest."),
+    ),
+    Quantity(
+        key="opening_area",
+        name=_("opening area"),
+        unit="mm²",
+        stage=Stage.PLAYING,
+        low=0.2,
+        high=20.0,
+        method=Method.PHOTO,
+        methods=(Method.PHOTO,),
+        help=_("From a photo into the tip, soaked and at rest."),
+    ),
+    Quantity(
+        key="unevenness",
+        name=_("unevenness of the opening"),
+        unit="",
+        stage=Stage.SCRAPED,
+        later=_FROM_SCRAPING,
+        low=-1.0,
+        high=1.0,
+        decimals=2,
+        method=Method.PHOTO,
+        methods=(Method.PHOTO,),
+        help=_("(left - right) / (left + right) of the two halves' areas; plus: the left is more open."),
+    ),
+    Quantity(
+        key="a4_cents",
+        name=_("tuning note against the studio's A"),
+        unit="cents",
+        stage=Stage.PLAYING,
+        low=-150.0,
+        high=150.0,
+        decimals=0,
+        method=Method.RECORDING,
+        methods=(Method.RECORDING, Method.EYE),
+        help=_("Plus is sharp. By eye: the mean of what the tuner shows."),
+    ),
+    Quantity(
+        key="crow",
+        name=_("crow"),
+        unit="",
+        stage=Stage.PLAYING,
+        kind="choice",
+        choices=_CROW,
+        method=Method.EYE,
+        methods=(Method.EYE, Method.RECORDING),
+        optional=True,
+        help=_("Lips on the thread, no tongue: what sounds?"),
+    ),
+    _thickness("thickness_tip_centre", _("thickness of the tip, middle"), 0.01, 0.4),
+    _thickness("thickness_tip_corners", _("thickness of the tip, corners"), 0.01, 0.3),
+    _thickness("thickness_heart", _("thickness of the heart"), 0.1, 0.9),
+    _thickness("thickness_back", _("thickness of the back"), 0.1, 0.9),
+)
+
+QUANTITIES: dict[str, Quantity] = {quantity.key: quantity for quantity in _ALL}
+
+# a tuner's needle read by eye, cents: common practice from memory, no source
+U_TUNER_BY_EYE = 3.0
+
+
+def u_of_length(method: Method, studio: Mapping[Method, float] | None = None) -> float | None:
+    """Return the standard uncertainty of a length typed, mm: the studio's own, else the usual one."""
+    return (studio or {}).get(method, method.u_mm)
+
+
+def default_u(
+    quantity: Quantity, method: Method, studio: Mapping[Method, float] | None = None
+) -> float | None:
+    """Return the standard uncertainty a typed number gets, in the quantity's unit.
+
+    `studio` holds the studio's own values for lengths, mm. None where the result must bring its own
+    (photo, recording), where the way of measuring does not fit the quantity, and for a choice.
+    """
+    if method not in quantity.methods or not quantity.is_number:
+        return None
+    if quantity.unit == "cents":
+        return U_TUNER_BY_EYE if method is Method.EYE else None
+    return u_of_length(method, studio) if quantity.unit == "mm" else None
+
+
+def asked_at(stage: Stage, on_sheet: Collection[str] | None = None) -> list[Quantity]:
+    """Return what a person is asked at a stage, in order, at most six at a time.
+
+    `on_sheet` are the keys of the studio's sheet: with them only these are asked, without them all that
+    are not optional. What only a photo, a recording or an event can tell is never asked.
+    """
+    asked = [q for q in _ALL if stage in q.stages and q.is_typed]
+    if on_sheet is None:
+        return [q for q in asked if not q.optional][:ASKED_AT_ONCE]
+    return [q for q in asked if q.key in on_sheet][:ASKED_AT_ONCE]
+
+
+def parse_number(text: str, quantity: Quantity) -> float:
+    """Read what a person typed for a quantity: '72,5', ' 72.5 mm' and '72.5' are the same.
+
+    Parameters
+    ----------
+    text : str
+        As typed. One separator is the decimal one, whether point or comma.
+    quantity : Quantity
+        Gives the unit and what is plausible.
+
+    Returns
+    -------
+    float
+        In the unit of the quantity, within its plausible bounds.
+
+    Raises
+    ------
+    NumberQuestion
+        With a marked sentence and, where one is near at hand, a suggestion; inches are never guessed.
+    """
+    return read_number(text, name=quantity.name, unit=quantity.unit, low=quantity.low, high=quantity.high)

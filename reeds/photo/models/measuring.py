@@ -1,0 +1,82 @@
+"""What the server and people found in a photo: markers, landmarks, the outline of the opening, lengths."""
+
+from __future__ import annotations
+
+from typing import ClassVar, Self
+
+from django.db import models
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from reeds.photo.models.card import PrintedCard
+from reeds.photo.models.photo import Photo
+from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.models import Member
+
+
+class Scale(models.TextChoices):
+    """Where a photo's millimetres come from."""
+
+    CARD = "card", _("the printed card")
+    KNOWN = "known", _("a ruler beside it")
+    ID1 = "id1", _("a bank card beside it")
+
+
+class Look(models.TextChoices):
+    """How far the worker is with looking at a photo."""
+
+    WAITING = "waiting", _("being looked at")
+    FOUND = "found", _("found")
+    NOT_FOUND = "not_found", _("not found")
+
+
+class PhotoMeasuringQuerySet(StudioQuerySet["PhotoMeasuring"]):
+    def visible_to(self, member: Seer) -> Self:
+        """Return the measurings of the photos this member may see."""
+        return self.filter(photo__in=Photo.objects.visible_to(member))
+
+    def measured(self) -> PhotoMeasuringQuerySet:
+        """Return those from which a person kept lengths."""
+        return self.filter(measured_at__isnull=False)
+
+
+class PhotoMeasuring(StudioRow):
+    """One photo's measuring: what was proposed, what a person kept, and where the scale came from.
+
+    `proposed` and `landmarks` hold [x, y] in pixels of the upright picture by the landmark's name;
+    `lengths` hold [value, u] in mm by the length's name.
+    """
+
+    owner_path = "photo__reed__owner"
+
+    photo = models.OneToOneField(Photo, on_delete=models.CASCADE, related_name="measuring")
+    looked_for = models.CharField(max_length=10, blank=True)
+    state = models.CharField(max_length=10, choices=Look.choices, default=Look.WAITING)
+    refusal = models.CharField(max_length=300, blank=True)
+    asked_at = models.DateTimeField(default=timezone.now)
+
+    markers = models.JSONField(null=True)
+    proposed = models.JSONField(default=dict)
+    outline = models.JSONField(null=True)
+
+    scale = models.CharField(max_length=6, choices=Scale.choices, default=Scale.CARD)
+    card = models.ForeignKey(
+        PrintedCard, null=True, blank=True, on_delete=models.SET_NULL, related_name="measurings"
+    )
+    reference = models.JSONField(default=dict)
+    heights = models.JSONField(default=list)
+    landmarks = models.JSONField(default=dict)
+    camera = models.JSONField(null=True)
+    lengths = models.JSONField(default=dict)
+    measured_by = models.ForeignKey(
+        Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    measured_at = models.DateTimeField(null=True, blank=True)
+
+    flat = models.FileField(blank=True)
+    flat_of = models.DateTimeField(null=True, blank=True)
+
+    objects: ClassVar[PhotoMeasuringQuerySet] = PhotoMeasuringQuerySet.as_manager()  # type: ignore[assignment]
+
+    def __str__(self) -> str:
+        return f"{self.photo}: {self.get_state_display()}"

@@ -1,0 +1,125 @@
+"""A photo of a reed: what is kept of the upload, and where its copies are."""
+
+from __future__ import annotations
+
+import uuid
+from typing import ClassVar, Self
+
+from django.db import models
+from django.db.models import Q
+from django.db.models.fields.files import FieldFile
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from reeds.reed.models.reed import Reed
+from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.models import TEACHING_ROLES, Member
+
+
+class View(models.TextChoices):
+    """From where the reed was seen."""
+
+    FRONT = "front", _("from above, lying")
+    BACK = "back", _("the other blade")
+    SIDE = "side", _("from the side")
+    OPENING = "opening", _("the opening, tip-on")
+    LIGHT = "light", _("against the light")
+
+
+class PhotoState(models.TextChoices):
+    """Where the server is with it."""
+
+    WAITING = "waiting", _("being prepared")
+    READY = "ready", _("ready")
+    REFUSED = "refused", _("refused")
+
+
+def somewhere(photo: Photo, filename: str) -> str:
+    """Return a path that tells nothing about the person; the name the phone gave is dropped."""
+    return f"photos/{photo.studio_id}/{uuid.uuid4().hex}{filename[filename.rfind('.') :]}"
+
+
+class PhotoQuerySet(StudioQuerySet["Photo"]):
+    def visible_to(self, member: Seer) -> Self:
+        """Return the photos this member may see: none that was taken back, none of a reed taken out."""
+        rows = super().visible_to(member)
+        return rows.filter(taken_back_at__isnull=True, reed__taken_out_at__isnull=True)
+
+    def to_compare(self, member: Seer) -> Self:
+        """Return the photos this member may lay beside others: those they may see, and those of model reeds.
+
+        THE rule of model reeds: a teacher's reed that is a model is shown to the whole studio, by its
+        measured photos only; nothing else of it is opened by that.
+        """
+        own = Q(pk__in=Photo.objects.visible_to(member).values("pk"))
+        model = Q(reed__is_model=True, reed__owner__role__in=TEACHING_ROLES)
+        there = self.filter(studio=member.studio_id, taken_back_at__isnull=True)
+        return there.filter(own | model, reed__taken_out_at__isnull=True)
+
+    def kept(self) -> PhotoQuerySet:
+        """Return those that were not taken back."""
+        return self.filter(taken_back_at__isnull=True)
+
+
+class Photo(StudioRow):
+    """One picture of a reed. The raw upload is never served and goes once the upright copy is made."""
+
+    owner_path = "reed__owner"
+
+    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="photos")
+    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    view = models.CharField(_("view"), max_length=10, choices=View.choices, blank=True)
+    key = models.UUIDField(
+        default=uuid.uuid4, help_text=_("Made by the page, so that sending twice keeps one.")
+    )
+    sent_at = models.DateTimeField(default=timezone.now, editable=False)
+    state = models.CharField(max_length=8, choices=PhotoState.choices, default=PhotoState.WAITING)
+    refusal = models.CharField(max_length=300, blank=True)
+    taken_back_at = models.DateTimeField(null=True, editable=False)
+
+    raw = models.FileField(upload_to=somewhere, blank=True)
+    upright = models.FileField(upload_to=somewhere, blank=True)
+    screen = models.FileField(upload_to=somewhere, blank=True)
+    thumbnail = models.FileField(upload_to=somewhere, blank=True)
+
+    # read from the upload before its metadata is dropped
+    format = models.CharField(max_length=8, blank=True)
+    size_bytes = models.PositiveIntegerField(null=True)
+    original_width = models.PositiveIntegerField(null=True)
+    original_height = models.PositiveIntegerField(null=True)
+    orientation = models.PositiveSmallIntegerField(null=True)
+    taken_at = models.DateTimeField(null=True)
+    focal_35mm = models.FloatField(null=True)
+    width = models.PositiveIntegerField(null=True)
+    height = models.PositiveIntegerField(null=True)
+
+    objects: ClassVar[PhotoQuerySet] = PhotoQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["sent_at", "pk"]
+        constraints = [models.UniqueConstraint(fields=["reed", "key"], name="photo_once_a_key")]
+
+    def __str__(self) -> str:
+        return f"{self.get_view_display()} {self.sent_at:%Y-%m-%d}"
+
+    @property
+    def views(self) -> list[tuple[str, str]]:
+        """From where it may have been seen, to choose from."""
+        return [(view.value, str(view.label)) for view in View]
+
+    @property
+    def is_ready(self) -> bool:
+        return self.state == PhotoState.READY
+
+    @property
+    def is_waiting(self) -> bool:
+        return self.state == PhotoState.WAITING
+
+    @property
+    def is_refused(self) -> bool:
+        return self.state == PhotoState.REFUSED
+
+    @property
+    def files(self) -> list[FieldFile]:
+        """Every file this row names."""
+        return [file for file in (self.raw, self.upright, self.screen, self.thumbnail) if file]

@@ -1,0 +1,139 @@
+"""Looking at photos, done by the worker: the card, the landmarks, the flat cut. Twice is the same as once."""
+
+from __future__ import annotations
+
+import io
+import uuid
+from pathlib import PurePosixPath
+
+import numpy as np
+from django.core.files.base import ContentFile
+from django.utils import timezone
+from django_tasks import task
+from PIL import Image
+
+from reeds.numbers.words import gettext_noop
+from reeds.photo.models.measuring import Look, PhotoMeasuring
+from reeds.photo.models.photo import Photo, PhotoState, View
+from reeds.photo.vision.arrays import floats
+from reeds.photo.vision.camera import Frame
+from reeds.photo.vision.card import MIRRORED, is_mirrored
+from reeds.photo.vision.flatten import flatten
+from reeds.photo.vision.gap import find_outline
+from reeds.photo.vision.measure import Settings, find_card, grey, propose, solve_card
+from reeds.photo.vision.outline import to_plain
+from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.upright import Picture
+
+GONE = gettext_noop("The file of this photo is gone. Send it again.")
+REED, OPENING = "reed", "opening"
+
+
+def wanted_in(photo: Photo) -> str:
+    """Return what is to be looked for in a photo: the reed on its card, or the opening."""
+    return OPENING if photo.view == View.OPENING else REED
+
+
+def measuring_of(photo: Photo) -> PhotoMeasuring:
+    """Return the photo's measuring, begun now if there is none; the worker is asked if it must look anew."""
+    row, made = PhotoMeasuring.objects.get_or_create(photo=photo, defaults={"studio_id": photo.studio_id})
+    wanted = wanted_in(photo)
+    if photo.is_ready and (made or row.looked_for not in ("", wanted)):
+        again = {"state": Look.WAITING, "looked_for": "", "asked_at": timezone.now()}
+        PhotoMeasuring.objects.filter(pk=row.pk).update(**again)
+        look_at_photo.enqueue(photo.pk)
+        row.refresh_from_db()
+    return row
+
+
+@task()
+def look_at_photo(photo_id: int) -> None:
+    """Find the card and propose landmarks, or find the opening's outline; keep why not where it cannot."""
+    photo = Photo.objects.kept().filter(pk=photo_id, state=PhotoState.READY).first()
+    if photo is None:
+        return
+    wanted = wanted_in(photo)
+    row, _made = PhotoMeasuring.objects.get_or_create(photo=photo, defaults={"studio_id": photo.studio_id})
+    if row.state != Look.WAITING and row.looked_for == wanted:
+        return  # done before
+    found = _looked(photo, wanted)
+    PhotoMeasuring.objects.filter(pk=row.pk).update(**found, looked_for=wanted)
+
+
+def _looked(photo: Photo, wanted: str) -> dict[str, object]:
+    try:
+        picture = picture_of(photo)
+        return _outline(picture) if wanted == OPENING else _reed(picture)
+    except FileNotFoundError:
+        return {"state": Look.NOT_FOUND, "refusal": GONE}
+    except PhotoRefused as refusal:
+        return {"state": Look.NOT_FOUND, "refusal": refusal.sentence}
+
+
+def picture_of(photo: Photo) -> Picture:
+    """Decode the photo's upright copy; raises FileNotFoundError where it is gone."""
+    with photo.upright.open("rb") as file, Image.open(file, formats=["JPEG"]) as image:
+        return Picture(np.asarray(image.convert("RGB"), dtype=np.uint8), usual_focal(photo))
+
+
+def usual_focal(photo: Photo) -> float | None:
+    """Return the focal length the file stated, mm for a 35 mm frame, if a camera can have it."""
+    focal = photo.focal_35mm
+    return focal if focal is not None and 8 <= focal <= 400 else None
+
+
+def _reed(picture: Picture) -> dict[str, object]:
+    found = find_card(picture)
+    columns: dict[str, object] = {
+        "state": Look.FOUND,
+        "refusal": "",
+        "markers": {"ids": list(found.ids), "pixels": np.round(found.pixels, 3).tolist()},
+        "proposed": {},
+    }
+    settings = Settings()
+    view = solve_card(found, Frame(*picture.size), settings, settings.focal_of(picture))
+    try:
+        clicks = propose(picture, view)
+    except PhotoRefused as refusal:  # the card is there, the reed has to be pointed out by a person
+        return columns | {"refusal": refusal.sentence}
+    proposed = {
+        n: [round(p[0], 2), round(p[1], 2), round(clicks.u_px[n], 3)] for n, p in clicks.points.items()
+    }
+    return columns | {"proposed": proposed}
+
+
+def _outline(picture: Picture) -> dict[str, object]:
+    if is_mirrored(grey(picture)):
+        raise PhotoRefused(MIRRORED)
+    found = to_plain(find_outline(picture))
+    return {"state": Look.FOUND, "refusal": "", "outline": found}
+
+
+@task()
+def flatten_photo(photo_id: int) -> None:
+    """Cut a measured photo out flat at true scale; drop the cut it replaces."""
+    row = PhotoMeasuring.objects.measured().filter(photo=photo_id).select_related("photo").first()
+    if row is None or row.camera is None or row.flat_of == row.measured_at or row.photo.taken_back_at:
+        return
+    points = {name: (p[0], p[1]) for name, p in row.landmarks.items()}
+    foot, tip = row.camera["heights"]
+    try:
+        flat = flatten(picture_of(row.photo), floats(row.camera["numbers"]), points, (foot, tip))
+    except (PhotoRefused, FileNotFoundError):
+        return
+    old, row.flat_of = row.flat.name, row.measured_at
+    row.flat.save(_beside(row.photo), _jpeg(flat), save=False)
+    PhotoMeasuring.objects.filter(pk=row.pk).update(flat=row.flat.name, flat_of=row.flat_of)
+    if old:
+        row.flat.storage.delete(old)
+
+
+def _beside(photo: Photo) -> str:
+    # a name of its own each time, so that no browser shows the cut of landmarks that were moved since
+    return str(PurePosixPath(str(photo.upright.name)).with_name(f"{uuid.uuid4().hex}-flat.jpg"))
+
+
+def _jpeg(rgb: np.ndarray) -> ContentFile[bytes]:
+    buffer = io.BytesIO()
+    Image.fromarray(rgb).save(buffer, "JPEG", quality=88)
+    return ContentFile(buffer.getvalue())

@@ -1,0 +1,73 @@
+"""Two measured photos side by side, or over one another, at one true scale."""
+
+from __future__ import annotations
+
+from django.http import FileResponse, Http404, HttpResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import render
+from django.views.decorators.cache import cache_control, never_cache
+from django.views.decorators.http import require_safe
+
+from reeds.photo.models.measuring import PhotoMeasuring
+from reeds.photo.pages.comparing import (
+    differences,
+    flat_ready,
+    groups,
+    measured_photo,
+    measured_photos,
+    ruler,
+)
+from studio.access import MemberRequest
+
+
+def _asked(request: MemberRequest, name: str) -> PhotoMeasuring | None:
+    text = request.GET.get(name, "")
+    if not text:
+        return None
+    if not text.isdecimal() or len(text) > 12:
+        raise Http404
+    return measured_photo(request.member, int(text))
+
+
+@require_safe
+@never_cache
+def compare(request: MemberRequest) -> HttpResponse:
+    """Choose two measured photos and see them at the same scale."""
+    first, second = _asked(request, "a"), _asked(request, "b")
+    chosen = [row for row in (first, second) if row]
+    page = {
+        "first": first,
+        "second": second,
+        "choices": groups(measured_photos(request.member), first),
+        "waiting": [row for row in chosen if not flat_ready(row)],
+        "differences": differences(first, second) if first and second else [],
+        "ruler": ruler(),
+        "tries": 1,
+    }
+    return render(request, "reeds/photo/compare.html", page)
+
+
+@require_safe
+@never_cache
+def flattening(request: MemberRequest, pk: int) -> HttpResponse:
+    """Say whether a photo's flat cut is there; once it is, the page is told to open itself anew."""
+    row = measured_photo(request.member, pk)
+    tries = request.GET.get("tries", "")
+    page = {"row": row, "tries": int(tries[:3]) if tries.isdecimal() else 1}
+    answer = render(request, "reeds/photo/_flattening.html", page)
+    if flat_ready(row):
+        answer["HX-Refresh"] = "true"
+    return answer
+
+
+@require_safe
+@cache_control(private=True, max_age=3600)
+def flat(request: MemberRequest, pk: int) -> HttpResponseBase:
+    """Answer with the flat cut of a measured photo."""
+    row = measured_photo(request.member, pk)
+    if not row.flat:
+        raise Http404
+    try:
+        return FileResponse(row.flat.open("rb"), content_type="image/jpeg")
+    except FileNotFoundError:
+        raise Http404 from None

@@ -1,0 +1,149 @@
+"""Measuring a reed on its photo: points proposed or set by hand, lengths with their doubt."""
+
+from __future__ import annotations
+
+import json
+import uuid
+from typing import Any
+
+from django.http import HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from reeds.numbers.vocabulary import Moisture
+from reeds.photo.actions.measuring import keep_lengths
+from reeds.photo.forms.measuring import REFERENCES, MeasureForm
+from reeds.photo.measuring import result_of
+from reeds.photo.models.measuring import PhotoMeasuring
+from reeds.photo.models.photo import Photo
+from reeds.photo.pages.keep import entries_of
+from reeds.photo.pages.measuring import (
+    Bench,
+    answer_of,
+    bench_of,
+    first_result,
+    kept_of,
+    places_of,
+    rows_of,
+    script_data,
+)
+from reeds.photo.tasks.look import OPENING, measuring_of
+from reeds.photo.vision.refusal import PhotoRefused
+from reeds.reed.facts import answers_of, findings_of
+from studio.access import MemberRequest, fetch
+from studio.errors import NotPossible
+
+NOT_READY = "reeds/photo/measure_not_ready.html"
+
+
+def photo_for(request: MemberRequest, pk: int) -> Photo:
+    """Return the photo with its reed, or answer 404."""
+    rows = Photo.objects.visible_to(request.member)
+    return fetch(rows.select_related("reed__owner__person", "reed__version__pattern"), request.member, pk)
+
+
+def _bench(request: MemberRequest, photo: Photo, row: PhotoMeasuring | None = None) -> Bench:
+    return bench_of(photo, row or measuring_of(photo), request.member)
+
+
+@require_safe
+@never_cache
+def measure(request: MemberRequest, pk: int) -> HttpResponse:
+    """The photo with its points; while the worker still looks, the page says so and asks again."""
+    photo = photo_for(request, pk)
+    row = measuring_of(photo)
+    if not photo.is_ready or row.state == "waiting":
+        return render(request, NOT_READY, {"photo": photo, "row": row, "tries": 1})
+    if row.looked_for == OPENING:
+        return redirect(request.member.to("reeds:opening", photo.pk))
+    return render(request, "reeds/photo/measure.html", _page(request, _bench(request, photo, row)))
+
+
+def _page(request: MemberRequest, bench: Bench) -> dict[str, Any]:
+    photo, member = bench.photo, request.member
+    addresses = {
+        "screen": member.to("reeds:photo", photo.pk, "screen"),
+        "full": member.to("reeds:photo", photo.pk, "upright"),
+        "figures": member.to("reeds:figures", photo.pk),
+        "mine": f"{member.person_id}/reed/{photo.pk}",  # what is not kept yet stays in this person's browser
+    }
+    return {
+        "photo": photo,
+        "bench": bench,
+        "places": places_of(bench),
+        "references": REFERENCES,
+        "rows": rows_of(bench),
+        "moistures": list(Moisture),
+        "key": uuid.uuid4(),
+        "data": json.dumps(script_data(bench, first_result(bench), addresses)),
+    }
+
+
+@require_safe
+@never_cache
+def looking(request: MemberRequest, pk: int) -> HttpResponse:
+    """Say how far the worker is; once it is done the page is told to open itself anew."""
+    photo = photo_for(request, pk)
+    row = measuring_of(photo)
+    tries = request.GET.get("tries", "")
+    page = {"photo": photo, "row": row, "tries": int(tries[:3]) if tries.isdecimal() else 1}
+    answer = render(request, "reeds/photo/_looking.html", page)
+    if photo.is_ready and row.state != "waiting":
+        answer["HX-Refresh"] = "true"
+    return answer
+
+
+def _computed(request: MemberRequest, bench: Bench, form: MeasureForm) -> Any:  # noqa: ANN401  # Result or sentence
+    if not form.is_valid():
+        return form.said
+    try:
+        return result_of(bench.photo, bench.row, form.given)
+    except PhotoRefused as refusal:
+        return _(refusal.sentence) % refusal.values if refusal.values else _(refusal.sentence)
+
+
+@require_POST
+@never_cache
+def figures(request: MemberRequest, pk: int) -> JsonResponse:
+    """Answer a drop with the matrix, every length with its doubt, and remarks; nothing is kept."""
+    bench = _bench(request, photo_for(request, pk))
+    result = _computed(request, bench, MeasureForm(request.member, bench.photo, request.POST))
+    if isinstance(result, str):
+        return JsonResponse({"refusal": result}, status=422)
+    return JsonResponse(answer_of(bench, result))
+
+
+@require_POST
+def keep(request: MemberRequest, pk: int) -> HttpResponse:
+    """Keep the lengths that are ticked as numbers of the reed, and show what the checks say of them."""
+    bench = _bench(request, photo_for(request, pk))
+    form = MeasureForm(request.member, bench.photo, request.POST)
+    result = _computed(request, bench, form)
+    if isinstance(result, str):
+        return _said(request, bench, refusal=result)
+    kept = [one for key, one in kept_of(bench, result).items() if key in form.ticked]
+    try:
+        _refuse_unlikely([one.quantity for one in kept if not one.is_plausible])
+        moisture = Moisture(form.cleaned_data["moisture"] or Moisture.UNKNOWN)
+        entries = entries_of(kept, bench.photo, moisture)
+        rows = keep_lengths(bench.photo, request.member, form.given, result, entries, form.once)
+    except NotPossible as refusal:
+        return _said(request, bench, refusal=str(refusal))
+    if not request.htmx:
+        return redirect(request.member.to("reeds:reed", bench.photo.reed_id))
+    keys = {row.quantity for row in rows}
+    found = findings_of(bench.photo.reed, answers=answers_of(bench.photo.reed))
+    about = [one for one in found if one.quantity in keys or keys.intersection(one.also)]
+    return _said(request, bench, kept=rows, findings=about, key=uuid.uuid4(), can_compare=True)
+
+
+def _refuse_unlikely(unlikely: list[str]) -> None:
+    if unlikely:
+        raise NotPossible(_("A length cannot be right: look at its points again, or untick it."))
+
+
+def _said(request: MemberRequest, bench: Bench, **more: Any) -> HttpResponse:  # noqa: ANN401  # what the partial shows
+    status = 422 if more.get("refusal") else 200
+    return render(request, "reeds/photo/_kept.html", {"photo": bench.photo, **more}, status=status)

@@ -1,0 +1,314 @@
+"""Where the landmarks of a reed on the card's field probably are, each only where it is sure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from reeds.photo.vision.arrays import Floats, Mask, floats
+from reeds.photo.vision.camera import project
+from reeds.photo.vision.field import Field
+from reeds.photo.vision.lengths import Clicks
+from reeds.photo.vision.sampling import resample
+from reeds.photo.vision.solve import Solved
+
+PRESENT = 0.16
+LEAST_REED_MM = 40.0
+REED_MM = (58.0, 84.0)
+TIP_WIDTH_MM = (5.0, 8.6)
+LONG_SCRAPE_MM = 15.0
+FOOT_WIDTH_MM = (2.5, 8.2)
+# standard uncertainty of a proposal along the axis as the simulator shows it: a part in mm, that of the
+# thing itself, and a part in px, that of the picture
+U_MM_AND_PX = {
+    "staple_foot": (0.13, 0.55),
+    "thread_end": (0.05, 0.35),
+    "scrape_start": (0.30, 0.0),
+    "back_start": (0.30, 0.0),
+    "tip_start": (0.30, 0.0),
+    "tip": (0.03, 0.40),
+    "tip_left": (0.05, 0.36),
+    "tip_right": (0.05, 0.36),
+}
+
+
+@dataclass(frozen=True)
+class Lying:
+    """A reed as it lies on the field, straightened: rows across, columns along.
+
+    Attributes
+    ----------
+    score : (rows, columns) array
+    rgb, lab : (rows, columns, 3) arrays
+        Grey levels 0 to 1, and CIE L*a*b*.
+    px_per_mm : float
+    middle : (2,) array
+        A point of the axis in the cut, px; column 0 lies `start` px from it along `along`.
+    along, across : (2,) arrays
+        Unit vectors in the cut.
+    start : float
+    """
+
+    score: Floats
+    rgb: Floats
+    lab: Floats
+    px_per_mm: float
+    middle: Floats
+    along: Floats
+    across: Floats
+    start: float
+
+    def place(self, s: float, v: float) -> Floats:
+        """Return the place in the cut, px, of column `s` and `v` px across the axis."""
+        return floats(self.middle + (self.start + s) * self.along + v * self.across)
+
+
+def propose_landmarks(field: Field, solved: Solved, factor: float) -> Clicks | None:
+    """Propose landmarks.
+
+    Parameters
+    ----------
+    field : Field
+        The card's field as `field.cut_field` gives it.
+    solved, factor
+        Camera and printing factor, to go back to pixels.
+
+    Returns
+    -------
+    Clicks or None
+        Pixels of the upright picture with the doubt of each; only those that are sure. None where
+        nothing as long as a reed lies on the field, or where the reed runs off it.
+    """
+    lying = _straighten(field)
+    if lying is None or _runs_off(lying):
+        return None
+    found = _ends(lying)
+    if {"staple_foot", "tip"} <= set(found):
+        found |= _between(lying, found["staple_foot"][0], found["tip"][0])
+    cut = {name: lying.place(s, v) for name, (s, v) in found.items()}
+    flat = {name: field.to_card(p[:1], p[1:])[0] * factor for name, p in cut.items()}
+    return _to_clicks(flat, solved)
+
+
+def _to_clicks(flat: dict[str, Floats], solved: Solved) -> Clicks:
+    points, u_px = {}, {}
+    for name, place in flat.items():
+        near = floats([[*place, 0], [place[0] + 1, place[1], 0]])
+        seen = project(solved.numbers, solved.frame, near)
+        points[name] = (float(seen[0, 0]), float(seen[0, 1]))
+        u_mm, u = U_MM_AND_PX[name]
+        u_px[name] = float(np.hypot(u_mm * np.linalg.norm(seen[1] - seen[0]), u))
+    return Clicks(points, u_px)
+
+
+def _straighten(field: Field) -> Lying | None:
+    body = _body(field)
+    if body is None:
+        return None
+    rows, columns = np.nonzero(body)
+    spots = np.column_stack([columns, rows]) + 0.5
+    middle = spots.mean(axis=0)
+    along = floats(np.linalg.svd((spots - middle)[:: max(1, len(spots) // 4000)], full_matrices=False)[2][0])
+    along = along if along[0] > 0 else -along
+    across = floats([-along[1], along[0]])
+    if abs(along[1]) > 0.25:  # 15 degrees off the card's long side: laid across, or no reed
+        return None
+    reach = (spots - middle) @ along
+    margin = 4 * field.px_per_mm
+    start, stop = float(reach.min()) - margin, float(reach.max()) + margin
+    half = round(6 * field.px_per_mm)
+    s, v = np.meshgrid(np.arange(start, stop) + 0.5, np.arange(-half, half) + 0.5)
+    x = middle[0] + s * along[0] + v * across[0] - 0.5
+    y = middle[1] + s * along[1] + v * across[1] - 0.5
+    rgb = resample(np.exp(field.log_rgb).clip(0, 255) / 255, x, y, outside=0.0)
+    lab = floats(cv2.cvtColor(rgb.astype(np.float32), cv2.COLOR_RGB2LAB))
+    score = resample(field.score, x, y, outside=-1.0)
+    return Lying(score, rgb, lab, field.px_per_mm, middle, along, across, start)
+
+
+def _body(field: Field) -> Mask | None:
+    """Return the largest thing on the field that is as long as a reed, gaps along it closed."""
+    small = max(1, round(0.4 * field.px_per_mm))
+    seen = (field.score > PRESENT).astype(np.uint8)
+    present = cv2.morphologyEx(seen, cv2.MORPH_OPEN, np.ones((small, small), np.uint8))
+    # a thread of the field's own colour parts the reed in two
+    bridge = np.ones((1, round(20 * field.px_per_mm)), np.uint8)
+    joined = cv2.morphologyEx(present, cv2.MORPH_CLOSE, bridge)
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(joined)
+    long = [i for i in range(1, len(stats)) if stats[i, cv2.CC_STAT_WIDTH] > LEAST_REED_MM * field.px_per_mm]
+    if not long:
+        return None
+    best = max(long, key=lambda i: int(stats[i, cv2.CC_STAT_AREA]))
+    return np.asarray((labels == best) & (present > 0))
+
+
+def _runs_off(lying: Lying) -> bool:
+    """Tell whether either end of the reed lies beyond the field."""
+    profile = _core(lying.score, lying.px_per_mm, 1.0)
+    return any(_begin(way, lying.px_per_mm) is None for way in (profile, profile[::-1]))
+
+
+def _ends(lying: Lying) -> dict[str, tuple[float, float]]:
+    """Return foot, tip and the tip's corners as (column, offset across), px, where they are sure."""
+    found: dict[str, tuple[float, float]] = {}
+    profile = _core(lying.score, lying.px_per_mm, 1.0)
+    colours = _core(lying.rgb, lying.px_per_mm, 1.0)
+    # a foot shows a little metal and then cork: no one colour inside to mix with, so its unlikeness serves
+    foot = _rise(profile, _begin(profile, lying.px_per_mm), lying.px_per_mm)
+    end = _half_way(colours[::-1], _begin(profile[::-1], lying.px_per_mm), lying.px_per_mm)
+    if foot is None or end is None:
+        return found
+    tip = len(profile) - end
+    if not REED_MM[0] < (tip - foot) / lying.px_per_mm < REED_MM[1]:
+        return found
+    left, right = _sides(lying, foot + 0.5 * lying.px_per_mm, foot + 3 * lying.px_per_mm)
+    if FOOT_WIDTH_MM[0] < (right - left) / lying.px_per_mm < FOOT_WIDTH_MM[1]:
+        found["staple_foot"] = (foot, (left + right) / 2)
+    left, right = _sides(lying, tip - 1.2 * lying.px_per_mm, tip - 0.3 * lying.px_per_mm)
+    if TIP_WIDTH_MM[0] < (right - left) / lying.px_per_mm < TIP_WIDTH_MM[1]:
+        found["tip"] = (tip, (left + right) / 2)
+        found["tip_left"], found["tip_right"] = (tip, left), (tip, right)
+    return found
+
+
+def _core(values: Floats, px_per_mm: float, half_mm: float) -> Floats:
+    """Return the mean over the rows within `half_mm` of the axis."""
+    middle = values.shape[0] / 2
+    half = max(1.0, half_mm * px_per_mm)
+    return floats(values[int(middle - half) : int(middle + half)].mean(axis=0))
+
+
+def _begin(profile: Floats, px_per_mm: float) -> int | None:
+    """Return the first column of the reed, roughly; None where its end lies beyond the cut."""
+    there = profile > PRESENT
+    run = max(2, round(1.0 * px_per_mm))
+    steady = np.convolve(there, np.ones(run), "valid") >= run
+    first = int(np.argmax(steady))
+    return first if steady.any() and first >= 1 and profile[first - 1] >= 0 else None
+
+
+def _rise(profile: Floats, near: int | None, px_per_mm: float) -> float | None:
+    """Return where a profile reaches half of what the first millimetre inside shows, px."""
+    if near is None:
+        return None
+    level = float(np.median(profile[near : near + max(2, round(px_per_mm))])) / 2
+    return _crossing(profile, level, near, round(px_per_mm))
+
+
+def _half_way(colours: Floats, near: int | None, px_per_mm: float) -> float | None:
+    """Return where `colours` (n, 3) has gone half the way from outside to inside, px, near a column.
+
+    Colours mix in proportion to the area covered, so half the way is the edge, whatever the blur.
+    """
+    if near is None:
+        return None
+    run, gap = max(2, round(px_per_mm)), max(1, round(px_per_mm / 3))
+    inside = np.median(colours[near + gap : near + gap + run], axis=0)
+    outside = np.median(colours[max(0, near - gap - run) : max(1, near - gap)], axis=0)
+    way = inside - outside
+    if not float(way @ way) > 1e-4:
+        return None
+    return _crossing((colours - outside) @ way / float(way @ way), 0.5, near, run)
+
+
+def _crossing(profile: Floats, level: float, near: int, reach: int) -> float | None:
+    """Return where a profile rises through a level, within `reach` columns of one, to a fraction."""
+    for here in range(max(1, near - reach), min(len(profile), near + reach + 1)):
+        if profile[here - 1] < level <= profile[here]:
+            return here - 0.5 + float((level - profile[here - 1]) / (profile[here] - profile[here - 1]))
+    return None
+
+
+def _sides(lying: Lying, start: float, stop: float) -> tuple[float, float]:
+    """Return the reed's two sides between two columns, px across the axis; nan, nan if there are none."""
+    part = lying.score[:, max(0, int(start)) : max(1, int(np.ceil(stop)))]
+    profile = np.median(part, axis=1)
+    middle = len(profile) // 2
+    level = max(PRESENT / 2, float(np.median(profile[int(middle * 0.7) : int(middle * 1.3)])) / 2)
+    if profile[middle] < level:
+        return np.nan, np.nan
+    up, down = middle, middle
+    while up > 0 and profile[up - 1] > level:
+        up -= 1
+    while down < len(profile) - 1 and profile[down + 1] > level:
+        down += 1
+    if up == 0 or down == len(profile) - 1:
+        return np.nan, np.nan
+    first = up + 0.5 - (profile[up] - level) / (profile[up] - profile[up - 1])
+    last = down + 0.5 + (profile[down] - level) / (profile[down] - profile[down + 1])
+    return float(first - len(profile) / 2), float(last - len(profile) / 2)
+
+
+@dataclass(frozen=True)
+class Step:
+    """A change of colour along the reed: where, px, and how large, in CIE units."""
+
+    at: float
+    size: float
+
+
+def _between(lying: Lying, foot: float, tip: float) -> dict[str, tuple[float, float]]:
+    """Return thread end and the starts of scrape, back and tip where they are sure."""
+    unit = lying.px_per_mm
+    lab = _core(lying.lab, unit, 1.1)
+    found: dict[str, tuple[float, float]] = {}
+    steps = _steps(lab, unit, foot + 41 * unit, min(foot + 52 * unit, tip - 12 * unit), 1.0)
+    thread = _first_large(steps, 0.3, 8.0)
+    if thread is not None:
+        found["thread_end"] = (thread.at, 0.0)
+    narrow = _core(lying.lab, unit, 0.3)
+    begin = (thread.at if thread else foot + 47 * unit) + 1.5 * unit
+    scrape = _largest(_steps(narrow, unit, begin, tip - 7 * unit, 1.0), 7.0)
+    if scrape is not None and thread is not None:
+        found["scrape_start"] = (scrape.at, 0.0)
+    edge = _largest(_steps(narrow, unit, tip - 5.5 * unit, tip - 1.3 * unit, 0.7), 6.0)
+    if edge is not None:
+        found["tip_start"] = (edge.at, 0.0)
+    if edge is not None and "scrape_start" in found:
+        found |= _back(narrow, unit, found["scrape_start"][0], edge.at, tip)
+    return found
+
+
+def _back(lab: Floats, unit: float, scrape: float, edge: float, tip: float) -> dict[str, tuple[float, float]]:
+    """Return the line between heart and back where one change of colour stands alone.
+
+    Only on a scrape too long to be a short one (common practice, from memory: over 15 mm), 6.5 to 13.5 mm
+    from the tip.
+    """
+    if tip - scrape < LONG_SCRAPE_MM * unit:
+        return {}
+    start, stop = max(scrape + 1.5 * unit, tip - 13.5 * unit), min(edge - 1.5 * unit, tip - 6.5 * unit)
+    steps = sorted(_steps(lab, unit, start, stop, 1.0), key=lambda s: -s.size)
+    alone = bool(steps) and steps[0].size >= 6.0 and all(s.size < 0.4 * steps[0].size for s in steps[1:])
+    return {"back_start": (steps[0].at, 0.0)} if alone else {}
+
+
+def _steps(lab: Floats, unit: float, start: float, stop: float, window_mm: float) -> list[Step]:
+    """Return the local peaks of colour change between two columns, in order."""
+    window = max(2, round(window_mm * unit))
+    total = np.vstack([np.zeros(3), np.cumsum(lab, axis=0)])
+    at = np.arange(max(window, int(start)), min(len(lab) - window, int(stop)))
+    if len(at) < 3:
+        return []
+    before, after = total[at] - total[at - window], total[at + window] - total[at]
+    size = np.linalg.norm(after - before, axis=1) / window
+    peaks = [i for i in range(1, len(at) - 1) if size[i] >= size[i - 1] and size[i] > size[i + 1]]
+    return [Step(float(at[i]) + _vertex(size[i - 1 : i + 2]), float(size[i])) for i in peaks]
+
+
+def _vertex(three: Floats) -> float:
+    """Return where the parabola through three neighbours peaks, from the middle one."""
+    bend = three[0] - 2 * three[1] + three[2]
+    return 0.0 if bend == 0 else float(np.clip(0.5 * (three[0] - three[2]) / bend, -0.5, 0.5))
+
+
+def _first_large(steps: list[Step], share: float, least: float) -> Step | None:
+    largest = max((s.size for s in steps), default=0.0)
+    return next((s for s in steps if s.size >= max(share * largest, least)), None)
+
+
+def _largest(steps: list[Step], least: float) -> Step | None:
+    best = max(steps, key=lambda s: s.size, default=None)
+    return best if best is not None and best.size >= least else None

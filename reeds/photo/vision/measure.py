@@ -1,0 +1,204 @@
+"""From an upright picture of a reed on the card to lengths: the steps in their order, and every refusal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import cv2
+import numpy as np
+
+from reeds.numbers.measured import Measured
+from reeds.numbers.words import gettext_noop
+from reeds.photo.vision import card, sharpness
+from reeds.photo.vision.arrays import Floats, Pixels, floats
+from reeds.photo.vision.camera import Frame, project, tilt_degrees
+from reeds.photo.vision.card import MarkersFound
+from reeds.photo.vision.field import cut_field
+from reeds.photo.vision.landmarks import propose_landmarks
+from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks, Points, measure
+from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.solve import Solved, focal_prior, solve_camera
+from reeds.photo.vision.upright import Picture
+
+STEEPEST_DEGREES = 45.0
+# too blurred: over 0.6 mm of the card, or over 0.15 % of the picture's diagonal
+BLUR_LIMIT_MM = 0.6
+BLUR_LIMIT_SHARE = 0.0015
+LEAST_BLUR_PX = 2.0  # a sharp edge of a small picture looks this wide already
+# corners off the fitted card by more than this (rms) mean a bent card or a wrong print
+BEND_LIMIT_MM = 0.5
+
+# a script that states no printing factor is taken at its word, with a warning; the pages, which know whether
+# anybody measured the bar, give a factor with its doubt
+TRUE_TO_SIZE = Measured(1.0, U_PRINT_FACTOR)
+
+TOO_BLURRED = gettext_noop(
+    "The photo is too blurred to measure: hold still, tap on the reed to focus, and take it again."
+)
+TOO_STEEP = gettext_noop(
+    "The card is seen at over 45 degrees: hold the camera level above the card and take it again."
+)
+OFF_CARD = gettext_noop("The reed lies off the card: lay it on the blue field and take the photo again.")
+BENT = gettext_noop(
+    "The card is not flat: press it flat, or print it on stiffer paper, and take the photo again."
+)
+NO_FACTOR = gettext_noop(
+    "No printing factor was given: the card is taken as true to size. Measure its 100 mm bar to be sure."
+)
+NO_FOCAL = gettext_noop("The focal length is not known: it was judged from the card's perspective.")
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What is known of a photo beside its pixels.
+
+    Attributes
+    ----------
+    axis : Axis
+        Height of the reed's axis above the card at foot and tip, mm.
+    print_factor : Measured or None
+        True over nominal length of the printed card; None takes it as true to size, with a warning.
+    focal_35mm : float or None
+        Overrides what the file says, mm.
+    """
+
+    axis: Axis = field(default_factory=Axis)
+    print_factor: Measured | None = None
+    focal_35mm: float | None = None
+
+    @property
+    def factor(self) -> Measured:
+        """The printing factor to compute with."""
+        return self.print_factor or TRUE_TO_SIZE
+
+    def focal_of(self, picture: Picture) -> float | None:
+        """The focal length to begin from, mm for a 35 mm frame, or None."""
+        return self.focal_35mm if self.focal_35mm is not None else picture.focal_35mm
+
+
+@dataclass(frozen=True)
+class CardView:
+    """A photo's card as solved: camera, printing factor, and remarks for the person."""
+
+    solved: Solved
+    found: MarkersFound
+    factor: Measured
+    warnings: tuple[str, ...] = ()
+
+
+def grey(picture: Picture) -> Pixels:
+    """Return the picture's brightness, (height, width) uint8."""
+    return np.asarray(cv2.cvtColor(picture.rgb, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+
+
+def view_card(picture: Picture, settings: Settings) -> CardView:
+    """Find the card in a picture and the camera that saw it.
+
+    Raises
+    ------
+    PhotoRefused
+        As `card.find_markers`; too blurred (a Gaussian blur of the markers' edges over 0.6 mm of the
+        card or 0.15 % of the picture's diagonal); a bent card; seen at over 45 degrees.
+    """
+    return solve_card(find_card(picture), Frame(*picture.size), settings, settings.focal_of(picture))
+
+
+def find_card(picture: Picture) -> MarkersFound:
+    """Find the card's markers in a picture that is sharp enough.
+
+    Raises
+    ------
+    PhotoRefused
+        As `card.find_markers`; too blurred.
+    """
+    gray = grey(picture)
+    try:
+        found = card.find_markers(gray)
+    except PhotoRefused as refusal:
+        # blurred until no marker can be read: to ask for the whole card would send the person astray
+        limit = max(LEAST_BLUR_PX, BLUR_LIMIT_SHARE * float(np.hypot(*gray.shape)))
+        blurred = sharpness.steepest_edge_px(gray) > limit
+        if refusal.sentence == card.TOO_FEW and blurred:
+            raise PhotoRefused(TOO_BLURRED) from refusal
+        raise
+    _refuse_blur(gray, found)
+    return found
+
+
+def solve_card(found: MarkersFound, frame: Frame, settings: Settings, focal: float | None) -> CardView:
+    """Find the camera from markers found earlier: quick, and needs no picture.
+
+    Parameters
+    ----------
+    found : MarkersFound
+    frame : Frame
+    settings : Settings
+    focal : float or None
+        Focal length for a 35 mm frame, mm; None where it is not known.
+
+    Raises
+    ------
+    PhotoRefused
+        A bent card; seen at over 45 degrees.
+    """
+    factor = settings.factor
+    flat = found.card_mm.reshape(-1, 2) * factor.value
+    points = np.column_stack([flat, np.zeros(len(flat))])
+    solved = solve_camera(points, found.pixels.reshape(-1, 2), frame, focal_prior(frame, focal))
+    if solved.noise_px > BEND_LIMIT_MM * sharpness.px_per_mm(found):
+        raise PhotoRefused(BENT)
+    middle = floats([card.WIDTH_MM / 2, card.HEIGHT_MM / 2, 0]) * factor.value
+    if tilt_degrees(solved.numbers, middle) > STEEPEST_DEGREES:
+        raise PhotoRefused(TOO_STEEP)
+    unknown = ((settings.print_factor is None, NO_FACTOR), (focal is None, NO_FOCAL))
+    return CardView(solved, found, factor, tuple(text for said, text in unknown if said))
+
+
+def _refuse_blur(gray: Pixels, found: MarkersFound) -> None:
+    blur = sharpness.blur_px(gray, found)
+    diagonal = float(np.hypot(*gray.shape))
+    if blur > BLUR_LIMIT_MM * sharpness.px_per_mm(found) or blur > BLUR_LIMIT_SHARE * diagonal:
+        raise PhotoRefused(TOO_BLURRED)
+
+
+def card_outline_px(view: CardView) -> Floats:
+    """Return the card's four corners as seen, (4, 2) px, clockwise from its top left."""
+    width, height = card.WIDTH_MM * view.factor.value, card.HEIGHT_MM * view.factor.value
+    corners = floats([[0, 0, 0], [width, 0, 0], [width, height, 0], [0, height, 0]])
+    return project(view.solved.numbers, view.solved.frame, corners)
+
+
+def refuse_off_card(view: CardView, points: Points) -> None:
+    """Raise PhotoRefused if any landmark lies outside the card as seen."""
+    outline = card_outline_px(view).astype(np.float32).reshape(-1, 1, 2)
+    for x, y in points.values():
+        if cv2.pointPolygonTest(outline, (float(x), float(y)), False) < 0:
+            raise PhotoRefused(OFF_CARD)
+
+
+def propose(picture: Picture, view: CardView) -> Clicks:
+    """Return the landmarks that are sure, each with the doubt of its proposal.
+
+    Raises
+    ------
+    PhotoRefused
+        If nothing as long as a reed lies on the card's field, or the reed runs off it.
+    """
+    factor = view.factor.value
+    field_seen = cut_field(picture, view.solved, factor, sharpness.px_per_mm(view.found))
+    clicks = propose_landmarks(field_seen, view.solved, factor)
+    if clicks is None:
+        raise PhotoRefused(OFF_CARD)
+    return clicks
+
+
+def lengths_on_card(view: CardView, clicks: Clicks, axis: Axis) -> dict[str, Measured]:
+    """Return the lengths between landmarks of a reed on the card, mm.
+
+    Raises
+    ------
+    PhotoRefused
+        If a landmark lies off the card.
+    """
+    refuse_off_card(view, clicks.points)
+    return measure(view.solved, clicks, axis, view.factor) if clicks.points else {}

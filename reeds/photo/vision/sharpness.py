@@ -1,0 +1,92 @@
+"""How blurred a photo of the card is, judged by how slowly its markers' edges turn from white to black."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+
+from reeds.photo.vision.arrays import Floats, Pixels, floats
+from reeds.photo.vision.card import MARKER_MM, MarkersFound
+from reeds.photo.vision.sampling import resample
+
+PROFILE_STEPS = 41
+LEAST_CONTRAST = 40.0  # grey levels
+
+
+def blur_px(gray: Pixels, found: MarkersFound) -> float:
+    """Return the blur of the card's markers as the standard deviation of a Gaussian, px.
+
+    Across the outer edges of every marker the brightness is sampled and averaged; the second moment
+    of its slope is the blur's variance.
+
+    Parameters
+    ----------
+    gray : uint8 array, (height, width)
+    found : MarkersFound
+        At least one marker.
+
+    Returns
+    -------
+    float
+        Median over all edges that are not half hidden, px; 0 for a perfect step.
+    """
+    widths = [
+        _edge_blur(gray, four[i], four[(i + 1) % 4], four.mean(axis=0))
+        for four in found.pixels
+        for i in range(4)
+    ]
+    told = [w for w in widths if w is not None]
+    return float(np.median(told)) if told else 0.0
+
+
+def steepest_edge_px(gray: Pixels) -> float:
+    """Return how blurred a picture is at its sharpest, whatever it shows; for one whose markers hide.
+
+    Parameters
+    ----------
+    gray : uint8 array, (height, width)
+
+    Returns
+    -------
+    float
+        Standard deviation of a Gaussian blur, px, that would leave the steepest thousandth of the picture
+        as steep as it is if a step through the picture's whole brightness were there; 0 where there is
+        next to no contrast to judge by.
+    """
+    light = floats(cv2.GaussianBlur(gray, (0, 0), 1.0))
+    contrast = float(np.ptp(np.percentile(light, [0.5, 99.5])))
+    if contrast < LEAST_CONTRAST:
+        return 0.0
+    down, right = np.gradient(light)
+    return contrast / float(np.percentile(np.hypot(down, right), 99.9)) / float(np.sqrt(2 * np.pi))
+
+
+def px_per_mm(found: MarkersFound) -> float:
+    """Return the mean scale of the markers found, pixels a millimetre of the card."""
+    sides = np.linalg.norm(found.pixels - np.roll(found.pixels, 1, axis=1), axis=2)
+    return float(sides.mean() / MARKER_MM)
+
+
+def _edge_blur(gray: Pixels, start: Floats, stop: Floats, middle: Floats) -> float | None:
+    side = float(np.linalg.norm(stop - start))
+    outwards = floats([stop[1] - start[1], start[0] - stop[0]]) / side
+    if outwards @ ((start + stop) / 2 - middle) < 0:
+        outwards = -outwards
+    # a cell is a sixth of the side: the border inside is black that far, the paper outside is white
+    reach = side / 6 * 0.95
+    offsets = np.linspace(-reach, reach, PROFILE_STEPS)
+    share = np.linspace(0.2, 0.8, 15)[:, None, None]
+    spots = start + share * (stop - start) + offsets[None, :, None] * outwards - 0.5
+    return _spread(resample(gray, spots[..., 0], spots[..., 1]).mean(axis=0), offsets)
+
+
+def _spread(profile: Floats, offsets: Floats) -> float | None:
+    slope = np.clip(np.diff(profile), 0, None)
+    total = float(slope.sum())
+    if total < 20:  # grey levels: no edge to speak of
+        return None
+    slope[slope < 0.02 * slope.max()] = 0
+    slope /= slope.sum()
+    middles = (offsets[1:] + offsets[:-1]) / 2
+    centre = float(slope @ middles)
+    return float(np.sqrt(slope @ (middles - centre) ** 2))

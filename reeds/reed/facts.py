@@ -1,0 +1,138 @@
+"""From a reed's rows to the plain facts that the checks read."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from reeds import checks
+from reeds.checks.facts import Clip, Reading, ReedFacts, Told, newest
+from reeds.checks.findings import Finding
+from reeds.checks.sheet import Sheet, moved
+from reeds.numbers.measured import Measured
+from reeds.numbers.vocabulary import EFFORT, Flexibility, Method, Moisture, Stage, Style
+from reeds.reed.models.measurement import Measurement
+from reeds.reed.models.playing import PlayingTest
+from reeds.reed.models.reed import EventKind, Reed, ReedEvent
+from reeds.sheet.models.doubt import OwnDoubt
+from reeds.sheet.models.pattern import Offset
+from studio.models import Member
+
+
+@dataclass(frozen=True)
+class HeardOf:
+    """What recordings told, by the item of the playing test: of the reed, and of the reference reed."""
+
+    own: Mapping[str, Told] = field(default_factory=dict)
+    reference: Mapping[str, Told] = field(default_factory=dict)
+
+
+Listener = Callable[[Reed], HeardOf]
+_LISTENERS: list[Listener] = []
+
+
+def register_listener(listener: Listener) -> Listener:
+    """Let what lies above tell of a reed's recordings; twice is the same as once."""
+    if listener not in _LISTENERS:
+        _LISTENERS.append(listener)
+    return listener
+
+
+def _heard_of(reed: Reed) -> HeardOf:
+    heard = [listener(reed) for listener in _LISTENERS]
+    return HeardOf(
+        {item: told for one in heard for item, told in one.own.items()},
+        {item: told for one in heard for item, told in one.reference.items()},
+    )
+
+
+def reading_of(row: Measurement) -> Reading:
+    """Return a stored number as the checks read it."""
+    return Reading(
+        quantity=row.quantity,
+        measured=row.measured,
+        choice=row.word,
+        method=Method(row.method),
+        moisture=Moisture(row.moisture),
+        when=row.at,
+        stage=Stage(row.stage),
+        batch=_batch(row),
+        computed_from=tuple(row.computed_from.split()),
+        by_teacher=row.by_id is not None and row.by_id != row.reed.owner_id,
+    )
+
+
+def _batch(row: Measurement) -> str:
+    """Which photo or take a number came from: numbers of one batch share their error."""
+    if row.photo_id:
+        return f"photo {row.photo_id}"
+    return f"take {row.take_id}" if row.take_id else ""
+
+
+def clips_of(events: Iterable[ReedEvent]) -> tuple[Clip, ...]:
+    """Return the clips among a reed's events, oldest first."""
+    return tuple(
+        Clip(Measured(event.clip_mm, event.clip_u or 0.0), event.at)
+        for event in events
+        if event.kind == EventKind.CLIP and event.clip_mm is not None
+    )
+
+
+def rested_before_scraping(events: Iterable[ReedEvent]) -> dt.timedelta | None:
+    """Return how long the blank lay between its last step and the first scraping; None if it is not known."""
+    since: dt.datetime | None = None
+    for event in events:
+        if event.to_stage in (Stage.TIED, Stage.BOUND):
+            since = event.at
+        elif event.to_stage in (Stage.SCRAPED, Stage.FINISHING, Stage.PLAYING):
+            return event.at - since if since else None
+    return None
+
+
+def facts_of(
+    reed: Reed, member: Member, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
+) -> ReedFacts:
+    """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
+    stored = [reading_of(row) for row in reed.measurements.select_related("reed")]
+    events = list(reed.events.standing())
+    heard = _heard_of(reed)
+    return ReedFacts(
+        style=Style(reed.version.pattern.style),
+        stage=Stage(reed.stage),
+        staple_length=reed.staple_length,
+        flexibility=Flexibility(reed.flexibility),
+        numbers=newest([*stored, *extra]),
+        clips=clips_of(events),
+        rested=reed.rested if reed.is_blank else rested_before_scraping(events),
+        answers=answers or {},
+        takes=heard.own,
+        reference_takes=heard.reference,
+        doubts=OwnDoubt.objects.of(reed.studio_id),
+        may_act=member.may_act,
+    )
+
+
+def sheet_of(reed: Reed) -> Sheet:
+    """Return the reed's measuring sheet, moved by what its player's instrument wants."""
+    return moved(reed.version.sheet, Offset.objects.of(reed.owner))
+
+
+def answers_of(reed: Reed) -> dict[str, int]:
+    """Return how the reed played when it was last tried: each item's rating, and the effort."""
+    return answers_in(reed.playing_tests.order_by("-at", "-pk").prefetch_related("ratings").first())
+
+
+def answers_in(test: PlayingTest | None) -> dict[str, int]:
+    """Return what a playing test said: each item's rating, and the effort; nothing for none."""
+    if test is None:
+        return {}
+    rated = {rating.item: rating.speaks for rating in test.ratings.all() if rating.speaks is not None}
+    return rated if test.effort is None else {**rated, EFFORT: test.effort}
+
+
+def findings_of(
+    reed: Reed, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
+) -> list[Finding]:
+    """Check a reed as it stands, together with what is typed and not yet kept."""
+    return checks.run(facts_of(reed, reed.owner, extra, answers), sheet_of(reed))

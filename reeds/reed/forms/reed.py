@@ -1,0 +1,250 @@
+"""Forms about a whole reed: making it, finding it, its steps, its clips, what it is made of, its cane."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from reeds.fields import OnceForm, PastDay, PastMoment, TypedNumber
+from reeds.numbers.measured import Measured
+from reeds.numbers.quantity import Quantity
+from reeds.numbers.registry import QUANTITIES, u_of_length
+from reeds.numbers.vocabulary import Method, Stage
+from reeds.reed.models.cane import CaneLot
+from reeds.reed.models.reed import Reed
+from reeds.sheet.models.pattern import Pattern, PatternVersion
+from studio.models import Member
+
+STEPS = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
+MADE_AT = [stage for stage in STEPS if stage is not Stage.PLAYED_OUT]
+MOST_AT_ONCE = 20
+
+
+def _words(stages: Iterable[Stage]) -> list[tuple[str, str]]:
+    return [(stage.value, _(stage.label)) for stage in stages]
+
+
+def length_field(quantity: Quantity, label: object, help_text: object = "") -> TypedNumber:
+    """Return a field for one of the registry's lengths under a label of its own."""
+    return TypedNumber(
+        name=quantity.name,
+        unit=quantity.unit,
+        low=quantity.low,
+        high=quantity.high,
+        label=label,
+        help_text=help_text,
+    )
+
+
+class MadeOfForm(forms.ModelForm[Reed]):
+    """What a reed is made of: its cane, shape and staple, and how the wet cane feels."""
+
+    class Meta:
+        model = Reed
+        fields = ("cane", "shape", "staple", "staple_length", "flexibility")
+
+    def __init__(self, owner: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(*args, **kwargs)
+        lots = CaneLot.objects.for_reeds_of(owner)
+        in_use = lots.in_use() | lots.filter(pk=self.instance.cane_id or 0)
+        self.fields["cane"].queryset = in_use  # type: ignore[attr-defined]
+        self.fields["cane"].label = _("Cane lot")
+        self.fields["staple_length"] = length_field(
+            QUANTITIES["staple_length"], _("Staple, nominal length (mm)"), _("45, 46, 47: as it is sold.")
+        )
+
+
+class MakeForm(MadeOfForm):
+    """What a new reed is made of; several alike can be made at once."""
+
+    pattern = forms.ModelChoiceField(
+        label=gettext_lazy("Measuring sheet"), queryset=Pattern.objects.none(), empty_label=None
+    )
+    stage = forms.ChoiceField(label=gettext_lazy("How far is it"))
+    since = PastMoment(label=gettext_lazy("Since when"))
+    count = forms.IntegerField(
+        label=gettext_lazy("How many alike"), min_value=1, max_value=MOST_AT_ONCE, initial=1
+    )
+    batch = forms.UUIDField(required=False, widget=forms.HiddenInput, initial=uuid.uuid4)
+
+    class Meta(MadeOfForm.Meta):
+        fields = ("pattern", "stage", "since", "count", *MadeOfForm.Meta.fields)  # type: ignore[assignment]
+
+    def __init__(self, owner: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(owner, *args, **kwargs)
+        self.owner = owner
+        self.fields["stage"].choices = _words(MADE_AT)  # type: ignore[attr-defined]
+        patterns = Pattern.objects.in_use().filter(studio=owner.studio_id)
+        self.fields["pattern"].queryset = patterns  # type: ignore[attr-defined]
+        if owner.teaches:
+            self.fields["is_model"] = forms.BooleanField(
+                required=False, label=_("A model to compare students' reeds with")
+            )
+
+    def reed(self) -> Reed:
+        """Return the unsaved reed that the form describes."""
+        reed: Reed = self.save(commit=False)
+        given = self.cleaned_data
+        reed.studio, reed.owner = self.owner.studio, self.owner
+        reed.version, reed.stage = given["pattern"].current, given["stage"]
+        reed.batch = given.get("batch") or reed.batch
+        reed.made_at = reed.stage_since = given.get("since") or timezone.now()
+        reed.is_model = bool(given.get("is_model"))
+        return reed
+
+
+def last_choices(owner: Member) -> dict[str, Any]:
+    """Return what the owner's newest reed was made of, as the defaults of the next; never what was felt."""
+    last = Reed.objects.filter(owner=owner).order_by("-number").select_related("version", "cane").first()
+    if last is None:
+        return {}
+    cane = last.cane if last.cane and last.cane.finished_on is None else None
+    return {
+        "pattern": last.version.pattern_id,
+        "cane": cane.pk if cane else None,
+        "shape": last.shape,
+        "staple": last.staple,
+        "staple_length": last.staple_length,
+        "stage": last.events.order_by("at", "pk").values_list("to_stage", flat=True).first(),
+    }
+
+
+class FindForm(forms.Form):
+    """What narrows the list of reeds: the number on the cork, stage, sheet and student."""
+
+    number = forms.CharField(
+        label=gettext_lazy("Number on the cork"),
+        required=False,
+        max_length=9,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+    stage = forms.ChoiceField(label=gettext_lazy("Stage"), required=False)
+    pattern = forms.ModelChoiceField(
+        label=gettext_lazy("Measuring sheet"),
+        queryset=Pattern.objects.none(),
+        required=False,
+        empty_label=gettext_lazy("all"),
+    )
+
+    def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(*args, **kwargs)
+        self.fields["stage"].choices = [("", _("all")), *_words(list(Stage))]  # type: ignore[attr-defined]
+        self.fields["pattern"].queryset = Pattern.objects.visible_to(member)  # type: ignore[attr-defined]
+        if member.teaches:
+            students = Member.objects.visible_to(member).current().select_related("person")
+            self.fields["student"] = forms.ModelChoiceField(
+                label=_("Whose"), queryset=students, required=False, empty_label=_("all")
+            )
+
+    def clean_number(self) -> int | None:
+        text: str = self.cleaned_data["number"].strip()
+        if not text:
+            return None
+        if not text.isdecimal():
+            raise ValidationError(_("The number on a cork is made of digits only."))
+        return int(text)
+
+    def narrow(self, reeds: QuerySet[Reed]) -> QuerySet[Reed]:
+        """Return the reeds that fit what was chosen."""
+        paths = {"number": "number", "stage": "stage", "pattern": "version__pattern", "student": "owner"}
+        chosen = {path: self.cleaned_data.get(name) for name, path in paths.items()}
+        return reeds.filter(**{path: value for path, value in chosen.items() if value not in (None, "")})
+
+
+class StepForm(forms.Form):
+    """A step on, over some, or back, with its time."""
+
+    prefix = "step"
+
+    to_stage = forms.ChoiceField(label=gettext_lazy("It is now"))
+    at = PastMoment()
+    why = forms.CharField(label=gettext_lazy("A word about it"), max_length=300, required=False)
+
+    def __init__(self, reed: Reed, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        here = Stage(reed.stage)
+        later = [stage for stage in STEPS if stage.order > here.order]
+        kwargs["initial"] = {"to_stage": later[0].value if later else ""}
+        super().__init__(*args, **kwargs)
+        choices = _words(stage for stage in STEPS if stage is not here)
+        # where nothing follows, nothing is chosen beforehand: going back is meant
+        self.fields["to_stage"].choices = choices if later else [("", _("choose")), *choices]  # type: ignore[attr-defined]
+
+
+class ClipForm(OnceForm):
+    """One clip from the tip."""
+
+    prefix = "clip"
+
+    at = PastMoment()
+    method = forms.ChoiceField(label=gettext_lazy("measured with"), initial=Method.RULER)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(*args, **kwargs)
+        ways = [Method.RULER, Method.CALIPER, Method.EYE]
+        self.fields["method"].choices = [(way.value, _(way.label)) for way in ways]  # type: ignore[attr-defined]
+        taken = length_field(QUANTITIES["clipped"], _("Clipped (mm)"), _("Only this time; the sum is kept."))
+        taken.required = True
+        self.fields["taken"] = taken
+
+    def taken(self, doubts: Mapping[Method, float]) -> Measured:
+        """How much, mm, with the doubt of the tool; `doubts` are the studio's own."""
+        u = u_of_length(Method(self.cleaned_data["method"]), doubts)
+        return Measured(self.cleaned_data["taken"], u or 0.0)
+
+
+class GiveUpForm(forms.Form):
+    """Giving a reed up, with the reason."""
+
+    prefix = "end"
+
+    why = forms.CharField(label=gettext_lazy("Why is it given up"), max_length=300)
+    at = PastMoment()
+
+
+class SheetMoveForm(forms.Form):
+    """Another measuring sheet for one reed; only a teacher moves it."""
+
+    prefix = "sheet"
+
+    version = forms.ModelChoiceField(
+        label=gettext_lazy("Measuring sheet"), queryset=PatternVersion.objects.none(), empty_label=None
+    )
+    why = forms.CharField(label=gettext_lazy("Why"), max_length=300, required=False)
+
+    def __init__(self, member: Member, reed: Reed, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        versions = PatternVersion.objects.visible_to(member).current().select_related("pattern")
+        same = versions.filter(pattern=reed.version.pattern_id).values_list("pk", flat=True).first()
+        kwargs["initial"] = {"version": same}
+        super().__init__(*args, **kwargs)
+        self.fields["version"].queryset = versions  # type: ignore[attr-defined]
+
+
+class CaneForm(forms.ModelForm[CaneLot]):
+    """A lot of cane as it was bought."""
+
+    bought_on = PastDay(label=gettext_lazy("Bought on"))
+    finished_on = PastDay(label=gettext_lazy("Used up on"))
+
+    class Meta:
+        model = CaneLot
+        fields = ("label", "tube_diameter", "gouge", "bought_on", "finished_on", "note")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(*args, **kwargs)
+        for name, label in (("tube_diameter", _("Tube diameter (mm)")), ("gouge", _("Gouge (mm)"))):
+            self.fields[name] = length_field(QUANTITIES[name], label)
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or self.cleaned_data
+        bought, finished = given.get("bought_on"), given.get("finished_on")
+        if bought and finished and finished < bought:
+            self.add_error("finished_on", _("It cannot have been used up before it was bought."))
+        return given

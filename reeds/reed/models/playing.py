@@ -1,0 +1,74 @@
+"""A playing test: a short list of things to play, each rated by the player."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from reeds.reed.models.reed import Reed
+from studio.access import StudioRow
+from studio.models import Member
+
+
+class Speaks(models.IntegerChoices):
+    """How an item speaks, in five plain steps."""
+
+    NOT = 1, _("does not speak")
+    SELDOM = 2, _("speaks seldom")
+    LATE = 3, _("speaks late")
+    MOSTLY = 4, _("speaks mostly")
+    AT_ONCE = 5, _("speaks at once")
+
+
+class Effort(models.IntegerChoices):
+    """How hard it is to blow."""
+
+    VERY_EASY = 1, _("very easy")
+    EASY = 2, _("easy")
+    RIGHT = 3, _("as it should be")
+    HARD = 4, _("hard")
+    VERY_HARD = 5, _("very hard")
+
+
+class PlayingTest(StudioRow):
+    """One sitting with one reed."""
+
+    owner_path = "reed__owner"
+
+    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="playing_tests")
+    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    at = models.DateTimeField(default=timezone.now)
+    effort = models.PositiveSmallIntegerField(
+        _("how hard it is to blow"), choices=Effort.choices, null=True, blank=True
+    )
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.at:%Y-%m-%d}"
+
+
+class Rating(StudioRow):
+    """How one item of the test spoke, and how hard it was to blow; either may be left out."""
+
+    owner_path = "test__reed__owner"
+
+    test = models.ForeignKey(PlayingTest, on_delete=models.CASCADE, related_name="ratings")
+    item = models.CharField(max_length=20)
+    speaks = models.PositiveSmallIntegerField(choices=Speaks.choices, null=True, blank=True)
+    effort = models.PositiveSmallIntegerField(choices=Effort.choices, null=True, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["test", "item"], name="rating_once_an_item"),
+            models.CheckConstraint(
+                condition=models.Q(speaks__isnull=False) | models.Q(effort__isnull=False),
+                name="rating_says_something",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.item} {self.speaks or ''}".strip()

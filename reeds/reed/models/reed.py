@@ -1,0 +1,150 @@
+"""A reed and the events of its life."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from typing import ClassVar, Self
+
+from django.db import models
+from django.db.models import Max
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from reeds.numbers.measured import Measured
+from reeds.numbers.vocabulary import Flexibility, Stage
+from reeds.reed.models.cane import CaneLot
+from reeds.sheet.models.pattern import PatternVersion
+from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.models import Member
+
+STAGE_CHOICES = [(stage.value, _(stage.label)) for stage in Stage]
+FLEXIBILITY_CHOICES = [(feel.value, _(feel.label)) for feel in Flexibility]
+AT_REST = (Stage.TIED, Stage.BOUND)
+
+
+class ReedQuerySet(StudioQuerySet["Reed"]):
+    def visible_to(self, member: Seer) -> Self:
+        """Return the reeds this member may see; one that was taken out is seen by nobody."""
+        return super().visible_to(member).filter(taken_out_at__isnull=True)
+
+    def at_rest(self) -> ReedQuerySet:
+        """Return the blanks: tied or bound and not yet scraped, longest rest first."""
+        return self.filter(stage__in=AT_REST).order_by("stage_since", "number")
+
+    def next_number(self, owner: Member) -> int:
+        """Return the first number this student never used, reeds taken out included."""
+        highest = Reed.objects.filter(owner=owner).aggregate(highest=Max("number"))["highest"]
+        return (highest or 0) + 1
+
+
+class Reed(StudioRow):
+    """One reed, from the piece of cane to the day it is played out or given up."""
+
+    owner_path = "owner"
+
+    owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="reeds")
+    number = models.PositiveIntegerField(_("number"))
+    version = models.ForeignKey(PatternVersion, on_delete=models.PROTECT, related_name="reeds")
+    cane = models.ForeignKey(CaneLot, null=True, blank=True, on_delete=models.SET_NULL, related_name="reeds")
+    shape = models.CharField(_("shape"), max_length=40, blank=True)
+    staple = models.CharField(_("staple"), max_length=40, blank=True)
+    staple_length = models.FloatField(_("staple length in mm"), null=True, blank=True)
+    flexibility = models.CharField(
+        _("wet cane feels"), max_length=10, choices=FLEXIBILITY_CHOICES, default=Flexibility.UNKNOWN
+    )
+    stage = models.CharField(_("stage"), max_length=12, choices=STAGE_CHOICES, default=Stage.CANE)
+    stage_since = models.DateTimeField(default=timezone.now)
+    made_at = models.DateTimeField(default=timezone.now)
+    is_reference = models.BooleanField(_("the good reed to compare recordings with"), default=False)
+    is_model = models.BooleanField(_("a model to compare with"), default=False)
+    batch = models.UUIDField(
+        default=uuid.uuid4, editable=False, help_text="Made by the page: a form sent twice makes once."
+    )
+    taken_out_at = models.DateTimeField(null=True, editable=False)
+
+    objects: ClassVar[ReedQuerySet] = ReedQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["owner", "-number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["owner"], condition=models.Q(is_reference=True), name="one_reference_reed_a_student"
+            ),
+            models.UniqueConstraint(fields=["owner", "number"], name="reed_number_once_a_student"),
+        ]
+        indexes = [models.Index(fields=["studio", "stage"]), models.Index(fields=["owner", "batch"])]
+
+    def __str__(self) -> str:
+        return str(self.number)
+
+    @property
+    def is_blank(self) -> bool:
+        return self.stage in AT_REST
+
+    @property
+    def rested(self) -> dt.timedelta:
+        """Time since the last step."""
+        return timezone.now() - self.stage_since
+
+
+class EventKind(models.TextChoices):
+    """What can happen to a reed."""
+
+    MADE = "made", _("made")
+    STAGE = "stage", _("next step")
+    BACK = "back", _("gone back")
+    CLIP = "clip", _("clipped")
+    GIVEN_UP = "given_up", _("given up")
+    PATTERN = "pattern", _("moved to another measuring sheet")
+    FEEL = "feel", _("wet cane felt")
+    NOTE = "note", _("note")
+
+
+class ReedEventQuerySet(StudioQuerySet["ReedEvent"]):
+    def standing(self) -> ReedEventQuerySet:
+        """Return what holds: a slip of the finger that was taken back is still a row, but counts no more."""
+        return self.filter(taken_back_at__isnull=True)
+
+
+class ReedEvent(StudioRow):
+    """One thing that happened to a reed. Rows are added and never changed; a slip is marked as taken back."""
+
+    owner_path = "reed__owner"
+
+    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="events")
+    kind = models.CharField(max_length=10, choices=EventKind.choices)
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    from_stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
+    to_stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
+    clip_mm = models.FloatField(_("clipped, in mm"), null=True, blank=True)
+    clip_u = models.FloatField(null=True, blank=True)
+    version = models.ForeignKey(
+        PatternVersion, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    feel = models.CharField(max_length=10, choices=FLEXIBILITY_CHOICES, blank=True)
+    why = models.CharField(_("why"), max_length=300, blank=True)
+    key = models.UUIDField(
+        default=uuid.uuid4, editable=False, help_text="Made by the page: sent twice, it happens once."
+    )
+    taken_back_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    objects: ClassVar[ReedEventQuerySet] = ReedEventQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["at", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(kind="clip") | models.Q(clip_mm__gt=0), name="a_clip_takes_something_off"
+            ),
+            models.UniqueConstraint(fields=["reed", "key"], name="event_once_a_key"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.at:%Y-%m-%d}"
+
+    @property
+    def clip(self) -> Measured | None:
+        """How much was clipped, mm; None for anything but a clip."""
+        return None if self.clip_mm is None else Measured(self.clip_mm, self.clip_u or 0.0)

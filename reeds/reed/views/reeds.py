@@ -1,0 +1,117 @@
+"""Reeds: the list, finding one by its number, making them, the box."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import Http404, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.vary import vary_on_headers
+
+from reeds.reed.actions import make_reeds
+from reeds.reed.forms.reed import FindForm, MakeForm, last_choices
+from reeds.reed.models.reed import Reed
+from reeds.reed.pages import boxes_of
+from reeds.sheet.actions import sheet as sheet_actions
+from studio.access import MemberRequest, fetch
+from studio.errors import NotPossible
+from studio.models import Member
+
+A_PAGE = 40
+
+
+@require_safe
+@vary_on_headers("HX-Request")
+def reeds(request: MemberRequest) -> HttpResponse:
+    """All reeds one may see, newest first; a number typed goes to the reed, or shows all that have it."""
+    form = FindForm(request.member, request.GET)
+    rows = Reed.objects.visible_to(request.member).select_related("owner__person", "version__pattern")
+    rows = rows.order_by("-made_at", "-pk")
+    if form.is_valid():
+        rows = form.narrow(rows)  # type: ignore[assignment]  # the same queryset, narrowed
+        found = list(rows[:2]) if form.cleaned_data["number"] is not None and not _wants_rows(request) else []
+        if len(found) == 1:
+            return redirect(request.member.to("reeds:reed", found[0].pk))
+    page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
+    template = "reeds/reed/_rows.html" if _wants_rows(request) else "reeds/reed/reeds.html"
+    context = {"form": form, "page": page, "asked": _asked(request.GET)}
+    return render(request, template, context, status=200 if form.is_valid() else 422)
+
+
+def _wants_rows(request: MemberRequest) -> bool:
+    """Whether htmx swaps the rows; going back in the browser's history wants the whole page."""
+    return bool(request.htmx) and not request.htmx.history_restore_request
+
+
+def _asked(query: QueryDict) -> str:
+    """What was asked for, without the page, for the links to the other pages."""
+    kept = query.copy()
+    kept.pop("page", None)
+    return kept.urlencode()
+
+
+def _maker(request: MemberRequest) -> Member:
+    """For whom reeds are made: oneself, or whom a teacher names."""
+    whom = request.GET.get("for", "")
+    if not whom or whom == str(request.member.pk):
+        return request.member
+    if not (request.member.teaches and whom.isdecimal()):
+        raise Http404
+    students = Member.objects.visible_to(request.member).students().select_related("person", "studio")
+    return fetch(students, request.member, int(whom))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def make(request: MemberRequest) -> HttpResponse:
+    """Make one reed or several at once."""
+    owner = _maker(request)
+    sheet_actions.ready_for(request.member)
+    form = MakeForm(owner, request.POST or None, initial=last_choices(owner))
+    refusal = ""
+    if form.is_valid():
+        try:
+            return _make(request, form)
+        except NotPossible as reason:
+            refusal = str(reason)
+    students = Member.objects.visible_to(request.member).students().select_related("person")
+    page = {"form": form, "owner": owner, "refusal": refusal, "then": request.GET.get("then", "")}
+    page["students"] = students if request.member.teaches else []
+    return render(request, "reeds/reed/make.html", page, status=422 if form.is_bound else 200)
+
+
+def _make(request: MemberRequest, form: MakeForm) -> HttpResponse:
+    one = form.reed()
+    before = Reed.objects.visible_to(request.member).filter(batch=one.batch).exists()
+    made = make_reeds(one, request.member, form.cleaned_data["count"])
+    if before and made[0].batch == form.cleaned_data["batch"]:
+        messages.info(request, _("This form was sent before; these are the reeds it made."))
+    return redirect(_after_making(request, made))
+
+
+def _after_making(request: MemberRequest, made: list[Reed]) -> str:
+    if request.GET.get("then") == "send" and made[0].owner_id == request.member.pk:
+        return request.member.to("lessons:draft", made[0].pk)
+    return request.member.to("reeds:made", made[0].batch)
+
+
+@require_safe
+def made(request: MemberRequest, batch: uuid.UUID) -> HttpResponse:
+    """The numbers to write on the corks."""
+    rows = Reed.objects.visible_to(request.member).filter(batch=batch).select_related("owner__person")
+    reeds = list(rows.order_by("number"))
+    if not reeds:
+        raise Http404
+    return render(request, "reeds/reed/made.html", {"reeds": reeds})
+
+
+@require_safe
+def box(request: MemberRequest) -> HttpResponse:
+    """Blanks at rest, for how long, and which are ready: a student's own, a teacher's by student."""
+    blanks = Reed.objects.visible_to(request.member).at_rest()
+    rows = blanks.select_related("owner__person", "version", "cane")
+    return render(request, "reeds/reed/box.html", {"boxes": boxes_of(rows, timezone.now())})

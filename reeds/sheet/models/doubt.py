@@ -1,0 +1,43 @@
+"""How sure a studio takes its own tools to be, where that differs from the usual."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from reeds.numbers.vocabulary import Method
+from studio.access import StudioQuerySet, StudioRow
+from studio.models import Member
+
+
+class OwnDoubtQuerySet(StudioQuerySet["OwnDoubt"]):
+    def of(self, studio_id: int) -> dict[Method, float]:
+        """Return the studio's own standard uncertainties of a length, mm, by the way of measuring."""
+        rows = self.filter(studio=studio_id).values_list("method", "u_mm")
+        return {Method(method): u for method, u in rows}
+
+
+class OwnDoubt(StudioRow):
+    """One way of measuring and its standard uncertainty in this studio; numbers kept before keep theirs."""
+
+    method = models.CharField(
+        _("how measured"), max_length=10, choices=[(m.value, _(m.label)) for m in Method if m.u_mm]
+    )
+    u_mm = models.FloatField(_("standard uncertainty, mm"))
+    set_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    set_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects: ClassVar[OwnDoubtQuerySet] = OwnDoubtQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["studio", "method"], name="own_doubt_once_a_method"),
+            models.CheckConstraint(condition=Q(u_mm__gt=0), name="own_doubt_is_positive"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.method} {self.u_mm}"

@@ -1,0 +1,122 @@
+"""A studio's measuring sheets, in versions that never change, and what one instrument wants of them."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Count, OuterRef, Q, Subquery
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from reeds.checks.sheet import Sheet
+from reeds.numbers.vocabulary import Style
+from reeds.sheet.playing_items import PlayingItem, from_json
+from studio.access import StudioQuerySet, StudioRow
+from studio.models import Member
+
+
+class PatternQuerySet(StudioQuerySet["Pattern"]):
+    def in_use(self) -> PatternQuerySet:
+        """Return those that a new reed may take."""
+        return self.filter(put_away_at__isnull=True)
+
+    def with_counts(self) -> PatternQuerySet:
+        """Add the number and time of the current version, and how many reeds follow any version."""
+        newest = PatternVersion.objects.filter(pattern=OuterRef("pk")).order_by("-number")
+        standing = Q(versions__reeds__isnull=False, versions__reeds__taken_out_at__isnull=True)
+        return self.annotate(
+            current_number=Subquery(newest.values("number")[:1]),
+            changed_at=Subquery(newest.values("made_at")[:1]),
+            reed_count=Count("versions__reeds", filter=standing, distinct=True),
+        )
+
+
+class Pattern(StudioRow):
+    """One way of making a reed."""
+
+    name = models.CharField(_("name"), max_length=60)
+    style = models.CharField(
+        _("scrape"), max_length=8, choices=[(style.value, _(style.label)) for style in Style]
+    )
+    put_away_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    objects: ClassVar[PatternQuerySet] = PatternQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [models.UniqueConstraint(fields=["studio", "name"], name="pattern_name_once_a_studio")]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def current(self) -> PatternVersion:
+        """The newest version; every pattern is made with its first."""
+        return self.versions.latest("number")
+
+
+class PatternVersionQuerySet(StudioQuerySet["PatternVersion"]):
+    def current(self) -> PatternVersionQuerySet:
+        """Return the newest version of each pattern in use."""
+        newest = PatternVersion.objects.filter(pattern=OuterRef("pattern")).order_by("-number")
+        return self.filter(pattern__put_away_at__isnull=True, pk=Subquery(newest.values("pk")[:1]))
+
+
+class PatternVersion(StudioRow):
+    """A measuring sheet as it stood from one day on. Rows are added, never changed."""
+
+    pattern = models.ForeignKey(Pattern, on_delete=models.CASCADE, related_name="versions")
+    number = models.PositiveSmallIntegerField()
+    data = models.JSONField()
+    playing = models.JSONField(default=list)
+    why = models.CharField(_("what changed"), max_length=200, blank=True)
+    made_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects: ClassVar[PatternVersionQuerySet] = PatternVersionQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["pattern", "-number"]
+        constraints = [
+            models.UniqueConstraint(fields=["pattern", "number"], name="version_number_once_a_pattern")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.pattern} {self.number}"
+
+    @property
+    def test(self) -> tuple[PlayingItem, ...]:
+        """The playing test of this version, in order."""
+        return from_json(self.playing)
+
+    @property
+    def sheet(self) -> Sheet:
+        return Sheet.from_json(self.data)
+
+
+class OffsetQuerySet(StudioQuerySet["Offset"]):
+    def of(self, student: Member) -> dict[str, float]:
+        """Return this student's offsets in mm (or the quantity's unit), by quantity."""
+        return dict(self.filter(student=student).values_list("quantity", "delta"))
+
+
+class Offset(StudioRow):
+    """What one student's instrument wants beside the sheet: this player's reeds are tied 1 mm longer."""
+
+    owner_path = "student"
+
+    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="offsets")
+    quantity = models.CharField(_("quantity"), max_length=40)
+    delta = models.FloatField(_("more or less than the sheet"))
+    why = models.CharField(_("why"), max_length=200, blank=True)
+    set_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    set_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects: ClassVar[OffsetQuerySet] = OffsetQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["student", "quantity"], name="offset_once_a_quantity")]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} {self.delta:+g}"

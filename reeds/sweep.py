@@ -1,0 +1,66 @@
+"""Takes away files that no row holds: uploads whose sending broke off, copies of a run that was killed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from pathlib import PurePosixPath
+
+from django.core.files.storage import default_storage
+from django.utils import timezone
+
+from reeds.photo.models.measuring import PhotoMeasuring
+from reeds.photo.models.photo import Photo
+from reeds.take.models import Take
+
+# a file is written before its row: what is younger may still get one
+AGE = dt.timedelta(days=1)
+HELD = {
+    "photos": ((Photo, ("raw", "upright", "screen", "thumbnail")), (PhotoMeasuring, ("flat",))),
+    "takes": ((Take, ("raw", "file")),),
+}
+
+
+def sweep(now: dt.datetime | None = None) -> int:
+    """Delete every file of photos and recordings older than a day that no row names; return how many."""
+    before = (now or timezone.now()) - AGE
+    orphans = [name for name in _orphans() if _is_older(name, before)]
+    for name in orphans:
+        default_storage.delete(name)
+    return len(orphans)
+
+
+def _orphans() -> Iterator[str]:
+    """Yield files without a row, studio by studio, so that no more than one studio's names are in memory."""
+    for top in HELD:
+        for folder in _listed(top)[0]:
+            path = PurePosixPath(top, folder)
+            names = {str(path / name) for name in _listed(str(path))[1]}
+            yield from sorted(names - _held(top, folder))
+
+
+def _listed(path: str) -> tuple[list[str], list[str]]:
+    try:
+        return default_storage.listdir(path)
+    except FileNotFoundError:  # nothing was ever sent
+        return [], []
+
+
+def _held(top: str, folder: str) -> set[str]:
+    """Return the names that rows hold in the folder of one studio."""
+    here = f"{top}/{folder}/"
+    return {
+        name
+        for model, fields in HELD[top]
+        for field in fields
+        for name in model._default_manager.filter(**{f"{field}__startswith": here}).values_list(
+            field, flat=True
+        )
+    }
+
+
+def _is_older(name: str, before: dt.datetime) -> bool:
+    try:
+        return default_storage.get_modified_time(name) < before
+    except FileNotFoundError:  # taken away meanwhile
+        return False

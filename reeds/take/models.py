@@ -1,0 +1,105 @@
+"""A take: one recording of one item of a playing test, and what the worker heard in it."""
+
+from __future__ import annotations
+
+import uuid
+from typing import ClassVar, Self
+
+from django.db import models
+from django.db.models.fields.files import FieldFile
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from reeds.numbers.vocabulary import PLAYING_TEST
+from reeds.reed.models.reed import STAGE_CHOICES, Reed
+from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.models import Member
+
+ITEM_CHOICES = [(item, _(name)) for item, name in PLAYING_TEST.items()]
+
+
+class TakeState(models.TextChoices):
+    """Where the server is with it."""
+
+    WAITING = "waiting", _("being listened to")
+    READY = "ready", _("heard")
+    REFUSED = "refused", _("refused")
+
+
+def take_path(take: Take, filename: str) -> str:
+    """Return a path that tells nothing about the person."""
+    return f"takes/{take.studio_id}/{uuid.uuid4().hex}{filename[filename.rfind('.') :]}"
+
+
+class TakeQuerySet(StudioQuerySet["Take"]):
+    def visible_to(self, member: Seer) -> Self:
+        """Return the takes this member may see: none that was taken back, none of a reed taken out."""
+        rows = super().visible_to(member)
+        return rows.filter(taken_back_at__isnull=True, reed__taken_out_at__isnull=True)
+
+    def kept(self) -> TakeQuerySet:
+        """Return those that were not taken back."""
+        return self.filter(taken_back_at__isnull=True)
+
+    def heard(self) -> TakeQuerySet:
+        return self.kept().filter(state=TakeState.READY)
+
+
+class Take(StudioRow):
+    """One recording. Voice and breath are personal: it leaves only through a view that asks who wants it."""
+
+    owner_path = "reed__owner"
+
+    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="takes")
+    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    item = models.CharField(_("played"), max_length=20, choices=ITEM_CHOICES)
+    key = models.UUIDField(
+        default=uuid.uuid4, help_text=_("Made by the page, so that sending twice keeps one.")
+    )
+    at = models.DateTimeField(default=timezone.now)
+    stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
+    taken_back_at = models.DateTimeField(null=True, editable=False)
+    state = models.CharField(max_length=8, choices=TakeState.choices, default=TakeState.WAITING)
+    refusal = models.CharField(max_length=300, blank=True)
+
+    # the upload is never served and goes once it was listened to; what is served holds its sound alone
+    raw = models.FileField(upload_to=take_path, blank=True)
+    file = models.FileField(upload_to=take_path, blank=True)
+    content_type = models.CharField(max_length=40, blank=True)
+    size_bytes = models.PositiveIntegerField(null=True)
+    # what the browser granted: true, false, or null where it did not say
+    granted = models.JSONField(default=dict)
+    # what was asked for when it was played
+    notes = models.JSONField(default=list)
+    tempo = models.PositiveSmallIntegerField(null=True)
+    a4_hz = models.FloatField(default=442.0)
+
+    # what the worker heard: the figures as the command prints them, and the tracks to draw
+    result = models.JSONField(default=dict)
+    tracks = models.JSONField(default=dict)
+
+    objects: ClassVar[TakeQuerySet] = TakeQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["at", "pk"]
+        constraints = [models.UniqueConstraint(fields=["reed", "key"], name="take_once_a_key")]
+        indexes = [models.Index(fields=["reed", "item", "at"])]
+
+    def __str__(self) -> str:
+        return f"{self.get_item_display()} {self.at:%Y-%m-%d}"
+
+    @property
+    def is_waiting(self) -> bool:
+        return self.state == TakeState.WAITING
+
+    @property
+    def is_ready(self) -> bool:
+        return self.state == TakeState.READY
+
+    @property
+    def is_refused(self) -> bool:
+        return self.state == TakeState.REFUSED
+
+    @property
+    def files(self) -> list[FieldFile]:
+        return [file for file in (self.raw, self.file) if file]

@@ -1,0 +1,224 @@
+"""Takes ready for a page: picture, figures with their doubt, what differs from the reference reed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from reeds.checks.sheet import Limit
+from reeds.numbers.measured import Measured
+from reeds.numbers.vocabulary import Flexibility
+from reeds.take.models import Take, TakeState
+from reeds.take.pages.heard_words import cents_words, figure, item_words, ms_words, number_words, with_u
+from reeds.take.pages.noted import Noted, PassageDrawn, drawn_passages
+from reeds.take.sound.picture import Picture, Scale, picture_of, scale_of
+from reeds.take.sound.quality import CLIPPED, TOO_NOISY
+from reeds.take.told import SITTING, WITHOUT_ATTACK, cannot_tell_level
+from studio.models import Member
+
+
+@dataclass(frozen=True)
+class Figures:
+    """One note of the table; '' for what is not there or cannot be told."""
+
+    name: str
+    sounded: bool
+    heard: str = ""
+    cents: str = ""
+    cents_beside: str = ""
+    response: str = ""
+    response_beside: str = ""
+    steadiness: str = ""
+    drift: str = ""
+    level: str = ""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A take in a picture, at the scale of those it is laid under or over."""
+
+    take: Take
+    picture: Picture
+
+
+@dataclass
+class Shown:
+    """One take with what lies beside it: the reference reed in the same sitting, the reed before."""
+
+    take: Take
+    reference: Take | None = None
+    before: Take | None = None
+    noted: Noted | None = None
+
+    @cached_property
+    def _scale(self) -> Scale:
+        return scale_of(one.result for one in (self.take, self.reference, self.before) if one is not None)
+
+    @cached_property
+    def drawn(self) -> Drawn:
+        return Drawn(self.take, _picture(self.take, self._scale))
+
+    @property
+    def spans(self) -> list[PassageDrawn]:
+        """The passages of which something is said, as they lie on its picture."""
+        return [] if self.noted is None else drawn_passages(self.noted.passages, self._scale)
+
+    @property
+    def under(self) -> list[Drawn]:
+        """The pictures under it, at the same scale, the reference first."""
+        rows = [one for one in (self.reference, self.before) if one is not None]
+        return [Drawn(one, _picture(one, self._scale)) for one in rows]
+
+    @cached_property
+    def hides_level(self) -> bool:
+        """Whether level, range and soft attacks cannot be told of it."""
+        return cannot_tell_level(self.take.granted)
+
+    @property
+    def rows(self) -> list[Figures]:
+        beside = {} if self.reference is None else {n["name"]: n for n in self.reference.result["notes"]}
+        told = self.hides_level or (self.reference is not None and cannot_tell_level(self.reference.granted))
+        return [_figures(note, beside.get(note["name"]), self, told) for note in self.take.result["notes"]]
+
+    @property
+    def in_words(self) -> list[str]:
+        """What the item as a whole gave, what differs from the reference first; nothing in noise."""
+        if TOO_NOISY in self.take.result.get("warnings", []):
+            return []
+        item = self.take.result.get("item") or {}
+        other = (self.reference.result.get("item") or {}) if self.reference else {}
+        return item_words(self.take.item, item, other, hides_level=self.hides_level)
+
+    @property
+    def cannot_say(self) -> list[str]:
+        """Why something cannot be told, one sentence each."""
+        said = [_(warning) for warning in self.take.result.get("warnings", [])]
+        return [*said, processing_words(self.take.granted)] if self.hides_level else said
+
+    @property
+    def quality(self) -> str:
+        """How loud the reed was over the noise, in words."""
+        snr = (self.take.result.get("quality") or {}).get("snr_db")
+        if snr is None:
+            return ""
+        return _("%(db)s dB over the noise") % {"db": number_words(snr, 0)}
+
+
+def processing_words(granted: Mapping[str, Any]) -> str:
+    """Say that the recorder may have changed the level by itself, and what cannot be told for it."""
+    if any(granted.get(name) is True for name in granted):
+        return _(
+            "The phone or browser changed the sound by itself: level, range and soft attacks cannot be told."
+        )
+    return _(
+        "Whether the phone or browser changed the sound by itself is not known: "
+        "level, range and soft attacks cannot be told."
+    )
+
+
+def _figures(note: Mapping[str, Any], other: Mapping[str, Any] | None, of: Shown, hides: bool) -> Figures:
+    if not note["sounded"]:
+        return Figures(note["name"] or "", sounded=False, heard=note.get("heard") or "")
+    cents = _cents(note)
+    response = None if of.take.item in WITHOUT_ATTACK else _response(note)
+    level_hidden = of.hides_level or CLIPPED in of.take.result.get("warnings", [])
+    steadiness, drift = figure(note, "steadiness_cents"), figure(note, "drift_cents_per_s")
+    return Figures(
+        name=note["name"],
+        sounded=True,
+        cents=cents_words(cents),
+        cents_beside=cents_words(_less(cents, _cents(other))),
+        response="" if of.hides_level else ms_words(response),
+        response_beside="" if hides else ms_words(_less(response, _response(other)), sign=True),
+        steadiness=with_u(steadiness),
+        drift=cents_words(drift),
+        level="" if level_hidden else with_u(figure(note, "level_db")),
+    )
+
+
+def _cents(note: Mapping[str, Any] | None) -> Measured | None:
+    return figure(note or {}, "cents")
+
+
+def _response(note: Mapping[str, Any] | None) -> Measured | None:
+    return figure(note or {}, "response_ms")
+
+
+def _less(own: Measured | None, other: Measured | None) -> Measured | None:
+    return None if own is None or other is None else own - other
+
+
+def _picture(take: Take, scale: Scale) -> Picture:
+    return picture_of(take.tracks, take.result, scale, _limits(take))
+
+
+def _limits(take: Take) -> tuple[float | None, float | None] | None:
+    """The sheet's limits of the tuning note; the other items have none in cents."""
+    if take.item != "tuning":
+        return None
+    reed = take.reed
+    limit: Limit | None = reed.version.sheet.limit_for(
+        "a4_cents", reed.staple_length, Flexibility(reed.flexibility)
+    )
+    return None if limit is None else (limit.low, limit.high)
+
+
+def shown_one(take: Take, said: Mapping[int, Noted] | None = None) -> Shown:
+    """Return one take with what lies beside it."""
+    return shown([take], said)[0]
+
+
+def take_page(take: Take, member: Member, said: Mapping[int, Noted]) -> dict[str, object]:
+    """Return what the page of one take shows."""
+    is_own = take.reed.owner_id == member.pk
+    return {"heard": shown_one(take, said), "reed": take.reed, "is_own": is_own}
+
+
+def shown(takes: Sequence[Take], said: Mapping[int, Noted] | None = None) -> list[Shown]:
+    """Return takes of one player with what lies beside each, in a number of queries that does not grow.
+
+    `said` is what somebody noted of them, by their keys.
+    """
+    heard = [take for take in takes if take.is_ready]
+    others = _others(heard) if heard else []
+    chosen = {take.pk: _beside(take, others) for take in heard}
+    wanted = {pk for pair in chosen.values() for pk in pair if pk}
+    rows = Take.objects.filter(pk__in=wanted).select_related("reed__version")
+    by_pk = {row.pk: row for row in rows} if wanted else {}
+    pairs = {pk: (by_pk.get(ref or 0), by_pk.get(before or 0)) for pk, (ref, before) in chosen.items()}
+    notes = said or {}
+    return [Shown(take, *pairs.get(take.pk, (None, None)), noted=notes.get(take.pk)) for take in takes]
+
+
+def _others(heard: Sequence[Take]) -> list[Mapping[str, Any]]:
+    """Every heard take of the same player's same items: only what is needed to choose among them."""
+    owners = {take.reed.owner_id for take in heard}
+    rows = Take.objects.filter(
+        reed__owner__in=owners,
+        item__in={take.item for take in heard},
+        state=TakeState.READY,
+        taken_back_at__isnull=True,
+        reed__taken_out_at__isnull=True,
+    )
+    return list(
+        rows.order_by("-at").values("pk", "item", "at", "reed_id", "reed__owner_id", "reed__is_reference")
+    )
+
+
+def _beside(take: Take, others: Iterable[Mapping[str, Any]]) -> tuple[int | None, int | None]:
+    """Choose the reference's take of the same sitting, and the newest of a reed recorded before."""
+    same = [
+        row
+        for row in others
+        if row["item"] == take.item
+        and row["reed_id"] != take.reed_id
+        and row["reed__owner_id"] == take.reed.owner_id
+    ]
+    sitting = [row for row in same if row["reed__is_reference"] and abs(row["at"] - take.at) <= SITTING]
+    before = [row for row in same if not row["reed__is_reference"] and row["at"] < take.at]
+    reference = None if take.reed.is_reference else next((row["pk"] for row in sitting), None)
+    return reference, next((row["pk"] for row in before), None)

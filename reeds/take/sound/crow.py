@@ -1,0 +1,186 @@
+"""The pitches that sound together when a reed crows, and whether two of them lie an octave apart."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from reeds.numbers.measured import Measured
+from reeds.numbers.notes import cents_between, cents_from_note, nearest_note, note_name
+from reeds.take.sound.heard import Item, beside
+from reeds.take.sound.segments import Span
+from reeds.take.sound.tracks import HOP_S, Floats, Tracks
+
+_WINDOW_S = 0.37
+_PITCH_HZ = (300.0, 2300.0)
+_HIGHEST_HZ = 6000.0
+_OVER_NOISE_DB = 9.0
+_PITCH_BELOW_PEAK_DB = 32.0
+_OTHER_BELOW_PEAK_DB = 15.0
+_OCTAVE_CENTS = 60.0
+_HARMONIC_CENTS = 12.0
+_OWN_VOICE_DB, _NO_VOICE_DB = 6.0, 1.0
+_BEAT_GAP_S = 0.15
+_MOST_PITCHES = 4
+_NEAR_CENTS, _PARTS, _BIN_SHARE = 25.0, 4, 0.05
+
+Peak = tuple[float, float]
+
+
+def crow_pitches(tracks: Tracks, spans: list[Span], a4_hz: float) -> Item:
+    """Return ``{"pitches": [{"hz", "name", "cents"}], "octave": True, False or None}``.
+
+    The lowest strong line of the mean spectrum is the first pitch. Its octave counts as a second one where it
+    is off twice the first, or where the even harmonics stand out from the odd ones beside them;
+    where they hardly do, `octave` is None: two pitches exactly an octave apart have all their lines in
+    common with one rich tone, so that one voice or two cannot be told. Strong lines that belong to
+    neither are pitches of their own. Common practice, no source.
+    """
+    peaks = _peaks(tracks, spans)
+    if not peaks:
+        return {"pitches": [], "octave": None}
+    strongest = max(level for _, level in peaks)
+    able = [
+        p for p in peaks if _PITCH_HZ[0] <= p[0] <= _PITCH_HZ[1] and p[1] > strongest - _PITCH_BELOW_PEAK_DB
+    ]
+    if not able:
+        return {"pitches": [], "octave": None}
+    first = able[0][0]
+    upper, octave = _octave_voice(first, peaks)
+    pitches = [first] if upper is None else [first, upper]
+    pitches += _other_voices(pitches, able, strongest)
+    if octave is False and len(pitches) > 1:
+        octave = _any_octave(pitches)
+    spectra = _spectra(tracks, spans)
+    named = [_named(hz, a4_hz, _doubt_cents(hz, *spectra)) for hz in sorted(pitches)]
+    return {"pitches": named, "octave": octave}
+
+
+def _named(hz: float, a4_hz: float, u: float) -> Item:
+    number = nearest_note(hz, a4_hz)
+    cents = Measured(cents_from_note(hz, number, a4_hz), u)
+    return {"hz": hz, "name": note_name(number), **beside("cents", cents)}
+
+
+def _doubt_cents(hz: float, f: Floats, power: Floats) -> float:
+    """How far the line lies from where parts of the crow have it, as the error of their mean."""
+    near = np.abs(1200.0 * np.log2(np.maximum(f, 1.0) / hz)) < _NEAR_CENTS
+    parts = [part.mean(axis=0)[near] for part in np.array_split(power, min(_PARTS, len(power)))]
+    least = 1200.0 / np.log(2.0) * _BIN_SHARE * (f[1] - f[0]) / hz
+    if len(parts) < 2:
+        return float(3.0 * least)
+    found = [float(np.sum(f[near] * part**2) / np.sum(part**2)) for part in parts]
+    spread = 1200.0 / np.log(2.0) * np.std(found, ddof=1) / hz / np.sqrt(len(found))
+    return float(np.hypot(spread, least))
+
+
+def _peaks(tracks: Tracks, spans: list[Span]) -> list[Peak]:
+    """(hertz, dB) of the lines of the mean spectrum that stand 9 dB over what lies around them, upwards."""
+    f, level = _mean_spectrum(tracks, spans)
+    if not len(f):
+        return []
+    # scipy.ndimage comes with scipy.signal's slow import: only the worker pays for it
+    from scipy import ndimage
+
+    around = ndimage.median_filter(level, size=max(3, round(80.0 / (f[1] - f[0])) | 1))
+    inner = level[1:-1]
+    tops = 1 + np.flatnonzero(
+        (inner > level[:-2]) & (inner >= level[2:]) & (inner > around[1:-1] + _OVER_NOISE_DB)
+    )
+    return [_interpolated(f, level, int(i)) for i in tops if 200.0 < f[i] < _HIGHEST_HZ]
+
+
+def _mean_spectrum(tracks: Tracks, spans: list[Span]) -> tuple[Floats, Floats]:
+    f, power = _spectra(tracks, spans)
+    if not len(f):
+        return f, f
+    level: Floats = 10.0 * np.log10(power.mean(axis=0) + 1e-20)
+    return f, level
+
+
+def _spectra(tracks: Tracks, spans: list[Span]) -> tuple[Floats, Floats]:
+    """Frequencies, and the power spectrum of each stretch of 0.37 s of what sounds."""
+    size = round(_WINDOW_S * tracks.rate_hz)
+    frames = []
+    for start, end in _stretches(spans):
+        part = tracks.samples[round(start * HOP_S * tracks.rate_hz) : round(end * HOP_S * tracks.rate_hz)]
+        if len(part) >= size:
+            frames.append(np.lib.stride_tricks.sliding_window_view(part, size)[:: size // 3])
+        elif len(part) >= size // 3:
+            frames.append(np.pad(part, (0, size - len(part)))[None, :])
+    if not frames:
+        return np.zeros(0), np.zeros((0, 0))
+    power = np.abs(np.fft.rfft(np.concatenate(frames) * np.hanning(size), 2 * size, axis=1)) ** 2
+    f = np.fft.rfftfreq(2 * size, 1.0 / tracks.rate_hz)
+    return f.astype(np.float64), power.astype(np.float64)
+
+
+def _stretches(spans: list[Span]) -> list[tuple[int, int]]:
+    """First frame and frame after the last of what sounds: beats may part one crow into many spans."""
+    out: list[tuple[int, int]] = []
+    for span in spans:
+        if out and span.start - out[-1][1] < _BEAT_GAP_S / HOP_S:
+            out[-1] = (out[-1][0], max(span.end, out[-1][1]))
+        else:
+            out.append((span.start, span.end))
+    return out
+
+
+def _interpolated(f: Floats, level: Floats, i: int) -> Peak:
+    below, here, above = level[i - 1 : i + 2]
+    bend = below - 2.0 * here + above
+    shift = 0.5 * (below - above) / bend if bend < 0 else 0.0
+    return float(f[i] + shift * (f[1] - f[0])), float(here)
+
+
+def _octave_voice(first: float, peaks: list[Peak]) -> tuple[float | None, bool | None]:
+    """The pitch an octave over the first, if one sounds of its own, and whether it does."""
+    near = [p for p in peaks if abs(cents_between(p[0], 2.0 * first)) < _OCTAVE_CENTS]
+    if not near:
+        return None, False
+    loudest = max(level for _, level in near)
+    own = [
+        p
+        for p in near
+        if abs(cents_between(p[0], 2.0 * first)) > _HARMONIC_CENTS / 2.0 and p[1] > loudest - 12.0
+    ]
+    if own:
+        return max(own, key=lambda p: p[1])[0], True
+    stand_out = _even_over_odd_db(first, peaks)
+    if stand_out < _NO_VOICE_DB:
+        return None, False
+    return max(near, key=lambda p: p[1])[0], True if stand_out >= _OWN_VOICE_DB else None
+
+
+def _even_over_odd_db(first: float, peaks: list[Peak]) -> float:
+    """How far the 2nd, 4th and 6th harmonics stand over the mean of their odd neighbours, in dB."""
+    top = max(level for _, level in peaks)
+    level = [_level_at(k * first, peaks, top - 45.0) for k in range(1, 8)]
+    if max(level[2:]) <= top - 45.0:
+        return level[1] - level[0] + 6.0
+    heard = [k for k in (1, 3, 5) if level[k] > top - 40.0]
+    return float(np.mean([level[k] - (level[k - 1] + level[k + 1]) / 2.0 for k in heard])) if heard else -99.0
+
+
+def _level_at(hz: float, peaks: list[Peak], silent_db: float) -> float:
+    near = [level for f, level in peaks if abs(cents_between(f, hz)) < 25.0]
+    return max(near, default=silent_db)
+
+
+def _other_voices(pitches: list[float], able: list[Peak], strongest: float) -> list[float]:
+    """Strong lines that are no harmonic of a pitch already found, from below."""
+    found = list(pitches)
+    for hz, level in able:
+        if level > strongest - _OTHER_BELOW_PEAK_DB and not any(_is_harmonic(hz, base) for base in found):
+            found.append(hz)
+    return found[len(pitches) : _MOST_PITCHES]
+
+
+def _is_harmonic(hz: float, base: float) -> bool:
+    number = max(1, round(hz / base))
+    return abs(cents_between(hz, number * base)) < max(_HARMONIC_CENTS, _OCTAVE_CENTS if number == 1 else 0.0)
+
+
+def _any_octave(pitches: list[float]) -> bool:
+    return any(
+        abs(cents_between(upper, lower) - 1200.0) < _OCTAVE_CENTS for lower in pitches for upper in pitches
+    )

@@ -1,0 +1,178 @@
+"""Decodes a take from a phone or a browser to mono samples, or says in one sentence why it cannot."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, BinaryIO
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reeds.numbers.words import gettext_noop
+
+if TYPE_CHECKING:
+    from av.audio.frame import AudioFrame
+    from av.audio.resampler import AudioResampler
+    from av.container import InputContainer
+
+LONGEST_S = 180.0
+SHORTEST_S = 0.2
+LARGEST_BYTES = 25 * 1024 * 1024
+_QUIETER_CHANNEL_DB = -20.0
+
+Samples = NDArray[np.float64]
+
+
+class UnreadableTakeError(ValueError):
+    """A file that is no usable take; its text is one sentence for people."""
+
+
+@dataclass(frozen=True)
+class Take:
+    """A decoded take.
+
+    Attributes
+    ----------
+    samples : ndarray of float64, shape (n,)
+        One channel, full scale -1 to 1, any constant offset removed.
+    rate_hz : int
+        Samples per second.
+    cut_short : bool
+        The file broke off before its end; what came before it is here.
+    clipped : bool
+        Some run of samples stands at full scale.
+    """
+
+    samples: Samples
+    rate_hz: int
+    cut_short: bool = False
+    clipped: bool = False
+
+    @property
+    def duration_s(self) -> float:
+        return len(self.samples) / self.rate_hz
+
+
+def decode_take(source: str | Path | BinaryIO) -> Take:
+    """Decode the first audio stream of a file (m4a, mp4, WebM, Ogg, MP3, WAV, FLAC, ...) to one channel.
+
+    Of two channels the mean is taken; the louder one alone if the other is silent or in opposite phase.
+
+    Parameters
+    ----------
+    source : path or seekable binary file
+        At most 25 MB and 3 minutes.
+
+    Raises
+    ------
+    UnreadableTakeError
+        If it is empty, no audio, shorter than 0.2 s, longer than 3 minutes or larger than 25 MB.
+    """
+    _refuse_size(source)
+    channels, rate, cut_short = _channels(source)
+    if channels.shape[1] < SHORTEST_S * rate:
+        raise UnreadableTakeError(gettext_noop("This recording is too short: it needs a fifth of a second."))
+    mono = _one_channel(channels)
+    return Take(mono - mono.mean(), rate, cut_short, _is_clipped(channels))
+
+
+def _refuse_size(source: str | Path | BinaryIO) -> None:
+    size = _size_of(source)
+    if size == 0:
+        raise UnreadableTakeError(gettext_noop("This file is empty."))
+    if size > LARGEST_BYTES:
+        raise UnreadableTakeError(gettext_noop("This file is larger than 25 MB."))
+
+
+def _size_of(source: str | Path | BinaryIO) -> int:
+    if isinstance(source, (str, Path)):
+        path = Path(source)
+        if not path.is_file():
+            raise UnreadableTakeError(gettext_noop("There is no such file."))
+        return path.stat().st_size
+    source.seek(0, 2)
+    size = source.tell()
+    source.seek(0)
+    return size
+
+
+def _channels(source: str | Path | BinaryIO) -> tuple[NDArray[np.float32], int, bool]:
+    # av brings FFmpeg with it (50 ms): only the worker and the command pay for it
+    import av
+
+    try:
+        with av.open(str(source) if isinstance(source, Path) else source, mode="r") as container:
+            if not container.streams.audio:
+                raise UnreadableTakeError(gettext_noop("There is no sound in this file."))
+            return _read_stream(container)
+    except (av.FFmpegError, ValueError, OSError) as reason:
+        if isinstance(reason, UnreadableTakeError):
+            raise
+        raise UnreadableTakeError(gettext_noop("This file cannot be read as a sound recording.")) from reason
+
+
+def _read_stream(container: InputContainer) -> tuple[NDArray[np.float32], int, bool]:
+    import av  # already paid for by the caller
+
+    stream = container.streams.audio[0]
+    if container.duration is not None and container.duration / 1e6 > LONGEST_S + 1.0:
+        raise UnreadableTakeError(gettext_noop("This recording is longer than 3 minutes."))
+    rate = int(stream.rate)
+    planar = av.AudioResampler(format="fltp", rate=rate)
+    blocks: list[NDArray[np.float32]] = []
+    cut_short = _decode_into(blocks, container, planar, rate)
+    if not blocks:
+        raise UnreadableTakeError(gettext_noop("There is no sound in this file."))
+    return np.concatenate(blocks, axis=1), rate, cut_short
+
+
+def _decode_into(
+    blocks: list[NDArray[np.float32]], container: InputContainer, planar: AudioResampler, rate: int
+) -> bool:
+    """Fill `blocks`; True if the file broke off on the way."""
+    import av  # already paid for by the caller
+
+    length, most = 0, (LONGEST_S + 1.0) * rate
+    try:
+        for frame in container.decode(audio=0):
+            for block in planar.resample(frame):
+                blocks.append(_floats(block))
+                length += block.samples
+            if length > most:
+                raise UnreadableTakeError(gettext_noop("This recording is longer than 3 minutes."))
+    except av.FFmpegError:
+        if not blocks:
+            raise
+        return True
+    blocks.extend(_floats(block) for block in planar.resample(None))
+    return False
+
+
+def _one_channel(channels: NDArray[np.float32]) -> Samples:
+    centred = channels.astype(np.float64)
+    centred = np.nan_to_num(centred, nan=0.0, posinf=0.0, neginf=0.0)
+    centred -= centred.mean(axis=1, keepdims=True)
+    power = (centred**2).mean(axis=1)
+    loud = centred[power >= power.max() * 10.0 ** (_QUIETER_CHANNEL_DB / 10.0)]
+    mean: Samples = loud.mean(axis=0)
+    cancelled = float((mean**2).mean()) < 0.25 * float(power.max())
+    loudest: Samples = centred[int(power.argmax())]
+    return loudest if cancelled else mean
+
+
+def _is_clipped(channels: NDArray[np.float32]) -> bool:
+    """Whether three samples in a row stand at one and the same extreme near full scale, several times."""
+    for channel in channels:
+        peak = float(np.abs(channel).max())
+        if peak < 0.5:
+            continue
+        at_peak = np.abs(channel) >= peak * 0.999
+        runs = at_peak[2:] & at_peak[1:-1] & at_peak[:-2]
+        if peak >= 0.98 and int(runs.sum()) >= 3:
+            return True
+    return False
+
+
+def _floats(block: AudioFrame) -> NDArray[np.float32]:
+    return np.asarray(block.to_ndarray(), dtype=np.float32)

@@ -1,0 +1,149 @@
+"""Pitch far finer than Praat's frames: the phase of the harmonics of one note, followed over time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from reeds.take.sound.tracks import Floats
+
+STEP_S = 0.005
+_MOST_HARMONICS = 12
+_HIGHEST_HARMONIC_HZ = 7500.0
+_OUTLIER_CENTS = 80.0
+_LONG_WINDOW_S = 0.025
+_SLOW_S = 0.06
+
+Complexes = NDArray[np.complex128]
+
+
+@dataclass(frozen=True)
+class FinePitch:
+    """Pitch of one note between instants 5 ms apart.
+
+    Attributes
+    ----------
+    t_s : ndarray, shape (n,)
+        Middle of each interval, seconds from the start of the take.
+    cents : ndarray, shape (n,)
+        Mean pitch over the interval, in cents above `reference_hz`.
+    reference_hz : float
+        The note's median pitch by Praat.
+    window_s : float
+        Length of the window each phase was read under: neighbours closer than this share noise.
+    """
+
+    t_s: Floats
+    cents: Floats
+    reference_hz: float
+    window_s: float
+
+
+def fine_pitch(
+    samples: Floats, rate_hz: int, coarse_t_s: Floats, coarse_hz: Floats, first_s: float, last_s: float
+) -> FinePitch | None:
+    """Follow the phase of a note's harmonics from `first_s` to `last_s`.
+
+    Each harmonic is turned down to near 0 Hz by the coarse pitch, averaged under a raised cosine of a whole
+    number of periods (so that its neighbours vanish), and its phase divided by its number. The harmonics
+    are weighted by how quiet their phase is.
+
+    Parameters
+    ----------
+    samples : ndarray
+        The take at `rate_hz`.
+    coarse_t_s, coarse_hz : ndarray
+        Praat's pitch in hertz at these instants inside the note; 0 where none.
+    first_s, last_s : float
+        The stretch to follow, in seconds.
+
+    Returns
+    -------
+    FinePitch or None
+        None where the stretch is too short for three phases.
+    """
+    heard = coarse_hz > 0
+    if heard.sum() < 3:
+        return None
+    middle_hz = float(np.median(coarse_hz[heard]))
+    window_s = _window_s(middle_hz, last_s - first_s)
+    centres = np.arange(first_s + window_s / 2, last_s - window_s / 2 + 1e-9, STEP_S)
+    if len(centres) < 4:
+        return None
+    centres = np.round(centres * rate_hz) / rate_hz
+    guide, turns, origin = _guide(coarse_t_s[heard], coarse_hz[heard], middle_hz, rate_hz, centres, window_s)
+    picks = np.round(centres * rate_hz).astype(int) - origin
+    bent = _common_phase(_stretch(samples, origin, len(guide)), guide, turns, picks, rate_hz, window_s)
+    phase = turns[picks] + bent
+    hz = np.diff(phase) / np.diff(centres)
+    cents = 1200.0 * np.log2(np.maximum(hz, 1.0) / middle_hz)
+    return FinePitch((centres[1:] + centres[:-1]) / 2, cents, middle_hz, window_s)
+
+
+def _window_s(hz: float, length_s: float) -> float:
+    longest = min(_LONG_WINDOW_S, max(length_s / 3.0, 2.0 / hz))
+    return max(2, int(longest * hz)) / hz
+
+
+def _guide(
+    t: Floats, hz: Floats, middle_hz: float, rate: int, centres: Floats, window_s: float
+) -> tuple[Floats, Floats, int]:
+    """The smoothed coarse pitch on every sample, its phase in turns, and the first sample's number."""
+    off = np.abs(1200.0 * np.log2(hz / middle_hz)) > _OUTLIER_CENTS
+    tame = np.where(off, middle_hz, hz)
+    width = min(9, len(tame) - 1 + len(tame) % 2)
+    padded = np.concatenate([np.full(width // 2, tame[0]), tame, np.full(width // 2, tame[-1])])
+    smooth = np.convolve(padded, np.ones(width) / width, "valid")
+    half = int(window_s * rate / 2) + 1
+    origin = round(centres[0] * rate) - half
+    at = (origin + np.arange(round(centres[-1] * rate) + half + 1 - origin)) / rate
+    guide = np.interp(at, t[: len(smooth)], smooth)
+    steps = (guide[1:] + guide[:-1]) / (2.0 * rate)
+    return guide, np.concatenate([[0.0], np.cumsum(steps)]), origin
+
+
+def _stretch(samples: Floats, origin: int, count: int) -> Floats:
+    """`count` samples from `origin`, zeros where the take has none."""
+    out = np.zeros(count)
+    a, b = max(0, origin), min(len(samples), origin + count)
+    out[a - origin : b - origin] = samples[a:b]
+    return out
+
+
+def _common_phase(
+    x: Floats, guide: Floats, turns: Floats, picks: NDArray[np.int_], rate: int, window_s: float
+) -> Floats:
+    """What the harmonics agree the phase is beyond the guide's, in turns of the fundamental, at `picks`."""
+    half = int(window_s * rate / 2)
+    offsets = np.arange(-half, half + 1)
+    window = 0.5 + 0.5 * np.cos(2.0 * np.pi * offsets / (window_s * rate))
+    down = np.exp(-2j * np.pi * turns)
+    top = min(_HIGHEST_HARMONIC_HZ, 0.46 * rate) / guide.max()
+    turned, phases, sizes = x.astype(np.complex128), [], []
+    for k in range(1, max(1, min(_MOST_HARMONICS, int(top))) + 1):
+        turned = turned * down
+        frames = np.lib.stride_tricks.sliding_window_view(turned, 2 * half + 1)[picks - half]
+        value: Complexes = frames @ window
+        phases.append(np.unwrap(np.angle(value)) / (2.0 * np.pi * k))
+        sizes.append(float(np.median(np.abs(value))) * k)
+    return _weighted(np.array(phases), np.array(sizes))
+
+
+def _weighted(phases: Floats, sizes: Floats) -> Floats:
+    """Mean over harmonics, first by size, then by how little each strays from that mean.
+
+    Strays both from one instant to the next and over 60 ms: noise may turn a weak harmonic once too often.
+    """
+    phases = phases - phases[:, :1]
+    weights = sizes**2
+    lag = max(1, min(round(_SLOW_S / STEP_S), phases.shape[1] // 2))
+    for _ in range(3):
+        away = phases - weights @ phases / weights.sum()
+        quick = np.mean(np.diff(away, n=2, axis=1) ** 2, axis=1)
+        slow = np.mean((away[:, lag:] - away[:, :-lag]) ** 2, axis=1)
+        stray = quick + slow + 1e-16
+        weights = 1.0 / (stray + 0.02 * stray.min())
+    mean: Floats = weights @ phases / weights.sum()
+    return mean

@@ -1,0 +1,71 @@
+"""How good a recording is, and what can therefore not be told from it."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+
+from reeds.numbers.words import gettext_noop
+from reeds.take.sound.decode import Take
+from reeds.take.sound.heard import Quality
+from reeds.take.sound.segments import Span
+from reeds.take.sound.tracks import Tracks
+
+NOISY_SNR_DB = 6.0
+SOFT_SNR_DB = 20.0
+_NARROW_HZ = 5100.0
+_BAND_DB = 40.0
+
+TOO_NOISY = gettext_noop("This recording is too noisy to tell.")
+SOFT_ATTACKS_HIDDEN = gettext_noop("Noise hides soft attacks: the response may be longer than it says.")
+CLIPPED = gettext_noop("The recorder overloaded: level and range cannot be told.")
+NARROW = gettext_noop("The recording carries only a telephone's band: the sound of the reed cannot be told.")
+CUT_SHORT = gettext_noop("The file breaks off before its end: only what came before was heard.")
+NOTHING_HEARD = gettext_noop("No note was heard in this recording.")
+NO_PAUSE = gettext_noop("There is no quiet moment: the noise, and when air began, cannot be told.")
+
+
+def quality_of(take: Take, tracks: Tracks, spans: list[Span], floor_db: float | None) -> Quality:
+    """Return noise, clipping and band of a take whose spans are known."""
+    tones = [tracks.level_db[span.onset : span.end] for span in spans if span.sounded]
+    snr = None
+    if tones and floor_db is not None:
+        power = 10.0 ** (float(np.median(np.concatenate(tones))) / 10.0) - 10.0 ** (floor_db / 10.0)
+        snr = 10.0 * float(np.log10(max(power, 1e-12))) - floor_db
+    return Quality(snr, floor_db, take.clipped, _band(take))
+
+
+def warnings_of(quality: Quality, spans: list[Span], cut_short: bool) -> list[str]:
+    """Return the sentences, for translation, that say what this recording cannot tell."""
+    heard = any(span.sounded for span in spans)
+    snr = quality.snr_db
+    said = [
+        (cut_short, CUT_SHORT),
+        (not heard, NOTHING_HEARD),
+        (heard and quality.noise_db is None, NO_PAUSE),
+        (snr is not None and snr < NOISY_SNR_DB, TOO_NOISY),
+        (snr is not None and NOISY_SNR_DB <= snr < SOFT_SNR_DB, SOFT_ATTACKS_HIDDEN),
+        (quality.clipped, CLIPPED),
+        (heard and quality.band_hz[1] < _NARROW_HZ, NARROW),
+    ]
+    return [sentence for applies, sentence in said if applies]
+
+
+def _band(take: Take) -> tuple[float, float]:
+    """Between which thirds of an octave the mean spectrum lies within 40 dB of its peak, in Hz."""
+    size = 1 << 11
+    count = min(200, len(take.samples) // size)
+    if count < 1:
+        return 0.0, take.rate_hz / 2.0
+    starts = np.linspace(0, len(take.samples) - size, count).astype(int)
+    frames = np.lib.stride_tricks.sliding_window_view(take.samples, size)[starts] * np.hanning(size)
+    power = (np.abs(np.fft.rfft(frames, axis=1)) ** 2).mean(axis=0)
+    f = np.fft.rfftfreq(size, 1.0 / take.rate_hz)
+    edges = 62.5 * 2.0 ** (np.arange(0, 27) / 3.0)
+    bands = [(a, b, power[(f >= a) & (f < b)]) for a, b in pairwise(edges)]
+    loud = [(a, b, float(p.max())) for a, b, p in bands if len(p)]
+    peak = max(p for _, _, p in loud)
+    carried = [(a, b) for a, b, p in loud if p > peak * 10.0 ** (-_BAND_DB / 10.0)] if peak > 0 else []
+    nyquist = take.rate_hz / 2.0
+    return (float(carried[0][0]), min(float(carried[-1][1]), nyquist)) if carried else (0.0, nyquist)

@@ -1,0 +1,118 @@
+"""Writes a recording again with its sound alone: no place, time, name or picture that a phone put in."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, BinaryIO
+
+import numpy as np
+
+from reeds.take.sound.decode import Take
+
+if TYPE_CHECKING:
+    from av.container import InputContainer
+
+
+@dataclass(frozen=True)
+class Plain:
+    """A file that holds one stream of sound and nothing else.
+
+    Attributes
+    ----------
+    data : bytes
+        The file.
+    suffix : str
+        What its name ends in, such as ``.m4a``.
+    content_type : str
+        Its media type; every one that occurs is in `CONTENT_TYPES`.
+    """
+
+    data: bytes
+    suffix: str
+    content_type: str
+
+
+@dataclass(frozen=True)
+class _Box:
+    muxer: str
+    suffix: str
+    content_type: str
+
+
+_M4A = _Box("ipod", ".m4a", "audio/mp4")
+_WAV = _Box("wav", ".wav", "audio/wav")
+_FLAC = _Box("flac", ".flac", "audio/flac")
+# by the codec within, not by what the file was called
+_BOXES = {
+    "aac": _M4A,
+    "alac": _M4A,
+    "opus": _Box("webm", ".webm", "audio/webm"),
+    "vorbis": _Box("webm", ".webm", "audio/webm"),
+    "mp3": _Box("mp3", ".mp3", "audio/mpeg"),
+    "flac": _FLAC,
+    "pcm_s16le": _WAV,
+    "pcm_s24le": _WAV,
+    "pcm_u8": _WAV,
+}
+CONTENT_TYPES = frozenset(box.content_type for box in _BOXES.values())
+
+
+def plain_copy(source: BinaryIO, decoded: Take) -> Plain:
+    """Return the recording without anything but its sound.
+
+    The sound is copied as it is where its codec has a container of the list above; else, and where the file
+    is too damaged to be copied, what was decoded of it is written as FLAC.
+
+    Parameters
+    ----------
+    source : seekable binary file
+        The upload, which `decode_take` could read.
+    decoded : Take
+        What `decode_take` made of it.
+    """
+    # av brings FFmpeg with it (50 ms): only the worker pays for it
+    import av
+
+    with contextlib.suppress(av.FFmpegError, ValueError, OSError, KeyError):
+        source.seek(0)
+        with av.open(source, mode="r") as opened:
+            box = _BOXES.get(opened.streams.audio[0].codec_context.codec.canonical_name)
+            if box is not None:
+                return Plain(_copied(opened, box), box.suffix, box.content_type)
+    return Plain(_encoded(decoded), _FLAC.suffix, _FLAC.content_type)
+
+
+def _copied(opened: InputContainer, box: _Box) -> bytes:
+    import av  # already paid for by the caller
+
+    out = io.BytesIO()
+    stream = opened.streams.audio[0]
+    with av.open(out, mode="w", format=box.muxer, options={"fflags": "+bitexact"}) as written:
+        copy = written.add_stream_from_template(stream)
+        copy.metadata.clear()
+        written.metadata.clear()
+        for packet in opened.demux(stream):
+            if packet.dts is None:  # the empty packet at the end
+                continue
+            packet.stream = copy
+            written.mux(packet)
+    return out.getvalue()
+
+
+def _encoded(decoded: Take) -> bytes:
+    import av  # already paid for by the caller
+
+    out = io.BytesIO()
+    whole = np.round(np.clip(decoded.samples, -1.0, 1.0) * 32767.0).astype(np.int16)
+    with av.open(out, mode="w", format="flac", options={"fflags": "+bitexact"}) as written:
+        stream = written.add_stream("flac", rate=decoded.rate_hz, layout="mono")
+        for start in range(0, len(whole), 4096):
+            frame = av.AudioFrame.from_ndarray(
+                whole[np.newaxis, start : start + 4096], format="s16", layout="mono"
+            )
+            frame.sample_rate, frame.pts = decoded.rate_hz, start
+            written.mux(stream.encode(frame))
+        written.mux(stream.encode(None))
+    return out.getvalue()

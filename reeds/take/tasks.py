@@ -1,0 +1,113 @@
+"""The worker listens to a take: load by id, measure, save. Running it twice is the same as once."""
+
+from __future__ import annotations
+
+from pathlib import PurePosixPath
+from typing import BinaryIO, cast
+
+from django.core.files.base import ContentFile
+from django.db import transaction
+from django_tasks import task
+
+from reeds.numbers.notes import parse_note
+from reeds.numbers.words import gettext_noop
+from reeds.reed.models.measurement import Measurement
+from reeds.take.models import Take, TakeState
+from reeds.take.sound.decode import Take as Decoded
+from reeds.take.sound.decode import decode_take
+from reeds.take.sound.drawing import drawn
+from reeds.take.sound.measure import measure_with_tracks
+from reeds.take.sound.remux import plain_copy
+from reeds.take.sound.report import as_json
+from reeds.take.told import readings_of
+
+GONE = gettext_noop("The file of this recording is gone. Record it again.")
+
+
+@task()
+def listen(take_id: int) -> None:
+    """Measure one take, keep what was heard or why it cannot be read, and delete the upload as it came.
+
+    The copy's name follows from the upload's, so a run that was killed in the middle is written over by the
+    next one; the row is changed after the copy is there, the upload goes after the row.
+    """
+    take = Take.objects.filter(pk=take_id).select_related("reed").first()
+    if take is None or not take.raw:
+        return  # all done before
+    if take.is_waiting and take.taken_back_at is None:
+        _settle(take, _heard(take))
+    take.raw.storage.delete(str(take.raw.name))
+    Take.objects.filter(pk=take.pk).update(raw="")
+
+
+def _heard(take: Take) -> dict[str, object]:
+    """Return the columns of the take when it was listened to (the page translates a refusal)."""
+    try:
+        with take.raw.open("rb") as file:
+            source = cast("BinaryIO", file)  # a FieldFile reads and seeks like one
+            decoded = decode_take(source)
+            copy = _kept_copy(take, source, decoded)
+        return {
+            **copy,
+            "state": TakeState.READY,
+            **_measured(take, decoded),
+        }
+    except (FileNotFoundError, ValueError) as refusal:
+        return {"state": TakeState.REFUSED, "refusal": GONE if isinstance(refusal, OSError) else str(refusal)}
+
+
+def _kept_copy(take: Take, source: BinaryIO, decoded: Decoded) -> dict[str, object]:
+    """Write the copy that is served: the sound alone, without place, time or picture."""
+    plain = plain_copy(source, decoded)
+    stem = PurePosixPath(str(take.raw.name)).with_suffix("")
+    name = f"{stem}-sound{plain.suffix}"
+    storage = take.raw.storage
+    storage.delete(name)  # what an earlier run, killed in the middle, left
+    return {
+        "file": storage.save(name, ContentFile(plain.data)),
+        "content_type": plain.content_type,
+        "size_bytes": len(plain.data),
+    }
+
+
+def _measured(take: Take, decoded: Decoded) -> dict[str, object]:
+    expect = [parse_note(note) for note in take.notes] or None
+    # on one repeated note the count and the evenness are the item's, so none is expected by name
+    wanted = None if take.item in ("staccato", "crow", "long_tone") else expect
+    heard, tracks = measure_with_tracks(decoded, a4_hz=take.a4_hz, item=take.item, expect=wanted)
+    return {"result": as_json(heard), "tracks": drawn(tracks)}
+
+
+@transaction.atomic
+def _settle(take: Take, columns: dict[str, object]) -> None:
+    waiting = Take.objects.kept().filter(pk=take.pk, state=TakeState.WAITING)
+    if waiting.update(**columns):
+        _keep_numbers(Take.objects.select_related("reed").get(pk=take.pk))
+        return
+    # taken back meanwhile, or another run was quicker: then its copy stays
+    copy = columns.get("file")
+    if copy and not Take.objects.filter(pk=take.pk, file=copy).exists():
+        take.raw.storage.delete(str(copy))
+
+
+def _keep_numbers(take: Take) -> None:
+    """Keep what the take says of the registry's quantities as numbers of the reed, once a take."""
+    for reading in readings_of(take):
+        measured = reading.measured
+        Measurement.objects.get_or_create(
+            reed=take.reed,
+            quantity=reading.quantity,
+            key=take.key,
+            defaults={
+                "studio_id": take.studio_id,
+                "value": measured.value if measured else None,
+                "u": measured.u if measured else None,
+                "word": reading.choice,
+                "method": reading.method,
+                "moisture": reading.moisture,
+                "stage": take.stage or take.reed.stage,
+                "by_id": take.by_id,
+                "at": take.at,
+                "take": take,
+            },
+        )

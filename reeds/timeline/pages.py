@@ -1,0 +1,119 @@
+"""A reed's life as one row of moments; other apps add theirs by `also`, so that reeds need not know them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from itertools import groupby
+from typing import TypeVar
+
+from reeds.numbers.measured import Measured
+from reeds.photo.models.photo import Photo
+from reeds.reed.models.measurement import Measurement
+from reeds.reed.models.reed import EventKind, Reed, ReedEvent
+from reeds.take.models import Take
+from reeds.take.pages.sounding import Shown
+from studio.models import Member
+
+TOGETHER = dt.timedelta(minutes=15)
+Row = TypeVar("Row", Photo, Take)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Moment:
+    """One thing in a reed's life: when, by whom, and the small template that shows `what`."""
+
+    at: dt.datetime
+    template: str
+    what: object
+    by: Member | None = None
+
+
+Source = Callable[[Reed, Member], Iterable[Moment]]
+_SOURCES: list[Source] = []
+
+
+def also(source: Source) -> Source:
+    """Add a source of moments; an app calls it when it is ready. Twice adds it once."""
+    if source not in _SOURCES:
+        _SOURCES.append(source)
+    return source
+
+
+def timeline_of(reed: Reed, member: Member) -> list[Moment]:
+    """Return everything that happened to a reed and that this member may see, newest first."""
+    moments = [moment for source in _SOURCES for moment in source(reed, member)]
+    return sorted(moments, key=lambda moment: moment.at)[::-1]
+
+
+@dataclass(frozen=True)
+class EventShown:
+    """An event with what its line says beside it: the sum of clips up to it, whether it can be taken back."""
+
+    row: ReedEvent
+    clipped: Measured | None = None
+    can_be_taken_back: bool = False
+
+
+@also
+def _events(reed: Reed, member: Member) -> Iterator[Moment]:
+    rows = list(reed.events.select_related("by__person", "version__pattern"))
+    standing = [row for row in rows if row.taken_back_at is None]
+    last_step = next((row for row in reversed(standing) if row.to_stage), None)
+    total = Measured(0.0)
+    for row in rows:
+        if row.clip is not None and row.taken_back_at is None:
+            total = total + row.clip
+        may = row.taken_back_at is None and (row.by_id == member.pk or member.teaches)
+        slips = row.kind == EventKind.CLIP or (row == last_step and row.kind != EventKind.MADE)
+        shown = EventShown(row, total if row.clip else None, may and slips)
+        yield Moment(at=row.at, template="reeds/timeline/moments/event.html", what=shown, by=row.by)
+
+
+@also
+def _numbers(reed: Reed, member: Member) -> Iterator[Moment]:
+    """Numbers entered together are one moment."""
+    rows = reed.measurements.select_related("by__person").order_by("at", "pk")
+
+    def together(row: Measurement) -> tuple[dt.datetime, int | None, str]:
+        return row.at, row.by_id, row.stage
+
+    for (at, _by, _stage), some in groupby(rows, key=together):
+        taken = list(some)
+        yield Moment(at=at, template="reeds/timeline/moments/numbers.html", what=taken, by=taken[0].by)
+
+
+def _together(rows: Iterable[Row], when: Callable[[Row], dt.datetime]) -> Iterator[list[Row]]:
+    """Yield rows, ordered by when, in the lots that one person sent within a quarter of an hour."""
+    some: list[Row] = []
+    for row in rows:
+        if some and (row.by_id != some[0].by_id or when(row) - when(some[0]) > TOGETHER):
+            yield some
+            some = []
+        some.append(row)
+    if some:
+        yield some
+
+
+@also
+def _photos(reed: Reed, member: Member) -> Iterator[Moment]:
+    rows = reed.photos.kept().select_related("by__person").order_by("sent_at", "pk")
+    for some in _together(rows, lambda photo: photo.sent_at):
+        yield Moment(
+            at=some[0].sent_at, template="reeds/timeline/moments/photos.html", what=some, by=some[0].by
+        )
+
+
+@also
+def _playing(reed: Reed, member: Member) -> Iterator[Moment]:
+    for test in reed.playing_tests.select_related("by__person").prefetch_related("ratings"):
+        yield Moment(at=test.at, template="reeds/timeline/moments/playing.html", what=test, by=test.by)
+
+
+@also
+def _takes(reed: Reed, member: Member) -> Iterator[Moment]:
+    rows = reed.takes.kept().defer("tracks").select_related("by__person", "reed").order_by("at", "pk")
+    for some in _together(rows, lambda take: take.at):
+        shown = [Shown(take) for take in some]  # what differs from a reference stands on the take's own page
+        yield Moment(at=some[0].at, template="reeds/timeline/moments/takes.html", what=shown, by=some[0].by)

@@ -1,0 +1,185 @@
+"""One reed: its life, and what one does to it from its page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from reeds.checks.findings import Outcome, in_order
+from reeds.fields import MeasuredOnceForm
+from reeds.numbers.measured import Measured
+from reeds.numbers.registry import asked_at
+from reeds.numbers.vocabulary import Method, Stage
+from reeds.reed import actions
+from reeds.reed.facts import answers_of, clips_of, findings_of
+from reeds.reed.forms.numbers import NumbersForm
+from reeds.reed.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
+from reeds.reed.models.reed import Reed, ReedEvent
+from reeds.sheet.models.doubt import OwnDoubt
+from reeds.sheet.models.pattern import Offset
+from reeds.timeline.pages import timeline_of
+from studio.access import MemberRequest, fetch
+from studio.errors import NotPossible
+from studio.roles import teachers_only
+
+
+def reed_for(request: MemberRequest, pk: int) -> Reed:
+    """Return the reed with what its page shows, or answer 404."""
+    rows = Reed.objects.visible_to(request.member)
+    return fetch(rows.select_related("owner__person", "version__pattern", "cane"), request.member, pk)
+
+
+def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
+    """Answer with the reed's page; forms in `given` stand as they were filled."""
+    findings = in_order(findings_of(reed, answers=answers_of(reed)))
+    clips = clips_of(reed.events.standing())
+    forms = {
+        "step": StepForm(reed),
+        "clip": ClipForm(),
+        "end": GiveUpForm(),
+        "numbers": NumbersForm(asked_at(Stage(reed.stage), reed.version.sheet.keys)),
+        "once": MeasuredOnceForm(),
+        "move": SheetMoveForm(request.member, reed) if request.member.teaches else None,
+    }
+    page = {
+        "reed": reed,
+        "moments": timeline_of(reed, request.member),
+        "look": [one for one in findings if one.needs_attention and one.outcome is not Outcome.MISSING],
+        "missing": [finding for finding in findings if finding.outcome is Outcome.MISSING],
+        "calm": [finding for finding in findings if not finding.needs_attention],
+        "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
+        "offsets": Offset.objects.visible_to(request.member).of(reed.owner),
+        "rested": timezone.now() - reed.stage_since,
+        "is_own": reed.owner_id == request.member.pk,
+        "may_be_sent": reed.owner_id == request.member.pk and not request.member.teaches,
+        "may_be_clipped": Stage.TIED.order <= Stage(reed.stage).order < Stage.PLAYED_OUT.order,
+        "is_over": reed.stage in (Stage.PLAYED_OUT, Stage.GIVEN_UP),
+    }
+    return render(request, "reeds/timeline/reed.html", page | forms | given, status=422 if given else 200)
+
+
+@require_safe
+def reed(request: MemberRequest, pk: int) -> HttpResponse:
+    """A reed's life as one timeline, where it stands, and what the checks say of it now."""
+    return page_of(request, reed_for(request, pk))
+
+
+def _back_to(request: MemberRequest, reed: Reed, told: str) -> HttpResponse:
+    messages.success(request, told)
+    return redirect(request.member.to("reeds:reed", reed.pk))
+
+
+@require_POST
+def step(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take a step on, over some, or back."""
+    one = reed_for(request, pk)
+    form = StepForm(one, request.POST)
+    if not form.is_valid():
+        if request.POST.get("step-to_stage") == one.stage:  # a double tap: it is there already
+            return redirect(request.member.to("reeds:reed", one.pk))
+        return page_of(request, one, step=form)
+    given = form.cleaned_data
+    try:
+        actions.move_stage(one, request.member, Stage(given["to_stage"]), given["at"], given["why"])
+    except NotPossible as refusal:
+        return page_of(request, one, step=form, step_refusal=refusal)
+    return _back_to(request, one, _("It is noted: %s.") % _(Stage(one.stage).label))
+
+
+def _doubts(request: MemberRequest) -> dict[Method, float]:
+    return OwnDoubt.objects.visible_to(request.member).of(request.member.studio_id)
+
+
+@require_POST
+def clip(request: MemberRequest, pk: int) -> HttpResponse:
+    """Note one clip."""
+    one, form = reed_for(request, pk), ClipForm(request.POST)
+    if not form.is_valid():
+        return page_of(request, one, clip=form)
+    given = form.cleaned_data
+    try:
+        actions.clip(one, request.member, form.taken(_doubts(request)), given["at"], given["key"])
+    except NotPossible as refusal:
+        return page_of(request, one, clip=form, clip_refusal=refusal)
+    return _back_to(request, one, _("The clip is noted."))
+
+
+@require_POST
+def give_up(request: MemberRequest, pk: int) -> HttpResponse:
+    """Give the reed up, with a reason."""
+    one, form = reed_for(request, pk), GiveUpForm(request.POST)
+    if not form.is_valid():
+        return page_of(request, one, end=form)
+    given = form.cleaned_data
+    try:
+        actions.move_stage(one, request.member, Stage.GIVEN_UP, given["at"], given["why"])
+    except NotPossible as refusal:
+        return page_of(request, one, end=form, end_refusal=refusal)
+    return _back_to(request, one, _("It is given up; what was learned from it stays."))
+
+
+@require_POST
+def take_back(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take back a slip of the finger: a clip, or the last step."""
+    rows = ReedEvent.objects.visible_to(request.member).filter(reed__taken_out_at__isnull=True)
+    event = fetch(rows.select_related("reed"), request.member, pk)
+    try:
+        actions.take_back(event, request.member)
+    except NotPossible as refusal:
+        messages.error(request, str(refusal))
+        return redirect(request.member.to("reeds:reed", event.reed_id))
+    return _back_to(request, event.reed, _("Taken back."))
+
+
+@require_POST
+@teachers_only
+def move_sheet(request: MemberRequest, pk: int) -> HttpResponse:
+    """Move the reed to another measuring sheet."""
+    one = reed_for(request, pk)
+    form = SheetMoveForm(request.member, one, request.POST)
+    if not form.is_valid():
+        return page_of(request, one, move=form)
+    actions.move_pattern(one, request.member, form.cleaned_data["version"], form.cleaned_data["why"])
+    return _back_to(request, one, _("The reed follows that sheet from now on."))
+
+
+@require_POST
+def reference(request: MemberRequest, pk: int) -> HttpResponse:
+    """Name one's own good reed, with which recordings are compared; naming it again takes the name off."""
+    one = reed_for(request, pk)
+    if one.owner_id != request.member.pk:
+        raise Http404  # which reed speaks well only its player knows
+    if one.is_reference:
+        actions.forget_reference(one)
+        return _back_to(request, one, _("Recordings are compared with no reed from now on."))
+    actions.name_reference(one)
+    return _back_to(request, one, _("Recordings are compared with this reed from now on."))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def made_of(request: MemberRequest, pk: int) -> HttpResponse:
+    """Put right what the reed is made of, and note how the wet cane feels."""
+    one = reed_for(request, pk)
+    form = MadeOfForm(one.owner, request.POST or None, instance=one)
+    if form.is_valid():
+        actions.put_right(one, request.member, form.changed_data)
+        return redirect(request.member.to("reeds:reed", one.pk))
+    page = {"reed": one, "form": form}
+    return render(request, "reeds/timeline/made_of.html", page, status=422 if form.is_bound else 200)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def take_out(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take a reed out, once it was asked whether that is meant."""
+    one = reed_for(request, pk)
+    if request.method != "POST":
+        return render(request, "reeds/timeline/take_out.html", {"reed": one})
+    actions.take_out(one)
+    messages.success(request, _("Reed %s is taken out. Its number is not used again.") % one.number)
+    return redirect(request.member.to("reeds:reeds"))

@@ -1,0 +1,161 @@
+"""The demo: an invented studio that is the same at every load and goes away whole."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from django.apps import apps
+from django.core.files.storage import default_storage
+from django.core.management import CommandError, call_command
+
+from lessons.answering.models import Mark
+from lessons.demo.histories import lives
+from lessons.demo.people import HANDS
+from lessons.sending.models import Submission
+from reeds.checks.findings import Outcome
+from reeds.numbers.vocabulary import PLAYING_TEST
+from reeds.photo.models.measuring import PhotoMeasuring
+from reeds.photo.models.photo import Photo
+from reeds.reed.models.measurement import Measurement
+from reeds.reed.models.reed import Reed
+from reeds.take.models import Take
+from reeds.take.pages.sounding import shown
+from studio.models import Member, Person, Studio
+from tests import factories as make
+
+OFTEN = (Outcome.WITHIN, Outcome.ABOVE, Outcome.BELOW, Outcome.TOO_CLOSE, Outcome.CONTRADICTION)
+
+
+@pytest.fixture
+def demo(db):
+    call_command("demo", verbosity=0)
+    return Studio.objects.get(is_demo=True)
+
+
+def test_it_has_a_term_of_believable_reeds_and_no_photo_of_the_student_under_age(demo):
+    assert Reed.objects.filter(studio=demo, is_model=False).count() == 60
+    assert Member.objects.filter(studio=demo).students().count() == 6
+    rounds = Submission.objects.filter(studio=demo)
+    assert 5 <= rounds.waiting().count() <= 20
+    outcomes = {finding.outcome for row in rounds for finding in row.found}
+    assert set(OFTEN) <= outcomes
+    young = Member.objects.get(studio=demo, under_age=True)
+    assert not young.may_send_pictures
+    assert not Photo.objects.filter(reed__owner=young).exists()
+    assert rounds.filter(student=young).exists()
+
+
+def numbers():
+    rows = Measurement.objects.filter(studio__is_demo=True)
+    rows = rows.order_by("reed__owner__person__username", "reed__number", "pk")
+    return list(rows.values_list("quantity", "value", "word"))
+
+
+def test_it_goes_away_whole_leaves_others_alone_and_comes_back_the_same(demo):
+    first = numbers()
+    other = make.ReedFactory()
+    call_command("demo", remove=True, verbosity=0)
+    for model in [*apps.get_app_config("reeds").get_models(), *apps.get_app_config("lessons").get_models()]:
+        if hasattr(model, "studio_id"):
+            assert not model._default_manager.filter(studio=demo.pk).exists(), model
+    assert Reed.objects.get() == other
+    assert Person.objects.count() == 1
+    left = [path for path in Path(default_storage.path("")).rglob("*") if path.is_file()]
+    assert left == []
+    call_command("demo", verbosity=0)
+    assert numbers() == first
+
+
+def drawn_length(reed):
+    """How long the demo draws a reed, mm: what was tied, less what was clipped."""
+    if reed.is_model:
+        return 71.0
+    seed, hand = next((n, h) for n, h in enumerate(HANDS, 1) if h.username == reed.owner.person.username)
+    life = lives(hand, seed)[reed.number - 1]
+    return life.tie - sum(amount for _day, amount in life.clips)
+
+
+def test_some_photos_were_measured_and_can_be_laid_beside_the_teachers_model(demo, as_member):
+    rows = PhotoMeasuring.objects.measured().filter(studio=demo).select_related("photo__reed__owner__person")
+    assert {row.photo.reed.owner.person.username for row in rows} == {"teacher", "bruno", "dorrit"}
+    for row in rows:
+        value, u = row.lengths["overall_length"]
+        assert value == pytest.approx(drawn_length(row.photo.reed), abs=0.3)
+        assert 0.03 < u < 0.4
+        assert row.flat
+        assert row.flat_of == row.measured_at
+    (model,) = [row for row in rows if row.photo.reed.is_model]
+    theirs = [row for row in rows if row.photo.reed.owner.person.username == "dorrit"]
+    assert len(theirs) == 2
+    dorrit = theirs[0].photo.reed.owner
+    page = as_member(dorrit).get(f"{dorrit.to('reeds:compare')}?a={theirs[0].photo_id}&b={model.photo_id}")
+    assert page.context["waiting"] == []
+    assert len(page.context["differences"]) > 3
+
+
+def test_what_was_measured_on_a_photo_went_with_its_round_and_was_checked(demo):
+    rounds = Submission.objects.filter(studio=demo, photos__measuring__measured_at__isnull=False).distinct()
+    assert rounds.count() == 3
+    for row in rounds:
+        measured = row.measurements.filter(method="photo")
+        assert "overall_length" in measured.values_list("quantity", flat=True)
+        assert not row.came_later.filter(method="photo").exists()
+        assert any(finding.quantity == "overall_length" for finding in row.found)
+
+
+def test_it_is_not_loaded_in_production(db, settings):
+    settings.PRODUCTION = True
+    with pytest.raises(CommandError, match="known to all"):
+        call_command("demo")
+
+
+def test_a_taken_user_name_is_said(db):
+    make.PersonFactory(username="teacher")
+    with pytest.raises(CommandError, match="they are taken: teacher"):
+        call_command("demo")
+
+
+def test_where_there_is_a_studio_none_is_added(db):
+    make.StudioFactory()
+    call_command("demo", if_empty=True)
+    assert Studio.objects.count() == 1
+
+
+def test_some_reeds_were_recorded_and_what_was_heard_is_as_the_worker_hears_it(demo):
+    takes = Take.objects.filter(studio=demo)
+    assert {take.state for take in takes} == {"ready"}
+    assert not any(take.raw for take in takes)
+    assert not takes.filter(reed__owner__under_age=True).exists()
+    assert {take.item for take in takes} == set(PLAYING_TEST)
+    his = Submission.objects.filter(student__person__username="bruno", takes__isnull=False)
+    newest = his.latest("sent_at")
+    heard = {one.take.item: one for one in shown(newest.takes.filter(reed=newest.reed_id))}
+    assert heard["low_notes"].take.result["item"] == {"asked": 4, "spoke": 2}
+    assert heard["low_notes"].reference.reed.is_reference
+    assert heard["low_notes"].before is not None
+    assert heard["staccato"].take.result["item"]["rate_per_s"] == pytest.approx(80 / 60 * 4, rel=0.02)
+    assert heard["crow"].take.result["item"]["octave"] is True
+    assert [one.take.item for one in heard.values() if one.cannot_say] == []
+
+
+def test_the_checks_of_the_demo_read_its_recordings(demo):
+    rounds = Submission.objects.filter(studio=demo, takes__isnull=False).distinct()
+    said = {
+        row.student.person.username
+        for row in rounds
+        if any(finding.check == "recorded" and finding.outcome is Outcome.BELOW for finding in row.found)
+    }
+    assert said == {"bruno", "celandine"}
+    (noisy,) = [row for row in rounds if any("too noisy" in finding.message for finding in row.found)]
+    assert noisy.student.person.username == "dorrit"
+    silent = Submission.objects.filter(student__person__username="celandine", takes__isnull=False).first()
+    steps = [finding.next_step for finding in silent.found if finding.check == "recorded"]
+    assert any("reference reed" in step for step in steps)
+
+
+def test_the_teacher_marked_a_passage_with_words_in_an_answer_that_was_sent(demo):
+    (mark,) = Mark.objects.filter(studio=demo, take__isnull=False)
+    assert mark.answer.sent_at is not None
+    assert mark.words
+    assert 0 < mark.span.start_s < mark.span.end_s < mark.take.result["duration_s"]

@@ -1,0 +1,135 @@
+"""The student's desk: what was answered, what waits, what is begun, what is to be made."""
+
+import datetime as dt
+
+import pytest
+from django.utils import timezone
+
+from lessons.answering.models import Answer
+from lessons.lesson.models import Lesson, SetWork
+from lessons.sending.models import Submission
+from tests import factories as make
+
+NOW = dt.timedelta()
+
+
+@pytest.fixture
+def desk(as_member, student):
+    return lambda: as_member(student).get(student.to("lessons:desk")).content.decode()
+
+
+def sent(reed, teacher=None, ago=NOW, **given):
+    moment = timezone.now() - ago
+    row = make.SubmissionFactory(reed=reed, sent_at=moment, answered_at=moment if teacher else None, **given)
+    if teacher:
+        Answer.objects.create(
+            studio=row.studio,
+            submission=row,
+            author=teacher,
+            decision="rest",
+            sent_at=moment,
+            next_step="Wait.",
+        )
+    return row
+
+
+def part(page, heading):
+    """The text from one heading to the next."""
+    return page.split(f"<h2>{heading}</h2>")[1].split("<h2>")[0] if f"<h2>{heading}</h2>" in page else ""
+
+
+@pytest.fixture
+def reeds(student):
+    first = make.ReedFactory(owner=student, number=101, stage="scraped")
+    return [
+        first,
+        *(
+            make.ReedFactory(owner=student, number=n, version=first.version, stage="scraped")
+            for n in (102, 103, 104, 105)
+        ),
+    ]
+
+
+def test_each_round_lies_where_it_belongs(desk, reeds, teacher):
+    sent(reeds[0], teacher)
+    sent(reeds[1], teacher, ago=dt.timedelta(days=3), read_at=timezone.now())
+    sent(reeds[2])
+    make.SubmissionFactory(reed=reeds[3], draft={"tie_length": "72"})
+    make.SubmissionFactory(reed=reeds[4])  # only looked at
+    page = desk()
+    assert ">101<" in part(page, "Answered, not read yet")
+    assert "Wait." in part(page, "Answered, not read yet")
+    assert ">102<" in part(page, "Answered")
+    assert ">103<" in part(page, "Waits for an answer")
+    assert ">104<" in part(page, "Begun, not sent")
+    assert ">105<" not in page
+
+
+def test_a_draft_of_photos_alone_is_begun(desk, reeds):
+    make.SubmissionFactory(reed=reeds[0]).photos.add(make.ready_photo(reeds[0]))
+    assert "1 photo" in part(desk(), "Begun, not sent")
+
+
+def test_an_empty_desk_says_what_to_do(desk):
+    assert "Nothing was sent yet" in desk()
+
+
+def test_blanks_that_rested_enough_are_shown_and_others_not(desk, student):
+    day = dt.timedelta(days=1)
+    old = make.ReedFactory(owner=student, number=201, stage="bound", stage_since=timezone.now() - day)
+    make.ReedFactory(owner=student, number=202, stage="bound", version=old.version)
+    page = part(desk(), "Rested enough to scrape")
+    assert ">201<" in page
+    assert ">202<" not in page
+
+
+def test_work_that_is_open_and_the_next_lesson_are_shown(desk, student, teacher):
+    studio = student.studio
+    SetWork.objects.create(studio=studio, student=student, words="Three blanks", due_on=dt.date(2020, 1, 1))
+    SetWork.objects.create(studio=studio, student=student, words="Done already", done_at=timezone.now())
+    for days in (-7, 7, 14):
+        at = timezone.now() + dt.timedelta(days=days)
+        Lesson.objects.create(studio=studio, at=at, time_zone="Europe/Berlin").present.add(student)
+    page = desk()
+    assert "Three blanks" in page
+    assert "that day is over" in page
+    assert "Done already" not in page
+    soon = timezone.now() + dt.timedelta(days=7)
+    assert f"{soon.astimezone(student.studio.zone):%H:%M}" in part(page, "Next lesson")
+
+
+def test_a_fellow_students_things_are_not_on_it(desk, other_student, teacher):
+    reed = make.ReedFactory(
+        owner=other_student, number=301, stage="bound", stage_since=timezone.now() - dt.timedelta(9)
+    )
+    sent(reed)
+    SetWork.objects.create(studio=teacher.studio, student=other_student, words="Not yours")
+    page = desk()
+    assert ">301<" not in page
+    assert "Not yours" not in page
+
+
+def test_a_reed_taken_out_is_not_on_it(desk, reeds):
+    sent(reeds[0])
+    type(reeds[0]).objects.update(taken_out_at=timezone.now())
+    assert ">101<" not in desk()
+
+
+def test_the_desk_is_only_got(as_member, student, stranger):
+    assert as_member(student).post(student.to("lessons:desk")).status_code == 405
+    assert as_member(stranger).get(student.to("lessons:desk")).status_code == 404
+
+
+def test_the_queries_do_not_grow(desk, reeds, teacher, student, django_assert_max_num_queries):
+    counts = []
+    for reed in reeds[:1], reeds[1:]:
+        for one in reed:
+            sent(one, teacher)
+            make.ReedFactory(owner=student, version=one.version, stage="bound", number=one.number + 500)
+            make.SubmissionFactory(reed=one, round=2, draft={"a": "1"})
+            SetWork.objects.create(studio=student.studio, student=student, words="x")
+        with django_assert_max_num_queries(30) as counted:
+            desk()
+        counts.append(len(counted.captured_queries))
+    assert counts[0] == counts[1]
+    assert Submission.objects.count() == 10

@@ -1,0 +1,99 @@
+"""Set work: set by a teacher, made by a student, what came of it seen from both sides."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from django.utils import timezone
+
+from lessons.lesson.models import Lesson, SetWork
+from tests import factories as make
+
+
+@pytest.fixture
+def work(teacher, student) -> SetWork:
+    return SetWork.objects.create(studio=teacher.studio, student=student, words="Tie two blanks", count=2)
+
+
+def form(student, **changed):
+    due = timezone.localdate() + dt.timedelta(days=7)
+    given = {
+        "words": "Tie three blanks",
+        "count": "3",
+        "pattern": "",
+        "due_on": due,
+        "students": [student.pk],
+    }
+    return given | changed
+
+
+def test_a_teacher_sets_work_in_a_lesson_for_two_students(as_member, teacher, student, other_student):
+    lesson = Lesson.objects.create(studio=teacher.studio, at=timezone.now(), time_zone="UTC")
+    address = teacher.to("lessons:work_new") + f"?lesson={lesson.pk}"
+    as_member(teacher).post(address, form(student, students=[student.pk, other_student.pk]))
+    rows = SetWork.objects.order_by("pk")
+    assert {row.student for row in rows} == {student, other_student}
+    assert {row.lesson for row in rows} == {lesson}
+    assert {row.count for row in rows} == {3}
+
+
+@pytest.mark.parametrize(
+    ("changed", "sentence"),
+    [
+        ({"due_on": "2020-01-01"}, "That day is over"),
+        ({"count": "0"}, "one reed to fifty"),
+        ({"count": "900"}, "one reed to fifty"),
+        ({"words": ""}, "required"),
+        ({"students": []}, "required"),
+    ],
+)
+def test_what_cannot_be_set_is_questioned(as_member, teacher, student, changed, sentence):
+    answer = as_member(teacher).post(teacher.to("lessons:work_new"), form(student, **changed))
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    assert not SetWork.objects.exists()
+
+
+def test_a_student_sets_no_work(as_member, student):
+    assert as_member(student).post(student.to("lessons:work_new"), form(student)).status_code == 404
+
+
+def test_a_student_says_which_reeds_came_of_it_and_the_teacher_sees_them(as_member, teacher, student, work):
+    reeds = [make.ReedFactory(owner=student) for _ in range(2)]
+    address = student.to("lessons:work_reeds", work.pk)
+    as_member(student).post(address, {"reeds": [reeds[0].pk]})
+    work.refresh_from_db()
+    assert work.done_at is None
+    as_member(student).post(address, {"reeds": [reed.pk for reed in reeds]})
+    work.refresh_from_db()
+    assert work.done_at is not None
+    page = as_member(teacher).get(teacher.to("lessons:work", work.pk)).text
+    assert all(f">{reed.number}</a>" in page for reed in reeds)
+
+
+def test_another_students_reed_did_not_come_of_it(as_member, student, other_student, work):
+    foreign = make.ReedFactory(owner=other_student)
+    answer = as_member(student).post(student.to("lessons:work_reeds", work.pk), {"reeds": [foreign.pk]})
+    assert answer.status_code == 422
+    assert not work.reeds.exists()
+
+
+@pytest.mark.parametrize("who", ["other_student", "stranger"])
+def test_others_do_not_see_it(as_member, work, who, request):
+    member = request.getfixturevalue(who)
+    assert as_member(member).get(member.to("lessons:work", work.pk)).status_code == 404
+
+
+def test_late_work_says_since_when(as_member, student, work):
+    SetWork.objects.update(due_on=dt.date(2026, 1, 5))
+    assert "was due 5 January 2026" in as_member(student).get(student.to("lessons:work", work.pk)).text
+
+
+def test_work_is_taken_back_only_before_a_reed_came_of_it(as_member, teacher, student, work):
+    client = as_member(teacher)
+    work.reeds.add(make.ReedFactory(owner=student))
+    assert client.post(teacher.to("lessons:work_remove", work.pk)).status_code == 404
+    work.reeds.clear()
+    client.post(teacher.to("lessons:work_remove", work.pk))
+    assert not SetWork.objects.exists()

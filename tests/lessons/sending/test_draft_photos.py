@@ -1,0 +1,247 @@
+"""The photos of a draft: sent one by one with a key, named, removed; what is refused says why."""
+
+import uuid
+from pathlib import Path
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import transaction
+
+from lessons.sending import actions
+from lessons.sending.models import Submission
+from reeds.photo.models.photo import Photo, PhotoState
+from tests import factories as make
+
+HTMX = {"HTTP_HX_REQUEST": "true"}
+
+
+@pytest.fixture
+def reed(student):
+    return make.ReedFactory(owner=student)
+
+
+@pytest.fixture
+def draft(reed, student):
+    return actions.draft_of(reed, student)
+
+
+@pytest.fixture
+def phone(as_member, student):
+    return as_member(student)
+
+
+@pytest.fixture(autouse=True)
+def the_worker_runs_at_once(monkeypatch):
+    """A test's transaction is never committed, so what waits for that is done at once."""
+    monkeypatch.setattr(transaction, "on_commit", lambda act, **_more: act())
+
+
+def sent(data=None, key=None, of_round=None):
+    file = SimpleUploadedFile("reed.jpg", make.picture() if data is None else data, content_type="image/jpeg")
+    on_page = {"key": str(of_round.key)} if of_round else {}
+    return {"photo": file, "photo-key": str(key or uuid.uuid4()), **on_page}
+
+
+def upload(phone, reed, **given):
+    return phone.post(reed.owner.to("lessons:photo", reed.pk), sent(**given), **HTMX)
+
+
+def to(draft, name, photo):
+    return draft.student.to(name, draft.reed_id, photo.pk)
+
+
+def test_a_photo_is_kept_and_shown(phone, reed, draft):
+    answer = upload(phone, reed)
+    [photo] = draft.photos.all()
+    assert answer.status_code == 200
+    assert f'src="{reed.owner.to("reeds:photo", photo.pk, "thumbnail")}"' in answer.content.decode()
+    assert not photo.raw
+
+
+def test_the_same_key_twice_keeps_one_also_after_the_round_was_sent(phone, reed, draft):
+    key = uuid.uuid4()
+    for _try in range(2):
+        assert upload(phone, reed, key=key).status_code == 200
+    phone.post(reed.owner.to("lessons:go", reed.pk), {"key": draft.key})
+    again = upload(phone, reed, key=key, of_round=draft)
+    assert again.status_code == 200
+    assert Photo.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"no picture", "not a picture"),
+        (b"", "empty"),
+        (make.picture(format="GIF"), "not a picture"),
+        (make.picture() + b"\0" * 25 * 1024 * 1024, "25 MB"),
+    ],
+)
+def test_what_is_refused_says_why_and_the_rest_stays(data, words, phone, reed, draft):
+    phone.post(reed.owner.to("lessons:save", reed.pk), {"tie_length": "72"})
+    upload(phone, reed)
+    answer = upload(phone, reed, data=data)
+    assert answer.status_code == 422
+    assert words in answer.content.decode()
+    draft.refresh_from_db()
+    assert draft.draft == {"tie_length": "72"}
+    assert draft.photos.count() == 1
+
+
+def test_a_damaged_photo_says_so_when_it_is_prepared(phone, reed, draft):
+    answer = upload(phone, reed, data=make.picture(800, 600)[:-1500])
+    assert answer.status_code == 200
+    assert "damaged" in answer.content.decode()
+
+
+def test_refused_photos_alone_are_not_sent(phone, reed, draft):
+    upload(phone, reed, data=make.picture(800, 600)[:-1500])
+    assert phone.post(reed.owner.to("lessons:go", reed.pk), {}).status_code == 422
+
+
+def test_photos_alone_are_sent(phone, reed, draft):
+    upload(phone, reed)
+    assert phone.post(reed.owner.to("lessons:go", reed.pk), {}).status_code == 302
+    draft.refresh_from_db()
+    assert draft.sent_at
+
+
+def test_a_ninth_photo_is_one_too_many(phone, reed, draft):
+    for _ in range(8):
+        draft.photos.add(make.ready_photo(reed))
+    answer = upload(phone, reed)
+    assert answer.status_code == 422
+    assert "8 photos" in answer.content.decode()
+    assert Photo.objects.count() == 8
+
+
+def test_without_consent_the_page_says_so_before_a_photo_is_chosen_and_takes_none(
+    phone, reed, student, draft
+):
+    type(student).objects.filter(pk=student.pk).update(under_age=True)
+    page = phone.get(student.to("lessons:draft", reed.pk)).content.decode()
+    assert "guardian" in page
+    assert 'type="file"' not in page
+    assert upload(phone, reed).status_code == 422
+    assert not Photo.objects.exists()
+
+
+def test_with_consent_photos_are_taken(phone, reed, student, draft):
+    type(student).objects.filter(pk=student.pk).update(under_age=True, guardian_consent_on="2026-01-01")
+    assert upload(phone, reed).status_code == 200
+
+
+def test_no_photo_and_no_key_are_said_in_a_sentence(phone, reed):
+    address = reed.owner.to("lessons:photo", reed.pk)
+    assert phone.post(address, {"photo-key": str(uuid.uuid4())}, **HTMX).status_code == 422
+    assert phone.post(address, sent() | {"photo-key": "nine"}, **HTMX).status_code == 422
+
+
+def test_a_photo_for_a_round_that_was_sent_meanwhile_goes_with_the_next(phone, reed, draft):
+    phone.post(reed.owner.to("lessons:go", reed.pk), {"question": "?", "key": draft.key})
+    answer = upload(phone, reed, of_round=draft)
+    assert answer.status_code == 409
+    assert "next round" in answer.content.decode()
+    assert not draft.photos.exists()
+    assert not Photo.objects.exists()
+
+
+def test_without_a_script_all_chosen_photos_come_at_once_and_nothing_typed_is_lost(phone, reed, draft):
+    files = [SimpleUploadedFile("a.jpg", make.picture()), SimpleUploadedFile("b.jpg", b"no picture")]
+    data = {"photo": files, "tie_length": "72", "question": "kept?"}
+    answer = phone.post(reed.owner.to("lessons:photo", reed.pk), data)
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert "b.jpg: This is not a picture" in page
+    assert "kept?" in page
+    assert 'value="72"' in page
+    assert draft.photos.count() == 1
+
+
+def test_a_photo_is_named_by_where_it_was_seen_from(phone, reed, draft):
+    draft.photos.add(photo := make.ready_photo(reed))
+    assert (
+        phone.post(to(draft, "lessons:photo-view", photo), {f"view-{photo.pk}": "opening"}).status_code == 204
+    )
+    photo.refresh_from_db()
+    assert photo.view == "opening"
+    assert phone.post(to(draft, "lessons:photo-view", photo), {f"view-{photo.pk}": "moon"}).status_code == 409
+
+
+def test_a_photo_is_removed_with_its_files(phone, reed, draft):
+    draft.photos.add(photo := make.ready_photo(reed))
+    answer = phone.post(to(draft, "lessons:photo-remove", photo), {}, **HTMX)
+    assert (answer.status_code, answer.content) == (200, b"")
+    assert not draft.photos.exists()
+    assert not photo.screen.storage.exists(photo.screen.name)
+
+
+def test_a_photo_removed_does_not_come_back_by_a_late_second_try(phone, reed, draft):
+    key = uuid.uuid4()
+    upload(phone, reed, key=key)
+    phone.post(to(draft, "lessons:photo-remove", draft.photos.get()), {}, **HTMX)
+    answer = upload(phone, reed, key=key)
+    assert answer.status_code == 422
+    assert "removed" in answer.content.decode()
+    assert not draft.photos.exists()
+
+
+@pytest.mark.parametrize("name", ["photo-view", "photo-remove"])
+def test_a_photo_of_a_round_that_was_sent_stays_as_it_is(name, phone, reed, draft):
+    draft.photos.add(photo := make.ready_photo(reed))
+    phone.post(reed.owner.to("lessons:go", reed.pk), {"key": draft.key})
+    data = {f"view-{photo.pk}": "side", "key": str(draft.key)}
+    assert phone.post(to(draft, f"lessons:{name}", photo), data).status_code == 409
+    photo.refresh_from_db()
+    assert (photo.view, photo.taken_back_at) == ("", None)
+    assert draft.photos.count() == 1
+
+
+@pytest.mark.parametrize("name", ["photo-view", "photo-remove"])
+def test_others_find_no_such_photo(name, reed, draft, as_member, other_student, stranger, teacher):
+    draft.photos.add(photo := make.ready_photo(reed))
+    for who in (other_student, stranger, teacher):
+        assert as_member(who).post(to(draft, f"lessons:{name}", photo)).status_code == 404
+    assert as_member(reed.owner).get(to(draft, f"lessons:{name}", photo)).status_code == 405
+
+
+def test_a_photo_of_another_reed_is_not_of_this_draft(phone, reed, draft, student):
+    other = make.ready_photo(make.ReedFactory(owner=student, version=reed.version))
+    assert phone.post(to(draft, "lessons:photo-remove", other)).status_code == 404
+
+
+def test_the_page_asks_until_a_photo_is_ready_and_then_stops(phone, reed, student):
+    photo = make.ready_photo(reed)
+    address = student.to("lessons:prepared", photo.pk)
+    Photo.objects.update(state=PhotoState.WAITING)
+    waits = phone.get(address, {"tries": "3"}).content.decode()
+    assert "tries=4" in waits
+    assert "delay:3s" in waits
+    assert "hx-get" not in phone.get(address, {"tries": "24"}).content.decode()
+    Photo.objects.update(state=PhotoState.READY)
+    ready = phone.get(address, {"tries": "nonsense"}).content.decode()
+    assert "<img" in ready
+    assert "hx-get" not in ready
+
+
+def test_how_far_a_photo_is_is_nobody_elses(reed, as_member, other_student, stranger):
+    photo = make.ready_photo(reed)
+    for who in (other_student, stranger):
+        assert as_member(who).get(reed.owner.to("lessons:prepared", photo.pk)).status_code == 404
+
+
+def test_what_was_typed_is_kept_when_a_photo_is_removed_without_a_script(phone, reed, draft):
+    draft.photos.add(photo := make.ready_photo(reed))
+    answer = phone.post(to(draft, "lessons:photo-remove", photo), {"tie_length": "72"})
+    assert answer.status_code == 302
+    assert Submission.objects.get().draft == {"tie_length": "72"}
+
+
+def test_a_photo_that_arrives_while_the_round_is_sent_leaves_nothing_behind(reed, draft, student, settings):
+    stale = Submission.objects.get(pk=draft.pk)
+    actions.send(draft, actions.Round([], {}, 3, []))
+    with pytest.raises(actions.SentMeanwhile):
+        actions.attach_photo(stale, student, sent()["photo"], uuid.uuid4())
+    assert not draft.photos.exists()
+    assert not Photo.objects.visible_to(student).exists()
+    assert not [path for path in Path(settings.MEDIA_ROOT).rglob("*") if path.is_file()]

@@ -1,0 +1,239 @@
+"""The page on which a round grows, and sending it."""
+
+import uuid
+
+import pytest
+
+from lessons.sending.models import Submission
+from tests import factories as make
+
+
+@pytest.fixture
+def reed(student):
+    return make.ReedFactory(owner=student, stage="tied")
+
+
+@pytest.fixture
+def phone(as_member, student):
+    return as_member(student)
+
+
+def draft_of(reed):
+    return Submission.objects.get(reed=reed, sent_at=None)
+
+
+def post(phone, reed, name, data=None, **headers):
+    return phone.post(reed.owner.to(name, reed.pk), data or {}, **headers)
+
+
+def test_a_student_opens_the_page_and_no_value_is_filled_in(phone, reed):
+    page = phone.get(reed.owner.to("lessons:draft", reed.pk))
+    assert page.status_code == 200
+    text = page.content.decode()
+    assert 'name="tie_length" value=""' in text
+    assert '<option value="ruler" selected>' in text
+    assert "no-store" in page["Cache-Control"]
+
+
+def test_a_page_only_looked_at_is_not_begun(phone, reed):
+    phone.get(reed.owner.to("lessons:draft", reed.pk))
+    assert not Submission.objects.with_something().exists()
+
+
+@pytest.mark.parametrize("name", ["draft", "save", "go", "photo", "stage", "next"])
+def test_a_stranger_and_a_fellow_student_find_no_such_page(
+    name, reed, as_member, stranger, other_student, teacher
+):
+    for who in (stranger, other_student, teacher):
+        client = as_member(who)
+        method = client.get if name == "draft" else client.post
+        assert method(reed.owner.to(f"lessons:{name}", reed.pk)).status_code == 404
+    assert not Submission.objects.exists()
+
+
+@pytest.mark.parametrize("name", ["save", "go", "photo", "stage", "next"])
+def test_a_page_that_changes_something_is_not_got(name, phone, reed):
+    assert phone.get(reed.owner.to(f"lessons:{name}", reed.pk)).status_code == 405
+
+
+def test_what_a_student_types_is_kept_and_checked(phone, reed):
+    answer = post(phone, reed, "lessons:save", {"tie_length": "75"}, HTTP_HX_REQUEST="true")
+    assert answer.status_code == 200
+    assert 'id="said-tie_length"' in answer.content.decode()
+    assert "above" in answer.content.decode()
+    assert draft_of(reed).draft == {"tie_length": "75"}
+
+
+@pytest.mark.parametrize("typed", ["0", "-72", "7.25", "72 in", "seventy", "1e9", "72;73"])
+def test_a_number_that_cannot_be_right_is_asked_back_and_nothing_is_lost(typed, phone, reed):
+    data = {"tie_length": typed, "staple_length": "45", "question": "Is it too long?"}
+    answer = post(phone, reed, "lessons:save", data)
+    assert "said-error" in answer.content.decode()
+    sent = post(phone, reed, "lessons:go", data)
+    assert sent.status_code == 422
+    page = sent.content.decode()
+    assert f'name="tie_length" value="{typed}"' in page
+    assert 'name="staple_length" value="45"' in page
+    assert "Is it too long?" in page
+    assert draft_of(reed).sent_at is None
+
+
+def test_a_save_that_was_overtaken_changes_nothing(phone, reed):
+    post(phone, reed, "lessons:save", {"tie_length": "72.5", "phone": "a", "number": "2"})
+    for number in "12":
+        post(phone, reed, "lessons:save", {"tie_length": "72", "phone": "a", "number": number})
+        assert draft_of(reed).draft["tie_length"] == "72.5"
+
+
+def test_two_phones_fill_one_draft(phone, reed):
+    post(phone, reed, "lessons:save", {"tie_length": "72.5", "phone": "a", "number": "7"})
+    post(phone, reed, "lessons:save", {"staple_length": "45", "phone": "b", "number": "1"})
+    assert draft_of(reed).draft == {"tie_length": "72.5", "staple_length": "45"}
+
+
+def test_the_number_of_phones_remembered_is_bounded(phone, reed):
+    for count in range(30):
+        post(phone, reed, "lessons:save", {"tie_length": "72", "phone": f"p{count}", "number": "1"})
+    assert len(draft_of(reed).saves) == 12
+    assert "p29" in draft_of(reed).saves
+
+
+def test_a_student_sends_and_is_led_to_the_round(phone, reed):
+    data = {"tie_length": "75", "tie_length-method": "caliper", "question": "Too long?"}
+    answer = post(phone, reed, "lessons:go", data)
+    sent = Submission.objects.get(reed=reed)
+    assert answer.url == reed.owner.to("lessons:round", sent.pk)
+    assert sent.stage == "tied"
+    assert sent.version == reed.version
+    [row] = sent.measurements.all()
+    assert (row.value, row.u, row.method) == (75.0, 0.05, "caliper")
+
+
+def test_what_was_found_is_stored_as_it_was_shown(phone, reed):
+    shown = post(phone, reed, "lessons:save", {"tie_length": "75"}).content.decode()
+    post(phone, reed, "lessons:go", {"tie_length": "75"})
+    sent = Submission.objects.get(reed=reed)
+    page = phone.get(reed.owner.to("lessons:round", sent.pk)).content.decode()
+    sentence = shown.split('finding-look">')[1].split("<p>")[1].split("</p>")[0]
+    assert "75" in sentence
+    assert sentence in page
+    assert sent.need > 0
+
+
+def test_a_double_tap_sends_one_round(phone, reed):
+    data = {"tie_length": "72", "key": str(uuid.uuid4())}
+    page = phone.get(reed.owner.to("lessons:draft", reed.pk)).content.decode()
+    data["key"] = str(draft_of(reed).key)
+    assert data["key"] in page
+    first, second = (post(phone, reed, "lessons:go", data) for _tap in range(2))
+    assert first.url == second.url
+    assert Submission.objects.filter(reed=reed).count() == 1
+    assert reed.measurements.count() == 1
+
+
+def test_what_is_typed_in_a_second_page_begins_the_next_round(phone, reed):
+    phone.get(reed.owner.to("lessons:draft", reed.pk))
+    key = str(draft_of(reed).key)
+    post(phone, reed, "lessons:go", {"tie_length": "72", "key": key})
+    late = post(phone, reed, "lessons:save", {"tie_length": "72", "staple_length": "45", "key": key})
+    assert late.status_code == 409
+    assert "sent meanwhile" in late.content.decode()
+    answer = post(phone, reed, "lessons:go", {"tie_length": "72", "staple_length": "45", "key": key})
+    assert answer.url.startswith(reed.owner.to("lessons:draft", reed.pk))
+    assert draft_of(reed).draft["staple_length"] == "45"
+    assert draft_of(reed).round == 2
+
+
+def test_nothing_is_not_sent(phone, reed):
+    answer = post(phone, reed, "lessons:go", {"moisture": "wet", "tie_length": " "})
+    assert answer.status_code == 422
+    assert "Add a photo, a number or a question" in answer.content.decode()
+
+
+def test_a_question_alone_is_sent(phone, reed):
+    assert post(phone, reed, "lessons:go", {"question": "Where do I start?"}).status_code == 302
+
+
+def test_the_script_is_told_where_to_go(phone, reed):
+    answer = post(phone, reed, "lessons:go", {"tie_length": "72"}, HTTP_HX_REQUEST="true")
+    assert answer.json() == {"to": reed.owner.to("lessons:round", Submission.objects.get().pk)}
+
+
+def test_a_reed_taken_out_meanwhile_is_said_in_a_sentence(phone, reed):
+    phone.get(reed.owner.to("lessons:draft", reed.pk))
+    type(reed).objects.filter(pk=reed.pk).update(taken_out_at=reed.made_at)
+    answer = post(phone, reed, "lessons:go", {"question": "Is it too long?"})
+    assert answer.status_code == 410
+    assert "taken out" in answer.content.decode()
+    assert "Is it too long?" in answer.content.decode()
+
+
+def test_a_reed_taken_out_stays_hidden_from_others(reed, as_member, other_student):
+    type(reed).objects.filter(pk=reed.pk).update(taken_out_at=reed.made_at)
+    assert as_member(other_student).get(reed.owner.to("lessons:draft", reed.pk)).status_code == 404
+
+
+def test_a_student_notes_that_the_reed_is_further(phone, reed):
+    answer = post(phone, reed, "lessons:stage", {"to_stage": "bound", "question": "kept?"})
+    assert answer.status_code == 302
+    page = phone.get(answer.url).content.decode()
+    assert 'name="thread_past_staple"' in page
+    assert "kept?" in page
+
+
+def test_a_stage_that_does_not_exist_is_asked_back(phone, reed):
+    assert post(phone, reed, "lessons:stage", {"to_stage": "eaten"}).status_code == 422
+
+
+def test_the_playing_test_is_sent(phone, reed):
+    post(phone, reed, "lessons:go", {"plays-crow": "5", "plays-low_notes": "1", "effort": "4"})
+    test = Submission.objects.get().playing_test
+    assert test.effort == 4
+    assert {row.item: row.speaks for row in test.ratings.all()} == {"crow": 5, "low_notes": 1}
+
+
+def test_each_item_may_say_how_hard_it_was_to_blow(phone, reed):
+    post(phone, reed, "lessons:go", {"plays-crow": "5", "blows-crow": "2", "blows-low_notes": "5"})
+    sent = Submission.objects.get()
+    noted = {row.item: (row.speaks, row.effort) for row in sent.playing_test.ratings.all()}
+    assert noted == {"crow": (5, 2), "low_notes": (None, 5)}
+    page = phone.get(reed.owner.to("lessons:round", sent.pk)).text
+    assert "speaks at once; to blow: easy" in page
+    assert "to blow: very hard" in page
+
+
+def test_an_items_effort_that_is_not_offered_is_refused(phone, reed):
+    assert post(phone, reed, "lessons:go", {"blows-crow": "7", "question": "kept?"}).status_code == 422
+
+
+def test_effort_alone_is_sent(phone, reed):
+    assert post(phone, reed, "lessons:go", {"effort": "3"}).status_code == 302
+
+
+def test_a_rating_that_is_not_offered_is_refused_and_the_rest_kept(phone, reed):
+    answer = post(phone, reed, "lessons:go", {"plays-crow": "9", "question": "kept?"})
+    assert answer.status_code == 422
+    assert "kept?" in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    "stage", ["cane", "shaped", "tied", "bound", "scraped", "finishing", "playing", "played_out"]
+)
+def test_every_stage_asks_at_most_six_and_can_be_sent(stage, phone, student):
+    reed = make.ReedFactory(owner=student, stage=stage)
+    page = phone.get(student.to("lessons:draft", reed.pk)).content.decode()
+    assert page.count('inputmode="decimal"') <= 6
+    assert post(phone, reed, "lessons:go", {"question": "?"}).status_code == 302
+
+
+def test_the_queries_of_the_page_do_not_grow(phone, student, django_assert_max_num_queries):
+    reed = make.ReedFactory(owner=student)
+    submission = make.SubmissionFactory(reed=reed)
+    counts = []
+    for extra in (1, 6):
+        for _ in range(extra):
+            submission.photos.add(make.ready_photo(reed))
+        with django_assert_max_num_queries(30) as counted:
+            phone.get(student.to("lessons:draft", reed.pk))
+        counts.append(len(counted.captured_queries))
+    assert counts[0] == counts[1]
