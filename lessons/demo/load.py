@@ -12,7 +12,7 @@ from django.utils import timezone
 from lessons.answering.models import Phrase
 from lessons.demo import people
 from lessons.demo.histories import DAYS_SO_FAR, lives
-from lessons.demo.rows import Bench, write_model, write_reed
+from lessons.demo.rows import DemoStudio, write_model, write_reed
 from lessons.demo.takes import write_takes
 from lessons.lesson.models import Lesson, SetWork
 from lessons.sending.models import Submission
@@ -45,10 +45,10 @@ def load() -> Studio:
     starts = dt.datetime.combine(first, dt.time(), studio.zone)
     card = new_card(teacher)
     note_bar(card, teacher, 100.0, Method.CALIPER)
-    bench = Bench(studio, teacher, versions[Style.SHORT], starts, card)
-    write_model(bench)
+    demo = DemoStudio(studio, teacher, versions[Style.SHORT], starts, card)
+    write_model(demo)
     for seed, hand in enumerate(people.HANDS, start=1):
-        _student(bench, hand, seed, secret)
+        _student(demo, hand, seed, secret)
     write_takes(studio)
     return studio
 
@@ -91,62 +91,60 @@ def _pattern(studio: Studio, style: Style, teacher: Member) -> PatternVersion:
     return PatternVersion.objects.create(studio=studio, pattern=pattern, number=1, data=data, made_by=teacher)
 
 
-def _student(bench: Bench, hand: people.Hand, seed: int, secret: str) -> None:
+def _student(demo: DemoStudio, hand: people.Hand, seed: int, secret: str) -> None:
     student = _member(
-        bench.studio,
+        demo.studio,
         hand.username,
         hand.name,
         Role.STUDENT,
         secret,
         under_age=hand.under_age,
         may_act=hand.may_act,
-        guardian_consent_on=bench.starts.date() if hand.consent else None,
+        guardian_consent_on=demo.starts.date() if hand.consent else None,
     )
     if hand.offset:
-        _offset(bench, student, hand.offset)
+        _offset(demo, student, hand.offset)
     lots = [
-        CaneLot.objects.create(
-            studio=bench.studio, owner=student, label=label, tube_diameter=10.5, gouge=0.57
-        )
+        CaneLot.objects.create(studio=demo.studio, owner=student, label=label, tube_diameter=10.5, gouge=0.57)
         for label in people.CANE_LABELS
     ]
-    made = [write_reed(bench, student, lots[life.cane], life, 1000 * seed) for life in lives(hand, seed)]
-    _lessons(bench, student, made)
+    made = [write_reed(demo, student, lots[life.cane], life, 1000 * seed) for life in lives(hand, seed)]
+    _lessons(demo, student, made)
 
 
-def _offset(bench: Bench, student: Member, delta: float) -> None:
+def _offset(demo: DemoStudio, student: Member, delta: float) -> None:
     for quantity in ("cane_beyond_staple", "tie_length", "overall_length"):
         Offset.objects.create(
-            studio=bench.studio,
+            studio=demo.studio,
             student=student,
             quantity=quantity,
             delta=delta,
             why="This instrument wants it longer.",
-            set_by=bench.teacher,
+            set_by=demo.teacher,
         )
 
 
-def _lessons(bench: Bench, student: Member, made: list[Reed]) -> None:
+def _lessons(demo: DemoStudio, student: Member, made: list[Reed]) -> None:
     """A lesson every second week, one to come, and work set in the last but one."""
     for week in range(0, 12, 2):
-        moment = bench.starts + dt.timedelta(days=7 * week + student.pk % 5, hours=16)
+        moment = demo.starts + dt.timedelta(days=7 * week + student.pk % 5, hours=16)
         notes = "Looked at the last blanks together; closing and the first strokes." if week < 10 else ""
         lesson = Lesson.objects.create(
-            studio=bench.studio, at=moment, time_zone=people.TIME_ZONE, held_by=bench.teacher, notes=notes
+            studio=demo.studio, at=moment, time_zone=people.TIME_ZONE, held_by=demo.teacher, notes=notes
         )
         lesson.present.add(student)
         if week == 6:
-            _work(bench, student, lesson, made)
+            _work(demo, student, lesson, made)
 
 
-def _work(bench: Bench, student: Member, lesson: Lesson, made: list[Reed]) -> None:
+def _work(demo: DemoStudio, student: Member, lesson: Lesson, made: list[Reed]) -> None:
     work = SetWork.objects.create(
-        studio=bench.studio,
+        studio=demo.studio,
         student=student,
         lesson=lesson,
         words="Tie three blanks and measure each before you bind it.",
         count=3,
-        pattern=bench.version.pattern,
+        pattern=demo.version.pattern,
         due_on=(lesson.at + dt.timedelta(days=14)).date(),
         set_at=lesson.at,
     )

@@ -1,4 +1,4 @@
-"""A quantity over a term as one plain picture: places for an SVG template, no colours and no words."""
+"""A quantity over a term as one plain chart: places for an SVG template, no colours and no words."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lessons.term.lookback.rows import Reading
+from lessons.term.lookback.rows import ReadingInTerm
 
 WIDTH, HEIGHT = 640.0, 220.0
 LEFT, RIGHT, TOP, BOTTOM = 52.0, 12.0, 12.0, 28.0
@@ -24,11 +24,11 @@ class Dot:
     limit_top: float | None
     limit_bottom: float | None
     aim_y: float | None
-    reading: Reading
+    reading: ReadingInTerm
 
 
 @dataclass(frozen=True)
-class Tick:
+class AxisTick:
     """A place on an axis and the number or day that stands there."""
 
     at: float
@@ -36,14 +36,14 @@ class Tick:
 
 
 @dataclass(frozen=True)
-class Picture:
+class Chart:
     """Everything an SVG template needs; the view box is 0 0 width height."""
 
     width: float
     height: float
     dots: tuple[Dot, ...]
-    y_ticks: tuple[Tick, ...]
-    x_ticks: tuple[Tick, ...]
+    y_ticks: tuple[AxisTick, ...]
+    x_ticks: tuple[AxisTick, ...]
 
 
 @dataclass(frozen=True)
@@ -71,19 +71,19 @@ def nice_step(span: float, about: int = 5) -> float:
     return next(step * power for step in (1, 2, 5, 10) if step * power >= rough)
 
 
-def picture(readings: Sequence[Reading], starts_on: dt.date, ends_on: dt.date) -> Picture:
+def chart(readings: Sequence[ReadingInTerm], starts_on: dt.date, ends_on: dt.date) -> Chart:
     """Place readings between the first and the last day of a term.
 
     Parameters
     ----------
-    readings : sequence of Reading, at least one
+    readings : sequence of ReadingInTerm, at least one
         Values and limits in one unit; times with a zone.
     starts_on, ends_on : date
         The term; starts_on <= ends_on.
 
     Returns
     -------
-    Picture
+    Chart
         In picture units, y growing downwards; doubt is drawn as plus or minus two u (k = 2).
 
     Raises
@@ -96,10 +96,10 @@ def picture(readings: Sequence[Reading], starts_on: dt.date, ends_on: dt.date) -
     up = _upright_scale(readings)
     across = _Scale(starts_on.toordinal(), ends_on.toordinal() + 1.0, LEFT, WIDTH - RIGHT)
     dots = tuple(_dot(reading, across, up) for reading in sorted(readings, key=lambda reading: reading.at))
-    return Picture(WIDTH, HEIGHT, dots, _y_ticks(up), _x_ticks(across, starts_on, ends_on))
+    return Chart(WIDTH, HEIGHT, dots, _y_ticks(up), _x_ticks(across, starts_on, ends_on))
 
 
-def _upright_scale(readings: Sequence[Reading]) -> _Scale:
+def _upright_scale(readings: Sequence[ReadingInTerm]) -> _Scale:
     ends = [value for r in readings for value in (r.value - 2 * r.u, r.value + 2 * r.u, r.low, r.aim, r.high)]
     known = [value for value in ends if value is not None]
     low, high = min(known), max(known)
@@ -107,7 +107,7 @@ def _upright_scale(readings: Sequence[Reading]) -> _Scale:
     return _Scale(low - room, high + room, HEIGHT - BOTTOM, TOP)
 
 
-def _dot(reading: Reading, across: _Scale, up: _Scale) -> Dot:
+def _dot(reading: ReadingInTerm, across: _Scale, up: _Scale) -> Dot:
     day = reading.at.toordinal() + (reading.at.hour + reading.at.minute / 60) / 24
 
     def placed(value: float | None) -> float | None:
@@ -125,15 +125,15 @@ def _dot(reading: Reading, across: _Scale, up: _Scale) -> Dot:
     )
 
 
-def _y_ticks(up: _Scale) -> tuple[Tick, ...]:
+def _y_ticks(up: _Scale) -> tuple[AxisTick, ...]:
     step = nice_step(up.high - up.low)
     first = math.ceil(up.low / step)
     last = math.floor(up.high / step)
     values = [round(k * step, 10) for k in range(first, last + 1)]
-    return tuple(Tick(up(value), value) for value in values)
+    return tuple(AxisTick(up(value), value) for value in values)
 
 
-def _x_ticks(across: _Scale, starts_on: dt.date, ends_on: dt.date) -> tuple[Tick, ...]:
+def _x_ticks(across: _Scale, starts_on: dt.date, ends_on: dt.date) -> tuple[AxisTick, ...]:
     weeks = max(1, math.ceil(((ends_on - starts_on).days + 1) / 7 / 5))
     days = [starts_on + dt.timedelta(weeks=weeks * k) for k in range(6)]
-    return tuple(Tick(across(day.toordinal()), day) for day in days if day <= ends_on)
+    return tuple(AxisTick(across(day.toordinal()), day) for day in days if day <= ends_on)

@@ -8,20 +8,21 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from django.db.models import Prefetch
+from django.utils.translation import gettext as _
 
 from lessons.sending.models import Submission
-from lessons.term.charts import Picture, picture
+from lessons.term.charts import Chart, chart
 from lessons.term.lookback.figures import Answers, Found, answers, found, off_aim, reached
 from lessons.term.lookback.rates import Share, share
-from lessons.term.lookback.rows import Reading, SentReed, Wait
+from lessons.term.lookback.rows import ReadingInTerm, SentReed, Wait
 from lessons.term.lookback.spread import Spread
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import PLAYING_TEST, Flexibility, Stage
+from reeds.numbers.vocabulary import PLAYING_TEST, Flexibility, Speaks, Stage
 from reeds.reed.models.measurement import Measurement
-from reeds.reed.models.playing import Rating, Speaks
+from reeds.reed.models.playing import Rating
 from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.sheet.models.pattern import Offset, PatternVersion
 from studio.models import Member, Term
@@ -35,10 +36,10 @@ class QuantityInTerm:
     """One quantity over the term."""
 
     quantity: Quantity
-    readings: list[Reading]
+    readings: list[ReadingInTerm]
     off_aim: Spread
     within: Share
-    picture: Picture
+    chart: Chart
 
 
 @dataclass(frozen=True)
@@ -119,18 +120,18 @@ class TermFigures:
     @cached_property
     def quantities(self) -> list[QuantityInTerm]:
         """Each quantity measured in the term, in the registry's order."""
-        by_key: dict[str, list[Reading]] = defaultdict(list)
+        by_key: dict[str, list[ReadingInTerm]] = defaultdict(list)
         for key, reading in self._readings():
             by_key[key].append(reading)
         return [self._in_term(QUANTITIES[key], by_key[key]) for key in QUANTITIES if key in by_key]
 
-    def _in_term(self, quantity: Quantity, readings: list[Reading]) -> QuantityInTerm:
+    def _in_term(self, quantity: Quantity, readings: list[ReadingInTerm]) -> QuantityInTerm:
         limited = [r for r in readings if r.low is not None or r.high is not None]
         inside = sum(_inside(reading) for reading in limited)
-        drawn = picture(readings, self.term.starts_on, self.term.ends_on)
+        drawn = chart(readings, self.term.starts_on, self.term.ends_on)
         return QuantityInTerm(quantity, readings, off_aim(readings), share(inside, len(limited)), drawn)
 
-    def _readings(self) -> Iterable[tuple[str, Reading]]:
+    def _readings(self) -> Iterable[tuple[str, ReadingInTerm]]:
         rows = Measurement.objects.visible_to(self.asking).filter(at__gte=self.start, at__lt=self.end)
         rows = rows.filter(value__isnull=False, reed__taken_out_at__isnull=True, quantity__in=QUANTITIES)
         if self.student:
@@ -143,7 +144,10 @@ class TermFigures:
             )
             low, aim, high = (limit.low, limit.aim, limit.high) if limit else (None, None, None)
             value, u = row.value or 0.0, row.u or 0.0
-            yield row.quantity, Reading(row.reed.number, row.at.astimezone(zone), value, u, low, aim, high)
+            yield (
+                row.quantity,
+                ReadingInTerm(row.reed.number, row.at.astimezone(zone), value, u, low, aim, high),
+            )
 
     @cached_property
     def played(self) -> list[Played]:
@@ -188,11 +192,11 @@ def _kind(finding: Finding) -> tuple[str, str]:
     return finding.quantity or finding.check, finding.outcome.value
 
 
-def _inside(reading: Reading) -> bool:
+def _inside(reading: ReadingInTerm) -> bool:
     above_low = reading.low is None or reading.value >= reading.low
     return above_low and (reading.high is None or reading.value <= reading.high)
 
 
 def _played(item: str, counts: list[int]) -> Played:
-    named = [(str(label), n) for label, n in zip(Speaks.labels, counts, strict=True)]
+    named = [(_(step.label), n) for step, n in zip(Speaks, counts, strict=True)]
     return Played(PLAYING_TEST[item], named, sum(counts))

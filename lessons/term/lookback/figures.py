@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lessons.term.lookback.rates import Share, share
-from lessons.term.lookback.rows import Reading, SentReed, Wait
+from lessons.term.lookback.rows import ReadingInTerm, SentReed, Wait
 from lessons.term.lookback.spread import Spread, spread
 
 
@@ -70,6 +70,6 @@ def answers(waits: Sequence[Wait]) -> Answers:
     return Answers(spread(days), len(waits) - len(days))
 
 
-def off_aim(readings: Iterable[Reading]) -> Spread:
+def off_aim(readings: Iterable[ReadingInTerm]) -> Spread:
     """Return the spread of (value - aim) over readings whose sheet has an aim, in the quantity's unit."""
     return spread([reading.value - reading.aim for reading in readings if reading.aim is not None])

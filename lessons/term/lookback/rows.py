@@ -18,7 +18,7 @@ class SentReed:
 
 
 @dataclass(frozen=True)
-class Reading:
+class ReadingInTerm:
     """One number of the term beside the limits of its own reed's sheet; all in the quantity's unit."""
 
     reed: int

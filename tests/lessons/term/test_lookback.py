@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from lessons.term.lookback.figures import answers, found, off_aim, reached
 from lessons.term.lookback.rates import share
-from lessons.term.lookback.rows import Reading, SentReed, Wait
+from lessons.term.lookback.rows import ReadingInTerm, SentReed, Wait
 from lessons.term.lookback.spread import spread
 
 NOON = dt.datetime(2026, 10, 1, 12, tzinfo=dt.UTC)
@@ -66,7 +66,7 @@ def test_rounds_that_wait_are_counted_apart():
 
 
 def test_the_distance_from_the_aim_leaves_out_readings_without_one():
-    rows = [Reading(1, NOON, 72.5, 0.2, 71, 72, 73), Reading(2, NOON, 9.0, 0.2, 8, None, None)]
+    rows = [ReadingInTerm(1, NOON, 72.5, 0.2, 71, 72, 73), ReadingInTerm(2, NOON, 9.0, 0.2, 8, None, None)]
     assert (off_aim(rows).n, off_aim(rows).median) == (1, 0.5)
 
 
