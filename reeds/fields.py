@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Iterable, Mapping
+from functools import partial
+from typing import TYPE_CHECKING, Any, Self
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -15,7 +16,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from reeds.numbers.entry import NumberQuestion, read_number
+from reeds.numbers.quantity import Quantity
+from reeds.numbers.vocabulary import Grade, Labelled
 from reeds.numbers.words import said
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
 def say(message: str, params: Mapping[str, object]) -> str:
@@ -23,20 +29,47 @@ def say(message: str, params: Mapping[str, object]) -> str:
     return said(message, params, _, number_format)
 
 
+def choices_of(words: Iterable[Labelled | Grade]) -> list[tuple[Any, StrOrPromise]]:
+    """Return what a field offers for these members, in their order, in the reader's language."""
+    return [(word.value, gettext_lazy(word.label)) for word in words]
+
+
 class TypedNumber(forms.CharField):
     """A number as people type it, within bounds, on the decimal keypad; None if it is left empty."""
 
-    def __init__(self, *, name: str, unit: str, low: float, high: float, **kwargs: Any) -> None:  # noqa: ANN401
-        self.reads = {"name": name, "unit": unit, "low": low, "high": high}
+    def __init__(
+        self,
+        *,
+        name: str,
+        unit: str,
+        low: float,
+        high: float,
+        spellings: Iterable[str] = (),
+        **kwargs: Any,  # noqa: ANN401  # as Django's own
+    ) -> None:
+        self.read = partial(read_number, name=name, unit=unit, low=low, high=high, spellings=spellings)
         keypad = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "number"})
         super().__init__(**{"required": False, "widget": keypad, "max_length": 40, **kwargs})
+
+    @classmethod
+    def of(cls, quantity: Quantity, **kwargs: Any) -> Self:  # noqa: ANN401  # as Django's own
+        """Return a field for a quantity of the registry, under its own name unless a label is given."""
+        name = _(quantity.name)
+        return cls(
+            name=quantity.name,
+            unit=quantity.unit,
+            low=quantity.low,
+            high=quantity.high,
+            spellings=quantity.spellings,
+            **{"label": f"{name} ({quantity.unit})" if quantity.unit else name, **kwargs},
+        )
 
     def clean(self, value: Any) -> float | None:  # noqa: ANN401  # as Django gives it
         text = super().clean(value)
         if not text:
             return None
         try:
-            return read_number(text, **self.reads)  # type: ignore[arg-type]  # the four are typed above
+            return self.read(text)
         except NumberQuestion as question:
             raise ValidationError(say(question.message, question.params)) from None
 

@@ -14,8 +14,11 @@ from lessons.demo.histories import DAYS_SO_FAR, Life, Number, at
 from lessons.demo.measured import measure_photo
 from lessons.demo.pictures import FOCAL_35MM, SIZE, Look, landmarks, lying, tip_on
 from lessons.sending.models import Submission
-from reeds import checks
-from reeds.numbers.registry import QUANTITIES, default_u
+from reeds.checks.facts import ReedFacts
+from reeds.checks.findings import Finding, in_order, need_of
+from reeds.checks.newest import newest
+from reeds.checks.registry import run_checks
+from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Flexibility, Moisture, Stage, Style
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.photo import Photo, PhotoState, View
@@ -32,7 +35,7 @@ MODEL_SEED = 77
 
 
 @dataclass(frozen=True)
-class Bench:
+class DemoStudio:
     """What every reed of the demo needs to know of its studio."""
 
     studio: Studio
@@ -42,65 +45,65 @@ class Bench:
     card: PrintedCard
 
 
-def write_reed(bench: Bench, student: Member, lot: CaneLot, life: Life, seed: int) -> Reed:
+def write_reed(demo: DemoStudio, student: Member, lot: CaneLot, life: Life, seed: int) -> Reed:
     """Write a reed with everything that happened to it."""
     reed = Reed.objects.create(
-        studio=bench.studio,
+        studio=demo.studio,
         owner=student,
         number=life.number,
-        version=bench.version,
+        version=demo.version,
         cane=lot,
         shape="wide" if life.number % 3 == 0 else "narrow",
         staple="brass tube",
         staple_length=life.staple,
         flexibility=life.flexibility,
         stage=life.stage,
-        stage_since=at(bench.starts, life.steps[-1][0]),
-        made_at=at(bench.starts, life.made),
+        stage_since=at(demo.starts, life.steps[-1][0]),
+        made_at=at(demo.starts, life.made),
     )
-    _write_events(bench, reed, life)
+    _write_events(demo, reed, life)
     for number in life.numbers:
-        _write_number(bench, reed, number)
+        _write_number(demo, reed, number)
     for turn, (day, stage) in enumerate(life.rounds, start=1):
-        _write_round(bench, reed, life, turn, (day, stage), seed + 10 * life.number + turn)
+        _write_round(demo, reed, life, turn, (day, stage), seed + 10 * life.number + turn)
     return reed
 
 
-def write_model(bench: Bench) -> Reed:
+def write_model(demo: DemoStudio) -> Reed:
     """Write the teacher's model reed, with one measured photo to lay students' reeds beside."""
     life = Life(1, 0, Flexibility.MEDIUM, 45.0, 1.0, tie=72.0, thread_end=45.0, scrape=12.0)
     life.steps = [(1.0, Stage.TIED, ""), (2.0, Stage.BOUND, ""), (9.0, Stage.SCRAPED, "")]
     life.steps.append((12.0, Stage.PLAYING, ""))
     life.clips = [(9.1, 1.0)]
-    moment = at(bench.starts, 12.1)
+    moment = at(demo.starts, 12.1)
     reed = Reed.objects.create(
-        studio=bench.studio,
-        owner=bench.teacher,
+        studio=demo.studio,
+        owner=demo.teacher,
         number=life.number,
-        version=bench.version,
+        version=demo.version,
         shape="narrow",
         staple="brass tube",
         staple_length=life.staple,
         flexibility=life.flexibility,
         stage=life.stage,
-        stage_since=at(bench.starts, 12.0),
-        made_at=at(bench.starts, life.made),
+        stage_since=at(demo.starts, 12.0),
+        made_at=at(demo.starts, life.made),
         is_model=True,
     )
-    _write_events(bench, reed, life)
+    _write_events(demo, reed, life)
     look = Look(life.staple, life.thread_end, life.tie - 1.0, life.scrape - 1.0, 2.5, thread=1)
-    photo = lying_photo(bench, reed, look, moment, MODEL_SEED)
-    measure_photo(photo, bench.card, landmarks(look, MODEL_SEED), Stage.PLAYING, moment)
+    photo = lying_photo(demo, reed, look, moment, MODEL_SEED)
+    measure_photo(photo, demo.card, landmarks(look, MODEL_SEED), Stage.PLAYING, moment)
     return reed
 
 
-def _write_events(bench: Bench, reed: Reed, life: Life) -> None:
+def _write_events(demo: DemoStudio, reed: Reed, life: Life) -> None:
     def event(kind: EventKind, day: float, **details: object) -> ReedEvent:
         return ReedEvent(
-            studio=bench.studio, reed=reed, by=reed.owner, kind=kind, at=at(bench.starts, day), **details
+            studio=demo.studio, reed=reed, by=reed.owner, kind=kind, at=at(demo.starts, day), **details
         )
 
-    events = [event(EventKind.MADE, life.made, to_stage=Stage.CANE, version=bench.version)]
+    events = [event(EventKind.MADE, life.made, to_stage=Stage.CANE, version=demo.version)]
     before = Stage.CANE
     for day, stage, why in life.steps:
         kind = EventKind.GIVEN_UP if stage is Stage.GIVEN_UP else EventKind.STAGE
@@ -110,15 +113,15 @@ def _write_events(bench: Bench, reed: Reed, life: Life) -> None:
     ReedEvent.objects.bulk_create(events)
 
 
-def _write_number(bench: Bench, reed: Reed, number: Number) -> None:
+def _write_number(demo: DemoStudio, reed: Reed, number: Number) -> None:
     quantity = QUANTITIES[number.quantity]
-    moment = at(bench.starts, number.day)
+    moment = at(demo.starts, number.day)
     Measurement.objects.create(
-        studio=bench.studio,
+        studio=demo.studio,
         reed=reed,
         quantity=number.quantity,
         value=number.value,
-        u=None if number.value is None else default_u(quantity, number.method),
+        u=None if number.value is None else quantity.default_u(number.method),
         word=number.word,
         method=number.method,
         moisture=Moisture.WET,
@@ -130,33 +133,33 @@ def _write_number(bench: Bench, reed: Reed, number: Number) -> None:
 
 
 def _write_round(
-    bench: Bench, reed: Reed, life: Life, turn: int, when: tuple[float, Stage], seed: int
+    demo: DemoStudio, reed: Reed, life: Life, turn: int, when: tuple[float, Stage], seed: int
 ) -> None:
     day, stage = when
-    moment = at(bench.starts, day)
-    photos = _photos(bench, reed, life, stage, moment, seed) if reed.owner.may_send_pictures else []
+    moment = at(demo.starts, day)
+    photos = _photos(demo, reed, life, stage, moment, seed) if reed.owner.may_send_pictures else []
     rows = list(reed.measurements.filter(at__lte=moment))
-    test = _playing_test(bench, reed, life, moment) if stage is Stage.PLAYING else None
+    test = _playing_test(demo, reed, life, moment) if stage is Stage.PLAYING else None
     findings = _findings(reed, stage, rows, moment, life.speaks if test else {})
     submission = Submission.objects.create(
-        studio=bench.studio,
+        studio=demo.studio,
         reed=reed,
         student=reed.owner,
         round=turn,
         started_at=moment,
         sent_at=moment,
         stage=stage,
-        version=bench.version,
+        version=demo.version,
         question=QUESTIONS.get((turn + life.number) % 4, ""),
         playing_test=test,
         findings=[finding.as_json() for finding in findings],
-        need=checks.need_of(findings),
+        need=need_of(findings),
     )
     submission.measurements.set([row for row in rows if row.stage == stage])
     submission.photos.set(photos)
     if day < DAYS_SO_FAR - 4 and (seed % 17 or day < 45):  # some wait, one or two are late
         answer_round(
-            submission, bench.teacher, findings, moment + dt.timedelta(days=1 + seed % 4, hours=seed % 9)
+            submission, demo.teacher, findings, moment + dt.timedelta(days=1 + seed % 4, hours=seed % 9)
         )
 
 
@@ -167,38 +170,38 @@ QUESTIONS = {
 }
 
 
-def _playing_test(bench: Bench, reed: Reed, life: Life, moment: dt.datetime) -> PlayingTest:
+def _playing_test(demo: DemoStudio, reed: Reed, life: Life, moment: dt.datetime) -> PlayingTest:
     test = PlayingTest.objects.create(
-        studio=bench.studio, reed=reed, by=reed.owner, at=moment, effort=life.effort
+        studio=demo.studio, reed=reed, by=reed.owner, at=moment, effort=life.effort
     )
     for item, speaks in life.speaks.items():
-        Rating.objects.create(studio=bench.studio, test=test, item=item, speaks=speaks)
+        Rating.objects.create(studio=demo.studio, test=test, item=item, speaks=speaks)
     return test
 
 
 def _findings(
     reed: Reed, stage: Stage, rows: list[Measurement], moment: dt.datetime, answers: dict[str, int]
-) -> list[checks.Finding]:
+) -> list[Finding]:
     """What the checks said on that day."""
     events = [event for event in reed.events.all() if event.at <= moment]
     last_step = max(event.at for event in events if event.to_stage)
-    facts = checks.ReedFacts(
+    facts = ReedFacts(
         style=Style(reed.version.pattern.style),
         stage=stage,
         staple_length=reed.staple_length,
         flexibility=Flexibility(reed.flexibility),
-        numbers=checks.newest(reading_of(row) for row in rows),
+        numbers=newest(reading_of(row) for row in rows),
         clips=clips_of(events),
         rested=moment - last_step if stage.is_blank else None,
         answers=answers,
         may_act=reed.owner.may_act,
     )
     sheet = reed.version.sheet.with_offsets(Offset.objects.of(reed.owner))
-    return checks.in_order(checks.run(facts, sheet))
+    return in_order(run_checks(facts, sheet))
 
 
 def _photos(
-    bench: Bench, reed: Reed, life: Life, stage: Stage, moment: dt.datetime, seed: int
+    demo: DemoStudio, reed: Reed, life: Life, stage: Stage, moment: dt.datetime, seed: int
 ) -> list[Photo]:
     scraped = stage.order >= Stage.SCRAPED.order
     clipped = sum(amount for _day, amount in life.clips) if scraped else 0.0
@@ -210,21 +213,21 @@ def _photos(
         tip=2.5 if scraped else 0.0,
         thread=reed.owner_id,
     )
-    photos = [lying_photo(bench, reed, look, moment, seed)]
+    photos = [lying_photo(demo, reed, look, moment, seed)]
     if scraped and life.measures:
-        measure_photo(photos[0], bench.card, landmarks(look, seed), stage, moment - dt.timedelta(minutes=10))
+        measure_photo(photos[0], demo.card, landmarks(look, seed), stage, moment - dt.timedelta(minutes=10))
     if scraped:
-        photos.append(_photo(bench, reed, View.OPENING, moment, tip_on(life.opening, life.unevenness, seed)))
+        photos.append(_photo(demo, reed, View.OPENING, moment, tip_on(life.opening, life.unevenness, seed)))
     return photos
 
 
-def lying_photo(bench: Bench, reed: Reed, look: Look, moment: dt.datetime, seed: int) -> Photo:
+def lying_photo(demo: DemoStudio, reed: Reed, look: Look, moment: dt.datetime, seed: int) -> Photo:
     """Write a photo of a reed that lies on the card."""
-    return _photo(bench, reed, View.FRONT, moment, lying(look, seed))
+    return _photo(demo, reed, View.FRONT, moment, lying(look, seed))
 
 
-def _photo(bench: Bench, reed: Reed, view: View, moment: dt.datetime, data: bytes) -> Photo:
-    photo = Photo(studio=bench.studio, reed=reed, by=reed.owner, view=view, state=PhotoState.READY)
+def _photo(demo: DemoStudio, reed: Reed, view: View, moment: dt.datetime, data: bytes) -> Photo:
+    photo = Photo(studio=demo.studio, reed=reed, by=reed.owner, view=view, state=PhotoState.READY)
     photo.sent_at = photo.taken_at = moment
     photo.width, photo.height = photo.original_width, photo.original_height = SIZE
     photo.size_bytes, photo.format, photo.orientation, photo.focal_35mm = len(data), "JPEG", 1, FOCAL_35MM

@@ -15,7 +15,7 @@ from lessons.demo.answers import NAMESPACE
 from lessons.demo.sounds import A4_HZ, NOISY, Blow, crowed, played, staccato
 from lessons.sending.models import Submission
 from lessons.sending.pages import Later
-from reeds import checks
+from reeds.checks.findings import in_order, need_of
 from reeds.numbers.vocabulary import Stage
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed
@@ -117,8 +117,8 @@ def _read_by_the_checks(round_: Submission) -> None:
     # of notes that were recorded, the recording tells more than the player's rating beside it
     recorded = {finding.choice for finding in heard if finding.check == "recorded"}
     before = [one for one in round_.found if one.check != "heard" or one.choice not in recorded]
-    found = checks.in_order([*before, *heard])
-    round_.findings, round_.need = [finding.as_json() for finding in found], checks.need_of(found)
+    found = in_order([*before, *heard])
+    round_.findings, round_.need = [finding.as_json() for finding in found], need_of(found)
     round_.save(update_fields=["findings", "need"])
 
 

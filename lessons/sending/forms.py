@@ -18,7 +18,7 @@ from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, in_order
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import asked_at, default_u
+from reeds.numbers.registry import asked_at
 from reeds.numbers.vocabulary import EFFORT, Method, Stage
 from reeds.reed.actions import Entry
 from reeds.reed.facts import findings_of
@@ -206,7 +206,7 @@ class DraftForms:
 
 
 def _reading(entry: Entry, stage: Stage, doubts: Mapping[Method, float]) -> Reading:
-    u = entry.u if entry.u is not None else default_u(entry.quantity, entry.method, doubts) or 0.0
+    u = entry.u if entry.u is not None else entry.quantity.default_u(entry.method, doubts) or 0.0
     return Reading(
         quantity=entry.quantity.key,
         measured=None if entry.value is None else Measured(entry.value, u),

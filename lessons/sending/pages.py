@@ -9,10 +9,11 @@ from functools import cached_property
 from django.utils import timezone
 
 from lessons.sending.models import Submission
-from reeds import checks
-from reeds.checks.facts import ReedFacts, Told, newest
+from reeds.checks.facts import ReedFacts, Told
 from reeds.checks.findings import Finding, in_order
+from reeds.checks.newest import newest
 from reeds.checks.recorded import KEY as RECORDED
+from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.vocabulary import Stage
 from reeds.reed.facts import answers_in, facts_of, reading_of
@@ -47,7 +48,7 @@ class Later:
         if not self.numbers and not self._takes:
             return []
         said = [_told(finding) for finding in self.submission.found]
-        found = checks.run(self._facts(), self._sheet())
+        found = run_checks(self._facts(), self._sheet())
         return in_order(one for one in found if self._is_about_them(one) and _told(one) not in said)
 
     def _is_about_them(self, finding: Finding) -> bool:

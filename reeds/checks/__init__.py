@@ -1,28 +1,9 @@
-"""The checks of a reed: plain numbers and a measuring sheet in, findings out; no database, no clock."""
+"""The checks of a reed: plain numbers and a measuring sheet in, findings out; no database, no clock.
 
-from reeds.checks.facts import Clip, Reading, ReedFacts, Told, newest
-from reeds.checks.findings import Finding, Outcome, in_order, need_of
-from reeds.checks.registry import CHECKS, Check, run
-from reeds.checks.sheet import Limit, Sheet, SheetError, sheet_problems
-from reeds.checks.tools import able, unable
+Conventions of the package: numbers are in the unit of their quantity and carry their standard uncertainty
+(k = 1); nothing is called a fault unless that is 95 % probable (`conformity`); a sentence is marked English
+with its places open, and numbers are rounded only there; left and right are the player's, marked blade up.
 
-__all__ = [
-    "CHECKS",
-    "Check",
-    "Clip",
-    "Finding",
-    "Limit",
-    "Outcome",
-    "Reading",
-    "ReedFacts",
-    "Sheet",
-    "SheetError",
-    "Told",
-    "able",
-    "in_order",
-    "need_of",
-    "newest",
-    "run",
-    "sheet_problems",
-    "unable",
-]
+A check is a module with KEY, NAME, SOURCE and `check(facts, sheet)`; what several of them need lies in
+`comparing` and `next_steps`. None changes what it is given.
+"""

@@ -11,7 +11,6 @@ from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Limit, Sheet
-from reeds.checks.tools import able, doubts
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
@@ -36,6 +35,8 @@ NO_ROW = _("%(name)s: the sheet has no limits for a reed on this staple.")
 NOT_YET = _("%(name)s: the sheet's limits hold from this stage on: %(stage_label)s.")
 CLIPS_ADDED = _("%(name)s was measured after clipping: the %(clips)s mm clipped are added back.")
 CLIPS_TAKEN = _("%(name)s was measured before the last clip: the %(clips)s mm clipped since are taken off.")
+AS_WANTED = _("%(name)s: %(choice_label)s, as the sheet has it.")
+NOT_AS_WANTED = _("%(name)s: %(choice_label)s; the sheet has: %(wanted_label)s.")
 
 MESSAGES = {
     Outcome.WITHIN: WITHIN,
@@ -52,11 +53,11 @@ def better_way(
     """Return a finer way of measuring than the reading's that can decide between the limits, or None.
 
     The coarsest tool that will do is named first, since it is the likeliest to be in the house; a photo
-    where no tool will. `studio` as in `default_u`; `u_clips` is the doubt that clips add, mm, whatever the
-    tool.
+    where no tool will. `studio` as in `Quantity.default_u`; `u_clips` is the doubt that clips add, mm,
+    whatever the tool.
     """
-    u_now, tools = reading.measured.u if reading.measured else 0.0, doubts(limit.quantity, studio)
-    for way in able(limit, studio, u_clips):
+    u_now, tools = reading.measured.u if reading.measured else 0.0, QUANTITIES[limit.quantity].tools(studio)
+    for way in limit.able(studio, u_clips):
         if way is not reading.method and tools[way] < u_now:
             return way
     photo_helps = Method.PHOTO in QUANTITIES[limit.quantity].methods and reading.method is not Method.PHOTO
@@ -173,3 +174,22 @@ def against_sheet(check: str, key: str, facts: ReedFacts, sheet: Sheet) -> list[
     if _too_early(reading, quantity):
         return [remark(check, quantity, NOT_YET, "", stage_label=quantity.stage.label)]
     return compared(check, reading, reading.measured, limit, facts)
+
+
+def seen_beside_sheet(check: str, key: str, facts: ReedFacts, sheet: Sheet) -> Finding | None:
+    """Return whether what was seen is what the sheet wants, without a next step; None if nothing to say."""
+    limit = sheet.limit_for(key, facts.staple_length, facts.flexibility)
+    choice, quantity = facts.choice(key), QUANTITIES[key]
+    if limit is None or choice not in dict(quantity.choices):
+        return None
+    wanted = choice == limit.choice
+    labels = {"choice_label": quantity.label_of(choice), "wanted_label": quantity.label_of(limit.choice)}
+    return Finding(
+        check=check,
+        outcome=Outcome.WITHIN if wanted else Outcome.DIFFERS,
+        quantity=key,
+        choice=choice,
+        message=AS_WANTED if wanted else NOT_AS_WANTED,
+        params=base_params(quantity, **labels),
+        source=limit.source,
+    )

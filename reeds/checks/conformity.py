@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
+from statistics import NormalDist
 
 from reeds.checks.findings import Outcome
 from reeds.numbers.measured import Measured
 
 SOURCE = "JCGM 106:2012, clause 7"
 ENOUGH = 0.95
-# the half width, in u, of the middle 95 % of a normal distribution
-K95 = 1.959963984540054
+_STANDARD = NormalDist()
+# the half width, in u, of the middle 95 % of a normal distribution: 1.96
+K95 = _STANDARD.inv_cdf(0.975)
+# two numbers of one thing over so many joint u apart contradict each other: about one honest pair in a
+# hundred does (2.576 in a normal distribution)
+COVERAGE = 2.6
 
 
 @dataclass(frozen=True)
@@ -23,15 +27,10 @@ class Chances:
     above: float
 
 
-def _phi(z: float) -> float:
-    """The standard normal distribution function."""
-    return 0.5 * math.erfc(-z / math.sqrt(2.0))
-
-
 def _chance_below(measured: Measured, limit: float) -> float:
     if measured.u == 0:
         return 1.0 if measured.value < limit else 0.0
-    return _phi((limit - measured.value) / measured.u)
+    return _STANDARD.cdf((limit - measured.value) / measured.u)
 
 
 def _chance_above(measured: Measured, limit: float) -> float:
@@ -65,13 +64,21 @@ def chances(measured: Measured, low: float | None, high: float | None) -> Chance
     return Chances(below, max(0.0, 1.0 - below - above), above)
 
 
+def narrowest(u: float) -> float:
+    """Return the width of the narrowest range in which a number with this u can be within at 95 %: 3.92 u.
+
+    In the unit of `u`. Source: own arithmetic on JCGM 106:2012, clause 7 (the best case is a value in the
+    middle).
+    """
+    return 2 * K95 * u
+
+
 def can_decide(u: float, low: float | None, high: float | None) -> bool:
-    """Return whether any value with this u could be within at 95 %: the range is at least 3.92 u wide.
+    """Return whether any value with this u could be within at 95 %: the range is at least `narrowest` wide.
 
     All in one unit; a range open on one side can always be decided.
-    Source: own arithmetic on JCGM 106:2012, clause 7 (the best case is a value in the middle).
     """
-    return low is None or high is None or high - low >= 2 * K95 * u
+    return low is None or high is None or high - low >= narrowest(u)
 
 
 def judge(measured: Measured, low: float | None, high: float | None) -> tuple[Outcome, float]:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from reeds.checks.comparing import against_sheet
+from reeds.checks.comparing import against_sheet, seen_beside_sheet
 from reeds.checks.conformity import ENOUGH, chances
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.next_steps import with_step
-from reeds.checks.seen import seen
 from reeds.checks.sheet import Sheet
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Stage
@@ -102,7 +101,7 @@ def _from_scraping_on(facts: ReedFacts) -> bool:
 def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     """Return what photo and finger say of the two sides, and the side to scrape where they agree."""
     photo = [_photo_step(_in_words(one), facts) for one in against_sheet(KEY, "unevenness", facts, sheet)]
-    closing = seen(KEY, "closing", facts, sheet) if _from_scraping_on(facts) else None
+    closing = seen_beside_sheet(KEY, "closing", facts, sheet) if _from_scraping_on(facts) else None
     if closing is None:
         return photo
     on_photo = ""

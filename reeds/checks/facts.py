@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from reeds.numbers.measured import Measured
-from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
 
 
@@ -88,7 +87,7 @@ class ReedFacts:
     staple_length : float or None
         The nominal length of the staple it is tied on, mm.
     numbers : mapping of key to Reading
-        The newest reading of each quantity (see `newest`).
+        The newest reading of each quantity (see `newest.newest`).
     clips : tuple of Clip
         All clips since it was tied.
     rested : timedelta or None
@@ -136,25 +135,3 @@ class ReedFacts:
             if early_enough and late_enough:
                 total = total + clip.amount
         return total
-
-
-def _age_key(reading: Reading) -> tuple[bool, bool, float]:
-    """Readings of the quantity's own stages first, then the newest."""
-    own = reading.stage is None or reading.stage in QUANTITIES[reading.quantity].stages
-    return own, reading.when is not None, reading.when.timestamp() if reading.when else 0.0
-
-
-def newest(readings: Iterable[Reading]) -> dict[str, Reading]:
-    """Return for each quantity the reading the checks use: the newest taken at the quantity's stages.
-
-    A reading from another stage is used only if there is no other; of two of the same moment the later
-    in `readings` wins. It does not matter who measured. Unknown quantities are left out.
-    """
-    chosen: dict[str, Reading] = {}
-    for reading in readings:
-        if reading.quantity not in QUANTITIES:
-            continue
-        best = chosen.get(reading.quantity)
-        if best is None or _age_key(reading) >= _age_key(best):
-            chosen[reading.quantity] = reading
-    return chosen

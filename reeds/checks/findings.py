@@ -4,45 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass, field, fields
-from enum import StrEnum
 from typing import Any
 
+from reeds.numbers.vocabulary import Labelled
 from reeds.numbers.words import gettext_noop as _
 
 CP = _("common practice, no source")
 CPM = _("common practice from memory, no source")
 
 
-class Outcome(StrEnum):
+class Outcome(Labelled):
     """What a check came to."""
 
-    WITHIN = "within"
-    BELOW = "below"
-    ABOVE = "above"
-    DIFFERS = "differs"  # a thing seen (airtight, closing) is not as the sheet wants it
-    TOO_CLOSE = "too_close"
-    CONTRADICTION = "contradiction"
-    MISSING = "missing"
-    UNDECIDABLE = "undecidable"
-    NOTED = "noted"
+    WITHIN = "within", _("within")
+    BELOW = "below", _("below")
+    ABOVE = "above", _("above")
+    DIFFERS = "differs", _("not as the sheet has it")  # of a thing seen: airtight, closing
+    TOO_CLOSE = "too_close", _("too close to call")
+    CONTRADICTION = "contradiction", _("contradiction")
+    MISSING = "missing", _("missing")
+    UNDECIDABLE = "undecidable", _("this way of measuring cannot decide")
+    NOTED = "noted", _("remark")
 
-    @property
-    def label(self) -> str:
-        """The marked words for it."""
-        return _LABELS[self]
-
-
-_LABELS = {
-    Outcome.WITHIN: _("within"),
-    Outcome.BELOW: _("below"),
-    Outcome.ABOVE: _("above"),
-    Outcome.DIFFERS: _("not as the sheet has it"),
-    Outcome.TOO_CLOSE: _("too close to call"),
-    Outcome.CONTRADICTION: _("contradiction"),
-    Outcome.MISSING: _("missing"),
-    Outcome.UNDECIDABLE: _("this way of measuring cannot decide"),
-    Outcome.NOTED: _("remark"),
-}
 
 FAULTS = frozenset({Outcome.BELOW, Outcome.ABOVE, Outcome.DIFFERS})
 ASKS_AGAIN = frozenset({Outcome.CONTRADICTION, Outcome.TOO_CLOSE, Outcome.MISSING})

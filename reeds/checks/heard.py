@@ -9,25 +9,15 @@ from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.next_steps import LEAK_FIRST, with_step
 from reeds.checks.sheet import Sheet
-from reeds.numbers.vocabulary import EFFORT, PLAYING_TEST
+from reeds.numbers.vocabulary import EFFORT, PLAYING_TEST, Effort, Speaks
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "heard"
 NAME = _("playing test")
 SOURCE = CP
 
-
-# how an item speaks, 1 to 5; up to LOW it is told
-RATINGS = {
-    1: _("does not speak"),
-    2: _("speaks seldom"),
-    3: _("speaks late"),
-    4: _("speaks mostly"),
-    5: _("speaks at once"),
-}
-LOW = 2
-# 1 very easy, 3 as it should be, 5 very hard
-EASY, HARD = 2, 4
+# an item that speaks so is told
+LOW = (Speaks.NOT, Speaks.SELDOM)
 
 ASK_REFERENCE = _("Does your reference reed speak them? Record it in the same sitting before you scrape.")
 REFERENCE_TOO = _(
@@ -39,8 +29,8 @@ FLAT_AND_EASY = _("It plays flat and blows easily.")
 SHARP_AND_HARD = _("It plays sharp and blows hard.")
 
 
-def _step_key(item: str, facts: ReedFacts) -> str:
-    """Low notes: evenness is looked at first."""
+def step_key(item: str, facts: ReedFacts) -> str:
+    """Return the key of the next step for an item that fails; for low notes evenness is looked at first."""
     if item == "low_notes" and facts.choice("closing") != "together":
         return "low_notes:unseen"
     return f"{item}:low"
@@ -51,13 +41,13 @@ def _rated_low(item: str, rating: int, facts: ReedFacts) -> Finding:
         check=KEY,
         outcome=Outcome.BELOW,
         value=float(rating),
-        low=float(LOW + 1),
+        low=float(Speaks.LATE),
         choice=item,
         message=RATED_LOW,
-        params={"item_name": PLAYING_TEST[item], "rating_label": RATINGS[rating]},
+        params={"item_name": PLAYING_TEST[item], "rating_label": Speaks(rating).label},
         source=SOURCE,
     )
-    told = with_step(found, facts, _step_key(item, facts))
+    told = with_step(found, facts, step_key(item, facts))
     scrapes = told.irreversible or (told.waits and told.next_step != LEAK_FIRST)
     return reference_first(told, facts) if item == "low_notes" and scrapes else told
 
@@ -79,13 +69,13 @@ def reference_first(found: Finding, facts: ReedFacts) -> Finding:
 
 def _hard_to_blow(facts: ReedFacts) -> list[Finding]:
     effort = facts.answers.get(EFFORT)
-    if effort is None or effort < HARD:
+    if effort is None or effort < Effort.HARD:
         return []
     found = Finding(
         check=KEY,
         outcome=Outcome.ABOVE,
         value=float(effort),
-        high=float(HARD - 1),
+        high=float(Effort.RIGHT),
         choice=EFFORT,
         message=HARD_TO_BLOW,
         source=SOURCE,
@@ -100,9 +90,9 @@ def _pitch_and_effort(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     if measured is None or effort is None or limit is None:
         return []
     outcome, _probability = judge(measured, limit.low, limit.high)
-    if outcome is Outcome.BELOW and effort <= EASY:
+    if outcome is Outcome.BELOW and effort <= Effort.EASY:
         key, message = "flat_and_easy", FLAT_AND_EASY
-    elif outcome is Outcome.ABOVE and effort >= HARD:
+    elif outcome is Outcome.ABOVE and effort >= Effort.HARD:
         key, message = "sharp_and_hard", SHARP_AND_HARD
     else:
         return []
@@ -118,6 +108,6 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     low = [
         _rated_low(item, facts.answers[item], facts)
         for item in PLAYING_TEST
-        if facts.answers.get(item) in RATINGS and facts.answers[item] <= LOW
+        if facts.answers.get(item) in LOW
     ]
     return [*low, *_hard_to_blow(facts), *_pitch_and_effort(facts, sheet)]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from reeds.checks.conformity import COVERAGE
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
-from reeds.checks.sums import COVERAGE
 from reeds.numbers.measured import Measured
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import gettext_noop as _

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from reeds.checks.conformity import COVERAGE
 from reeds.checks.facts import ReedFacts, Told
 from reeds.checks.findings import CP, CPM, Finding, Outcome
-from reeds.checks.heard import ASK_REFERENCE, REFERENCE_TOO
+from reeds.checks.heard import ASK_REFERENCE, REFERENCE_TOO, step_key
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Sheet
 from reeds.numbers.measured import Measured
@@ -17,8 +18,6 @@ KEY = "recorded"
 NAME = _("heard on a recording")
 SOURCE = CP
 
-# |difference| over this many joint standard uncertainties is a difference, as for contradictions
-SURE = 2.6
 # a tongued note of an oboe settles in 20 to 60 ms, longer on low notes: from memory, no source
 SLOW_MS = 150.0
 
@@ -61,12 +60,7 @@ def _notes(item: str, told: Told, reference: Told | None, facts: ReedFacts) -> l
         return [replace(silent, next_step=ASK_REFERENCE)]
     if reference.asked and reference.spoke < reference.asked:
         return [replace(silent, outcome=Outcome.NOTED, next_step=REFERENCE_TOO)]
-    return [with_step(silent, facts, _step_key(item, facts))]
-
-
-def _step_key(item: str, facts: ReedFacts) -> str:
-    unseen = item == "low_notes" and facts.choice("closing") != "together"
-    return f"{item}:unseen" if unseen else f"{item}:low"
+    return [with_step(silent, facts, step_key(item, facts))]
 
 
 def _response(item: str, told: Told, reference: Told | None, facts: ReedFacts) -> list[Finding]:
@@ -75,7 +69,7 @@ def _response(item: str, told: Told, reference: Told | None, facts: ReedFacts) -
         return []
     if reference is not None and reference.response_ms is not None:
         return [_beside(item, told.response_ms, reference.response_ms, facts)]
-    low_end = told.response_ms.value - SURE * told.response_ms.u
+    low_end = told.response_ms.value - COVERAGE * told.response_ms.u
     if low_end <= SLOW_MS:
         return []
     slow = _found(item, Outcome.NOTED, SLOW, value=round(told.response_ms.value))
@@ -85,13 +79,13 @@ def _response(item: str, told: Told, reference: Told | None, facts: ReedFacts) -
 
 def _beside(item: str, own: Measured, other: Measured, facts: ReedFacts) -> Finding:
     later = own - other
-    if later.value <= SURE * later.u:
+    if later.value <= COVERAGE * later.u:
         return _found(item, Outcome.WITHIN, AS_REFERENCE)
     numbers = {"more": round(later.value), "value": round(own.value), "other": round(other.value)}
     slower = replace(
         _found(item, Outcome.ABOVE, SLOWER, **numbers), value=own.value, u=own.u, high=other.value
     )
-    told = with_step(slower, facts, _step_key(item, facts))
+    told = with_step(slower, facts, step_key(item, facts))
     return told if told.next_step else replace(told, next_step=BOTH_AGAIN)
 
 
@@ -100,7 +94,7 @@ def _pitch(item: str, told: Told, reference: Told | None) -> list[Finding]:
     if told.cents is None or reference is None or reference.cents is None:
         return []
     more = told.cents - reference.cents
-    if abs(more.value) <= max(ALIKE_CENTS, SURE * more.u):
+    if abs(more.value) <= max(ALIKE_CENTS, COVERAGE * more.u):
         return [replace(_found(item, Outcome.WITHIN, AS_HIGH), source=CPM)]
     found = _found(item, Outcome.NOTED, HIGHER if more.value > 0 else LOWER, more=abs(round(more.value)))
     return [replace(found, value=told.cents.value, u=told.cents.u, next_step=BOTH_AGAIN, source=CPM)]

@@ -33,7 +33,7 @@ class Check:
     key: str
     name: str
     source: str
-    find: Callable[[ReedFacts, Sheet], list[Finding]]
+    check: Callable[[ReedFacts, Sheet], list[Finding]]
 
 
 def _of(module: ModuleType) -> Check:
@@ -61,9 +61,9 @@ _MODULES = (
 CHECKS: tuple[Check, ...] = tuple(_of(module) for module in _MODULES)
 
 
-def run(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
+def run_checks(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     """Return the findings of every check on one reed, in the order of CHECKS.
 
     `sheet` is the version the reed took, already moved by the student's own offsets.
     """
-    return [found for each in CHECKS for found in each.find(facts, sheet)]
+    return [found for each in CHECKS for found in each.check(facts, sheet)]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
+from reeds.checks.conformity import can_decide
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Flexibility, Style
+from reeds.numbers.vocabulary import Flexibility, Method, Style
 from reeds.numbers.words import gettext_noop as _
 from reeds.numbers.words import said
 
@@ -80,6 +82,23 @@ class Limit:
         """Return the row with low, aim and high moved by `delta`, in the quantity's unit."""
         low, aim, high = (None if x is None else round(x + delta, 6) for x in (self.low, self.aim, self.high))
         return replace(self, low=low, aim=aim, high=high)
+
+    def able(self, studio: Mapping[Method, float] | None = None, u_clips: float = 0.0) -> list[Method]:
+        """Return the tools with which a number could be within the limits at 95 %, the coarsest first.
+
+        `studio` as in `Quantity.default_u`; `u_clips` is the doubt that clips add whatever the tool, in the
+        quantity's unit.
+        """
+        tools = QUANTITIES[self.quantity].tools(studio)
+        deciding = [
+            way for way, u in tools.items() if can_decide(math.hypot(u, u_clips), self.low, self.high)
+        ]
+        return sorted(deciding, key=lambda way: -tools[way])
+
+    def unable(self, studio: Mapping[Method, float] | None = None) -> list[Method]:
+        """Return the tools that can never say within: with them only what is far off is told."""
+        deciding = self.able(studio)
+        return [way for way in QUANTITIES[self.quantity].tools(studio) if way not in deciding]
 
 
 def _check_order(limit: Limit) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from reeds.checks.conformity import COVERAGE
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
@@ -20,8 +21,6 @@ SOURCE = _(
     "the zones of the long scrape: oboeinsight.com, 'Reed definitions'"
 )
 
-# |difference| over 2.6 joint u: about one honest pair in a hundred (2.576 in a normal distribution)
-COVERAGE = 2.6
 # a staple of nominal length is taken to be within 0.2 mm of it: common practice from memory
 STAPLE_LIMITS_MM = 0.2
 

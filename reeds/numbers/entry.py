@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 
 from reeds.numbers.words import gettext_noop as _
 from reeds.numbers.words import said
@@ -17,20 +18,16 @@ OTHER_UNIT_NEAR = _("“%(typed)s” is not in %(unit)s. Did you mean %(suggesti
 NOT_POSITIVE = _("%(typed)s cannot be right: %(name)s is more than zero.")
 NEGATIVE = _("%(typed)s cannot be right: %(name)s is never less than zero.")
 DID_YOU_MEAN = _("%(typed)s cannot be right for %(name)s. Did you mean %(suggestion)s?")
-OUT_OF_BOUNDS = _(
+OUT_OF_BOUNDS = _("%(typed)s cannot be right for %(name)s: it lies between %(low)s and %(high)s.")
+OUT_OF_BOUNDS_MM = _(
     "%(typed)s cannot be right for %(name)s: it lies between %(low)s and %(high)s. Millimetres are wanted."
 )
-OUT_OF_BOUNDS_OTHER = _("%(typed)s cannot be right for %(name)s: it lies between %(low)s and %(high)s.")
 
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)")
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}(?:(?P<mark>[.,' ’])\d{3})(?:(?P=mark)\d{3})*(?:[.,]\d+)?")
-_UNITS = {
-    "mm": ("mm",),
-    "mm²": ("mm²", "mm2", "mm^2", "sq mm"),
-    "cents": ("cents", "cent", "c"),
-    "days": ("d",),
-}
-_STRANGE = re.compile(r"\s*(cm|m|in|inch|inches|zoll|\"|''|″|”|thou|mil|mm|hz|%)\.?$")
+_STRANGE = re.compile(r"\s*(cm|m|in|inch|inches|zoll|\"|''|″|”|thou|mil|mm|mg|kg|g|°|hz|%)\.?$")
+# one of the unit typed is so many of the unit wanted; inches and the like are never guessed
+_NEAR_UNITS = {("cm", "mm"): 10.0}
 _SLIPS = (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001)
 
 
@@ -60,11 +57,11 @@ def _tidy(text: str) -> str:
     return re.sub(r"\s+", " ", plain).strip()
 
 
-def _without_unit(text: str, unit: str) -> str:
+def _without_unit(text: str, spellings: Iterable[str]) -> str:
     lowered = text.lower()
-    for suffix in _UNITS.get(unit, ()):
-        if lowered.endswith(suffix):
-            return text[: -len(suffix)].strip()
+    for suffix in sorted(spellings, key=len, reverse=True):
+        if suffix and lowered.endswith(_tidy(suffix).lower()):
+            return text[: -len(_tidy(suffix))].strip()
     return text
 
 
@@ -94,8 +91,9 @@ def _refuse_unit(plain: str, unit: str, params: dict[str, object], bounds: tuple
     body = plain[: found.start()].strip() if found else ""
     if found is None or not _NUMBER.fullmatch(body):
         return
-    meant = round(float(body.replace(",", ".")) * 10, 6)
-    if unit == "mm" and found[1] == "cm" and bounds[0] <= meant <= bounds[1]:
+    factor = _NEAR_UNITS.get((found[1], unit))
+    meant = round(float(body.replace(",", ".")) * factor, 6) if factor else None
+    if meant is not None and bounds[0] <= meant <= bounds[1]:
         raise NumberQuestion(OTHER_UNIT_NEAR, {**params, "suggestion": meant}, meant)
     raise NumberQuestion(OTHER_UNIT if unit else NOT_A_NUMBER, params)
 
@@ -109,25 +107,46 @@ def _refuse_size(value: float, unit: str, params: dict[str, object], bounds: tup
         raise NumberQuestion(NOT_POSITIVE, params)
     if value < 0 <= low:
         raise NumberQuestion(NEGATIVE, params)
-    near = _near(value, low, high) if unit == "mm" and low > 0 else None
+    near = _near(value, low, high) if low > 0 else None
     if near is not None:
         raise NumberQuestion(DID_YOU_MEAN, {**params, "suggestion": near}, near)
-    raise NumberQuestion(OUT_OF_BOUNDS if unit == "mm" else OUT_OF_BOUNDS_OTHER, params)
+    raise NumberQuestion(OUT_OF_BOUNDS_MM if unit == "mm" else OUT_OF_BOUNDS, params)
 
 
-def read_number(text: str, *, name: str, unit: str, low: float, high: float) -> float:
-    """Return the number typed, in `unit` and within [low, high].
+def read_number(
+    text: str, *, name: str, unit: str, low: float, high: float, spellings: Iterable[str] = ()
+) -> float:
+    """Read one number as people type it: '72,5', ' 72.5 mm' and '72.5' are the same.
 
-    Raises NumberQuestion for anything else; `name` is the marked name of the quantity for its sentence.
+    Parameters
+    ----------
+    text : str
+        As typed. One separator is the decimal one, whether point or comma.
+    name, unit : str
+        The marked name of what is typed, for the sentence that asks back, and its unit, '' for none.
+    low, high : float
+        What is plausible, in the unit.
+    spellings : iterable of str
+        How else the unit may be written after the number.
+
+    Returns
+    -------
+    float
+        In the unit, within [low, high].
+
+    Raises
+    ------
+    NumberQuestion
+        With a marked sentence and, where one is near at hand, a suggestion; inches are never guessed.
     """
     tidy = _tidy(text)
     example = f"{(low + high) / 2:.3g}"
     params: dict[str, object] = {
         "typed": text.strip()[:40], "name": name, "unit": unit, "low": low, "high": high, "example": example
     }  # fmt: skip
-    plain = _without_unit(tidy, unit)
+    plain = _without_unit(tidy, (unit, *spellings))
     if not _NUMBER.fullmatch(plain):
-        _refuse_unit(plain, unit, params, (low, high))
+        _refuse_unit(tidy, unit, params, (low, high))
         _refuse_shape(plain, params)
     value = float(plain.replace(",", "."))
     _refuse_size(value, unit, params, (low, high))

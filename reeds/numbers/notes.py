@@ -1,8 +1,4 @@
-"""Names of notes, hertz and cents in equal temperament against a studio's A.
-
-Conventions of the package: frequencies in hertz, times in seconds from the first sample, pitch in cents
-(1200 to an octave), levels in decibels relative to full scale, samples as float64 between -1 and 1.
-"""
+"""Names of notes, hertz and cents in equal temperament against a studio's A."""
 
 from __future__ import annotations
 

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 from reeds.numbers.vocabulary import Method, Stage
 
 BY_HAND = (Method.RULER, Method.CALIPER, Method.EYE, Method.PHOTO)
 THICKNESS = (Method.DIAL, Method.CALIPER)
+
+
+def u_of_length(method: Method, studio: Mapping[Method, float] | None = None) -> float | None:
+    """Return the standard uncertainty of a length typed, mm: the studio's own, else the usual one."""
+    return (studio or {}).get(method, method.u_mm)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,8 +25,8 @@ class Quantity:
     ----------
     key, name, help : str
         The lasting name in data, and the marked words for people.
-    unit : str
-        'mm', 'mm²', 'cents', 'days', or '' for a ratio or a choice.
+    unit, spellings : str, tuple of str
+        The unit as it is shown, '' for a ratio or a choice; and how else people write it.
     stage : Stage
         The stage from which on it can be measured and its limits hold.
     later : tuple of Stage
@@ -29,6 +35,9 @@ class Quantity:
         What is plausible at all, in the unit: outside, the number is questioned and not taken.
     decimals : int
         How many are shown.
+    u : mapping of Method to float
+        The usual standard uncertainty of a number read by hand, in the unit. Lengths need none here: they
+        have that of the tool, which a studio may set.
     choices : tuple of (value, marked label)
         For a choice, what can be chosen, in order.
     method, methods
@@ -36,22 +45,33 @@ class Quantity:
         typed but follows from events (clips, rest).
     optional : bool
         True where it is asked only if the studio's sheet has it.
+
+    Raises
+    ------
+    ValueError
+        If a way of measuring by hand would leave a number without its doubt.
     """
 
     key: str
     name: str
     unit: str = "mm"
+    spellings: tuple[str, ...] = ()
     stage: Stage
     later: tuple[Stage, ...] = ()
     low: float = 0.0
     high: float = 0.0
     decimals: int = 1
+    u: Mapping[Method, float] = field(default_factory=dict)
     kind: Literal["number", "choice"] = "number"
     choices: tuple[tuple[str, str], ...] = ()
     help: str = ""
     method: Method = Method.RULER
     methods: tuple[Method, ...] = BY_HAND
     optional: bool = False
+
+    def __post_init__(self) -> None:
+        if self.is_number and any(self.default_u(way) is None for way in self.hand_methods):
+            raise ValueError(f"{self.key} has a way of measuring by hand without a doubt.")
 
     @property
     def stages(self) -> tuple[Stage, ...]:
@@ -64,17 +84,44 @@ class Quantity:
         return self.kind == "number"
 
     @property
+    def is_length(self) -> bool:
+        """Whether it is a number in millimetres."""
+        return self.is_number and self.unit == "mm"
+
+    @property
+    def hand_methods(self) -> tuple[Method, ...]:
+        """The ways of measuring that need neither photo nor recording."""
+        return tuple(way for way in self.methods if way.by_hand)
+
+    @property
     def is_typed(self) -> bool:
-        """Whether a person can enter it: some way of measuring needs neither photo nor recording."""
-        return any(method not in (Method.PHOTO, Method.RECORDING) for method in self.methods)
+        """Whether a person can enter it."""
+        return bool(self.hand_methods)
 
     @property
     def hand_method(self) -> Method:
         """The way of measuring to fill in beforehand where the number is typed; ValueError if it is not."""
-        by_hand = [way for way in (self.method, *self.methods) if way not in (Method.PHOTO, Method.RECORDING)]
         if not self.is_typed:
             raise ValueError(f"{self.key} is never typed.")
-        return by_hand[0]
+        return self.method if self.method.by_hand else self.hand_methods[0]
+
+    def default_u(self, method: Method, studio: Mapping[Method, float] | None = None) -> float | None:
+        """Return the standard uncertainty a typed number gets, in the unit.
+
+        `studio` holds the studio's own values for lengths, mm. None where the result must bring its own
+        (photo, recording), where the way of measuring does not fit the quantity, and for a choice.
+        """
+        if method not in self.methods or not self.is_number:
+            return None
+        return u_of_length(method, studio) if self.is_length else self.u.get(method)
+
+    def tools(self, studio: Mapping[Method, float] | None = None) -> dict[Method, float]:
+        """Return each tool that suits it with its standard uncertainty, in the unit; `studio` as above.
+
+        Photo and recording are left out: each of their results brings its own.
+        """
+        found = {way: self.default_u(way, studio) for way in self.methods}
+        return {way: u for way, u in found.items() if u is not None}
 
     def label_of(self, choice: str) -> str:
         """Return the marked label of a choice; raises KeyError for a choice that is not offered."""

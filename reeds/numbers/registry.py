@@ -2,28 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 
-from reeds.numbers.entry import NumberQuestion, read_number
 from reeds.numbers.quantity import THICKNESS, Quantity
-from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.vocabulary import Method, Stage
 from reeds.numbers.words import gettext_noop as _
-
-__all__ = [
-    "ASKED_AT_ONCE",
-    "QUANTITIES",
-    "Flexibility",
-    "Method",
-    "Moisture",
-    "NumberQuestion",
-    "Quantity",
-    "Stage",
-    "Style",
-    "asked_at",
-    "default_u",
-    "parse_number",
-    "u_of_length",
-]
 
 ASKED_AT_ONCE = 6
 
@@ -174,6 +157,7 @@ _ALL = (
         key="rest",
         name=_("rest before scraping"),
         unit="days",
+        spellings=("day", "d"),
         stage=Stage.BOUND,
         low=0.0,
         high=10000.0,
@@ -275,6 +259,7 @@ _ALL = (
         key="opening_area",
         name=_("opening area"),
         unit="mm²",
+        spellings=("mm2", "mm^2", "sq mm"),
         stage=Stage.PLAYING,
         low=0.2,
         high=20.0,
@@ -299,12 +284,14 @@ _ALL = (
         key="a4_cents",
         name=_("tuning note against the studio's A"),
         unit="cents",
+        spellings=("cent", "c"),
         stage=Stage.PLAYING,
         low=-150.0,
         high=150.0,
         decimals=0,
         method=Method.RECORDING,
         methods=(Method.RECORDING, Method.EYE),
+        u={Method.EYE: 3.0},  # a tuner's needle: common practice from memory, no source
         help=_("Plus is sharp. By eye: the mean of what the tuner shows."),
     ),
     Quantity(
@@ -327,29 +314,6 @@ _ALL = (
 
 QUANTITIES: dict[str, Quantity] = {quantity.key: quantity for quantity in _ALL}
 
-# a tuner's needle read by eye, cents: common practice from memory, no source
-U_TUNER_BY_EYE = 3.0
-
-
-def u_of_length(method: Method, studio: Mapping[Method, float] | None = None) -> float | None:
-    """Return the standard uncertainty of a length typed, mm: the studio's own, else the usual one."""
-    return (studio or {}).get(method, method.u_mm)
-
-
-def default_u(
-    quantity: Quantity, method: Method, studio: Mapping[Method, float] | None = None
-) -> float | None:
-    """Return the standard uncertainty a typed number gets, in the quantity's unit.
-
-    `studio` holds the studio's own values for lengths, mm. None where the result must bring its own
-    (photo, recording), where the way of measuring does not fit the quantity, and for a choice.
-    """
-    if method not in quantity.methods or not quantity.is_number:
-        return None
-    if quantity.unit == "cents":
-        return U_TUNER_BY_EYE if method is Method.EYE else None
-    return u_of_length(method, studio) if quantity.unit == "mm" else None
-
 
 def asked_at(stage: Stage, on_sheet: Collection[str] | None = None) -> list[Quantity]:
     """Return what a person is asked at a stage, in order, at most six at a time.
@@ -357,30 +321,7 @@ def asked_at(stage: Stage, on_sheet: Collection[str] | None = None) -> list[Quan
     `on_sheet` are the keys of the studio's sheet: with them only these are asked, without them all that
     are not optional. What only a photo, a recording or an event can tell is never asked.
     """
-    asked = [q for q in _ALL if stage in q.stages and q.is_typed]
+    asked = [q for q in QUANTITIES.values() if stage in q.stages and q.is_typed]
     if on_sheet is None:
         return [q for q in asked if not q.optional][:ASKED_AT_ONCE]
     return [q for q in asked if q.key in on_sheet][:ASKED_AT_ONCE]
-
-
-def parse_number(text: str, quantity: Quantity) -> float:
-    """Read what a person typed for a quantity: '72,5', ' 72.5 mm' and '72.5' are the same.
-
-    Parameters
-    ----------
-    text : str
-        As typed. One separator is the decimal one, whether point or comma.
-    quantity : Quantity
-        Gives the unit and what is plausible.
-
-    Returns
-    -------
-    float
-        In the unit of the quantity, within its plausible bounds.
-
-    Raises
-    ------
-    NumberQuestion
-        With a marked sentence and, where one is near at hand, a suggestion; inches are never guessed.
-    """
-    return read_number(text, name=quantity.name, unit=quantity.unit, low=quantity.low, high=quantity.high)

@@ -2,28 +2,46 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
+from enum import IntEnum, StrEnum
+from typing import Self
 
 from reeds.numbers.words import gettext_noop as _
 
 
-class Stage(StrEnum):
+class Labelled(StrEnum):
+    """A closed list of words: each member is its lasting word in data and has a marked `label` for people."""
+
+    label: str
+
+    def __new__(cls, value: str, label: str = "") -> Self:
+        member = str.__new__(cls, value)
+        member._value_, member.label = value, label
+        return member
+
+
+class Grade(IntEnum):
+    """A closed list of steps from the least to the most, each with a marked `label` for people."""
+
+    label: str
+
+    def __new__(cls, value: int, label: str = "") -> Self:
+        member = int.__new__(cls, value)
+        member._value_, member.label = value, label
+        return member
+
+
+class Stage(Labelled):
     """Where a reed stands in its life, in order; stages can be skipped and gone back to."""
 
-    CANE = "cane"
-    SHAPED = "shaped"
-    TIED = "tied"
-    BOUND = "bound"
-    SCRAPED = "scraped"
-    FINISHING = "finishing"
-    PLAYING = "playing"
-    PLAYED_OUT = "played_out"
-    GIVEN_UP = "given_up"
-
-    @property
-    def label(self) -> str:
-        """The marked name of the stage."""
-        return _STAGE_LABELS[self]
+    CANE = "cane", _("cane")
+    SHAPED = "shaped", _("shaped")
+    TIED = "tied", _("tied")
+    BOUND = "bound", _("bound")
+    SCRAPED = "scraped", _("scraped")
+    FINISHING = "finishing", _("finishing")
+    PLAYING = "playing", _("playing")
+    PLAYED_OUT = "played_out", _("played out")
+    GIVEN_UP = "given_up", _("given up")
 
     @property
     def order(self) -> int:
@@ -36,33 +54,15 @@ class Stage(StrEnum):
         return self in (Stage.TIED, Stage.BOUND)
 
 
-_STAGE_LABELS = {
-    Stage.CANE: _("cane"),
-    Stage.SHAPED: _("shaped"),
-    Stage.TIED: _("tied"),
-    Stage.BOUND: _("bound"),
-    Stage.SCRAPED: _("scraped"),
-    Stage.FINISHING: _("finishing"),
-    Stage.PLAYING: _("playing"),
-    Stage.PLAYED_OUT: _("played out"),
-    Stage.GIVEN_UP: _("given up"),
-}
-
-
-class Method(StrEnum):
+class Method(Labelled):
     """How a number was measured."""
 
-    EYE = "eye"
-    RULER = "ruler"
-    CALIPER = "caliper"
-    DIAL = "dial"
-    PHOTO = "photo"
-    RECORDING = "recording"
-
-    @property
-    def label(self) -> str:
-        """The marked name of the way of measuring."""
-        return _METHOD_LABELS[self]
+    EYE = "eye", _("by eye or ear")
+    RULER = "ruler", _("ruler")
+    CALIPER = "caliper", _("caliper")
+    DIAL = "dial", _("dial gauge")
+    PHOTO = "photo", _("photo")
+    RECORDING = "recording", _("recording")
 
     @property
     def u_mm(self) -> float | None:
@@ -73,78 +73,38 @@ class Method(StrEnum):
         """
         return _METHOD_U_MM.get(self)
 
+    @property
+    def by_hand(self) -> bool:
+        """Whether a person reads and types it: neither photo nor recording."""
+        return self not in (Method.PHOTO, Method.RECORDING)
 
-_METHOD_LABELS = {
-    Method.EYE: _("by eye or ear"),
-    Method.RULER: _("ruler"),
-    Method.CALIPER: _("caliper"),
-    Method.DIAL: _("dial gauge"),
-    Method.PHOTO: _("photo"),
-    Method.RECORDING: _("recording"),
-}
+
 _METHOD_U_MM = {Method.EYE: 0.5, Method.RULER: 0.2, Method.CALIPER: 0.05, Method.DIAL: 0.01}
 
 
-class Moisture(StrEnum):
+class Moisture(Labelled):
     """Whether the cane was soaked when it was measured."""
 
-    WET = "wet"
-    DRY = "dry"
-    UNKNOWN = "unknown"
-
-    @property
-    def label(self) -> str:
-        """The marked word."""
-        return _MOISTURE_LABELS[self]
+    WET = "wet", _("wet")
+    DRY = "dry", _("dry")
+    UNKNOWN = "unknown", _("not noted")
 
 
-_MOISTURE_LABELS = {
-    Moisture.WET: _("wet"),
-    Moisture.DRY: _("dry"),
-    Moisture.UNKNOWN: _("not noted"),
-}
-
-
-class Style(StrEnum):
+class Style(Labelled):
     """The way of scraping a pattern is for; usual next steps are never carried from one to another."""
 
-    SHORT = "short"
-    LONG = "long"
-    OTHER = "other"
-
-    @property
-    def label(self) -> str:
-        """The marked name of the style."""
-        return _STYLE_LABELS[self]
+    SHORT = "short", _("short scrape")
+    LONG = "long", _("long scrape")
+    OTHER = "other", _("another scrape")
 
 
-_STYLE_LABELS = {
-    Style.SHORT: _("short scrape"),
-    Style.LONG: _("long scrape"),
-    Style.OTHER: _("another scrape"),
-}
-
-
-class Flexibility(StrEnum):
+class Flexibility(Labelled):
     """How the wet cane bends in the hand: a property of the reed, felt and not measured."""
 
-    FLEXIBLE = "flexible"
-    MEDIUM = "medium"
-    HARD = "hard"
-    UNKNOWN = "unknown"
-
-    @property
-    def label(self) -> str:
-        """The marked word."""
-        return _FLEXIBILITY_LABELS[self]
-
-
-_FLEXIBILITY_LABELS = {
-    Flexibility.FLEXIBLE: _("flexible"),
-    Flexibility.MEDIUM: _("medium"),
-    Flexibility.HARD: _("hard"),
-    Flexibility.UNKNOWN: _("not noted"),
-}
+    FLEXIBLE = "flexible", _("flexible")
+    MEDIUM = "medium", _("medium")
+    HARD = "hard", _("hard")
+    UNKNOWN = "unknown", _("not noted")
 
 
 # what is played in a playing test, in the usual order
@@ -158,3 +118,23 @@ PLAYING_TEST: dict[str, str] = {
 }
 # how hard a reed is to blow, kept among the answers to a playing test under this key
 EFFORT = "effort"
+
+
+class Speaks(Grade):
+    """How an item of the playing test speaks."""
+
+    NOT = 1, _("does not speak")
+    SELDOM = 2, _("speaks seldom")
+    LATE = 3, _("speaks late")
+    MOSTLY = 4, _("speaks mostly")
+    AT_ONCE = 5, _("speaks at once")
+
+
+class Effort(Grade):
+    """How hard a reed or an item is to blow."""
+
+    VERY_EASY = 1, _("very easy")
+    EASY = 2, _("easy")
+    RIGHT = 3, _("as it should be")
+    HARD = 4, _("hard")
+    VERY_HARD = 5, _("very hard")

@@ -14,7 +14,6 @@ from django.utils.translation import gettext as _
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import default_u
 from reeds.numbers.vocabulary import Method, Moisture, Stage
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
@@ -234,7 +233,7 @@ def _said(one: Entry | Measurement) -> tuple[str, float | None, str, str, str]:
 def _row(reed: Reed, by: Member, entry: Entry, doubts: Mapping[Method, float]) -> dict[str, object]:
     u = entry.u
     if u is None and entry.value is not None:
-        u = default_u(entry.quantity, entry.method, doubts)
+        u = entry.quantity.default_u(entry.method, doubts)
     return {
         "studio_id": reed.studio_id,
         "reed": reed,

@@ -6,9 +6,10 @@ import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from reeds import checks
-from reeds.checks.facts import Clip, Reading, ReedFacts, Told, newest
+from reeds.checks.facts import Clip, Reading, ReedFacts, Told
 from reeds.checks.findings import Finding
+from reeds.checks.newest import newest
+from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.measured import Measured
 from reeds.numbers.vocabulary import EFFORT, Flexibility, Method, Moisture, Stage, Style
@@ -135,4 +136,4 @@ def findings_of(
     reed: Reed, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
 ) -> list[Finding]:
     """Check a reed as it stands, together with what is typed and not yet kept."""
-    return checks.run(facts_of(reed, reed.owner, extra, answers), sheet_of(reed))
+    return run_checks(facts_of(reed, reed.owner, extra, answers), sheet_of(reed))

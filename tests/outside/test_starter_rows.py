@@ -10,9 +10,9 @@ import pytest
 
 from reeds.checks.facts import Clip, Reading, ReedFacts
 from reeds.checks.findings import Outcome
-from reeds.checks.registry import run
+from reeds.checks.registry import run_checks
 from reeds.numbers.measured import Measured
-from reeds.numbers.registry import QUANTITIES, default_u
+from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE, STARTERS
 
@@ -92,7 +92,7 @@ def at_aim(style, limit, measured, method):
         clips=(Clip(measured),) if limit.quantity == "clipped" else (),
         may_act=True,
     )
-    found = run(facts, STARTERS[style])
+    found = run_checks(facts, STARTERS[style])
     return [one for one in found if one.quantity == limit.quantity and one.outcome is not Outcome.MISSING]
 
 
@@ -119,7 +119,7 @@ def test_a_part_at_its_aim_and_measured_exactly_is_within(style, limit):
 def tools(style, key, staple):
     """Which tools could call the row's aim within."""
     limit = STARTERS[style].limit_for(key, staple)
-    usable = [(way, default_u(QUANTITIES[key], way)) for way in QUANTITIES[key].methods]
+    usable = [(way, QUANTITIES[key].default_u(way)) for way in QUANTITIES[key].methods]
     return {
         way.value
         for way, u in usable
@@ -190,6 +190,6 @@ def test_a_reed_at_all_its_aims_has_no_fault_and_no_contradiction(style, staple,
         clips=(Clip(Measured(clipped, u)),),
         may_act=True,
     )
-    for one in run(facts, sheet):
+    for one in run_checks(facts, sheet):
         assert not one.is_fault, one
         assert one.outcome is not Outcome.CONTRADICTION, one

@@ -12,9 +12,9 @@ from lessons.answering.annotation import Plane
 from lessons.answering.models import Answer, Mark
 from lessons.answering.pages.marked import planes_of
 from lessons.sending.models import Submission, SubmissionQuerySet
-from reeds import checks
 from reeds.checks.findings import in_order
 from reeds.checks.next_steps import NEXT_STEPS
+from reeds.checks.registry import run_checks
 from reeds.fields import say
 from reeds.numbers.registry import QUANTITIES
 from reeds.photo.models.photo import Photo, PhotoState
@@ -26,7 +26,7 @@ EARLIER = 3
 
 
 @dataclass(frozen=True)
-class Step:
+class UsualStep:
     """A usual next step with its caution, in the reader's language."""
 
     words: str
@@ -95,20 +95,22 @@ class Beside:
         return [(key, [table.get(key, []) for table in tables]) for key in QUANTITIES if key in measured]
 
     @cached_property
-    def steps(self) -> list[Step]:
+    def steps(self) -> list[UsualStep]:
         """The usual next steps of what was found, as if nothing had to wait for the teacher."""
         reed, answers = self.submission.reed, answers_in(self.submission.playing_test)
         facts = replace(facts_of(reed, reed.owner, (), answers), may_act=True)
-        found = in_order(checks.run(facts, sheet_of(reed)))
+        found = in_order(run_checks(facts, sheet_of(reed)))
         told = [one for one in found if one.next_step]
-        return _unique(Step(say(one.next_step, one.params), say(one.caution, one.params)) for one in told)
+        return _unique(
+            UsualStep(say(one.next_step, one.params), say(one.caution, one.params)) for one in told
+        )
 
     @cached_property
-    def other_steps(self) -> list[Step]:
+    def other_steps(self) -> list[UsualStep]:
         """The other usual next steps of this way of scraping."""
         style = self.submission.reed.version.pattern.style
         rows = [row for row in NEXT_STEPS if row.style in (None, style)]
-        steps = _unique(Step(say(row.text, {}), say(row.caution, {})) for row in rows)
+        steps = _unique(UsualStep(say(row.text, {}), say(row.caution, {})) for row in rows)
         return [step for step in steps if step not in self.steps]
 
 
@@ -123,5 +125,5 @@ def _by_quantity(column: Submission) -> dict[str, list[Measurement]]:
     return found
 
 
-def _unique(steps: Iterable[Step]) -> list[Step]:
+def _unique(steps: Iterable[UsualStep]) -> list[UsualStep]:
     return list(dict.fromkeys(steps))

@@ -6,7 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from reeds.fields import say
+from reeds.fields import choices_of, say
 from reeds.numbers.entry import NumberQuestion, read_number
 from reeds.numbers.vocabulary import Method
 from reeds.numbers.words import gettext_noop
@@ -23,9 +23,7 @@ class BarForm(forms.Form):
         max_length=20,
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "number"}),
     )
-    method = forms.ChoiceField(
-        label=_("measured with"), choices=[(method.value, _(method.label)) for method in BAR_METHODS]
-    )
+    method = forms.ChoiceField(label=_("measured with"), choices=choices_of(BAR_METHODS))
 
     def clean_bar(self) -> float:
         text = self.cleaned_data["bar"]

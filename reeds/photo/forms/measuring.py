@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import MeasuredOnPhoto, TypedNumber
+from reeds.fields import MeasuredOnPhoto, TypedNumber, choices_of
 from reeds.numbers.vocabulary import Moisture
 from reeds.numbers.words import gettext_noop
 from reeds.photo.measuring import Given, points_from
@@ -35,7 +35,7 @@ REFERENCES = {
 NEEDED = {Scale.CARD: (), Scale.KNOWN: RULER, Scale.ID1: CORNERS}
 LONGEST_RULER_MM = 1000.0
 HIGHEST_AXIS_MM = 20.0
-MOISTURE = [(moisture.value, gettext_lazy(moisture.label)) for moisture in Moisture]
+MOISTURE = choices_of(Moisture)
 
 
 def _height(name: str, label: StrPromise) -> TypedNumber:

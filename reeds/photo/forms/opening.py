@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from reeds.fields import MeasuredOnPhoto, TypedNumber
 from reeds.numbers.measured import Measured
-from reeds.numbers.registry import u_of_length
+from reeds.numbers.quantity import u_of_length
 from reeds.numbers.vocabulary import Method
 from reeds.numbers.words import gettext_noop
 from reeds.photo.measuring import points_from

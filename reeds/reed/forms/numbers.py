@@ -6,38 +6,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import say
-from reeds.numbers.entry import NumberQuestion
+from reeds.fields import TypedNumber, choices_of
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import parse_number
-from reeds.numbers.vocabulary import Method, Moisture
+from reeds.numbers.vocabulary import Effort, Method, Moisture, Speaks
 from reeds.reed.actions import Entry
-from reeds.reed.models.playing import Effort, Speaks
-
-
-class NumberField(forms.CharField):
-    """One number as people type it, on the phone's decimal keypad."""
-
-    def __init__(self, quantity: Quantity) -> None:
-        self.quantity = quantity
-        label = f"{_(quantity.name)} ({quantity.unit})" if quantity.unit else _(quantity.name)
-        keypad = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "number"})
-        super().__init__(
-            required=False, label=label, help_text=_(quantity.help), widget=keypad, max_length=40
-        )
-
-    def clean(self, value: Any) -> float | None:  # noqa: ANN401  # as Django gives it
-        text = super().clean(value)
-        if not text:
-            return None
-        try:
-            return parse_number(text, self.quantity)
-        except NumberQuestion as question:
-            raise ValidationError(say(question.message, question.params)) from None
 
 
 def _word_field(quantity: Quantity) -> forms.ChoiceField:
@@ -58,7 +33,7 @@ class NumbersForm(forms.Form):
         label=gettext_lazy("The cane is"),
         required=False,
         initial=Moisture.WET,
-        choices=[(moisture.value, gettext_lazy(moisture.label)) for moisture in Moisture],
+        choices=choices_of(Moisture),
     )
 
     def __init__(self, quantities: list[Quantity], *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
@@ -68,12 +43,12 @@ class NumbersForm(forms.Form):
             if not quantity.is_number:
                 self.fields[quantity.key] = _word_field(quantity)
                 continue
-            self.fields[quantity.key] = NumberField(quantity)
+            self.fields[quantity.key] = TypedNumber.of(quantity, help_text=_(quantity.help))
             self.fields[f"{quantity.key}-method"] = forms.ChoiceField(
                 label=_("measured with"),
                 required=False,
                 initial=quantity.hand_method,
-                choices=[(method.value, _(method.label)) for method in quantity.methods if method.u_mm],
+                choices=choices_of(quantity.hand_methods),
             )
 
     def entries(self) -> list[Entry]:
@@ -99,7 +74,7 @@ class PlayingForm(forms.Form):
         required=False,
         coerce=int,
         empty_value=None,
-        choices=[("", gettext_lazy("not tried")), *Effort.choices],
+        choices=[("", gettext_lazy("not tried")), *choices_of(Effort)],
     )
 
     def __init__(self, items: Mapping[str, str], *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
@@ -111,14 +86,14 @@ class PlayingForm(forms.Form):
                 required=False,
                 coerce=int,
                 empty_value=None,
-                choices=[("", gettext_lazy("not played")), *Speaks.choices],
+                choices=[("", gettext_lazy("not played")), *choices_of(Speaks)],
             )
             self.fields[f"blows-{item}"] = forms.TypedChoiceField(
                 label=gettext_lazy("To blow:"),
                 required=False,
                 coerce=int,
                 empty_value=None,
-                choices=[("", gettext_lazy("not noted")), *Effort.choices],
+                choices=[("", gettext_lazy("not noted")), *choices_of(Effort)],
             )
 
     def ratings(self) -> dict[str, int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -13,10 +13,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import OnceForm, PastDay, PastMoment, TypedNumber
+from reeds.fields import OnceForm, PastDay, PastMoment, TypedNumber, choices_of
 from reeds.numbers.measured import Measured
-from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import QUANTITIES, u_of_length
+from reeds.numbers.quantity import u_of_length
+from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Method, Stage
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed
@@ -26,22 +26,6 @@ from studio.models import Member
 STEPS = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
 MADE_AT = [stage for stage in STEPS if stage is not Stage.PLAYED_OUT]
 MOST_AT_ONCE = 20
-
-
-def _words(stages: Iterable[Stage]) -> list[tuple[str, str]]:
-    return [(stage.value, _(stage.label)) for stage in stages]
-
-
-def length_field(quantity: Quantity, label: object, help_text: object = "") -> TypedNumber:
-    """Return a field for one of the registry's lengths under a label of its own."""
-    return TypedNumber(
-        name=quantity.name,
-        unit=quantity.unit,
-        low=quantity.low,
-        high=quantity.high,
-        label=label,
-        help_text=help_text,
-    )
 
 
 class MadeOfForm(forms.ModelForm[Reed]):
@@ -57,8 +41,10 @@ class MadeOfForm(forms.ModelForm[Reed]):
         in_use = lots.in_use() | lots.filter(pk=self.instance.cane_id or 0)
         self.fields["cane"].queryset = in_use  # type: ignore[attr-defined]
         self.fields["cane"].label = _("Cane lot")
-        self.fields["staple_length"] = length_field(
-            QUANTITIES["staple_length"], _("Staple, nominal length (mm)"), _("45, 46, 47: as it is sold.")
+        self.fields["staple_length"] = TypedNumber.of(
+            QUANTITIES["staple_length"],
+            label=_("Staple, nominal length (mm)"),
+            help_text=_("45, 46, 47: as it is sold."),
         )
 
 
@@ -81,7 +67,7 @@ class MakeForm(MadeOfForm):
     def __init__(self, owner: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(owner, *args, **kwargs)
         self.owner = owner
-        self.fields["stage"].choices = _words(MADE_AT)  # type: ignore[attr-defined]
+        self.fields["stage"].choices = choices_of(MADE_AT)  # type: ignore[attr-defined]
         patterns = Pattern.objects.in_use().filter(studio=owner.studio_id)
         self.fields["pattern"].queryset = patterns  # type: ignore[attr-defined]
         if owner.teaches:
@@ -136,7 +122,7 @@ class FindForm(forms.Form):
 
     def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
-        self.fields["stage"].choices = [("", _("all")), *_words(list(Stage))]  # type: ignore[attr-defined]
+        self.fields["stage"].choices = [("", _("all")), *choices_of(list(Stage))]  # type: ignore[attr-defined]
         self.fields["pattern"].queryset = Pattern.objects.visible_to(member)  # type: ignore[attr-defined]
         if member.teaches:
             students = Member.objects.visible_to(member).current().select_related("person")
@@ -173,7 +159,7 @@ class StepForm(forms.Form):
         later = [stage for stage in STEPS if stage.order > here.order]
         kwargs["initial"] = {"to_stage": later[0].value if later else ""}
         super().__init__(*args, **kwargs)
-        choices = _words(stage for stage in STEPS if stage is not here)
+        choices = choices_of(stage for stage in STEPS if stage is not here)
         # where nothing follows, nothing is chosen beforehand: going back is meant
         self.fields["to_stage"].choices = choices if later else [("", _("choose")), *choices]  # type: ignore[attr-defined]
 
@@ -189,10 +175,13 @@ class ClipForm(OnceForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
         ways = [Method.RULER, Method.CALIPER, Method.EYE]
-        self.fields["method"].choices = [(way.value, _(way.label)) for way in ways]  # type: ignore[attr-defined]
-        taken = length_field(QUANTITIES["clipped"], _("Clipped (mm)"), _("Only this time; the sum is kept."))
-        taken.required = True
-        self.fields["taken"] = taken
+        self.fields["method"].choices = choices_of(ways)  # type: ignore[attr-defined]
+        self.fields["taken"] = TypedNumber.of(
+            QUANTITIES["clipped"],
+            label=_("Clipped (mm)"),
+            help_text=_("Only this time; the sum is kept."),
+            required=True,
+        )
 
     def taken(self, doubts: Mapping[Method, float]) -> Measured:
         """How much, mm, with the doubt of the tool; `doubts` are the studio's own."""
@@ -240,7 +229,7 @@ class CaneForm(forms.ModelForm[CaneLot]):
     def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
         for name, label in (("tube_diameter", _("Tube diameter (mm)")), ("gouge", _("Gouge (mm)"))):
-            self.fields[name] = length_field(QUANTITIES[name], label)
+            self.fields[name] = TypedNumber.of(QUANTITIES[name], label=label)
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or self.cleaned_data

@@ -9,6 +9,7 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from reeds.fields import choices_of
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
@@ -28,13 +29,11 @@ class Measurement(StudioRow):
     value = models.FloatField(null=True, blank=True)
     u = models.FloatField(null=True, blank=True)
     word = models.CharField(max_length=20, blank=True)
-    method = models.CharField(
-        _("how measured"), max_length=10, choices=[(m.value, _(m.label)) for m in Method]
-    )
+    method = models.CharField(_("how measured"), max_length=10, choices=choices_of(Method))
     moisture = models.CharField(
         _("wet or dry"),
         max_length=8,
-        choices=[(m.value, _(m.label)) for m in Moisture],
+        choices=choices_of(Moisture),
         default=Moisture.UNKNOWN,
     )
     stage = models.CharField(max_length=12, choices=STAGE_CHOICES)

@@ -6,29 +6,11 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from reeds.fields import choices_of
+from reeds.numbers.vocabulary import Effort, Speaks
 from reeds.reed.models.reed import Reed
 from studio.access import StudioRow
 from studio.models import Member
-
-
-class Speaks(models.IntegerChoices):
-    """How an item speaks, in five plain steps."""
-
-    NOT = 1, _("does not speak")
-    SELDOM = 2, _("speaks seldom")
-    LATE = 3, _("speaks late")
-    MOSTLY = 4, _("speaks mostly")
-    AT_ONCE = 5, _("speaks at once")
-
-
-class Effort(models.IntegerChoices):
-    """How hard it is to blow."""
-
-    VERY_EASY = 1, _("very easy")
-    EASY = 2, _("easy")
-    RIGHT = 3, _("as it should be")
-    HARD = 4, _("hard")
-    VERY_HARD = 5, _("very hard")
 
 
 class PlayingTest(StudioRow):
@@ -40,7 +22,7 @@ class PlayingTest(StudioRow):
     by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     at = models.DateTimeField(default=timezone.now)
     effort = models.PositiveSmallIntegerField(
-        _("how hard it is to blow"), choices=Effort.choices, null=True, blank=True
+        _("how hard it is to blow"), choices=choices_of(Effort), null=True, blank=True
     )
 
     class Meta:
@@ -57,8 +39,8 @@ class Rating(StudioRow):
 
     test = models.ForeignKey(PlayingTest, on_delete=models.CASCADE, related_name="ratings")
     item = models.CharField(max_length=20)
-    speaks = models.PositiveSmallIntegerField(choices=Speaks.choices, null=True, blank=True)
-    effort = models.PositiveSmallIntegerField(choices=Effort.choices, null=True, blank=True)
+    speaks = models.PositiveSmallIntegerField(choices=choices_of(Speaks), null=True, blank=True)
+    effort = models.PositiveSmallIntegerField(choices=choices_of(Effort), null=True, blank=True)
 
     class Meta:
         ordering = ["pk"]

@@ -11,6 +11,7 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from reeds.fields import choices_of
 from reeds.numbers.measured import Measured
 from reeds.numbers.vocabulary import Flexibility, Stage
 from reeds.reed.models.cane import CaneLot
@@ -18,8 +19,8 @@ from reeds.sheet.models.pattern import PatternVersion
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
-STAGE_CHOICES = [(stage.value, _(stage.label)) for stage in Stage]
-FLEXIBILITY_CHOICES = [(feel.value, _(feel.label)) for feel in Flexibility]
+STAGE_CHOICES = choices_of(Stage)
+FLEXIBILITY_CHOICES = choices_of(Flexibility)
 AT_REST = (Stage.TIED, Stage.BOUND)
 
 

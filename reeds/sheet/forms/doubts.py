@@ -9,12 +9,13 @@ from django import forms
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
+from reeds.checks.conformity import narrowest
 from reeds.fields import TypedNumber
-from reeds.numbers.registry import u_of_length
+from reeds.numbers.quantity import u_of_length
 from reeds.numbers.vocabulary import Method
 from reeds.numbers.words import gettext_noop
 
-WAYS = [way for way in Method if way.u_mm]
+WAYS = [way for way in Method if way.by_hand]
 NAMES = {
     Method.EYE: gettext_noop("the doubt by eye"),
     Method.RULER: gettext_noop("the doubt of the ruler"),
@@ -30,7 +31,6 @@ BOUNDS: dict[Method, tuple[float, float]] = {
     Method.CALIPER: (0.008, 0.5),
     Method.DIAL: (0.002, 0.1),
 }
-COVERED = 3.92  # a range narrower than this many u can never be decided: 2 * 1.96
 
 
 class DoubtsForm(forms.Form):
@@ -42,7 +42,7 @@ class DoubtsForm(forms.Form):
         for way in WAYS:
             low, high = BOUNDS[way]
             now, usual = u_of_length(way, own) or 0.0, way.u_mm or 0.0
-            numbers = {"usual": usual, "low": low, "high": high, "range": round(COVERED * now, 2)}
+            numbers = {"usual": usual, "low": low, "high": high, "range": round(narrowest(now), 2)}
             shown = {name: number_format(number) for name, number in numbers.items()}
             self.fields[way.value] = TypedNumber(
                 name=NAMES[way],

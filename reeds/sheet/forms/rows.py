@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from reeds.checks.conformity import can_decide
 from reeds.checks.sheet import Limit, Sheet
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import QUANTITIES, default_u
+from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Method, Stage
 
 Doubts = Mapping[Method, float]
@@ -28,7 +28,7 @@ class QuantityRows:
 
 
 def _decides(quantity: Quantity, method: Method, limits: Iterable[Limit], doubts: Doubts) -> bool:
-    u = default_u(quantity, method, doubts)
+    u = quantity.default_u(method, doubts)
     return u is None or all(can_decide(u, row.low, row.high) for row in limits)
 
 

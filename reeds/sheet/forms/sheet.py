@@ -12,8 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from reeds.checks.sheet import Limit, Sheet, SheetError, check_limit
-from reeds.fields import TypedNumber, say
-from reeds.numbers.quantity import Quantity
+from reeds.fields import TypedNumber, choices_of, say
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Flexibility, Style
 from reeds.numbers.words import gettext_noop
@@ -25,7 +24,7 @@ from studio.models import Member
 
 OWN = gettext_noop("the studio's own")
 MOST_ROWS = 120
-ANY_FEEL = [("", gettext_lazy("any cane")), *((f.value, gettext_lazy(f.label)) for f in Flexibility)]
+ANY_FEEL = [("", gettext_lazy("any cane")), *choices_of(Flexibility)]
 FEELS = [choice for choice in ANY_FEEL if choice[0] != Flexibility.UNKNOWN]
 STAPLE = QUANTITIES["staple_length"]
 SIDES = {
@@ -33,12 +32,6 @@ SIDES = {
     "aim": gettext_lazy("aim"),
     "high": gettext_lazy("high"),
 }
-
-
-def _number_of(quantity: Quantity, label: object) -> TypedNumber:
-    return TypedNumber(
-        name=quantity.name, unit=quantity.unit, low=quantity.low, high=quantity.high, label=label
-    )
 
 
 class RowForm(forms.Form):
@@ -52,15 +45,9 @@ class RowForm(forms.Form):
         super().__init__(*args, **kwargs)
         key = self["quantity"].value()
         self.of = QUANTITIES.get(str(key), STAPLE)
-        self.fields["staple"] = TypedNumber(
-            name=STAPLE.name,
-            unit="mm",
-            low=STAPLE.low,
-            high=STAPLE.high,
-            label=_("staple (mm)"),
-        )
+        self.fields["staple"] = TypedNumber.of(STAPLE, label=_("staple (mm)"))
         if self.of.is_number:
-            self.fields |= {side: _number_of(self.of, label) for side, label in SIDES.items()}
+            self.fields |= {side: TypedNumber.of(self.of, label=label) for side, label in SIDES.items()}
         else:
             wanted = [("", "–"), *((value, _(label)) for value, label in self.of.choices)]
             self.fields["choice"] = forms.ChoiceField(label=_("wanted"), choices=wanted, required=False)
@@ -136,7 +123,7 @@ def rows_form(sheet: Sheet, data: Mapping[str, Any] | None = None) -> RowFormSet
 
 
 @dataclass(frozen=True)
-class Line:
+class RowLine:
     """A row's form with what it rests on now and, once a quantity, what a tool cannot decide."""
 
     form: RowForm
@@ -144,13 +131,13 @@ class Line:
     hint: str = ""
 
 
-def lines_of(rows: RowFormSet, before: Sheet, doubts: Doubts) -> list[Line]:
+def lines_of(rows: RowFormSet, before: Sheet, doubts: Doubts) -> list[RowLine]:
     """Return the rows of the form, each with what is known of it; added rows come last."""
     sources = [row.source for row in before.limits]
     hints = {one.quantity.key: one.hint for one in rows_of(before, doubts)}
     sources += [""] * max(0, len(rows.forms) - len(sources))
     return [
-        Line(form, source, hints.pop(form.of.key, ""))
+        RowLine(form, source, hints.pop(form.of.key, ""))
         for form, source in zip(rows.forms, sources, strict=False)
     ]
 

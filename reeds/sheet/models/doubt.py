@@ -9,6 +9,7 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from reeds.fields import choices_of
 from reeds.numbers.vocabulary import Method
 from studio.access import StudioQuerySet, StudioRow
 from studio.models import Member
@@ -25,7 +26,7 @@ class OwnDoubt(StudioRow):
     """One way of measuring and its standard uncertainty in this studio; numbers kept before keep theirs."""
 
     method = models.CharField(
-        _("how measured"), max_length=10, choices=[(m.value, _(m.label)) for m in Method if m.u_mm]
+        _("how measured"), max_length=10, choices=choices_of(m for m in Method if m.by_hand)
     )
     u_mm = models.FloatField(_("standard uncertainty, mm"))
     set_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")

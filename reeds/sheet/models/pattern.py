@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.checks.sheet import Sheet
+from reeds.fields import choices_of
 from reeds.numbers.vocabulary import Style
 from reeds.sheet.playing_items import PlayingItem, from_json
 from studio.access import StudioQuerySet, StudioRow
@@ -36,9 +37,7 @@ class Pattern(StudioRow):
     """One way of making a reed."""
 
     name = models.CharField(_("name"), max_length=60)
-    style = models.CharField(
-        _("scrape"), max_length=8, choices=[(style.value, _(style.label)) for style in Style]
-    )
+    style = models.CharField(_("scrape"), max_length=8, choices=choices_of(Style))
     put_away_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     objects: ClassVar[PatternQuerySet] = PatternQuerySet.as_manager()  # type: ignore[assignment]

@@ -21,7 +21,7 @@ def _lengths(request: MemberRequest) -> list[str]:
     """The lengths on the studio's sheets in use, in the order of the registry."""
     versions = PatternVersion.objects.visible_to(request.member).current()
     on_sheets = {key for version in versions for key in version.sheet.keys}
-    return [q.key for q in QUANTITIES.values() if q.key in on_sheets and q.unit == "mm" and q.is_number]
+    return [q.key for q in QUANTITIES.values() if q.key in on_sheets and q.is_length]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

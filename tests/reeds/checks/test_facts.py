@@ -1,6 +1,7 @@
 """Which reading the checks use, and which clips count."""
 
-from reeds.checks.facts import Clip, newest
+from reeds.checks.facts import Clip
+from reeds.checks.newest import newest
 from reeds.numbers.measured import Measured
 from reeds.numbers.vocabulary import Stage
 from tests.reeds.checks.make import at, clip, number, reed

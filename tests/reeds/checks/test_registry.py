@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from reeds.checks.facts import Clip, Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
-from reeds.checks.registry import CHECKS, run
+from reeds.checks.registry import CHECKS, run_checks
 from reeds.numbers.measured import Measured
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import EFFORT, PLAYING_TEST, Flexibility, Method, Moisture, Stage, Style
@@ -57,7 +57,7 @@ REEDS = st.builds(
 
 @given(REEDS, st.sampled_from(list(STARTERS.values())))
 def test_whatever_is_known_of_a_reed_every_finding_can_be_said_and_stored(facts, sheet):
-    for found in run(facts, sheet):
+    for found in run_checks(facts, sheet):
         assert said(found.message, found.params)
         assert "%(" not in said(found.message, found.params) + said(found.next_step, found.params)
         assert Finding.from_json(json.loads(json.dumps(found.as_json()))) == found
@@ -67,13 +67,13 @@ def test_whatever_is_known_of_a_reed_every_finding_can_be_said_and_stored(facts,
 @given(REEDS, st.sampled_from(list(STARTERS.values())))
 def test_a_student_who_may_not_act_is_never_shown_a_step_that_cannot_be_undone(facts, sheet):
     if not facts.may_act:
-        assert not any(found.irreversible for found in run(facts, sheet))
-    assert not any(found.irreversible and found.waits for found in run(facts, sheet))
+        assert not any(found.irreversible for found in run_checks(facts, sheet))
+    assert not any(found.irreversible and found.waits for found in run_checks(facts, sheet))
 
 
 @given(REEDS, st.sampled_from(list(STARTERS.values())))
 def test_a_fault_is_never_called_on_a_number_at_its_aim(facts, sheet):
-    for found in run(facts, sheet):
+    for found in run_checks(facts, sheet):
         if found.aim is not None and found.value == found.aim:
             assert not found.is_fault
 
@@ -86,16 +86,16 @@ def test_every_check_names_what_it_rests_on_and_itself_in_its_findings():
 def test_a_finding_carries_the_key_of_its_check():
     facts = reed(number("tie_length", 74.0), look("airtight", "no"), number("cane_beyond_staple", 27.0))
     keys = {check.key for check in CHECKS}
-    assert {found.check for found in run(facts, STARTERS[Style.SHORT])} <= keys
+    assert {found.check for found in run_checks(facts, STARTERS[Style.SHORT])} <= keys
 
 
 def test_contradictions_are_told_before_the_limits():
     facts = reed(number("tie_length", 74.0), number("cane_beyond_staple", 27.0))
-    outcomes = [found.outcome for found in run(facts, STARTERS[Style.SHORT])]
+    outcomes = [found.outcome for found in run_checks(facts, STARTERS[Style.SHORT])]
     assert outcomes.index(Outcome.CONTRADICTION) < outcomes.index(Outcome.ABOVE)
 
 
 @pytest.mark.parametrize("stage", Stage)
 def test_a_reed_of_which_nothing_is_known_is_only_missing_something(stage):
-    found = run(reed(stage=stage), STARTERS[Style.SHORT])
+    found = run_checks(reed(stage=stage), STARTERS[Style.SHORT])
     assert {one.outcome for one in found} <= {Outcome.MISSING}

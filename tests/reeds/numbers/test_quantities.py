@@ -4,15 +4,29 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reeds.numbers.entry import NumberQuestion
+from reeds.numbers.entry import NumberQuestion, read_number
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import ASKED_AT_ONCE, QUANTITIES, asked_at, default_u, parse_number
+from reeds.numbers.registry import ASKED_AT_ONCE, QUANTITIES, asked_at
 from reeds.numbers.vocabulary import Method, Stage
 from reeds.numbers.words import said
 from reeds.sheet.starters import STARTERS
 
 TIE = QUANTITIES["tie_length"]
 GOUGE = QUANTITIES["gouge"]
+
+
+def parse_number(typed, quantity):
+    """A number typed for a quantity of the registry."""
+    return read_number(
+        typed,
+        name=quantity.name,
+        unit=quantity.unit,
+        low=quantity.low,
+        high=quantity.high,
+        spellings=quantity.spellings,
+    )
+
+
 NUMBERS = [quantity for quantity in QUANTITIES.values() if quantity.is_number]
 
 
@@ -174,23 +188,23 @@ def test_the_stages_stand_in_order():
 
 
 def test_a_studio_replaces_the_usual_doubt_of_a_tool():
-    assert default_u(TIE, Method.RULER) == 0.2
-    assert default_u(TIE, Method.RULER, {Method.RULER: 0.3}) == 0.3
-    assert default_u(TIE, Method.CALIPER, {Method.RULER: 0.3}) == 0.05
+    assert TIE.default_u(Method.RULER) == 0.2
+    assert TIE.default_u(Method.RULER, {Method.RULER: 0.3}) == 0.3
+    assert TIE.default_u(Method.CALIPER, {Method.RULER: 0.3}) == 0.05
 
 
 def test_photo_and_recording_bring_their_own_doubt():
-    assert default_u(TIE, Method.PHOTO) is None
-    assert default_u(QUANTITIES["a4_cents"], Method.RECORDING) is None
-    assert default_u(QUANTITIES["a4_cents"], Method.EYE) == 3.0
-    assert default_u(GOUGE, Method.RULER) is None, "a ruler is no way to measure a gouge"
-    assert default_u(QUANTITIES["closing"], Method.EYE) is None
+    assert TIE.default_u(Method.PHOTO) is None
+    assert QUANTITIES["a4_cents"].default_u(Method.RECORDING) is None
+    assert QUANTITIES["a4_cents"].default_u(Method.EYE) == 3.0
+    assert GOUGE.default_u(Method.RULER) is None, "a ruler is no way to measure a gouge"
+    assert QUANTITIES["closing"].default_u(Method.EYE) is None
 
 
 def test_whatever_is_typed_has_a_way_of_measuring_that_gives_it_a_doubt():
     for quantity in NUMBERS:
         if quantity.is_typed:
-            assert default_u(quantity, quantity.hand_method), quantity.key
+            assert quantity.default_u(quantity.hand_method), quantity.key
     assert QUANTITIES["opening_height"].hand_method is Method.CALIPER
     assert TIE.hand_method is Method.RULER
     with pytest.raises(ValueError, match="never typed"):

@@ -8,10 +8,10 @@ import uuid
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from reeds import checks
 from reeds.checks import recorded as recorded_checks
-from reeds.checks.facts import Told
-from reeds.checks.findings import Outcome
+from reeds.checks.facts import ReedFacts, Told
+from reeds.checks.findings import Finding, Outcome
+from reeds.checks.registry import run_checks
 from reeds.numbers.measured import Measured
 from reeds.numbers.vocabulary import Stage, Style
 from reeds.reed import actions as bench
@@ -174,15 +174,15 @@ def test_a_noisy_recording_gives_no_number():
     assert told.told_by(take).too_noisy
 
 
-def facts(heard: Told, reference: Told | None = None, **given: object) -> checks.ReedFacts:
+def facts(heard: Told, reference: Told | None = None, **given: object) -> ReedFacts:
     beside = {} if reference is None else {"low_notes": reference}
-    return checks.ReedFacts(
+    return ReedFacts(
         style=Style.SHORT, stage=Stage.PLAYING, takes={"low_notes": heard}, reference_takes=beside, **given
     )
 
 
-def recorded(*given: object, **more: object) -> checks.Finding:
-    (found,) = [f for f in checks.run(facts(*given, **more), SHORT_SCRAPE) if f.check == "recorded"]
+def recorded(*given: object, **more: object) -> Finding:
+    (found,) = [f for f in run_checks(facts(*given, **more), SHORT_SCRAPE) if f.check == "recorded"]
     return found
 
 
@@ -228,12 +228,12 @@ def test_a_slower_response_than_the_references_has_the_usual_step_for_those_who_
     assert "once more" in of_item("tuning", slow, quick).next_step
 
 
-def of_item(item: str, own: Told, other: Told | None = None, **given: object) -> checks.ReedFacts:
+def of_item(item: str, own: Told, other: Told | None = None, **given: object) -> ReedFacts:
     beside = {} if other is None else {item: other}
-    reed = checks.ReedFacts(
+    reed = ReedFacts(
         style=Style.SHORT, stage=Stage.PLAYING, takes={item: own}, reference_takes=beside, **given
     )
-    (found,) = [f for f in checks.run(reed, SHORT_SCRAPE) if f.check == "recorded"]
+    (found,) = [f for f in run_checks(reed, SHORT_SCRAPE) if f.check == "recorded"]
     return found
 
 
@@ -271,7 +271,7 @@ def test_a_very_slow_response_alone_is_a_remark_that_asks_for_the_reference():
 
 
 def test_an_ordinary_response_alone_says_nothing():
-    found = checks.run(facts(Told(response_ms=Measured(60, 10))), SHORT_SCRAPE)
+    found = run_checks(facts(Told(response_ms=Measured(60, 10))), SHORT_SCRAPE)
     assert [f for f in found if f.check == "recorded"] == []
 
 

@@ -1,0 +1,30 @@
+"""Of all readings of a reed, the one of each quantity that the checks use."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from reeds.checks.facts import Reading
+from reeds.numbers.registry import QUANTITIES
+
+
+def _age_key(reading: Reading) -> tuple[bool, bool, float]:
+    """Readings of the quantity's own stages first, then the newest."""
+    own = reading.stage is None or reading.stage in QUANTITIES[reading.quantity].stages
+    return own, reading.when is not None, reading.when.timestamp() if reading.when else 0.0
+
+
+def newest(readings: Iterable[Reading]) -> dict[str, Reading]:
+    """Return for each quantity the reading the checks use: the newest taken at the quantity's stages.
+
+    A reading from another stage is used only if there is no other; of two of the same moment the later
+    in `readings` wins. It does not matter who measured. Unknown quantities are left out.
+    """
+    chosen: dict[str, Reading] = {}
+    for reading in readings:
+        if reading.quantity not in QUANTITIES:
+            continue
+        best = chosen.get(reading.quantity)
+        if best is None or _age_key(reading) >= _age_key(best):
+            chosen[reading.quantity] = reading
+    return chosen
