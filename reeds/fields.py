@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from functools import partial
-from typing import TYPE_CHECKING, Any, Self
+from typing import Any, Self
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -17,21 +17,7 @@ from django.utils.translation import gettext_lazy
 
 from reeds.numbers.entry import NumberQuestion, read_number
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.vocabulary import Grade, Labelled
-from reeds.numbers.words import said
-
-if TYPE_CHECKING:
-    from django_stubs_ext import StrOrPromise
-
-
-def say(message: str, params: Mapping[str, object]) -> str:
-    """Return a sentence of the pure packages in the reader's language."""
-    return said(message, params, _, number_format)
-
-
-def choices_of(words: Iterable[Labelled | Grade]) -> list[tuple[Any, StrOrPromise]]:
-    """Return what a field offers for these members, in their order, in the reader's language."""
-    return [(word.value, gettext_lazy(word.label)) for word in words]
+from reeds.wording import say
 
 
 class TypedNumber(forms.CharField):
@@ -71,7 +57,7 @@ class TypedNumber(forms.CharField):
         try:
             return self.read(text)
         except NumberQuestion as question:
-            raise ValidationError(say(question.message, question.params)) from None
+            raise ValidationError(say(question)) from None
 
     def prepare_value(self, value: Any) -> Any:  # noqa: ANN401  # as Django gives it
         """Show a stored number the way the reader writes numbers."""

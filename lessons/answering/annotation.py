@@ -14,6 +14,7 @@ from enum import StrEnum
 from typing import Any
 
 from reeds.numbers.measured import SQRT3, Measured
+from reeds.numbers.refusal import Refused
 from reeds.numbers.words import gettext_noop as _
 
 CONTEXT = "http://www.w3.org/ns/anno.jsonld"
@@ -77,8 +78,8 @@ TOO_LONG = _("These words are too long for a note on a photo: up to 1000 letters
 NO_LENGTH = _("Type the known length in millimetres, more than 0 and up to 500.")
 
 
-class MarkRefused(ValueError):
-    """A mark that is not taken; the message is one marked sentence for people."""
+class MarkRefused(Refused):
+    """A mark that is not taken."""
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,10 @@ from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
 from reeds.checks.conformity import can_decide
+from reeds.numbers.refusal import Refused
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Flexibility, Method, Style
 from reeds.numbers.words import gettext_noop as _
-from reeds.numbers.words import said
 
 # nominal staple lengths are told apart to a tenth of a millimetre
 STAPLE_TOLERANCE_MM = 0.05
@@ -26,15 +26,13 @@ IMPLAUSIBLE = _("%(name)s: %(value)s cannot be right; it lies between %(least)s 
 NO_CHOICE = _("%(name)s: choose what the sheet wants to see.")
 
 
-class SheetError(ValueError):
-    """A sheet that cannot be right: `message` and `params` say why, `key` which quantity."""
+class SheetError(Refused):
+    """A sheet that cannot be right; `key` tells of which quantity."""
 
-    def __init__(self, message: str, key: str, **params: object) -> None:
+    def __init__(self, sentence: str, key: str, /, **params: object) -> None:
         quantity = QUANTITIES.get(key)
-        self.message = message
+        super().__init__(sentence, key=key, name=quantity.name if quantity else key, **params)
         self.key = key
-        self.params: dict[str, object] = {"key": key, "name": quantity.name if quantity else key, **params}
-        super().__init__(said(message, self.params))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,6 +10,9 @@ from typing import Any, NoReturn
 from django.core.management.base import BaseCommand, CommandParser
 from django.utils.translation import gettext as _
 
+from reeds.numbers.refusal import Refused
+from reeds.wording import say
+
 
 class JsonCommand(BaseCommand):
     """Prints what `answer` returns; what it raises of `refusals` becomes the sentence."""
@@ -33,7 +36,7 @@ class JsonCommand(BaseCommand):
         except OSError as error:
             self._refuse(_("%(file)s: %(why)s.") % {"file": error.filename, "why": error.strerror})
         except self.refusals as error:
-            self._refuse(_(str(error)))
+            self._refuse(say(error) if isinstance(error, Refused) else _(str(error)))
         self.stdout.write(json.dumps(report))
 
     def _refuse(self, message: str) -> NoReturn:

@@ -6,8 +6,8 @@ import re
 import unicodedata
 from collections.abc import Iterable
 
+from reeds.numbers.refusal import Refused
 from reeds.numbers.words import gettext_noop as _
-from reeds.numbers.words import said
 
 EMPTY = _("Type a number for %(name)s.")
 NOT_A_NUMBER = _("“%(typed)s” is not a number. Type digits only, for example %(example)s.")
@@ -31,24 +31,14 @@ _NEAR_UNITS = {("cm", "mm"): 10.0}
 _SLIPS = (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001)
 
 
-class NumberQuestion(ValueError):
-    """A typed number that is not taken, with the sentence that asks back.
+class NumberQuestion(Refused):
+    """A typed number that is not taken, with the sentence that asks back."""
 
-    Attributes
-    ----------
-    message : str
-        A marked sentence with named places.
-    params : dict
-        What fills it; keys ending in ``name`` are marked words too (see `reeds.numbers.words.said`).
-    suggestion : float or None
-        The number that was probably meant, in the quantity's unit; never taken without asking.
-    """
-
-    def __init__(self, message: str, params: dict[str, object], suggestion: float | None = None) -> None:
-        super().__init__(said(message, params))
-        self.message = message
-        self.params = params
-        self.suggestion = suggestion
+    @property
+    def suggestion(self) -> float | None:
+        """The number that was probably meant, in the wanted unit; never taken without asking."""
+        meant = self.params.get("suggestion")
+        return meant if isinstance(meant, float) else None
 
 
 def _tidy(text: str) -> str:
@@ -77,12 +67,12 @@ def _near(value: float, low: float, high: float) -> float | None:
 def _refuse_shape(plain: str, params: dict[str, object]) -> None:
     """Raise the question that fits a text which is no single number."""
     if not plain:
-        raise NumberQuestion(EMPTY, params)
+        raise NumberQuestion(EMPTY, **params)
     if _THOUSANDS.fullmatch(plain):
-        raise NumberQuestion(THOUSANDS, params)
+        raise NumberQuestion(THOUSANDS, **params)
     if len(re.findall(r"\d+(?:[.,]\d+)?", plain)) > 1:
-        raise NumberQuestion(SEVERAL, params)
-    raise NumberQuestion(NOT_A_NUMBER, params)
+        raise NumberQuestion(SEVERAL, **params)
+    raise NumberQuestion(NOT_A_NUMBER, **params)
 
 
 def _refuse_unit(plain: str, unit: str, params: dict[str, object], bounds: tuple[float, float]) -> None:
@@ -94,8 +84,8 @@ def _refuse_unit(plain: str, unit: str, params: dict[str, object], bounds: tuple
     factor = _NEAR_UNITS.get((found[1], unit))
     meant = round(float(body.replace(",", ".")) * factor, 6) if factor else None
     if meant is not None and bounds[0] <= meant <= bounds[1]:
-        raise NumberQuestion(OTHER_UNIT_NEAR, {**params, "suggestion": meant}, meant)
-    raise NumberQuestion(OTHER_UNIT if unit else NOT_A_NUMBER, params)
+        raise NumberQuestion(OTHER_UNIT_NEAR, **params, suggestion=meant)
+    raise NumberQuestion(OTHER_UNIT if unit else NOT_A_NUMBER, **params)
 
 
 def _refuse_size(value: float, unit: str, params: dict[str, object], bounds: tuple[float, float]) -> None:
@@ -104,13 +94,13 @@ def _refuse_size(value: float, unit: str, params: dict[str, object], bounds: tup
     if low <= value <= high:
         return
     if value <= 0 < low:
-        raise NumberQuestion(NOT_POSITIVE, params)
+        raise NumberQuestion(NOT_POSITIVE, **params)
     if value < 0 <= low:
-        raise NumberQuestion(NEGATIVE, params)
+        raise NumberQuestion(NEGATIVE, **params)
     near = _near(value, low, high) if low > 0 else None
     if near is not None:
-        raise NumberQuestion(DID_YOU_MEAN, {**params, "suggestion": near}, near)
-    raise NumberQuestion(OUT_OF_BOUNDS_MM if unit == "mm" else OUT_OF_BOUNDS, params)
+        raise NumberQuestion(DID_YOU_MEAN, **params, suggestion=near)
+    raise NumberQuestion(OUT_OF_BOUNDS_MM if unit == "mm" else OUT_OF_BOUNDS, **params)
 
 
 def read_number(

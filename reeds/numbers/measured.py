@@ -86,13 +86,58 @@ def u_of_limits(half_width: float) -> float:
 
 
 def decimals_of(u: float, usual: int) -> int:
-    """Return how many decimals a value and its standard uncertainty `u` are both written with.
+    """Return how many decimals a value and its standard uncertainty are both written with.
 
-    u       standard uncertainty in the unit shown, finite, not negative; one significant digit of it is kept
-    usual   decimals for an exact number, where u is 0
-    returns 0 or more; a value is never written finer than its doubt, nor coarser
-    source  JCGM 100:2008, 7.2.6 (at most two significant digits; results rounded to be consistent with u)
+    Parameters
+    ----------
+    u : float
+        Standard uncertainty in the unit shown, finite, not negative. One significant digit of it is kept, two
+        where the first is 1 and the second not 0: rounding so changes it by a quarter at most.
+    usual : int
+        The decimals of an exact number, where u is 0.
+
+    Returns
+    -------
+    int
+        0 or more: a value is never written finer than its doubt, nor coarser.
+
+    Source
+    ------
+    JCGM 100:2008, 7.2.6 (at most two significant digits; results rounded to be consistent with u).
     """
     if u <= 0:
         return usual
-    return max(0, -math.floor(math.log10(float(f"{u:.0e}"))))
+    first, second = f"{u:.1e}"[0], f"{u:.1e}"[2]
+    digits = 2 if first == "1" and second != "0" else 1
+    place = int(f"{u:.{digits - 1}e}".partition("e")[2])
+    return max(0, digits - 1 - place)
+
+
+def rounded(measured: Measured, usual: int, finest: int | None = None) -> tuple[Measured, int]:
+    """Return a number and its doubt as they are written, and with how many decimals.
+
+    Parameters
+    ----------
+    measured : Measured
+        In the unit shown.
+    usual : int
+        The decimals of an exact number.
+    finest : int, optional
+        No more decimals than these, where more would say nothing to the reader.
+
+    Returns
+    -------
+    (Measured, int)
+        Both rounded to the decimals of `decimals_of`. A doubt that would vanish is rounded up to one in the
+        last place.
+
+    Source
+    ------
+    JCGM 100:2008, 7.2.6 (an uncertainty may be rounded up rather than to the nearest digit).
+    """
+    decimals = decimals_of(measured.u, usual)
+    if finest is not None:
+        decimals = min(decimals, finest)
+    least = 10.0**-decimals if measured.u else 0.0
+    # + 0.0: a rounded nought has no sign
+    return Measured(round(measured.value, decimals) + 0.0, max(round(measured.u, decimals), least)), decimals

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 
+from reeds.numbers.refusal import Refused
 from reeds.numbers.words import gettext_noop
 
 NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
@@ -15,8 +16,8 @@ _SPELLING = re.compile(r"\s*([A-Ga-g])([#♯b♭]{0,2})(\d)\s*")
 _A4 = 69
 
 
-class NotANoteError(ValueError):
-    """A word that names no note; its text is one sentence for people."""
+class NotANoteError(Refused):
+    """A word that names no note."""
 
 
 def parse_note(word: str) -> int:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from reeds.numbers.notes import NotANoteError, note_name, parse_note
+from reeds.numbers.refusal import Refused
 from reeds.numbers.vocabulary import PLAYING_TEST
 from reeds.numbers.words import gettext_noop as _
 
@@ -31,12 +32,8 @@ ON_ONE_NOTE, MUST_NAME_IT = ("staccato", "long_tone", "tuning"), ("tuning",)
 WITHOUT_NOTES = ("crow",)
 
 
-class PlayingItemError(ValueError):
-    """An item that cannot be right; the message is one marked sentence with its parameters."""
-
-    def __init__(self, message: str, **params: object) -> None:
-        super().__init__(message)
-        self.message, self.params = message, params
+class PlayingItemError(Refused):
+    """An item that cannot be right."""
 
 
 def read_notes(typed: str) -> tuple[str, ...]:

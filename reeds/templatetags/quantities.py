@@ -10,10 +10,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from reeds.checks.findings import Finding
-from reeds.numbers.measured import Measured, decimals_of
+from reeds.numbers.measured import Measured
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import PLAYING_TEST
-from reeds.numbers.words import said
+from reeds.wording import filled, in_words
 
 register = template.Library()
 
@@ -39,29 +39,22 @@ def with_doubt(measured: Measured | None, key: str) -> str:
     return f"{in_words(measured, quantity.decimals)} {quantity.unit}".strip()
 
 
-def in_words(measured: Measured, usual: int = 3) -> str:
-    """Return a number and its doubt with the same decimals; an exact one with its `usual` decimals."""
-    decimals = decimals_of(measured.u, usual)
-    value = number_format(round(measured.value, decimals), decimals)
-    return f"{value} ± {number_format(round(measured.u, decimals), decimals)}" if measured.u else value
-
-
 @register.filter
 def sentence(finding: Finding) -> str:
     """Return a finding's reason in the reader's language."""
-    return said(finding.message, finding.params, _, number_format)
+    return filled(finding.message, finding.params)
 
 
 @register.filter
 def step(finding: Finding) -> str:
     """Return a finding's usual next step in the reader's language."""
-    return said(finding.next_step, finding.params, _, number_format)
+    return filled(finding.next_step, finding.params)
 
 
 @register.filter
 def caution(finding: Finding) -> str:
     """Return the caution that goes with the step."""
-    return said(finding.caution, finding.params, _, number_format)
+    return filled(finding.caution, finding.params)
 
 
 @register.filter

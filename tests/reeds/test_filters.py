@@ -56,6 +56,9 @@ def test_number_shown_in_a_form_is_read_back_in_a_language_with_commas():
         (-3.24, 0.3, "a4_cents", "-3.2 ± 0.3 cents"),
         (45.0, 0.0, "staple_length", "45.0 mm"),
         (118.0, 14.0, "tie_length", "118 ± 14 mm"),
+        (75.018, 0.131, "tie_length", "75.02 ± 0.13 mm"),
+        (0.5712, 0.01, "gouge", "0.57 ± 0.01 mm"),
+        (-0.04, 0.3, "thread_past_staple", "0.0 ± 0.3 mm"),
     ],
 )
 def test_a_number_is_written_as_finely_as_its_doubt_and_no_finer(value, u, key, written):

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from lessons.answering.annotation import MAX_WORDS, MarkRefused
@@ -15,6 +14,7 @@ from lessons.answering.spans import KIND, LATEST_S, Span, read_span
 from reeds.fields import OnceForm, TypedNumber
 from reeds.numbers.words import gettext_noop
 from reeds.take.models import Take
+from reeds.wording import say
 
 
 def _seconds(name: str, label: object) -> TypedNumber:
@@ -58,7 +58,7 @@ class SpanForm(OnceForm):
         try:
             given["span"] = read_span(typed, self.duration_s)
         except MarkRefused as refusal:
-            raise forms.ValidationError(_(str(refusal))) from None
+            raise forms.ValidationError(say(refusal)) from None
         return given
 
     @property

@@ -15,11 +15,11 @@ from lessons.sending.models import Submission, SubmissionQuerySet
 from reeds.checks.findings import in_order
 from reeds.checks.next_steps import NEXT_STEPS
 from reeds.checks.registry import run_checks
-from reeds.fields import say
 from reeds.numbers.registry import QUANTITIES
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.reed.facts import answers_in, facts_of, sheet_of
 from reeds.reed.models.measurement import Measurement
+from reeds.wording import filled
 from studio.models import Member
 
 EARLIER = 3
@@ -102,7 +102,7 @@ class Beside:
         found = in_order(run_checks(facts, sheet_of(reed)))
         told = [one for one in found if one.next_step]
         return _unique(
-            UsualStep(say(one.next_step, one.params), say(one.caution, one.params)) for one in told
+            UsualStep(filled(one.next_step, one.params), filled(one.caution, one.params)) for one in told
         )
 
     @cached_property
@@ -110,7 +110,7 @@ class Beside:
         """The other usual next steps of this way of scraping."""
         style = self.submission.reed.version.pattern.style
         rows = [row for row in NEXT_STEPS if row.style in (None, style)]
-        steps = _unique(UsualStep(say(row.text, {}), say(row.caution, {})) for row in rows)
+        steps = _unique(UsualStep(filled(row.text, {}), filled(row.caution, {})) for row in rows)
         return [step for step in steps if step not in self.steps]
 
 

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from lessons.answering import actions
-from lessons.answering.annotation import MEDIA_TYPE, MarkRefused, collection, exported, read_drawn
+from lessons.answering.annotation import MEDIA_TYPE, UNREADABLE, MarkRefused, collection, exported, read_drawn
 from lessons.answering.forms.span import duration_of
 from lessons.answering.models import Answer, Mark
 from lessons.answering.spans import KIND as SPAN
@@ -21,6 +21,7 @@ from lessons.answering.views.review import refused, sent_round
 from lessons.sending.models import Submission
 from reeds.photo.models.photo import Photo
 from reeds.take.models import Take
+from reeds.wording import say
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.roles import teachers_only
@@ -32,7 +33,7 @@ def _given(request: MemberRequest) -> dict[str, Any]:
         given = json.loads(request.body)
         return {**given, "key": uuid.UUID(given["key"])}
     except (KeyError, ValueError, TypeError, AttributeError, RecursionError):
-        raise MarkRefused(_("This mark cannot be read.")) from None
+        raise MarkRefused(UNREADABLE) from None
 
 
 @require_POST
@@ -45,7 +46,7 @@ def put(request: MemberRequest, pk: int) -> HttpResponse:
         keep = _put_span if given.get("kind") == SPAN else _put_drawn
         kept = keep(request, submission, given)
     except MarkRefused as reason:
-        return refused(_(str(reason)))
+        return refused(say(reason))
     except NotPossible as reason:
         return refused(reason)
     return JsonResponse({"key": str(kept.key)})
@@ -65,7 +66,7 @@ def _put_span(request: MemberRequest, submission: Submission, given: dict[str, A
 
 def _number(given: object) -> int:
     if isinstance(given, bool) or not isinstance(given, int) or not 0 < given < 2**63:
-        raise MarkRefused(_("This mark cannot be read."))
+        raise MarkRefused(UNREADABLE)
     return given
 
 
@@ -77,7 +78,9 @@ def drop(request: MemberRequest, pk: int) -> HttpResponse:
         submission = sent_round(request, pk)
         key = _given(request)["key"]
         actions.drop_mark(actions.answer_of(submission, request.member), key)
-    except (MarkRefused, NotPossible) as reason:
+    except MarkRefused as reason:
+        return refused(say(reason))
+    except NotPossible as reason:
         return refused(reason)
     return JsonResponse({"key": str(key)})
 

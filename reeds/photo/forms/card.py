@@ -6,11 +6,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from reeds.fields import choices_of, say
 from reeds.numbers.entry import NumberQuestion, read_number
 from reeds.numbers.vocabulary import Method
 from reeds.numbers.words import gettext_noop
 from reeds.photo.models.card import BAR_METHODS
+from reeds.wording import choices_of, say
 
 BAR_NAME = gettext_noop("the bar's length")
 
@@ -30,7 +30,7 @@ class BarForm(forms.Form):
         try:
             return read_number(text, name=BAR_NAME, unit="mm", low=50.0, high=200.0)
         except NumberQuestion as question:
-            raise ValidationError(say(question.message, question.params)) from None
+            raise ValidationError(say(question)) from None
 
     def clean_method(self) -> Method:
         return Method(self.cleaned_data["method"])

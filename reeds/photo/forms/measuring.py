@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import MeasuredOnPhoto, TypedNumber, choices_of
+from reeds.fields import MeasuredOnPhoto, TypedNumber
 from reeds.numbers.vocabulary import Moisture
 from reeds.numbers.words import gettext_noop
 from reeds.photo.measuring import Given, points_from
@@ -17,6 +17,7 @@ from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import Scale
 from reeds.photo.models.photo import Photo
 from reeds.photo.vision.lengths import LANDMARKS
+from reeds.wording import choices_of
 from studio.models import Member
 
 if TYPE_CHECKING:

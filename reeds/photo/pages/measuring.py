@@ -9,7 +9,7 @@ from typing import Any
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
-from reeds.numbers.measured import Measured
+from reeds.numbers.measured import Measured, rounded
 from reeds.numbers.registry import QUANTITIES
 from reeds.photo.actions.card import last_card
 from reeds.photo.forms.measuring import NEEDED, REFERENCES
@@ -134,9 +134,10 @@ def answer_of(bench: Bench, result: Result) -> dict[str, Any]:
 
 def _shown(one: Kept) -> dict[str, Any]:
     unlikely = "" if one.is_plausible else _("cannot be right: look at the points again")
-    u = one.measured.u
-    said = number_format(float(f"{u:.1g}")) if u else "0"
-    return {"value": one.measured.value, "u": u, "doubt": said, "unlikely": unlikely}
+    value, u = one.measured.value, one.measured.u
+    shown, decimals = rounded(one.measured, QUANTITIES[one.quantity].decimals)
+    doubt = number_format(shown.u, decimals)
+    return {"value": value, "u": u, "doubt": doubt, "decimals": decimals, "unlikely": unlikely}
 
 
 def rows_of(bench: Bench) -> list[dict[str, Any]]:

@@ -22,7 +22,8 @@ from reeds.photo.vision.outline import CONTROLS, EDGES, STEP, by_hand, controls,
 from reeds.reed.actions import Entry, record
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed
-from reeds.templatetags.quantities import in_words, with_doubt
+from reeds.templatetags.quantities import with_doubt
+from reeds.wording import in_words
 from studio.errors import NotPossible
 from studio.models import Member
 

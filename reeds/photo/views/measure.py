@@ -32,6 +32,7 @@ from reeds.photo.pages.measuring import (
 from reeds.photo.tasks.look import OPENING, measuring_of
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.reed.facts import answers_of, findings_of
+from reeds.wording import say
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 
@@ -101,7 +102,7 @@ def _computed(request: MemberRequest, bench: Bench, form: MeasureForm) -> Any:  
     try:
         return result_of(bench.photo, bench.row, form.given)
     except PhotoRefused as refusal:
-        return _(refusal.sentence) % refusal.values if refusal.values else _(refusal.sentence)
+        return say(refusal)
 
 
 @require_POST

@@ -8,7 +8,6 @@ from typing import Any
 
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
-from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -32,6 +31,7 @@ from reeds.photo.vision.outline import NAMES
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.reed.facts import answers_of, findings_of
 from reeds.sheet.models.doubt import OwnDoubt
+from reeds.wording import say
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 
@@ -95,7 +95,7 @@ def opening_figures(request: MemberRequest, pk: int) -> JsonResponse:
     try:
         return JsonResponse(shown(computed(on, form), form))
     except PhotoRefused as refusal:
-        return JsonResponse({"refusal": _(refusal.sentence)}, status=422)
+        return JsonResponse({"refusal": say(refusal)}, status=422)
 
 
 @require_POST
@@ -109,7 +109,7 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
     except NotPossible as refusal:
         return _said(request, on, refusal=str(refusal))
     except PhotoRefused as refusal:
-        return _said(request, on, refusal=_(refusal.sentence))
+        return _said(request, on, refusal=say(refusal))
     if not request.htmx:
         return redirect(request.member.to("reeds:reed", on.photo.reed_id))
     keys = {row.quantity for row in rows}

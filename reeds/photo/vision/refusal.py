@@ -2,20 +2,8 @@
 
 from __future__ import annotations
 
+from reeds.numbers.refusal import Refused
 
-class PhotoRefused(ValueError):
-    """A photo from which no honest figure can be had.
 
-    Attributes
-    ----------
-    sentence : str
-        One English sentence for the person, marked for translation where it is written, with its
-        `%(name)s` places still open.
-    values : dict
-        What fills the places, so that the page can translate first and fill in afterwards.
-    """
-
-    def __init__(self, sentence: str, **values: object) -> None:
-        self.sentence = sentence
-        self.values = values
-        super().__init__(sentence % values if values else sentence)
+class PhotoRefused(Refused):
+    """A photo from which no honest figure can be had."""

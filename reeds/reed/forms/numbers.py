@@ -9,10 +9,11 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import TypedNumber, choices_of
+from reeds.fields import TypedNumber
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.vocabulary import Effort, Method, Moisture, Speaks
 from reeds.reed.actions import Entry
+from reeds.wording import choices_of
 
 
 def _word_field(quantity: Quantity) -> forms.ChoiceField:

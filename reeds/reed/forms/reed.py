@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import OnceForm, PastDay, PastMoment, TypedNumber, choices_of
+from reeds.fields import OnceForm, PastDay, PastMoment, TypedNumber
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import u_of_length
 from reeds.numbers.registry import QUANTITIES
@@ -21,6 +21,7 @@ from reeds.numbers.vocabulary import Method, Stage
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern, PatternVersion
+from reeds.wording import choices_of
 from studio.models import Member
 
 STEPS = [stage for stage in Stage if stage is not Stage.GIVEN_UP]

@@ -6,9 +6,9 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from reeds.fields import choices_of
 from reeds.numbers.vocabulary import Effort, Speaks
 from reeds.reed.models.reed import Reed
+from reeds.wording import choices_of
 from studio.access import StudioRow
 from studio.models import Member
 

@@ -11,11 +11,11 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from reeds.fields import choices_of
 from reeds.numbers.measured import Measured
 from reeds.numbers.vocabulary import Flexibility, Stage
 from reeds.reed.models.cane import CaneLot
 from reeds.sheet.models.pattern import PatternVersion
+from reeds.wording import choices_of
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 

@@ -8,15 +8,14 @@ from dataclasses import replace
 from django.db import transaction
 from django.db.models import Model
 from django.utils import timezone
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from reeds.checks.sheet import Limit, Sheet, SheetError
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.words import said
 from reeds.sheet.models.pattern import Offset, Pattern, PatternVersion
 from reeds.sheet.playing_items import PlayingItem, to_json
 from reeds.sheet.starters import STARTERS
+from reeds.wording import say
 from studio.errors import NotPossible
 from studio.models import Member, Studio
 
@@ -176,8 +175,5 @@ def _fits_every_sheet(student: Member, deltas: Mapping[str, float]) -> None:
         except SheetError as problem:
             raise NotPossible(
                 _("The sheet “%(sheet)s” cannot be moved so far: %(problem)s")
-                % {
-                    "sheet": version.pattern,
-                    "problem": said(problem.message, problem.params, _, number_format),
-                }
+                % {"sheet": version.pattern, "problem": say(problem)}
             ) from None

@@ -10,7 +10,6 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.fields import say
 from reeds.numbers.vocabulary import PLAYING_TEST
 from reeds.sheet.playing_items import (
     NONE,
@@ -21,6 +20,7 @@ from reeds.sheet.playing_items import (
     read_notes,
     read_tempo,
 )
+from reeds.wording import say
 
 PLACES = [(place, str(place)) for place in range(1, len(PLAYING_TEST) + 1)]
 
@@ -66,7 +66,7 @@ class ItemForm(forms.Form):
             notes = read_notes(self.cleaned_data["notes"])
             check_notes(self.key, notes)
         except PlayingItemError as problem:
-            raise ValidationError(say(problem.message, problem.params)) from None
+            raise ValidationError(say(problem)) from None
         return notes
 
     def clean_tempo(self) -> int | None:
@@ -76,7 +76,7 @@ class ItemForm(forms.Form):
         try:
             return read_tempo(self.cleaned_data["tempo"])
         except PlayingItemError as problem:
-            raise ValidationError(say(problem.message, problem.params)) from None
+            raise ValidationError(say(problem)) from None
 
     def item(self) -> PlayingItem:
         """Return the item as it was typed."""

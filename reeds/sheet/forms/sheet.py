@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from reeds.checks.sheet import Limit, Sheet, SheetError, check_limit
-from reeds.fields import TypedNumber, choices_of, say
+from reeds.fields import TypedNumber
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Flexibility, Style
 from reeds.numbers.words import gettext_noop
@@ -20,6 +20,7 @@ from reeds.sheet.forms.rows import Doubts, rows_of
 from reeds.sheet.models.pattern import Pattern
 from reeds.sheet.starters import STARTERS
 from reeds.templatetags.quantities import signed
+from reeds.wording import choices_of, say
 from studio.models import Member
 
 OWN = gettext_noop("the studio's own")
@@ -63,7 +64,7 @@ class RowForm(forms.Form):
             try:
                 check_limit(self.limit())
             except SheetError as problem:
-                raise ValidationError(say(problem.message, problem.params)) from None
+                raise ValidationError(say(problem)) from None
         return cleaned
 
     def limit(self) -> Limit:

@@ -13,7 +13,6 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from reeds.checks.sheet import SheetError, moved
-from reeds.fields import say
 from reeds.numbers.registry import QUANTITIES
 from reeds.sheet.actions import sheet as actions
 from reeds.sheet.forms.rows import Doubts, by_stage, rows_of
@@ -27,6 +26,7 @@ from reeds.sheet.forms.sheet import (
 )
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.pattern import Offset, Pattern, PatternVersion
+from reeds.wording import say
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.models import Member
@@ -100,7 +100,7 @@ def edit(request: MemberRequest, pk: int) -> HttpResponse:
             raise NotPossible(_("One of the rows cannot be right: see below. Nothing of the rest is lost."))
         return _save(request, changed, current, rows, save)
     except SheetError as problem:
-        refusal = say(problem.message, problem.params)
+        refusal = say(problem)
     except actions.ChangedMeanwhile as reason:
         current, refusal = changed.current, str(reason)
         save = SaveSheetForm(_seen(request.POST, current.number))  # saving again is meant

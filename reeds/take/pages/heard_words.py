@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -10,7 +9,7 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from reeds.numbers.measured import Measured
+from reeds.numbers.measured import Measured, rounded
 
 Item = Mapping[str, Any]
 
@@ -24,18 +23,12 @@ def number_words(value: float, decimals: int, *, sign: bool = False) -> str:
 
 
 def with_u(measured: Measured | None, *, sign: bool = False, most: int = 1) -> str:
-    """Return value and doubt (k = 1), both to the place of the doubt's first digit; '' for none."""
+    """Return value and doubt (k = 1), with at most `most` decimals; '' for none."""
     if measured is None:
         return ""
-    # two digits where the first is 1, so that rounding a doubt never changes it by half
-    place = 0 if measured.u <= 0 else math.floor(math.log10(measured.u))
-    place -= 1 if measured.u > 0 and measured.u / 10.0**place < 2 else 0
-    decimals = max(0, min(most, -place))
-    value = number_words(measured.value, decimals, sign=sign)
-    shown = max(decimals, 1) if measured.u < 1 else decimals
-    # a doubt is rounded up rather than away (JCGM 100:2008, 7.2.6)
-    doubt = number_words(max(measured.u, 10.0**-shown), shown)
-    return f"{value} ± {doubt}" if measured.u else value
+    shown, decimals = rounded(measured, 0, most)
+    value = number_words(shown.value, decimals, sign=sign)
+    return f"{value} ± {number_words(shown.u, decimals)}" if shown.u else value
 
 
 def figure(told: Item, name: str) -> Measured | None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, BinaryIO
 import numpy as np
 from numpy.typing import NDArray
 
+from reeds.numbers.refusal import Refused
 from reeds.numbers.words import gettext_noop
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ _QUIETER_CHANNEL_DB = -20.0
 Samples = NDArray[np.float64]
 
 
-class UnreadableTakeError(ValueError):
+class UnreadableTakeError(Refused):
     """A file that is no usable take; its text is one sentence for people."""
 
 

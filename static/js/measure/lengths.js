@@ -74,6 +74,7 @@ export class Lengths {
     for (const row of this.data.rows) {
       const figure = lengths[row.key] ?? null;
       const place = this.place(row.key);
+      if (figure) place.dataset.decimals = figure.decimals;
       this.write(place, figure ? figure.value : null);
       place.classList.remove("length-moving");
       this.doubt(row.key, figure);

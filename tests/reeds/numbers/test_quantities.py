@@ -126,7 +126,7 @@ def test_whatever_is_typed_gives_a_plausible_number_or_a_sentence(quantity, type
     if isinstance(answer, float):
         assert quantity.low <= answer <= quantity.high
         return
-    sentence = said(answer.message, answer.params)
+    sentence = said(answer.sentence, answer.params)
     assert sentence.endswith((".", "?"))
     if answer.suggestion is not None:
         assert parse_number(str(answer.suggestion), quantity) == answer.suggestion

@@ -1,0 +1,40 @@
+"""Words, sentences and numbers of the pure packages in the reader's language."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from reeds.numbers.measured import Measured, rounded
+from reeds.numbers.refusal import Refused
+from reeds.numbers.vocabulary import Grade, Labelled
+from reeds.numbers.words import said
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+
+def filled(sentence: str, params: Mapping[str, object]) -> str:
+    """Return a marked sentence with its places filled."""
+    return said(sentence, params, _, number_format)
+
+
+def say(refusal: Refused) -> str:
+    """Return the sentence of what was refused."""
+    return filled(refusal.sentence, refusal.params) if refusal.params else _(refusal.sentence)
+
+
+def choices_of(words: Iterable[Labelled | Grade]) -> list[tuple[Any, StrOrPromise]]:
+    """Return what a field offers for these members, in their order."""
+    return [(word.value, gettext_lazy(word.label)) for word in words]
+
+
+def in_words(measured: Measured, usual: int = 3) -> str:
+    """Return a number and its doubt (k = 1), as finely as that allows; an exact one to `usual` decimals."""
+    shown, decimals = rounded(measured, usual)
+    value = number_format(shown.value, decimals)
+    return f"{value} ± {number_format(shown.u, decimals)}" if shown.u else value
