@@ -19,9 +19,10 @@ from reeds.checks.findings import Finding, in_order, need_of
 from reeds.checks.newest import newest
 from reeds.checks.registry import run_checks
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Flexibility, Moisture, Stage, Style
+from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.photo import Photo, PhotoState, View
+from reeds.photo.tasks.prepare import THUMBNAIL
 from reeds.reed.facts import clips_of, reading_of
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.measurement import Measurement
@@ -30,7 +31,6 @@ from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from reeds.sheet.models.pattern import Offset, PatternVersion
 from studio.models import Member, Studio
 
-SCREEN, THUMBNAIL = 1600, 320
 MODEL_SEED = 77
 
 
@@ -109,7 +109,9 @@ def _write_events(demo: DemoStudio, reed: Reed, life: Life) -> None:
         kind = EventKind.GIVEN_UP if stage is Stage.GIVEN_UP else EventKind.STAGE
         events.append(event(kind, day, from_stage=before, to_stage=stage, why=why))
         before = stage
-    events += [event(EventKind.CLIP, day, clip_mm=amount, clip_u=0.2) for day, amount in life.clips]
+    events += [
+        event(EventKind.CLIP, day, clip_mm=amount, clip_u=Method.RULER.u_mm) for day, amount in life.clips
+    ]
     ReedEvent.objects.bulk_create(events)
 
 

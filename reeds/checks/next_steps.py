@@ -22,6 +22,8 @@ NOT_FOR_PITCH = _("Do not clip or open it for its pitch alone.")
 REFERENCE_FIRST = _(
     "Play your reference reed in the same sitting: pitch belongs to player, oboe and reed together."
 )
+CLIP_A_LITTLE = _("Clip a little: 0.2 mm at most at a time.")
+FROM_THE_BACK = _("Take a little from the back; keep both rails.")
 CLIP = _(
     "Blade straight down on the block, fingers behind it; once, then test again. Under age: with an adult."
 )
@@ -109,7 +111,7 @@ NEXT_STEPS: tuple[NextStep, ...] = (
     _short("low_notes:low", _("Take a little from the lower part of the scrape.")),
     _short("staccato:low", _("Take a little from the middle of the tip.")),
     _short("third_octave:low", _("Take a little just under the tip.")),
-    _short("flat_and_easy", _("Clip a little: 0.2 mm at most at a time."), caution=CLIP, source=CPM),
+    _short("flat_and_easy", CLIP_A_LITTLE, caution=CLIP, source=CPM),
     NextStep(
         Style.SHORT,
         "sharp_and_hard",
@@ -122,10 +124,10 @@ NEXT_STEPS: tuple[NextStep, ...] = (
         _("Scrape shorter and look more often: very flexible cane is easily overdone."),
         source=CP,
     ),
-    _long("crow:flat", _("Clip a little: 0.2 mm at most at a time."), caution=CLIP),
-    _long("crow:sharp", _("Take a little from the back; keep both rails.")),
+    _long("crow:flat", CLIP_A_LITTLE, caution=CLIP),
+    _long("crow:sharp", FROM_THE_BACK),
     _long("crow:wild", _("Stop scraping; clip a little, then refine the tip."), caution=CLIP),
-    _long("low_notes:low", _("Take a little from the back; keep both rails.")),
+    _long("low_notes:low", FROM_THE_BACK),
     _long("staccato:low", _("Take a little from the tip, the corners first.")),
     NextStep(
         Style.LONG,

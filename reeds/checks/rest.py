@@ -7,7 +7,6 @@ from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, Finding
 from reeds.checks.sheet import Sheet
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Stage
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "rest"
@@ -17,7 +16,6 @@ SOURCE = CP
 TOO_SHORT = _(
     "It was scraped after %(hours)s hours of rest; at least a night is usual, and weeks are common."
 )
-SCRAPED_SINCE = (Stage.SCRAPED, Stage.FINISHING, Stage.PLAYING)
 
 
 def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
@@ -26,7 +24,7 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     A blank that still rests gets none: it can go on resting.
     """
     limit = sheet.limit_for("rest", facts.staple_length, facts.flexibility)
-    if limit is None or limit.low is None or facts.rested is None or facts.stage not in SCRAPED_SINCE:
+    if limit is None or limit.low is None or facts.rested is None or not facts.stage.is_scraped:
         return []
     hours = facts.rested.total_seconds() / 3600
     if hours >= 24 * limit.low:

@@ -53,6 +53,11 @@ class Stage(Labelled):
         """Whether the reed is tied or bound and not yet scraped."""
         return self in (Stage.TIED, Stage.BOUND)
 
+    @property
+    def is_scraped(self) -> bool:
+        """Whether the reed is scraped and not yet given up or played out."""
+        return self in (Stage.SCRAPED, Stage.FINISHING, Stage.PLAYING)
+
 
 class Method(Labelled):
     """How a number was measured."""

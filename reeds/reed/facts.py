@@ -84,9 +84,10 @@ def rested_before_scraping(events: Iterable[ReedEvent]) -> dt.timedelta | None:
     """Return how long the blank lay between its last step and the first scraping; None if it is not known."""
     since: dt.datetime | None = None
     for event in events:
-        if event.to_stage in (Stage.TIED, Stage.BOUND):
+        stage = Stage(event.to_stage) if event.to_stage else None
+        if stage and stage.is_blank:
             since = event.at
-        elif event.to_stage in (Stage.SCRAPED, Stage.FINISHING, Stage.PLAYING):
+        elif stage and stage.is_scraped:
             return event.at - since if since else None
     return None
 

@@ -16,12 +16,14 @@ MOST_NOTES = 24
 
 UNKNOWN = _("There is no such item in a playing test.")
 TWICE = _("An item stands in the test twice.")
-TEMPO = _("A tempo lies between 30 and 208 beats a minute: type a whole number, or leave it empty.")
-NOTES = _("Name up to 24 notes, each once played, such as D4, C4, B3, Bb3.")
+TEMPO = _(
+    "A tempo lies between %(slowest)s and %(fastest)s beats a minute: type a whole number, or leave it empty."
+)
+NOTES = _("Name up to %(most)s notes, each once played, such as D4, C4, B3, Bb3.")
 NOT_A_NOTE = _(
     "“%(typed)s” is no note: write a letter, # or b where it wants one, and the octave, such as Bb3."
 )
-OUT_OF_RANGE = _("%(note)s is not on an oboe: its notes lie between Bb3 and A6.")
+OUT_OF_RANGE = _("%(note)s is not on an oboe: its notes lie between %(lowest)s and %(highest)s.")
 ONE_NOTE = _("Name one note for this, such as A4.")
 NONE = _("Keep at least one item in the test.")
 
@@ -43,7 +45,7 @@ def read_notes(typed: str) -> tuple[str, ...]:
     """
     words = typed.replace(",", " ").replace(";", " ").split()
     if len(words) > MOST_NOTES:
-        raise PlayingItemError(NOTES)
+        raise PlayingItemError(NOTES, most=MOST_NOTES)
     return tuple(_read_note(word) for word in words)
 
 
@@ -53,7 +55,9 @@ def _read_note(word: str) -> str:
     except NotANoteError:
         raise PlayingItemError(NOT_A_NOTE, typed=word[:20]) from None
     if not _LOWEST <= number <= _HIGHEST:
-        raise PlayingItemError(OUT_OF_RANGE, note=note_name(number))
+        raise PlayingItemError(
+            OUT_OF_RANGE, note=note_name(number), lowest=note_name(_LOWEST), highest=note_name(_HIGHEST)
+        )
     return note_name(number)
 
 
@@ -63,7 +67,7 @@ def read_tempo(typed: str) -> int | None:
     if not text:
         return None
     if not (text.isascii() and text.isdigit() and len(text) < 5 and SLOWEST <= int(text) <= FASTEST):
-        raise PlayingItemError(TEMPO)
+        raise PlayingItemError(TEMPO, slowest=SLOWEST, fastest=FASTEST)
     return int(text)
 
 
@@ -102,9 +106,9 @@ class PlayingItem:
         if self.key not in PLAYING_TEST:
             raise PlayingItemError(UNKNOWN)
         if self.tempo is not None and not SLOWEST <= self.tempo <= FASTEST:
-            raise PlayingItemError(TEMPO)
+            raise PlayingItemError(TEMPO, slowest=SLOWEST, fastest=FASTEST)
         if len(self.notes) > MOST_NOTES:
-            raise PlayingItemError(NOTES)
+            raise PlayingItemError(NOTES, most=MOST_NOTES)
 
     @property
     def name(self) -> str:

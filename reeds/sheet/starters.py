@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from reeds.checks.findings import CP, CPM
 from reeds.checks.sheet import Limit, Sheet
+from reeds.checks.thread import SOURCE as THREAD
 from reeds.numbers.vocabulary import Flexibility, Style
 from reeds.numbers.words import gettext_noop as _
 
 _ALIM = _("common practice for the aim, common practice from memory for the limits; no source")
 _GOUGE = _("aim: common practice, no source; limits: a German reed-making guide, 0.55 to 0.60")
-_THREAD = _(
-    "oboe.net.au, 'Tips': last turn in line with the end of the staple; limits: common practice from memory"
-)
 _AREA = _("aim: HyperPhysics, 'The Oboe', about 4 2/3 mm² at rest; limits: common practice from memory")
 _SUM = _("arithmetic on the rows above")
 _ONE_NIGHT = _("common practice, no source: at least one night, taken as half a day; weeks are usual")
@@ -54,7 +52,7 @@ SHORT_SCRAPE = Sheet(
         _row("cane_beyond_staple", 26.0, 27.0, 28.0, _ALIM),
         *_moving(_row("tie_length", 71.0, 72.0, 73.0, CP), 45.0, _SHORT_STAPLES),
         Limit(quantity="airtight", choice="yes", source=CP),
-        _row("thread_past_staple", -0.5, 0.0, 0.5, _THREAD),
+        _row("thread_past_staple", -0.5, 0.0, 0.5, THREAD),
         _row("rest", 0.5, None, None, _ONE_NIGHT),
         _row("scrape_length", 10.5, 11.0, 11.5, _ALIM),
         Limit(
@@ -85,7 +83,7 @@ LONG_SCRAPE = Sheet(
         _on(47.0, _row("cane_beyond_staple", 24.0, 25.0, 26.5, _SUM)),
         _row("slip", 0.2, 0.3, 0.5, CPM),
         Limit(quantity="airtight", choice="yes", source=CP),
-        _row("thread_past_staple", -0.5, 0.0, 0.5, _THREAD),
+        _row("thread_past_staple", -0.5, 0.0, 0.5, THREAD),
         _row("rest", 0.5, None, None, _ONE_NIGHT),
         _row("unevenness", -0.15, 0.0, 0.15, CPM),
         Limit(quantity="closing", choice="together", source=_LONG_DEFINITIONS),
