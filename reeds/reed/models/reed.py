@@ -21,7 +21,7 @@ from studio.models import Member
 
 STAGE_CHOICES = choices_of(Stage)
 FLEXIBILITY_CHOICES = choices_of(Flexibility)
-AT_REST = (Stage.TIED, Stage.BOUND)
+AT_REST = [stage for stage in Stage if stage.is_blank]
 
 
 class ReedQuerySet(StudioQuerySet["Reed"]):

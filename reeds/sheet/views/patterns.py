@@ -129,9 +129,14 @@ def _save(
     version = actions.change_sheet(changed, request.member, sheet, given["why"], given["seen"])
     if given["name"] != changed.name:
         actions.rename(changed, given["name"])
-    told = _("Version %d is saved. Reeds made from now on take it.") % version.number if version else ""
-    messages.success(request, told or _("The rows are as they were: no new version was needed."))
+    say_saved(request, version, _("The rows are as they were: no new version was needed."))
     return redirect(request.member.to("reeds:pattern", changed.pk))
+
+
+def say_saved(request: MemberRequest, version: PatternVersion | None, unchanged: str) -> None:
+    """Tell which version was saved, or that nothing had changed."""
+    told = _("Version %d is saved. Reeds made from now on take it.")
+    messages.success(request, told % version.number if version else unchanged)
 
 
 def _edit_page(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
@@ -11,6 +10,7 @@ from django.views.decorators.http import require_http_methods
 from reeds.sheet.actions import sheet as actions
 from reeds.sheet.forms.playing import TestForm, WhyForm
 from reeds.sheet.models.pattern import Pattern, PatternVersion
+from reeds.sheet.views.patterns import say_saved
 from studio.access import MemberRequest, fetch
 from studio.roles import teachers_only
 
@@ -34,8 +34,7 @@ def edit(request: MemberRequest, pk: int) -> HttpResponse:
         current, data = pattern.current, request.POST.copy()
         data["seen"] = str(current.number)  # saving again is meant
         return _page(request, current, test, WhyForm(data), str(reason))
-    told = _("Version %d is saved. Reeds made from now on take it.") % version.number if version else ""
-    messages.success(request, told or _("The playing test is as it was: no new version was needed."))
+    say_saved(request, version, _("The playing test is as it was: no new version was needed."))
     return redirect(request.member.to("reeds:pattern", pk) + "#playing")
 
 
