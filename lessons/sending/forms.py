@@ -163,13 +163,6 @@ class DraftForms:
         noted = self.ratings or self.efforts or self.effort
         return bool(self.entries or noted or self.takes or self.measured)
 
-    def check(self) -> None:
-        """Raise NotPossible if something typed cannot be read."""
-        if not self.numbers.is_valid() or not self.playing.is_valid():
-            raise NotPossible(
-                _("One of the numbers cannot be right: see beside it. Nothing of the rest is lost.")
-            )
-
     @cached_property
     def entries(self) -> list[Entry]:
         self.numbers.is_valid()
@@ -190,10 +183,15 @@ class DraftForms:
         self.playing.is_valid()
         return self.playing.cleaned_data.get("effort")
 
-    @property
-    def round(self) -> Round:
-        """Everything that is sent."""
-        return Round(self.entries, self.ratings, self.effort, self.findings, self.efforts)
+    @classmethod
+    def read(cls, submission: Submission) -> Round:
+        """Return everything that a draft holds, checked; NotPossible if something typed cannot be read."""
+        forms = cls(submission)
+        if not forms.numbers.is_valid() or not forms.playing.is_valid():
+            raise NotPossible(
+                _("One of the numbers cannot be right: see beside it. Nothing of the rest is lost.")
+            )
+        return Round(forms.entries, forms.ratings, forms.effort, forms.findings, forms.efforts)
 
     @cached_property
     def findings(self) -> list[Finding]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from django.core.files import File
@@ -77,12 +77,17 @@ class Save:
 def save_draft(draft: Submission, save: Save) -> None:
     """Keep what was typed, as it was typed; what another page typed elsewhere on the form stays."""
     locked = still_a_draft(draft)
-    if not _overtaken(locked, save):
-        locked.draft = {**locked.draft, **save.typed}
-        locked.question = locked.question if save.question is None else save.question[:MAX_QUESTION]
-        locked.saves = _noted(locked.saves, save)
-        locked.save(update_fields=["draft", "question", "saves"])
+    _merge(locked, save)
     draft.draft, draft.question = locked.draft, locked.question
+
+
+def _merge(locked: Submission, save: Save) -> None:
+    if _overtaken(locked, save):
+        return
+    locked.draft = {**locked.draft, **save.typed}
+    locked.question = locked.question if save.question is None else save.question[:MAX_QUESTION]
+    locked.saves = _noted(locked.saves, save)
+    locked.save(update_fields=["draft", "question", "saves"])
 
 
 def _overtaken(locked: Submission, save: Save) -> bool:
@@ -175,19 +180,45 @@ class Round:
         return bool(self.ratings or self.efforts or self.effort is not None)
 
 
-@transaction.atomic
-def send(draft: Submission, holds: Round) -> None:
-    """Send a round: its numbers become the reed's, its findings are kept as they were shown."""
-    locked = still_a_draft(draft)
-    reed = Reed.objects.select_related("version").get(pk=locked.reed_id)
+# from a locked draft to all that it holds, checked; NotPossible where something typed cannot be read
+Reader = Callable[[Submission], Round]
+
+
+def send(draft: Submission, save: Save, read: Reader) -> None:
+    """Send a round with what was typed: its numbers become the reed's, its findings are kept beside them.
+
+    The draft and its reed are locked while what was typed is merged, read, checked and stored, so that what
+    is stored is what was checked. A refusal sends nothing and keeps what was typed.
+    """
+    with transaction.atomic():
+        locked = still_a_draft(draft)
+        locked.reed = Reed.objects.select_for_update().get(pk=locked.reed_id)
+        _merge(locked, save)
+        refusal = _sent_or_refused(locked, read)
+    draft.draft, draft.question = locked.draft, locked.question
+    if refusal:
+        raise refusal
+
+
+def _sent_or_refused(locked: Submission, read: Reader) -> NotPossible | None:
+    try:
+        with transaction.atomic():  # what is refused leaves no number behind
+            _send(locked, read(locked))
+    except NotPossible as refusal:
+        return refusal
+    return None
+
+
+def _send(locked: Submission, holds: Round) -> None:
+    reed, student = locked.reed, locked.student
     shown = locked.photos.exclude(state=PhotoState.REFUSED)
     heard = locked.takes.exclude(state=TakeState.REFUSED)
     typed = holds.entries or holds.played or locked.question.strip()
     if not (typed or shown.exists() or heard.exists()):
         raise NotPossible(_("Add a photo, a number or a question before you send it."))
-    typed_now = record(reed, draft.student, holds.entries)
+    typed_now = record(reed, student, holds.entries)
     locked.measurements.set([*locked.measured, *typed_now])
-    locked.playing_test = _playing_test(reed, draft.student, holds)
+    locked.playing_test = _playing_test(reed, student, holds)
     locked.sent_at, locked.stage, locked.version = timezone.now(), reed.stage, reed.version
     locked.findings, locked.need = [found.as_json() for found in holds.findings], need_of(holds.findings)
     locked.save()

@@ -125,22 +125,23 @@ def save(request: MemberRequest, submission: Submission) -> HttpResponse:
 @of_own_reed
 def send(request: MemberRequest, submission: Submission) -> HttpResponse:
     """Send the round; a second tap finds it sent."""
-    forms = DraftForms(submission, request.POST)
+    save = DraftForms(submission, request.POST).save
     try:
-        actions.save_draft(submission, forms.save)
-        forms = DraftForms(submission)
-        forms.check()
-        actions.send(submission, forms.round)
+        actions.send(submission, save, DraftForms.read)
     except actions.SentMeanwhile as sent:
-        if actions.holds(sent.submission, forms.save):
+        if actions.holds(sent.submission, save):
             return _go_on(request, request.member.to("lessons:round", submission.pk))
         return _next_round(request, submission)
     except NotPossible as refusal:
-        if request.htmx:
-            page = {"forms": forms, "submission": submission, "refusal": refusal, "saved": True}
-            return render(request, "lessons/sending/_checked.html", page, status=422)
-        return draft_page(request, submission, forms=forms, refusal=refusal)
+        return _not_sent(request, submission, refusal)
     return _go_on(request, request.member.to("lessons:round", submission.pk))
+
+
+def _not_sent(request: MemberRequest, submission: Submission, refusal: NotPossible) -> HttpResponse:
+    if not request.htmx:
+        return draft_page(request, submission, refusal=refusal)
+    page = {"forms": DraftForms(submission), "submission": submission, "refusal": refusal, "saved": True}
+    return render(request, "lessons/sending/_checked.html", page, status=422)
 
 
 def _go_on(request: MemberRequest, to: str) -> HttpResponse:

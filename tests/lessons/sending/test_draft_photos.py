@@ -239,7 +239,7 @@ def test_what_was_typed_is_kept_when_a_photo_is_removed_without_a_script(phone, 
 
 def test_a_photo_that_arrives_while_the_round_is_sent_leaves_nothing_behind(reed, draft, student, settings):
     stale = Submission.objects.get(pk=draft.pk)
-    actions.send(draft, actions.Round([], {}, 3, []))
+    actions.send(draft, actions.Save({}), lambda _draft: actions.Round([], {}, 3, []))
     with pytest.raises(actions.SentMeanwhile):
         actions.attach_photo(stale, student, sent()["photo"], uuid.uuid4())
     assert not draft.photos.exists()
