@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
-from lessons.sending.actions.send import Round, Save
+from lessons.sending.actions import Round, Save
 from lessons.sending.models import Submission
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, in_order
@@ -20,6 +20,7 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import asked_at, default_u
 from reeds.numbers.vocabulary import EFFORT, Method, Stage
+from reeds.photo.models.photo import Photo
 from reeds.reed.actions import Entry
 from reeds.reed.facts import findings_of
 from reeds.reed.forms.numbers import NumbersForm, PlayingForm
@@ -149,8 +150,15 @@ class DraftForms:
     @cached_property
     def takes(self) -> list[Shown]:
         """What was recorded for this round, of the reed and of the reference beside it."""
+        if not self.submission.is_begun:
+            return []
         rows = self.submission.takes.kept().select_related("reed__version", "reed__owner")
         return shown(list(rows.order_by("at", "pk")))
+
+    @cached_property
+    def photos(self) -> list[Photo]:
+        """The photos that were added to this round."""
+        return list(self.submission.photos.all()) if self.submission.is_begun else []
 
     @cached_property
     def measured(self) -> list[Measurement]:

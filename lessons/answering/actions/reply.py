@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from lessons.answering.models import Reply
 from lessons.answering.tasks import tell_of_reply
-from lessons.sending.actions.send import MAX_QUESTION
+from lessons.sending.actions import MAX_QUESTION
 from lessons.sending.models import Submission
 from studio.errors import NotPossible
 from studio.models import Member
