@@ -200,6 +200,7 @@ PAGES = {
     "lessons:go": Page(ALONE, _pk("begun")),
     "lessons:next": Page(ALONE, _pk("begun")),
     "lessons:round": Page(OWNER, _pk("answered")),
+    "lessons:read": Page(OWNER, _pk("answered")),
     "lessons:queue": Page(TEACHERS),
     "lessons:review": Page(TEACHERS, _pk("waiting")),
     "lessons:looking": Page(TEACHERS, _pk("waiting")),

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 from lessons.sending import actions
 from lessons.sending.models import Submission
 from lessons.sending.views import draft
+from lessons.sending.views.rows import of_round
 from reeds.photo.models.photo import Photo
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
@@ -55,16 +56,11 @@ def _refused(request: MemberRequest, submission: Submission, upload: UploadedFil
     return []
 
 
-def _of_round(request: MemberRequest, submission: Submission, pk: int) -> Photo:
-    photos = Photo.objects.visible_to(request.member).filter(submissions=submission)
-    return fetch(photos, request.member, pk)
-
-
 @require_POST
 @draft.with_round
 def view(request: MemberRequest, submission: Submission, photo: int) -> HttpResponse:
     """Note from where a photo was taken."""
-    row = _of_round(request, submission, photo)
+    row = of_round(request, Photo, submission, photo)
     try:
         actions.name_view(submission, row, request.POST.get(f"view-{photo}", ""))
     except NotPossible as refusal:
@@ -76,7 +72,7 @@ def view(request: MemberRequest, submission: Submission, photo: int) -> HttpResp
 @draft.with_round
 def remove(request: MemberRequest, submission: Submission, photo: int) -> HttpResponse:
     """Take a photo out of a draft again."""
-    return draft.removed(request, submission, actions.PHOTOS, _of_round(request, submission, photo))
+    return draft.removed(request, submission, actions.PHOTOS, of_round(request, Photo, submission, photo))
 
 
 @require_safe

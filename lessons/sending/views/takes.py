@@ -13,12 +13,13 @@ from django.views.decorators.http import require_POST
 from lessons.sending import actions
 from lessons.sending.models import Submission
 from lessons.sending.views import draft
+from lessons.sending.views.rows import of_round
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem
 from reeds.take.actions import granted_of
 from reeds.take.models import Take
 from reeds.take.pages.sounding import shown_one
-from studio.access import MemberRequest, fetch
+from studio.access import MemberRequest
 from studio.errors import NotPossible
 
 LONGEST_TOLD = 2000
@@ -90,8 +91,8 @@ def _attach(request: MemberRequest, submission: Submission, field: str, key: uui
 @draft.with_round
 def remove(request: MemberRequest, submission: Submission, take: int) -> HttpResponse:
     """Take a recording out of a draft again."""
-    rows = Take.objects.visible_to(request.member).filter(submissions=submission)
-    answer = draft.removed(request, submission, actions.TAKES, fetch(rows, request.member, take))
+    row = of_round(request, Take, submission, take)
+    answer = draft.removed(request, submission, actions.TAKES, row)
     if request.htmx and answer.status_code == 200:
         answer["HX-Trigger"] = "take-heard"  # the checks may say less now
     return answer
