@@ -205,7 +205,7 @@ class DraftForms:
     def findings(self) -> list[Finding]:
         """What the checks say of the reed with what is typed."""
         stage = Stage(self.submission.reed.stage)
-        doubts = OwnDoubt.objects.of(self.submission.studio_id)
+        doubts = OwnDoubt.objects.visible_to(self.submission.student).of(self.submission.studio_id)
         readings = [_reading(entry, stage, doubts) for entry in self.entries]
         answers = self.ratings if self.effort is None else {**self.ratings, EFFORT: self.effort}
         return in_order(findings_of(self.submission.reed, readings, answers))
