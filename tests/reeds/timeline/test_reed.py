@@ -19,7 +19,7 @@ from reeds.reed.models.reed import EventKind, Reed
 from reeds.sheet.actions import sheet as sheet_actions
 from reeds.sheet.models.pattern import Pattern
 from reeds.sheet.starters import STARTERS
-from reeds.timeline.pages import _SOURCES, Moment, also
+from reeds.timeline.pages import _SOURCES, Moment, register_moments
 from studio.errors import NotPossible
 from studio.models import Member
 from tests import factories as make
@@ -102,8 +102,8 @@ def test_other_apps_add_their_moments_to_the_timeline(student, as_member, reed):
 
     client, address = as_member(student), student.to("reeds:reed", reed.pk)
     before = client.get(address).content.decode().count('class="moment"')
-    also(of_elsewhere)
-    also(of_elsewhere)
+    register_moments(of_elsewhere)
+    register_moments(of_elsewhere)
     try:
         assert client.get(address).content.decode().count('class="moment"') == before + 1
     finally:
