@@ -101,7 +101,7 @@ def export(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _exported(request: MemberRequest, mark: Mark) -> dict[str, Any]:
-    what = ("reeds:take-sound", mark.take_id) if mark.take_id else ("reeds:photo", mark.photo_id, "upright")
+    what = ("reeds:take_sound", mark.take_id) if mark.take_id else ("reeds:photo", mark.photo_id, "upright")
     source = settings.SITE_ADDRESS + request.member.to(*what)
     made = mark.made_at.isoformat().replace("+00:00", "Z")
     return exported(mark.annotation, source=source, creator=str(mark.answer.author), created=made)
