@@ -12,7 +12,7 @@ class LessonsConfig(AppConfig):
         from lessons.answering.pages.passages import passages_on
         from lessons.answering.pages.timeline import rounds_and_answers
         from reeds.take.pages.noted import noted_by
-        from reeds.timeline.pages import also
+        from reeds.timeline.pages import register_moments
 
-        also(rounds_and_answers)
+        register_moments(rounds_and_answers)
         noted_by(passages_on)

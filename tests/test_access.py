@@ -60,6 +60,11 @@ def test_no_example_is_of_an_address_that_is_gone():
     assert set(PAGES) <= {address.name for address in OURS}
 
 
+def test_addresses_are_named_in_one_style():
+    named = [address.name.rpartition(":")[2] for address in OURS]
+    assert [name for name in named if not name.isidentifier()] == []
+
+
 @each
 def test_who_is_not_signed_in_is_sent_to_sign_in(address, world):
     path = address.of(world)

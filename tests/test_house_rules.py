@@ -40,6 +40,8 @@ def name_of(file):
 PYTHON = [file for file in of_kind(".py") if "/migrations/" not in name_of(file)]
 OURS = [file for file in PYTHON if not name_of(file).startswith("tests/")]
 VIEWS = [file for file in OURS if "/views" in name_of(file)]
+PAGES = [file for file in OURS if re.search(r"/pages(/|\.py$)", name_of(file))]
+FORMS = [file for file in OURS if re.search(r"/forms(/|\.py$)", name_of(file))]
 TEMPLATES = of_kind(".html", ".svg", ".txt", below="templates/")
 
 
@@ -50,6 +52,8 @@ def tree_of(file):
 def test_there_is_something_to_look_at():
     assert len(PYTHON) > 50
     assert len(VIEWS) > 5
+    assert len(PAGES) > 5
+    assert len(FORMS) > 5
     assert len(TEMPLATES) > 20
 
 
@@ -77,12 +81,25 @@ def test_every_module_says_in_a_sentence_what_it_is(file):
 # --- who sees what --------------------------------------------------------------------------------
 
 
+# what narrows rows: the rule, nothing at all, and two rules of their own beside it
+NARROWING = {"visible_to", "none", "for_reeds_of", "to_compare"}
+# files that take rows otherwise, and why they may
+FREELY = {
+    "studio/forms.py": "a user name is free or taken on the whole site, before anybody is a member",
+    "lessons/answering/pages/marked.py": "what was measured on photos that its caller has narrowed",
+    "lessons/term/pages.py": "events fetched along with reeds that are narrowed",
+    "reeds/photo/pages/comparing.py": "what was measured on photos that may be compared",
+    "reeds/photo/pages/opening.py": "keeps an opening: an action that stands among the pages",
+    "reeds/take/pages/sounding.py": "recordings of the same player, found from one that is narrowed",
+}
+
+
 def objects_used_freely(tree):
-    """Every `.objects` of a view that is not at once narrowed to the member who asks."""
+    """Every `.objects` that is not at once narrowed to the member who asks."""
     narrowed = {
         id(node.value)
         for node in ast.walk(tree)
-        if isinstance(node, ast.Attribute) and node.attr == "visible_to"
+        if isinstance(node, ast.Attribute) and node.attr in NARROWING
     }
     chained = [node for node in ast.walk(tree) if isinstance(node, ast.Attribute) and node.attr == "objects"]
     return [f"line {node.lineno}" for node in chained if id(node) not in narrowed]
@@ -100,10 +117,13 @@ def inside_fetch(tree):
     ]
 
 
-@pytest.mark.parametrize("file", VIEWS, ids=name_of)
-def test_a_view_takes_rows_only_through_the_rule_of_who_sees_what(file):
-    tree = tree_of(file)
-    assert set(objects_used_freely(tree)) - set(inside_fetch(tree)) == set()
+def test_rows_are_taken_only_through_the_rule_of_who_sees_what():
+    free = {}
+    for file in [*VIEWS, *PAGES, *FORMS]:
+        tree = tree_of(file)
+        if found := set(objects_used_freely(tree)) - set(inside_fetch(tree)):
+            free[name_of(file)] = sorted(found)
+    assert set(free) == set(FREELY), free
 
 
 def test_that_rule_sees_what_it_should():
@@ -111,6 +131,51 @@ def test_that_rule_sees_what_it_should():
     assert objects_used_freely(free) == ["line 1", "line 2"]
     assert inside_fetch(free) == ["line 2"]
     assert objects_used_freely(ast.parse("Reed.objects.visible_to(me)")) == []
+    assert objects_used_freely(ast.parse("Reed.objects.none()")) == []
+
+
+# --- who writes what ------------------------------------------------------------------------------
+
+WRITING = {
+    "save",
+    "create",
+    "update",
+    "delete",
+    "bulk_create",
+    "bulk_update",
+    "get_or_create",
+    "update_or_create",
+    "select_for_update",
+    "enqueue",
+}
+PAGES_THAT_WRITE = {
+    "reeds/photo/pages/comparing.py": "asks the worker for a flat cut that is missing",
+    "reeds/photo/pages/opening.py": "keeps an opening: an action that stands among the pages",
+}
+
+
+def writes(tree):
+    """Every call with which rows are written or work is queued."""
+    calls = [node.func for node in ast.walk(tree) if isinstance(node, ast.Call)]
+    return [
+        f"line {func.lineno}" for func in calls if isinstance(func, ast.Attribute) and func.attr in WRITING
+    ]
+
+
+def test_a_page_only_reads():
+    found = {name_of(file): writes(tree_of(file)) for file in PAGES}
+    assert {name for name, lines in found.items() if lines} == set(PAGES_THAT_WRITE), found
+
+
+def test_that_rule_sees_what_writes():
+    for writing in (
+        "row.save()",
+        "Reed.objects.create()",
+        "listen.enqueue(1)",
+        "rows.filter(x=1).update(y=2)",
+    ):
+        assert writes(ast.parse(writing)) == ["line 1"], writing
+    assert writes(ast.parse("Reed.objects.visible_to(me).first()")) == []
 
 
 # --- words ----------------------------------------------------------------------------------------

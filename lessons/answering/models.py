@@ -43,6 +43,13 @@ class AnswerQuerySet(StudioQuerySet["Answer"]):
     def sent(self) -> AnswerQuerySet:
         return self.filter(sent_at__isnull=False)
 
+    def own(self, submission: Submission, author: Member) -> Answer:
+        """Return this teacher's answer to a round; if there is none, one to begin, which is no row yet."""
+        there = self.filter(submission=submission, author=author).first()
+        answer = there or Answer(studio_id=submission.studio_id, author=author)
+        answer.submission = submission
+        return answer
+
     def just_sent_by(self, author: Seer) -> AnswerQuerySet:
         """Return what this teacher sent so lately that it can be taken back, newest first."""
         lately = self.filter(author=author.pk, sent_at__gt=timezone.now() - UNDO)

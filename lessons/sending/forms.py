@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
-from lessons.sending.actions.send import Round, Save
+from lessons.sending.actions import Round, Save
 from lessons.sending.models import Submission
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, in_order
@@ -20,6 +20,7 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import asked_at
 from reeds.numbers.vocabulary import EFFORT, Method, Stage
+from reeds.photo.models.photo import Photo
 from reeds.reed.actions import Entry
 from reeds.reed.facts import findings_of
 from reeds.reed.forms.numbers import NumbersForm, PlayingForm
@@ -149,8 +150,15 @@ class DraftForms:
     @cached_property
     def takes(self) -> list[Shown]:
         """What was recorded for this round, of the reed and of the reference beside it."""
+        if not self.submission.is_begun:
+            return []
         rows = self.submission.takes.kept().select_related("reed__version", "reed__owner")
         return shown(list(rows.order_by("at", "pk")))
+
+    @cached_property
+    def photos(self) -> list[Photo]:
+        """The photos that were added to this round."""
+        return list(self.submission.photos.all()) if self.submission.is_begun else []
 
     @cached_property
     def measured(self) -> list[Measurement]:
@@ -162,13 +170,6 @@ class DraftForms:
         """Whether there is anything yet that the checks could speak of."""
         noted = self.ratings or self.efforts or self.effort
         return bool(self.entries or noted or self.takes or self.measured)
-
-    def check(self) -> None:
-        """Raise NotPossible if something typed cannot be read."""
-        if not self.numbers.is_valid() or not self.playing.is_valid():
-            raise NotPossible(
-                _("One of the numbers cannot be right: see beside it. Nothing of the rest is lost.")
-            )
 
     @cached_property
     def entries(self) -> list[Entry]:
@@ -190,16 +191,21 @@ class DraftForms:
         self.playing.is_valid()
         return self.playing.cleaned_data.get("effort")
 
-    @property
-    def round(self) -> Round:
-        """Everything that is sent."""
-        return Round(self.entries, self.ratings, self.effort, self.findings, self.efforts)
+    @classmethod
+    def read(cls, submission: Submission) -> Round:
+        """Return everything that a draft holds, checked; NotPossible if something typed cannot be read."""
+        forms = cls(submission)
+        if not forms.numbers.is_valid() or not forms.playing.is_valid():
+            raise NotPossible(
+                _("One of the numbers cannot be right: see beside it. Nothing of the rest is lost.")
+            )
+        return Round(forms.entries, forms.ratings, forms.effort, forms.findings, forms.efforts)
 
     @cached_property
     def findings(self) -> list[Finding]:
         """What the checks say of the reed with what is typed."""
         stage = Stage(self.submission.reed.stage)
-        doubts = OwnDoubt.objects.of(self.submission.studio_id)
+        doubts = OwnDoubt.objects.visible_to(self.submission.student).of(self.submission.studio_id)
         readings = [_reading(entry, stage, doubts) for entry in self.entries]
         answers = self.ratings if self.effort is None else {**self.ratings, EFFORT: self.effort}
         return in_order(findings_of(self.submission.reed, readings, answers))

@@ -23,6 +23,11 @@ from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
 
+def key_of_round(reed: Reed, number: int) -> uuid.UUID:
+    """Return the key of a round that nobody has begun: the same on every page on which it may begin."""
+    return uuid.uuid5(uuid.NAMESPACE_OID, f"round {number} of reed {reed.pk}")
+
+
 class SubmissionQuerySet(StudioQuerySet["Submission"]):
     def visible_to(self, member: Seer) -> Self:
         """Return what this member may see: a draft is its student's alone; a reed taken out is nobody's."""
@@ -31,6 +36,16 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
 
     def drafts(self) -> SubmissionQuerySet:
         return self.filter(sent_at__isnull=True)
+
+    def next_round(self, reed: Reed, student: Member) -> Submission:
+        """Return the reed's open draft; if there is none, one to begin: the first save makes it a row."""
+        rounds = self.filter(reed=reed)
+        there = rounds.drafts().first()
+        if there:
+            return there
+        number = (rounds.aggregate(last=models.Max("round"))["last"] or 0) + 1
+        key = key_of_round(reed, number)
+        return Submission(studio_id=reed.studio_id, reed=reed, student=student, round=number, key=key)
 
     def with_something(self) -> SubmissionQuerySet:
         """Return rounds that were sent, and drafts that hold something: a page only looked at is none."""
@@ -110,8 +125,15 @@ class Submission(StudioRow):
         return f"{self.reed} / {self.round}"
 
     @property
+    def is_begun(self) -> bool:
+        """Whether anything was kept of it: a page only looked at is no row."""
+        return self.pk is not None
+
+    @property
     def measured(self) -> QuerySet[Measurement]:
         """What was measured on its photos and heard in its recordings, of its own reed, whenever that was."""
+        if not self.is_begun:
+            return Measurement.objects.none()
         on_it = Q(photo__in=self.photos.kept()) | Q(take__in=self.takes.kept())
         return Measurement.objects.filter(on_it, reed=self.reed_id)
 

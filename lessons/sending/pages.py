@@ -58,7 +58,7 @@ class Later:
     def _sheet(self) -> Sheet:
         reed = self.submission.reed
         version = self.submission.version or reed.version
-        return moved(version.sheet, Offset.objects.of(reed.owner))
+        return moved(version.sheet, Offset.objects.visible_to(reed.owner).of(reed.owner))
 
     def _facts(self) -> ReedFacts:
         """The reed as it was sent, with what came later."""

@@ -1,4 +1,4 @@
-"""A reed's life as one row of moments; other apps add theirs by `also`, so that reeds need not know them."""
+"""A reed's life as one row of moments; who lies above adds some by `register_moments`."""
 
 from __future__ import annotations
 
@@ -34,8 +34,8 @@ Source = Callable[[Reed, Member], Iterable[Moment]]
 _SOURCES: list[Source] = []
 
 
-def also(source: Source) -> Source:
-    """Add a source of moments; an app calls it when it is ready. Twice adds it once."""
+def register_moments(source: Source) -> Source:
+    """Add a source of moments, so that reeds need not know who tells them; twice is the same as once."""
     if source not in _SOURCES:
         _SOURCES.append(source)
     return source
@@ -56,7 +56,7 @@ class EventShown:
     can_be_taken_back: bool = False
 
 
-@also
+@register_moments
 def _events(reed: Reed, member: Member) -> Iterator[Moment]:
     rows = list(reed.events.select_related("by__person", "version__pattern"))
     standing = [row for row in rows if row.taken_back_at is None]
@@ -71,7 +71,7 @@ def _events(reed: Reed, member: Member) -> Iterator[Moment]:
         yield Moment(at=row.at, template="reeds/timeline/moments/event.html", what=shown, by=row.by)
 
 
-@also
+@register_moments
 def _numbers(reed: Reed, member: Member) -> Iterator[Moment]:
     """Numbers entered together are one moment."""
     rows = reed.measurements.select_related("by__person").order_by("at", "pk")
@@ -96,7 +96,7 @@ def _together(rows: Iterable[Row], when: Callable[[Row], dt.datetime]) -> Iterat
         yield some
 
 
-@also
+@register_moments
 def _photos(reed: Reed, member: Member) -> Iterator[Moment]:
     rows = reed.photos.kept().select_related("by__person").order_by("sent_at", "pk")
     for some in _together(rows, lambda photo: photo.sent_at):
@@ -105,13 +105,13 @@ def _photos(reed: Reed, member: Member) -> Iterator[Moment]:
         )
 
 
-@also
+@register_moments
 def _playing(reed: Reed, member: Member) -> Iterator[Moment]:
     for test in reed.playing_tests.select_related("by__person").prefetch_related("ratings"):
         yield Moment(at=test.at, template="reeds/timeline/moments/playing.html", what=test, by=test.by)
 
 
-@also
+@register_moments
 def _takes(reed: Reed, member: Member) -> Iterator[Moment]:
     rows = reed.takes.kept().defer("tracks").select_related("by__person", "reed").order_by("at", "pk")
     for some in _together(rows, lambda take: take.at):

@@ -7,7 +7,7 @@ import uuid
 from playwright.sync_api import expect
 
 from lessons.answering import actions
-from lessons.answering.actions.answer import Written
+from lessons.answering.actions import Written
 from lessons.answering.annotation import read_drawn
 from lessons.answering.models import Answer, Phrase
 from lessons.sending.models import Submission

@@ -82,7 +82,7 @@ def test_list_is_narrowed_as_soon_as_one_chooses_and_back_goes_back(desk, sign_i
 def test_teacher_changes_a_sheet_and_adds_a_row(open_page, sign_in, studio, teacher, script):
     page = sign_in(open_page(**DESK, java_script_enabled=script), teacher)
     pattern = Pattern.objects.get(studio=studio, style="short")
-    page.goto(teacher.to("reeds:pattern-edit", pattern.pk))
+    page.goto(teacher.to("reeds:pattern_edit", pattern.pk))
     page.get_by_label("Another row").select_option("heart_length")
     page.get_by_role("button", name="Add the row").click()
     row = page.get_by_role("group", name="Heart length")

@@ -144,6 +144,7 @@ def test_a_recording_kept_without_connection_survives_a_killed_page(
     record(page, seconds=0.8)
     keep(page)
     expect(page.locator(".take-coming .photo-said")).to_have_text(re.compile("Kept on this phone"))
+    expect(page.locator("#kept")).to_have_text(re.compile("Kept on this phone"))
     page = killed(page, watch)
     assert not Take.objects.exists()
     page.context.unroute("**/take/")

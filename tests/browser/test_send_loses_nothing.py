@@ -226,11 +226,11 @@ def test_a_photo_is_named_and_removed(page):
 
 def test_a_round_sent_from_another_page_is_said_and_what_is_typed_begins_the_next(page, student, reed, watch):
     watch.expect(409)
-    draft = Submission.objects.get()
     other = page.context.new_page()
     other.goto(page.url)
     other.get_by_label("tie length (mm)").fill("72")
     send(other)
+    draft = Submission.objects.get()
     page.get_by_label("Your question").fill("And this?")
     expect(page.locator("#checked")).to_contain_text("sent meanwhile")
     page.get_by_role("button", name=re.compile("Begin the next round")).tap()

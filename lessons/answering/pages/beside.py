@@ -53,11 +53,12 @@ class Beside:
         return rows.exclude(reed=self.submission.reed_id).order_by("-sent_at").first()
 
     def _rows(self) -> SubmissionQuerySet:
-        ready = Photo.objects.kept().filter(state=PhotoState.READY)
+        ready = Photo.objects.visible_to(self.member).kept().filter(state=PhotoState.READY)
         answers = (
-            Answer.objects.sent()
+            Answer.objects.visible_to(self.member)
+            .sent()
             .select_related("author__person")
-            .prefetch_related(Prefetch("marks", Mark.objects.on_photos()))
+            .prefetch_related(Prefetch("marks", Mark.objects.visible_to(self.member).on_photos()))
         )
         return (
             Submission.objects.visible_to(self.member)

@@ -17,8 +17,9 @@ from lessons.answering.forms.span import duration_of
 from lessons.answering.models import Answer, Mark
 from lessons.answering.spans import KIND as SPAN
 from lessons.answering.spans import read_span
-from lessons.answering.views.review import refused, sent_round
+from lessons.answering.views.review import refused, round_for
 from lessons.sending.models import Submission
+from lessons.sending.views.rows import sent_round
 from reeds.photo.models.photo import Photo
 from reeds.take.models import Take
 from reeds.wording import say
@@ -41,7 +42,7 @@ def _given(request: MemberRequest) -> dict[str, Any]:
 def put(request: MemberRequest, pk: int) -> HttpResponse:
     """Keep a mark on one of the round's photos or takes; the same key again changes it."""
     try:
-        submission = sent_round(request, pk)
+        submission = round_for(request, pk)
         given = _given(request)
         keep = _put_span if given.get("kind") == SPAN else _put_drawn
         kept = keep(request, submission, given)
@@ -75,7 +76,7 @@ def _number(given: object) -> int:
 def drop(request: MemberRequest, pk: int) -> HttpResponse:
     """Take a mark off; taking it off twice is the same as once."""
     try:
-        submission = sent_round(request, pk)
+        submission = round_for(request, pk)
         key = _given(request)["key"]
         actions.drop_mark(actions.answer_of(submission, request.member), key)
     except MarkRefused as reason:
@@ -87,8 +88,7 @@ def drop(request: MemberRequest, pk: int) -> HttpResponse:
 
 def export(request: MemberRequest, pk: int) -> HttpResponse:
     """Give out the marks of a round that one may see, as a W3C AnnotationCollection."""
-    rows = Submission.objects.visible_to(request.member).sent().select_related("reed")
-    submission = fetch(rows, request.member, pk)
+    submission = sent_round(request, pk)
     answers = Answer.objects.visible_to(request.member).seen_by(request.member).filter(submission=submission)
     marks = Mark.objects.visible_to(request.member).filter(answer__in=answers).on_what_is_kept()
     items = [_exported(request, mark) for mark in marks.select_related("answer__author__person")]
@@ -104,7 +104,7 @@ def export(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _exported(request: MemberRequest, mark: Mark) -> dict[str, Any]:
-    what = ("reeds:take-sound", mark.take_id) if mark.take_id else ("reeds:photo", mark.photo_id, "upright")
+    what = ("reeds:take_sound", mark.take_id) if mark.take_id else ("reeds:photo", mark.photo_id, "upright")
     source = settings.SITE_ADDRESS + request.member.to(*what)
     made = mark.made_at.isoformat().replace("+00:00", "Z")
     return exported(mark.annotation, source=source, creator=str(mark.answer.author), created=made)

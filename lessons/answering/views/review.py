@@ -20,21 +20,18 @@ from lessons.answering.pages.passages import passages_on
 from lessons.answering.pages.said import sentences
 from lessons.sending.models import Submission
 from lessons.sending.pages import Later
+from lessons.sending.views.rows import sent_round
 from reeds.photo.models.photo import PhotoState
 from reeds.take.pages.sounding import shown
-from studio.access import MemberRequest, fetch
+from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.roles import teachers_only
 
 
-def sent_round(request: MemberRequest, pk: int) -> Submission:
-    """Return a round that was sent; NotPossible, in one sentence, if its reed was taken out meanwhile."""
+def round_for(request: MemberRequest, pk: int) -> Submission:
+    """Return a round to answer; NotPossible, in one sentence, if its reed was taken out meanwhile."""
     actions.refuse_taken_out(request.member, pk)
-    rows = Submission.objects.visible_to(request.member).sent()
-    with_all = rows.select_related(
-        "reed__version__pattern", "reed__owner", "reed__cane", "student__person", "playing_test"
-    )
-    return fetch(with_all, request.member, pk)
+    return sent_round(request, pk)
 
 
 def refused(reason: object) -> JsonResponse:
@@ -46,21 +43,20 @@ def refused(reason: object) -> JsonResponse:
 def review(request: MemberRequest, pk: int) -> HttpResponse:
     """Everything about one round."""
     try:
-        submission = sent_round(request, pk)
+        submission = round_for(request, pk)
     except NotPossible as reason:
         return render(request, "lessons/answering/gone.html", {"refusal": reason}, status=404)
-    answer = actions.answer_of(submission, request.member)
-    actions.look(submission, request.member)
-    return render(
-        request, "lessons/answering/review.html", _page(request, answer, AnswerForm(instance=answer))
-    )
+    answer = Answer.objects.visible_to(request.member).own(submission, request.member)
+    page = _page(request, answer, AnswerForm(instance=answer))
+    return render(request, "lessons/answering/review.html", page)
 
 
 def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str, Any]:
     submission = answer.submission
     sent = list(submission.photos.kept().exclude(state=PhotoState.REFUSED))
     photos = [photo for photo in sent if photo.is_ready]
-    marks = list(Mark.objects.visible_to(request.member).filter(answer=answer))
+    own = Mark.objects.visible_to(request.member).filter(answer__author=request.member)
+    marks = list(own.filter(answer__submission=submission))
     others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
     just_sent = Answer.objects.visible_to(request.member).just_sent_by(request.member)
     beside = Beside(submission, request.member)
@@ -91,9 +87,9 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
 @require_POST
 @teachers_only
 def looking(request: MemberRequest, pk: int) -> HttpResponse:
-    """A sign of life from an open page; answers with who else is there."""
+    """A sign of life from an open page, the first as it opens; answers with who else is there."""
     try:
-        submission = sent_round(request, pk)
+        submission = round_for(request, pk)
     except NotPossible as reason:
         return render(request, "lessons/answering/_looking.html", {"refusal": reason})
     actions.look(submission, request.member)
@@ -107,7 +103,7 @@ def looking(request: MemberRequest, pk: int) -> HttpResponse:
 @teachers_only
 def claim(request: MemberRequest, pk: int) -> HttpResponse:
     """Say 'I have this one', take it over, or let it go again."""
-    submission, refusal = sent_round(request, pk), None
+    submission, refusal = round_for(request, pk), None
     try:
         if request.POST.get("let_go"):
             actions.let_go(submission, request.member)
@@ -126,7 +122,7 @@ def claim(request: MemberRequest, pk: int) -> HttpResponse:
 def keep(request: MemberRequest, pk: int) -> HttpResponse:
     """Keep the words of an answer while they grow."""
     try:
-        answer = actions.answer_of(sent_round(request, pk), request.member)
+        answer = actions.answer_of(round_for(request, pk), request.member)
         form = AnswerForm(request.POST, instance=answer)
         if not form.is_valid():
             return refused(next(iter(form.errors.values()))[0])
@@ -142,7 +138,7 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
 def answer(request: MemberRequest, pk: int) -> HttpResponse:
     """Send the answer and go to the next reed."""
     try:
-        submission = sent_round(request, pk)
+        submission = round_for(request, pk)
     except NotPossible as reason:
         return render(
             request, "lessons/answering/gone.html", {"refusal": reason, "written": request.POST}, status=422
@@ -181,7 +177,7 @@ def _next(request: MemberRequest, pk: int) -> str:
 def take_back(request: MemberRequest, pk: int) -> HttpResponse:
     """Undo the sending of one's own answer; its words are a draft again."""
     try:
-        actions.take_answer_back(actions.answer_of(sent_round(request, pk), request.member))
+        actions.take_answer_back(actions.answer_of(round_for(request, pk), request.member))
     except NotPossible as reason:
         return render(request, "lessons/answering/gone.html", {"refusal": reason}, status=422)
     return redirect(request.member.to("lessons:review", pk))

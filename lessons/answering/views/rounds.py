@@ -14,19 +14,12 @@ from lessons.answering.pages.marked import marked_photos
 from lessons.answering.pages.passages import passages_on
 from lessons.sending.models import Submission
 from lessons.sending.pages import Later
+from lessons.sending.views.rows import sent_round
 from reeds.photo.models.photo import Photo
 from reeds.take.models import Take
 from reeds.take.pages.sounding import shown
-from studio.access import MemberRequest, fetch
+from studio.access import MemberRequest
 from studio.errors import NotPossible
-
-
-def _sent(request: MemberRequest, pk: int) -> Submission:
-    rounds = Submission.objects.visible_to(request.member).sent()
-    rows = rounds.select_related(
-        "reed__owner", "reed__version__pattern", "student__person", "version__pattern", "playing_test"
-    )
-    return fetch(rows, request.member, pk)
 
 
 def _page(request: MemberRequest, submission: Submission, status: int = 200, **more: object) -> HttpResponse:
@@ -56,16 +49,20 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
 @require_safe
 def round_page(request: MemberRequest, pk: int) -> HttpResponse:
     """One round with its answers."""
-    submission = _sent(request, pk)
-    response = _page(request, submission)
-    actions.note_read(submission, request.member)
-    return response
+    return _page(request, sent_round(request, pk))
+
+
+@require_POST
+def read(request: MemberRequest, pk: int) -> HttpResponse:
+    """Note that the answer was read: said by the open page, or by a tap where it has no script."""
+    actions.note_read(sent_round(request, pk), request.member)
+    return HttpResponse(status=204) if request.htmx else redirect(request.member.to("lessons:round", pk))
 
 
 @require_POST
 def reply(request: MemberRequest, pk: int) -> HttpResponse:
     """Say something back; the same form twice says it once."""
-    submission = _sent(request, pk)
+    submission = sent_round(request, pk)
     words = request.POST.get("words", "")
     try:
         actions.reply(submission, request.member, words, uuid.UUID(request.POST.get("key", "")))

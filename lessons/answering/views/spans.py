@@ -12,18 +12,13 @@ from lessons.answering import actions
 from lessons.answering.forms.span import SpanForm
 from lessons.answering.models import Phrase
 from lessons.answering.pages.passages import passages_on
-from lessons.answering.views.review import sent_round
-from lessons.sending.models import Submission
+from lessons.answering.views.review import round_for
+from lessons.sending.views.rows import of_round
 from reeds.take.models import Take
 from reeds.take.pages.sounding import take_page
-from studio.access import MemberRequest, fetch
+from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.roles import teachers_only
-
-
-def _take(request: MemberRequest, submission: Submission, pk: int) -> Take:
-    rows = Take.objects.visible_to(request.member).filter(submissions=submission)
-    return fetch(rows.select_related("reed__owner__person", "reed__version"), request.member, pk)
 
 
 @require_POST
@@ -31,12 +26,12 @@ def _take(request: MemberRequest, submission: Submission, pk: int) -> Take:
 def add(request: MemberRequest, pk: int, take: int) -> HttpResponse:
     """Keep a span with its words; what cannot be read comes back as it was typed."""
     try:
-        submission = sent_round(request, pk)
+        submission = round_for(request, pk)
     except NotPossible as reason:
         return render(
             request, "lessons/answering/gone.html", {"refusal": reason, "written": request.POST}, status=422
         )
-    row = _take(request, submission, take)
+    row = of_round(request, Take, submission, take)
     phrases = list(Phrase.objects.visible_to(request.member).filter(teacher=request.member))
     form = SpanForm(row, phrases, request.POST)
     if not form.is_valid():
@@ -68,8 +63,8 @@ def _back(request: MemberRequest, pk: int, take: int) -> HttpResponse:
 def drop(request: MemberRequest, pk: int, take: int) -> HttpResponse:
     """Take a span off; taking it off twice is the same as once."""
     try:
-        submission = sent_round(request, pk)
-        _take(request, submission, take)
+        submission = round_for(request, pk)
+        of_round(request, Take, submission, take)
         own = actions.answer_of(submission, request.member)
         actions.drop_mark(own, uuid.UUID(request.POST.get("key", "")))
     except NotPossible as reason:

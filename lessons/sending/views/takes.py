@@ -1,47 +1,28 @@
-"""The recordings of a draft: each sent on its own, with a key that makes a second try harmless."""
+"""The recordings of a draft: added by the page's script or by a plain form, removed."""
 
 from __future__ import annotations
 
 import json
 import uuid
 
-from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from lessons.sending import actions
-from lessons.sending.forms import DraftForms
 from lessons.sending.models import Submission
-from lessons.sending.views.send import draft_page, of_own_reed
+from lessons.sending.views import draft
+from lessons.sending.views.rows import of_round
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem
 from reeds.take.actions import granted_of
 from reeds.take.models import Take
 from reeds.take.pages.sounding import shown_one
-from studio.access import MemberRequest, fetch
+from studio.access import MemberRequest
 from studio.errors import NotPossible
 
 LONGEST_TOLD = 2000
-
-
-def _sentence(words: object, status: int) -> HttpResponse:
-    return HttpResponse(str(words), status=status, content_type="text/plain; charset=utf-8")
-
-
-def _upload(request: MemberRequest, field: str) -> UploadedFile[bytes]:
-    upload = request.FILES.get(field)
-    if not isinstance(upload, UploadedFile):
-        raise NotPossible(_("No recording came with it. Record it again, or choose the file again."))
-    return upload
-
-
-def _key(request: MemberRequest) -> uuid.UUID:
-    try:
-        return uuid.UUID(request.POST.get("take-key", ""))
-    except ValueError:
-        raise NotPossible(_("The page is too old for this. Open it anew, then record again.")) from None
 
 
 def _item(request: MemberRequest, submission: Submission) -> PlayingItem:
@@ -74,57 +55,44 @@ def _reed(request: MemberRequest, submission: Submission) -> Reed:
 
 
 @require_POST
-@of_own_reed
+@draft.with_round
 def add(request: MemberRequest, submission: Submission) -> HttpResponse:
     """Keep one recording, of the page's script or of a form without script, and have the worker listen."""
     if not request.htmx:
-        return _add_plain(request, submission)
-    try:
-        take = _attach(request, submission, "take", _key(request))
-    except actions.SentMeanwhile:
-        return _sentence(_("This recording is not in the round that was sent. It goes with the next."), 409)
-    except NotPossible as refusal:
-        return _sentence(refusal, 422)
-    return render(
-        request, "lessons/sending/_take_row.html", {"heard": shown_one(take), "submission": submission}
-    )
+        field = f"take-{request.POST.get('item', '')}"  # the file that was chosen beside one item
+        return draft.kept_then(
+            request, submission, lambda: _attach(request, submission, field, uuid.uuid4()), "#takes"
+        )
+    late = _("This recording is not in the round that was sent. It goes with the next.")
+    return draft.attached(lambda: _attach_one(request, submission), late)
+
+
+def _attach_one(request: MemberRequest, submission: Submission) -> HttpResponse:
+    too_old = _("The page is too old for this. Open it anew, then record again.")
+    take = _attach(request, submission, "take", draft.key_of(request, "take-key", too_old))
+    page = {"heard": shown_one(take), "submission": submission}
+    return render(request, "lessons/sending/_take_row.html", page)
 
 
 def _attach(request: MemberRequest, submission: Submission, field: str, key: uuid.UUID) -> Take:
+    missing = _("No recording came with it. Record it again, or choose the file again.")
     return actions.attach_take(
         submission,
         _reed(request, submission),
         request.member,
-        _upload(request, field),
+        draft.upload_of(request, field, missing),
         key,
         _item(request, submission),
         _granted(request),
     )
 
 
-def _add_plain(request: MemberRequest, submission: Submission) -> HttpResponse:
-    """Take the file that was chosen beside one item; what else was typed is kept."""
-    try:
-        actions.save_draft(submission, DraftForms(submission, request.POST).save)
-        _attach(request, submission, f"take-{request.POST.get('item', '')}", uuid.uuid4())
-    except NotPossible as refusal:
-        return draft_page(request, submission, refusal=refusal)
-    return redirect(request.member.to("lessons:draft", submission.reed_id) + "#takes")
-
-
 @require_POST
-@of_own_reed
+@draft.with_round
 def remove(request: MemberRequest, submission: Submission, take: int) -> HttpResponse:
     """Take a recording out of a draft again."""
-    rows = Take.objects.visible_to(request.member).filter(submissions=submission)
-    row = fetch(rows, request.member, take)
-    try:
-        actions.save_draft(submission, DraftForms(submission, request.POST).save)
-        actions.remove_take(submission, row)
-    except NotPossible as refusal:
-        return _sentence(refusal, 409)
-    if request.htmx:
-        answer = HttpResponse("")
+    row = of_round(request, Take, submission, take)
+    answer = draft.removed(request, submission, actions.TAKES, row)
+    if request.htmx and answer.status_code == 200:
         answer["HX-Trigger"] = "take-heard"  # the checks may say less now
-        return answer
-    return redirect(request.member.to("lessons:draft", submission.reed_id))
+    return answer

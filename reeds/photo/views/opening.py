@@ -54,7 +54,7 @@ def _page(request: MemberRequest, on: Opening) -> dict[str, Any]:
     addresses = {
         "screen": member.to("reeds:photo", pk, "screen"),
         "full": member.to("reeds:photo", pk, "upright"),
-        "figures": member.to("reeds:opening-figures", pk),
+        "figures": member.to("reeds:opening_figures", pk),
         "mine": f"{member.person_id}/opening/{pk}",
     }
     return {

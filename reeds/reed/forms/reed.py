@@ -69,7 +69,7 @@ class MakeForm(MadeOfForm):
         super().__init__(owner, *args, **kwargs)
         self.owner = owner
         self.fields["stage"].choices = choices_of(MADE_AT)  # type: ignore[attr-defined]
-        patterns = Pattern.objects.in_use().filter(studio=owner.studio_id)
+        patterns = Pattern.objects.visible_to(owner).in_use()
         self.fields["pattern"].queryset = patterns  # type: ignore[attr-defined]
         if owner.teaches:
             self.fields["is_model"] = forms.BooleanField(
@@ -90,7 +90,7 @@ class MakeForm(MadeOfForm):
 
 def last_choices(owner: Member) -> dict[str, Any]:
     """Return what the owner's newest reed was made of, as the defaults of the next; never what was felt."""
-    last = Reed.objects.filter(owner=owner).order_by("-number").select_related("version", "cane").first()
+    last = owner.reeds.order_by("-number").select_related("version", "cane").first()
     if last is None:
         return {}
     cane = last.cane if last.cane and last.cane.finished_on is None else None

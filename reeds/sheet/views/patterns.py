@@ -171,7 +171,7 @@ def new(request: MemberRequest) -> HttpResponse:
         try:
             name, test = form.cleaned_data["name"], form.playing()
             made = actions.new_pattern(request.member, name, form.sheet(), form.why, test)
-            return redirect(request.member.to("reeds:pattern-edit", made.pk))
+            return redirect(request.member.to("reeds:pattern_edit", made.pk))
         except NotPossible as reason:
             refusal = str(reason)
     page = {"form": form, "refusal": refusal}

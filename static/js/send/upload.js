@@ -5,14 +5,6 @@ export function isElsewhere(xhr, address) {
 }
 
 // Ends in {status, text}; status 0 is a lost connection.
-export function upload(form, photo, onProgress) {
-  const body = new FormData();
-  body.append("key", form.elements.namedItem("key").value);
-  body.append("photo-key", photo.key);
-  body.append("photo", photo.blob, photo.name);
-  return post(form, document.getElementById("photos").dataset.upload, body, onProgress);
-}
-
 export function post(form, address, body, onProgress) {
   return new Promise((resolve) => {
     const xhr = new XMLHttpRequest();

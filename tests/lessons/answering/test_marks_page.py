@@ -5,7 +5,7 @@ import json
 import pytest
 
 from lessons.answering import actions
-from lessons.answering.actions.answer import Written
+from lessons.answering.actions import Written
 from lessons.answering.models import Mark
 from tests import factories as make
 

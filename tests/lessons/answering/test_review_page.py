@@ -1,6 +1,7 @@
 """One round on one screen: who sees it, what is on it, how an answer grows and is sent."""
 
 import datetime as dt
+import re
 
 import pytest
 import time_machine
@@ -9,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from lessons.answering import actions
-from lessons.answering.actions.answer import Written
+from lessons.answering.actions import Written
 from lessons.answering.models import Answer, Looking, Reply
 from lessons.sending.models import Submission
 from reeds.reed.models.measurement import Measurement
@@ -53,6 +54,8 @@ def test_a_teacher_opens_a_round_with_everything_about_it(desk, teacher, sent):
     assert page.status_code == 200
     for part in ("What now?", "data-stage", "let it rest", "The one next step"):
         assert part in text
+    assert f'hx-post="{teacher.to("lessons:looking", sent.pk)}" hx-trigger="load, every 20s"' in text
+    post(desk, teacher, "looking", sent.pk)
     assert Looking.objects.get().member == teacher
 
 
@@ -113,7 +116,7 @@ def test_no_step_of_the_long_scrape_is_proposed_for_a_short_one(desk, teacher, s
 
 def test_the_queries_are_as_many_for_one_photo_as_for_eight(desk, teacher, student):
     def queries(row):
-        desk.get(teacher.to("lessons:review", row.pk))  # the teacher's own answer is begun
+        post(desk, teacher, "keep", row.pk)  # the teacher's own answer is begun
         with CaptureQueriesContext(connection) as counted:
             assert desk.get(teacher.to("lessons:review", row.pk)).status_code == 200
         return len(counted)
@@ -139,6 +142,12 @@ def test_the_queries_are_as_many_for_one_photo_as_for_eight(desk, teacher, stude
 
 
 # --- the answer ---
+
+
+def test_a_round_only_looked_at_has_no_answer(desk, teacher, sent):
+    desk.get(teacher.to("lessons:review", sent.pk))
+    assert not Answer.objects.exists()
+    assert not Looking.objects.exists()
 
 
 def test_the_words_are_kept_as_they_grow(desk, teacher, sent):
@@ -244,8 +253,8 @@ def test_two_windows_of_one_teacher_never_overwrite_each_other_unasked(desk, tea
     def since():
         return Answer.objects.get().saved_at.isoformat()
 
-    desk.get(teacher.to("lessons:review", sent.pk))
-    old = since()
+    page = desk.get(teacher.to("lessons:review", sent.pk)).content.decode()
+    old = re.search(r'name="since" value="([^"]+)"', page)[1]
     post(desk, teacher, "keep", sent.pk, {**WRITTEN, "words": "From the desk", "since": old})
     refused = post(desk, teacher, "keep", sent.pk, {**WRITTEN, "words": "From the tablet", "since": old})
     assert refused.status_code == 422
@@ -308,7 +317,7 @@ def test_an_answer_to_a_reed_taken_out_gives_the_words_back(desk, teacher, sent)
 
 def test_two_teachers_are_told_of_each_other(desk, as_member, teacher, sent):
     other = make.teacher(studio=teacher.studio)
-    as_member(other).get(other.to("lessons:review", sent.pk))
+    post(as_member(other), other, "looking", sent.pk)
     text = post(desk, teacher, "looking", sent.pk).content.decode()
     assert f"{other} is looking at this one too" in text
 

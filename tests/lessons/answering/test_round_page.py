@@ -37,6 +37,16 @@ def page(client, round_):
     return client.get(round_.student.to("lessons:round", round_.pk))
 
 
+READ = "I have read it"
+
+
+def read_as_its_page_says(client, round_):
+    """Open the page and send what it sends by itself when it is open."""
+    address = round_.student.to("lessons:read", round_.pk)
+    assert f'hx-post="{address}" hx-trigger="load"' in page(client, round_).content.decode()
+    return client.post(address, headers={"HX-Request": "true"})
+
+
 def test_the_student_sees_what_was_sent_with_its_doubt(round_, as_member, student):
     text = page(as_member(student), round_).content.decode()
     for part in (
@@ -80,7 +90,34 @@ def test_a_round_is_new_until_its_student_opened_the_answer(round_, as_member, s
     page(as_member(teacher), round_)
     round_.refresh_from_db()
     assert round_.is_new
-    page(as_member(student), round_)
+    answer = read_as_its_page_says(as_member(student), round_)
+    assert answer.status_code == 204
+    round_.refresh_from_db()
+    assert not round_.is_new
+    assert READ not in page(as_member(student), round_).content.decode()
+
+
+def test_a_teachers_look_is_not_the_students(round_, as_member, student, teacher):
+    answered(round_, teacher)
+    assert READ not in page(as_member(teacher), round_).content.decode()
+    as_member(teacher).post(student.to("lessons:read", round_.pk))
+    round_.refresh_from_db()
+    assert round_.is_new
+
+
+def test_without_a_script_a_tap_says_that_it_was_read(round_, as_member, student, teacher):
+    answered(round_, teacher)
+    assert READ in page(as_member(student), round_).content.decode()
+    answer = as_member(student).post(student.to("lessons:read", round_.pk))
+    assert answer.url == student.to("lessons:round", round_.pk)
+    round_.refresh_from_db()
+    assert not round_.is_new
+
+
+def test_who_says_something_back_has_read_it(round_, as_member, student, teacher):
+    answered(round_, teacher)
+    data = {"words": "I will.", "key": str(uuid.uuid4())}
+    as_member(student).post(student.to("lessons:reply", round_.pk), data)
     round_.refresh_from_db()
     assert not round_.is_new
 
@@ -105,6 +142,7 @@ def test_the_page_is_got_and_a_reply_is_posted(round_, as_member, student):
     client = as_member(student)
     assert client.post(student.to("lessons:round", round_.pk)).status_code == 405
     assert client.get(student.to("lessons:reply", round_.pk)).status_code == 405
+    assert client.get(student.to("lessons:read", round_.pk)).status_code == 405
 
 
 def test_a_reply_sent_twice_is_said_once(round_, as_member, student, teacher):

@@ -7,7 +7,7 @@ import pytest
 from django.utils import timezone
 
 from lessons.answering import actions
-from lessons.answering.actions.answer import Written
+from lessons.answering.actions import Written
 from lessons.answering.models import Mark, Phrase
 from reeds.take.models import Take
 from tests import factories as make
@@ -250,7 +250,7 @@ def test_the_file_points_at_the_seconds_of_the_sound(put, as_member, student, te
     (one,) = exported(as_member(student), student, sent)["first"]["items"]
     assert one["target"] == {
         "type": "SpecificResource",
-        "source": f"https://reeds.example.org{student.to('reeds:take-sound', take.pk)}",
+        "source": f"https://reeds.example.org{student.to('reeds:take_sound', take.pk)}",
         "selector": {
             "type": "FragmentSelector",
             "conformsTo": "http://www.w3.org/TR/media-frags/",

@@ -161,16 +161,16 @@ def test_without_a_script_all_chosen_photos_come_at_once_and_nothing_typed_is_lo
 def test_a_photo_is_named_by_where_it_was_seen_from(phone, reed, draft):
     draft.photos.add(photo := make.ready_photo(reed))
     assert (
-        phone.post(to(draft, "lessons:photo-view", photo), {f"view-{photo.pk}": "opening"}).status_code == 204
+        phone.post(to(draft, "lessons:photo_view", photo), {f"view-{photo.pk}": "opening"}).status_code == 204
     )
     photo.refresh_from_db()
     assert photo.view == "opening"
-    assert phone.post(to(draft, "lessons:photo-view", photo), {f"view-{photo.pk}": "moon"}).status_code == 409
+    assert phone.post(to(draft, "lessons:photo_view", photo), {f"view-{photo.pk}": "moon"}).status_code == 409
 
 
 def test_a_photo_is_removed_with_its_files(phone, reed, draft):
     draft.photos.add(photo := make.ready_photo(reed))
-    answer = phone.post(to(draft, "lessons:photo-remove", photo), {}, **HTMX)
+    answer = phone.post(to(draft, "lessons:photo_remove", photo), {}, **HTMX)
     assert (answer.status_code, answer.content) == (200, b"")
     assert not draft.photos.exists()
     assert not photo.screen.storage.exists(photo.screen.name)
@@ -179,14 +179,14 @@ def test_a_photo_is_removed_with_its_files(phone, reed, draft):
 def test_a_photo_removed_does_not_come_back_by_a_late_second_try(phone, reed, draft):
     key = uuid.uuid4()
     upload(phone, reed, key=key)
-    phone.post(to(draft, "lessons:photo-remove", draft.photos.get()), {}, **HTMX)
+    phone.post(to(draft, "lessons:photo_remove", draft.photos.get()), {}, **HTMX)
     answer = upload(phone, reed, key=key)
     assert answer.status_code == 422
     assert "removed" in answer.content.decode()
     assert not draft.photos.exists()
 
 
-@pytest.mark.parametrize("name", ["photo-view", "photo-remove"])
+@pytest.mark.parametrize("name", ["photo_view", "photo_remove"])
 def test_a_photo_of_a_round_that_was_sent_stays_as_it_is(name, phone, reed, draft):
     draft.photos.add(photo := make.ready_photo(reed))
     phone.post(reed.owner.to("lessons:go", reed.pk), {"key": draft.key})
@@ -197,7 +197,7 @@ def test_a_photo_of_a_round_that_was_sent_stays_as_it_is(name, phone, reed, draf
     assert draft.photos.count() == 1
 
 
-@pytest.mark.parametrize("name", ["photo-view", "photo-remove"])
+@pytest.mark.parametrize("name", ["photo_view", "photo_remove"])
 def test_others_find_no_such_photo(name, reed, draft, as_member, other_student, stranger, teacher):
     draft.photos.add(photo := make.ready_photo(reed))
     for who in (other_student, stranger, teacher):
@@ -207,7 +207,7 @@ def test_others_find_no_such_photo(name, reed, draft, as_member, other_student, 
 
 def test_a_photo_of_another_reed_is_not_of_this_draft(phone, reed, draft, student):
     other = make.ready_photo(make.ReedFactory(owner=student, version=reed.version))
-    assert phone.post(to(draft, "lessons:photo-remove", other)).status_code == 404
+    assert phone.post(to(draft, "lessons:photo_remove", other)).status_code == 404
 
 
 def test_the_page_asks_until_a_photo_is_ready_and_then_stops(phone, reed, student):
@@ -232,14 +232,14 @@ def test_how_far_a_photo_is_is_nobody_elses(reed, as_member, other_student, stra
 
 def test_what_was_typed_is_kept_when_a_photo_is_removed_without_a_script(phone, reed, draft):
     draft.photos.add(photo := make.ready_photo(reed))
-    answer = phone.post(to(draft, "lessons:photo-remove", photo), {"tie_length": "72"})
+    answer = phone.post(to(draft, "lessons:photo_remove", photo), {"tie_length": "72"})
     assert answer.status_code == 302
     assert Submission.objects.get().draft == {"tie_length": "72"}
 
 
 def test_a_photo_that_arrives_while_the_round_is_sent_leaves_nothing_behind(reed, draft, student, settings):
     stale = Submission.objects.get(pk=draft.pk)
-    actions.send(draft, actions.Round([], {}, 3, []))
+    actions.send(draft, actions.Save({}), lambda _draft: actions.Round([], {}, 3, []))
     with pytest.raises(actions.SentMeanwhile):
         actions.attach_photo(stale, student, sent()["photo"], uuid.uuid4())
     assert not draft.photos.exists()

@@ -119,7 +119,7 @@ def test_what_the_worker_cannot_take_is_said_in_its_place(
     assert sentence in take.refusal
     page = as_member(student).get(student.to("lessons:draft", reed.pk)).content.decode()
     assert f'<p class="said-error">{escape(take.refusal)}</p>' in page
-    assert as_member(student).get(student.to("reeds:take-sound", take.pk)).status_code == 404
+    assert as_member(student).get(student.to("reeds:take_sound", take.pk)).status_code == 404
 
 
 def test_the_reference_reed_is_recorded_in_the_same_sitting(send, draft, student):
@@ -135,7 +135,7 @@ def test_a_recording_is_removed_and_its_file_with_it(
     take = draft.takes.get()
     with django_capture_on_commit_callbacks(execute=True):
         answer = as_member(student).post(
-            student.to("lessons:take-remove", reed.pk, take.pk), headers={"hx-request": "true"}
+            student.to("lessons:take_remove", reed.pk, take.pk), headers={"hx-request": "true"}
         )
     assert (answer.status_code, answer.content, answer["HX-Trigger"]) == (200, b"", "take-heard")
     assert not draft.takes.exists()
@@ -147,7 +147,7 @@ def test_one_of_a_round_that_was_sent_stays(send, as_member, student, reed, draf
     send()
     take = draft.takes.get()
     as_member(student).post(student.to("lessons:go", reed.pk), {"key": str(draft.key), "question": "?"})
-    address = student.to("lessons:take-remove", reed.pk, take.pk)
+    address = student.to("lessons:take_remove", reed.pk, take.pk)
     as_member(student).post(address, {"key": str(draft.key)})
     assert Submission.objects.get(pk=draft.pk).takes.get() == take
     late = send()
@@ -162,7 +162,7 @@ def test_a_fellow_a_teacher_and_a_stranger_add_and_remove_nothing(
     take = draft.takes.get()
     for who in (other_student, teacher, stranger):
         assert send(who=who).status_code == 404
-        assert as_member(who).post(who.to("lessons:take-remove", reed.pk, take.pk)).status_code == 404
+        assert as_member(who).post(who.to("lessons:take_remove", reed.pk, take.pk)).status_code == 404
     assert list(draft.takes.all()) == [take]
     assert Take.objects.count() == 1
 
@@ -170,7 +170,7 @@ def test_a_fellow_a_teacher_and_a_stranger_add_and_remove_nothing(
 def test_a_take_of_another_reed_is_not_removed_from_here(send, as_member, student, draft, reed):
     elsewhere = make.ready_take(make.ReedFactory(owner=student))
     assert (
-        as_member(student).post(student.to("lessons:take-remove", reed.pk, elsewhere.pk)).status_code == 404
+        as_member(student).post(student.to("lessons:take_remove", reed.pk, elsewhere.pk)).status_code == 404
     )
 
 

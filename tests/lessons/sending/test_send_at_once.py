@@ -8,13 +8,18 @@ from django.core.files.base import ContentFile
 from django.db import connections
 
 from lessons.sending import actions
+from lessons.sending.forms import DraftForms
 from lessons.sending.models import Submission
+from reeds.checks.findings import in_order
 from reeds.photo.models.photo import Photo
+from reeds.reed.facts import answers_of, findings_of
 from studio.errors import NotPossible
 from tests import factories as make
 
 pytestmark = pytest.mark.django_db(transaction=True)
 EMPTY = actions.Round([], {}, 5, [])
+# so long a save that came between is waited for: where nothing holds it off it is done within this
+MOMENT = 1.0
 
 
 @pytest.fixture
@@ -51,10 +56,71 @@ def test_a_draft_begun_twice_at_once_is_one(reed, student):
 
 def test_two_sends_at_once_make_one_round(reed, student):
     draft = actions.draft_of(reed, student)
-    results = at_once(*[lambda: actions.send(Submission.objects.get(pk=draft.pk), EMPTY)] * 4)
+    results = at_once(
+        *[lambda: actions.send(Submission.objects.get(pk=draft.pk), actions.Save({}), lambda _draft: EMPTY)]
+        * 4
+    )
     assert results.count(None) == 1
     assert sum(isinstance(one, actions.SentMeanwhile) for one in results) == 3
     assert reed.playing_tests.count() == 1
+
+
+def typed(**numbers):
+    return actions.Save({name: str(value) for name, value in numbers.items()})
+
+
+def test_a_save_that_comes_while_a_round_is_sent_changes_nothing_of_it(reed, student):
+    """It comes after the check and before the sending: the moment at which it could slip in."""
+    draft = actions.draft_of(reed, student)
+    outcomes = []
+
+    def save_elsewhere():
+        try:
+            actions.save_draft(Submission.objects.get(pk=draft.pk), typed(tie_length=60))
+            outcomes.append("kept")
+        except NotPossible as refusal:
+            outcomes.append(refusal)
+        finally:
+            connections.close_all()
+
+    elsewhere = threading.Thread(target=save_elsewhere)
+
+    def read(locked):
+        checked = DraftForms.read(locked)
+        elsewhere.start()
+        elsewhere.join(MOMENT)
+        return checked
+
+    actions.send(draft, typed(tie_length=75), read)
+    elsewhere.join(30)
+    sent = Submission.objects.get(pk=draft.pk)
+    assert sent.draft == {"tie_length": "75"}
+    assert [row.value for row in sent.measurements.all()] == [75.0]
+    assert [type(one) for one in outcomes] == [actions.SentMeanwhile]
+
+
+def test_what_is_stored_is_what_the_checks_say_of_the_numbers_stored(reed, student):
+    draft = actions.draft_of(reed, student)
+    actions.save_draft(draft, typed(tie_length=72, staple_length=45))
+    actions.send(draft, typed(**{"tie_length": "75", "plays-crow": 1, "effort": 4}), DraftForms.read)
+    sent = Submission.objects.get(pk=draft.pk)
+    assert {row.quantity: row.value for row in sent.measurements.all()} == {
+        "tie_length": 75.0,
+        "staple_length": 45.0,
+    }
+    again = in_order(findings_of(sent.reed, answers=answers_of(sent.reed)))
+    assert [one.as_json() for one in again] == sent.findings
+    assert any(one.quantity == "tie_length" and one.value == 75.0 for one in sent.found)
+
+
+def test_a_refusal_keeps_what_was_typed_and_no_number(reed, student):
+    draft = actions.draft_of(reed, student)
+    with pytest.raises(NotPossible, match="cannot be right"):
+        actions.send(draft, typed(tie_length="7.25", staple_length="45"), DraftForms.read)
+    kept = Submission.objects.get(pk=draft.pk)
+    assert (kept.draft, kept.sent_at) == ({"tie_length": "7.25", "staple_length": "45"}, None)
+    assert draft.draft == kept.draft
+    assert not reed.measurements.exists()
 
 
 def test_the_same_photo_twice_at_once_is_one(reed, student):

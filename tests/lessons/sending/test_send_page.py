@@ -1,6 +1,6 @@
 """The page on which a round grows, and sending it."""
 
-import uuid
+import re
 
 import pytest
 
@@ -22,6 +22,11 @@ def draft_of(reed):
     return Submission.objects.get(reed=reed, sent_at=None)
 
 
+def key_on(page):
+    """The key with which this page names its round."""
+    return re.search(r'name="key" value="([^"]+)"', page.content.decode())[1]
+
+
 def post(phone, reed, name, data=None, **headers):
     return phone.post(reed.owner.to(name, reed.pk), data or {}, **headers)
 
@@ -37,7 +42,18 @@ def test_a_student_opens_the_page_and_no_value_is_filled_in(phone, reed):
 
 def test_a_page_only_looked_at_is_not_begun(phone, reed):
     phone.get(reed.owner.to("lessons:draft", reed.pk))
-    assert not Submission.objects.with_something().exists()
+    assert not Submission.objects.exists()
+
+
+def test_pages_opened_before_anything_was_typed_name_the_same_round(phone, reed):
+    first, second = (key_on(phone.get(reed.owner.to("lessons:draft", reed.pk))) for _page in range(2))
+    assert first == second
+    post(phone, reed, "lessons:save", {"tie_length": "72", "key": first})
+    assert str(draft_of(reed).key) == first
+    assert key_on(phone.get(reed.owner.to("lessons:draft", reed.pk))) == first
+    post(phone, reed, "lessons:go", {"key": first})
+    assert post(phone, reed, "lessons:save", {"tie_length": "73", "key": second}).status_code == 409
+    assert key_on(phone.get(reed.owner.to("lessons:draft", reed.pk))) != first
 
 
 @pytest.mark.parametrize("name", ["draft", "save", "go", "photo", "stage", "next"])
@@ -121,19 +137,16 @@ def test_what_was_found_is_stored_as_it_was_shown(phone, reed):
 
 
 def test_a_double_tap_sends_one_round(phone, reed):
-    data = {"tie_length": "72", "key": str(uuid.uuid4())}
-    page = phone.get(reed.owner.to("lessons:draft", reed.pk)).content.decode()
-    data["key"] = str(draft_of(reed).key)
-    assert data["key"] in page
+    page = phone.get(reed.owner.to("lessons:draft", reed.pk))
+    data = {"tie_length": "72", "key": key_on(page)}
     first, second = (post(phone, reed, "lessons:go", data) for _tap in range(2))
     assert first.url == second.url
-    assert Submission.objects.filter(reed=reed).count() == 1
+    assert str(Submission.objects.get(reed=reed).key) == data["key"]
     assert reed.measurements.count() == 1
 
 
 def test_what_is_typed_in_a_second_page_begins_the_next_round(phone, reed):
-    phone.get(reed.owner.to("lessons:draft", reed.pk))
-    key = str(draft_of(reed).key)
+    key = key_on(phone.get(reed.owner.to("lessons:draft", reed.pk)))
     post(phone, reed, "lessons:go", {"tie_length": "72", "key": key})
     late = post(phone, reed, "lessons:save", {"tie_length": "72", "staple_length": "45", "key": key})
     assert late.status_code == 409

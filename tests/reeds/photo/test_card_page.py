@@ -39,21 +39,21 @@ def test_numbers_begin_at_one_in_every_studio(student, card, stranger):
 
 def test_card_comes_as_pdf_of_two_pages_and_as_a_true_size_picture(student, card, as_member):
     client = as_member(student)
-    pdf = client.get(student.to("reeds:card-file", card.pk, "pdf"))
+    pdf = client.get(student.to("reeds:card_file", card.pk, "pdf"))
     assert pdf["Content-Type"] == "application/pdf"
     assert f"card-{card.number}.pdf" in pdf["Content-Disposition"]
     assert pdf.content.count(b"/Type /Page\n") == 2
     assert b"419.5276 297.6378" in pdf.content  # A6: 148 x 105 mm in points
-    png = client.get(student.to("reeds:card-file", card.pk, "png"))
+    png = client.get(student.to("reeds:card_file", card.pk, "png"))
     with Image.open(io.BytesIO(png.content)) as picture:
         assert picture.size == (round(148 / 25.4 * 300), round(105 / 25.4 * 300))
-    assert client.get(student.to("reeds:card-file", card.pk, "svg")).status_code == 404
+    assert client.get(student.to("reeds:card_file", card.pk, "svg")).status_code == 404
 
 
 @pytest.mark.parametrize(("typed", "method", "u"), [("99.4", "ruler", 0.002), ("99,4 mm", "caliper", 0.0005)])
 def test_bar_as_measured_becomes_the_cards_factor(student, card, as_member, typed, method, u):
     assert card.factor == UNMEASURED
-    answer = as_member(student).post(student.to("reeds:card-bar", card.pk), {"bar": typed, "method": method})
+    answer = as_member(student).post(student.to("reeds:card_bar", card.pk), {"bar": typed, "method": method})
     assert answer.status_code == 302
     card.refresh_from_db()
     assert card.factor.value == pytest.approx(0.994)
@@ -73,7 +73,7 @@ def test_bar_as_measured_becomes_the_cards_factor(student, card, as_member, type
     ],
 )
 def test_bar_that_cannot_be_right_is_said_and_not_kept(student, card, as_member, form):
-    answer = as_member(student).post(student.to("reeds:card-bar", card.pk), form)
+    answer = as_member(student).post(student.to("reeds:card_bar", card.pk), form)
     assert answer.status_code == 422
     assert "errorlist" in answer.content.decode()
     card.refresh_from_db()
@@ -83,7 +83,7 @@ def test_bar_that_cannot_be_right_is_said_and_not_kept(student, card, as_member,
 def test_first_student_to_measure_a_teachers_card_notes_it_and_the_next_may_not(
     student, other_student, teachers_card, as_member
 ):
-    address = student.to("reeds:card-bar", teachers_card.pk)
+    address = student.to("reeds:card_bar", teachers_card.pk)
     assert as_member(student).post(address, {"bar": "99.8", "method": "ruler"}).status_code == 302
     answer = as_member(other_student).post(address, {"bar": "120", "method": "ruler"})
     assert answer.status_code == 422
@@ -98,8 +98,8 @@ def test_fellow_student_and_stranger_find_no_card_of_another(
     for member in (other_student, stranger):
         client = as_member(member)
         for home in (student, member):
-            assert client.get(home.to("reeds:card-file", card.pk, "pdf")).status_code == 404
-            assert client.post(home.to("reeds:card-bar", card.pk), {"bar": "99"}).status_code == 404
+            assert client.get(home.to("reeds:card_file", card.pk, "pdf")).status_code == 404
+            assert client.post(home.to("reeds:card_bar", card.pk), {"bar": "99"}).status_code == 404
     assert "Card 1" not in as_member(other_student).get(student.to("reeds:card")).content.decode()
 
 
@@ -108,15 +108,15 @@ def test_teacher_sees_every_card_and_corrects_a_bar(teacher, student, card, as_m
     client = as_member(teacher)
     assert str(student) in client.get(teacher.to("reeds:card")).content.decode()
     form = {"bar": "99.9", "method": "caliper"}
-    assert client.post(teacher.to("reeds:card-bar", card.pk), form).status_code == 302
+    assert client.post(teacher.to("reeds:card_bar", card.pk), form).status_code == 302
     card.refresh_from_db()
     assert (card.bar_mm, card.noted_by) == (99.9, teacher)
 
 
 def test_wrong_methods_are_refused(student, card, as_member):
     client = as_member(student)
-    assert client.get(student.to("reeds:card-bar", card.pk)).status_code == 405
-    assert client.post(student.to("reeds:card-file", card.pk, "pdf")).status_code == 405
+    assert client.get(student.to("reeds:card_bar", card.pk)).status_code == 405
+    assert client.post(student.to("reeds:card_file", card.pk, "pdf")).status_code == 405
     assert client.delete(student.to("reeds:card")).status_code == 405
 
 

@@ -127,7 +127,7 @@ def test_ticked_lengths_become_numbers_of_the_reed_and_are_checked(
     student, photo, sent, card, as_member, django_capture_on_commit_callbacks
 ):
     kept = sent | {"keep": ["overall_length", "thread_past_staple"]}
-    to = address(student, photo, "keep-lengths")
+    to = address(student, photo, "keep_lengths")
     with django_capture_on_commit_callbacks(execute=True):
         answer = as_member(student).post(to, kept, HTTP_HX_REQUEST="true")
     assert answer.status_code == 200
@@ -145,7 +145,7 @@ def test_ticked_lengths_become_numbers_of_the_reed_and_are_checked(
 
 
 def test_same_form_twice_counts_once_and_a_new_one_adds(student, photo, sent, as_member):
-    client, to = as_member(student), address(student, photo, "keep-lengths")
+    client, to = as_member(student), address(student, photo, "keep_lengths")
     kept = sent | {"keep": ["overall_length"], "key": "2b1fa1f6-6a0e-4d0e-9d0a-0c6a33a5b1aa"}
     for _time in range(2):
         assert client.post(to, kept, HTTP_HX_REQUEST="true").status_code == 200
@@ -156,7 +156,7 @@ def test_same_form_twice_counts_once_and_a_new_one_adds(student, photo, sent, as
 
 def test_teacher_measures_a_students_photo_and_the_number_says_who(teacher, photo, sent, as_member):
     answer = as_member(teacher).post(
-        address(teacher, photo, "keep-lengths"), sent | {"keep": ["overall_length"]}
+        address(teacher, photo, "keep_lengths"), sent | {"keep": ["overall_length"]}
     )
     assert answer.status_code == 302
     assert Measurement.objects.get().by == teacher
@@ -259,7 +259,7 @@ BAD = {
 
 
 @pytest.mark.parametrize("change", BAD.values(), ids=BAD.keys())
-@pytest.mark.parametrize("name", ["figures", "keep-lengths"])
+@pytest.mark.parametrize("name", ["figures", "keep_lengths"])
 def test_bad_input_is_refused_in_a_sentence_and_nothing_is_kept(
     student, photo, sent, as_member, change, name
 ):
@@ -289,7 +289,7 @@ def test_points_off_the_card_are_refused(student, photo, sent, as_member):
 def test_no_landmarks_give_no_lengths_and_nothing_to_keep(student, photo, sent, as_member):
     client, form = as_member(student), sent | {"points": "{}", "keep": ["overall_length"]}
     assert client.post(address(student, photo), form).json()["lengths"] == {}
-    answer = client.post(address(student, photo, "keep-lengths"), form, HTTP_HX_REQUEST="true")
+    answer = client.post(address(student, photo, "keep_lengths"), form, HTTP_HX_REQUEST="true")
     assert answer.status_code == 422
     assert "Tick at least one" in answer.content.decode()
 
@@ -302,12 +302,12 @@ def test_length_that_cannot_be_right_is_not_kept(student, photo, sent, truth, as
     form = sent | {"points": json.dumps(points), "keep": ["overall_length"]}
     told = as_member(student).post(address(student, photo), form).json()
     assert "cannot be right" in told["lengths"]["overall_length"]["unlikely"]
-    answer = as_member(student).post(address(student, photo, "keep-lengths"), form, HTTP_HX_REQUEST="true")
+    answer = as_member(student).post(address(student, photo, "keep_lengths"), form, HTTP_HX_REQUEST="true")
     assert answer.status_code == 422
     assert not Measurement.objects.exists()
 
 
-@pytest.mark.parametrize("name", ["measure", "looking", "figures", "keep-lengths"])
+@pytest.mark.parametrize("name", ["measure", "looking", "figures", "keep_lengths"])
 def test_fellow_student_and_stranger_find_nothing(
     student, other_student, stranger, photo, sent, as_member, name
 ):
@@ -329,7 +329,7 @@ def test_fellow_students_card_is_none_of_theirs(student, other_student, photo, s
 def test_wrong_methods_are_refused(student, photo, as_member):
     client = as_member(student)
     assert client.get(address(student, photo)).status_code == 405
-    assert client.get(address(student, photo, "keep-lengths")).status_code == 405
+    assert client.get(address(student, photo, "keep_lengths")).status_code == 405
     assert client.post(address(student, photo, "measure")).status_code == 405
     assert client.post(address(student, photo, "looking")).status_code == 405
 
@@ -366,7 +366,7 @@ def test_pages_ask_the_database_little(student, photo, sent, as_member, django_a
 def test_photo_taken_back_takes_its_measuring_and_flat_cut_with_it(
     student, photo, sent, as_member, django_capture_on_commit_callbacks
 ):
-    to = address(student, photo, "keep-lengths")
+    to = address(student, photo, "keep_lengths")
     with django_capture_on_commit_callbacks(execute=True):
         as_member(student).post(to, sent | {"keep": ["overall_length"]})
     flat = PhotoMeasuring.objects.get().flat

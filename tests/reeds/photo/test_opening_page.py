@@ -69,7 +69,7 @@ def sent(photo, truth):
     }
 
 
-def to(member, photo, name="opening-figures"):
+def to(member, photo, name="opening_figures"):
     return member.to(f"reeds:{name}", photo.pk)
 
 
@@ -101,7 +101,7 @@ def test_without_the_tips_width_there_are_ratios_only(student, photo, sent, as_m
     assert told["opening_height"] is None
     assert told["opening_area"] is None
     assert told["unevenness"]
-    client.post(to(student, photo, "opening-keep"), sent | {"tip_width": ""})
+    client.post(to(student, photo, "opening_keep"), sent | {"tip_width": ""})
     assert {row.quantity for row in Measurement.objects.all()} == {"unevenness"}
 
 
@@ -140,12 +140,12 @@ def test_marked_blade_down_turns_left_and_right(student, photo, sent, as_member)
 def test_without_the_mark_left_and_right_are_not_told(student, photo, sent, as_member):
     client, form = as_member(student), sent | {"marked": "unknown"}
     assert client.post(to(student, photo), form).json()["figures"]["unevenness"] is None
-    client.post(to(student, photo, "opening-keep"), form)
+    client.post(to(student, photo, "opening_keep"), form)
     assert "unevenness" not in {row.quantity for row in Measurement.objects.all()}
 
 
 def test_figures_are_kept_as_numbers_from_the_photo_and_checked(student, photo, sent, as_member):
-    client, address = as_member(student), to(student, photo, "opening-keep")
+    client, address = as_member(student), to(student, photo, "opening_keep")
     form = sent | {"key": "2b1fa1f6-6a0e-4d0e-9d0a-0c6a33a5b1aa"}
     for _time in range(2):
         answer = client.post(address, form, HTTP_HX_REQUEST="true")
@@ -161,7 +161,7 @@ def test_figures_are_kept_as_numbers_from_the_photo_and_checked(student, photo, 
 
 
 def test_teacher_may_and_the_number_says_who(teacher, photo, sent, as_member):
-    as_member(teacher).post(to(teacher, photo, "opening-keep"), sent)
+    as_member(teacher).post(to(teacher, photo, "opening_keep"), sent)
     assert Measurement.objects.first().by == teacher
 
 
@@ -185,11 +185,11 @@ BAD = {
 
 
 @pytest.mark.parametrize(("change", "sentence"), BAD.values(), ids=BAD.keys())
-@pytest.mark.parametrize("name", ["opening-figures", "opening-keep"])
+@pytest.mark.parametrize("name", ["opening_figures", "opening_keep"])
 def test_bad_input_is_refused_in_a_sentence(student, photo, sent, as_member, name, change, sentence):
     answer = as_member(student).post(to(student, photo, name), sent | change, HTTP_HX_REQUEST="true")
     assert answer.status_code == 422
-    said = answer.json()["refusal"] if name == "opening-figures" else answer.content.decode()
+    said = answer.json()["refusal"] if name == "opening_figures" else answer.content.decode()
     assert sentence in said
     assert not Measurement.objects.exists()
 
@@ -206,7 +206,7 @@ def test_photo_not_said_to_show_the_opening_can_be_said_to(student, truth, as_me
     photo = photo_of(make.ReedFactory(owner=student), truth.rgb, view="")
     client = as_member(student)
     assert "look for the opening" in client.get(to(student, photo, "opening")).content.decode()
-    client.post(to(student, photo, "opening-this"))
+    client.post(to(student, photo, "opening_this"))
     photo.refresh_from_db()
     assert photo.view == "opening"
     assert photo.measuring.looked_for == "opening"
@@ -214,7 +214,7 @@ def test_photo_not_said_to_show_the_opening_can_be_said_to(student, truth, as_me
     assert client.get(to(student, photo, "measure")).status_code == 302
 
 
-@pytest.mark.parametrize("name", ["opening", "opening-this", "opening-figures", "opening-keep"])
+@pytest.mark.parametrize("name", ["opening", "opening_this", "opening_figures", "opening_keep"])
 def test_fellow_student_and_stranger_find_nothing(
     student, other_student, stranger, photo, sent, as_member, name
 ):
@@ -230,7 +230,7 @@ def test_fellow_student_and_stranger_find_nothing(
 def test_wrong_methods_are_refused(student, photo, as_member):
     client = as_member(student)
     assert client.post(to(student, photo, "opening")).status_code == 405
-    for name in ("opening-this", "opening-figures", "opening-keep"):
+    for name in ("opening_this", "opening_figures", "opening_keep"):
         assert client.get(to(student, photo, name)).status_code == 405
 
 

@@ -67,10 +67,10 @@ def test_sheet_shows_each_rows_source_and_says_once_what_a_ruler_cannot_decide(t
 def test_teacher_changes_a_limit_and_reeds_that_are_made_keep_theirs(teacher, student, as_member, pattern):
     made = make.ReedFactory(owner=student, version=pattern.current)
     client = as_member(teacher)
-    fields = fields_of(client.get(teacher.to("reeds:pattern-edit", pattern.pk)), "")
+    fields = fields_of(client.get(teacher.to("reeds:pattern_edit", pattern.pk)), "")
     fields[row_of(fields, "gouge") + "high"] = "0,61"
     fields["why"] = "thicker cane this year"
-    answer = client.post(teacher.to("reeds:pattern-edit", pattern.pk), fields)
+    answer = client.post(teacher.to("reeds:pattern_edit", pattern.pk), fields)
     assert answer.status_code == 302
     version = pattern.current
     assert (version.number, version.why, version.made_by) == (2, "thicker cane this year", teacher)
@@ -85,13 +85,13 @@ def test_teacher_changes_a_limit_and_reeds_that_are_made_keep_theirs(teacher, st
 
 def test_teacher_who_changes_nothing_makes_no_version(teacher, as_member, pattern):
     client = as_member(teacher)
-    fields = fields_of(client.get(teacher.to("reeds:pattern-edit", pattern.pk)))
-    client.post(teacher.to("reeds:pattern-edit", pattern.pk), fields | {"why": "nothing"})
+    fields = fields_of(client.get(teacher.to("reeds:pattern_edit", pattern.pk)))
+    client.post(teacher.to("reeds:pattern_edit", pattern.pk), fields | {"why": "nothing"})
     assert pattern.versions.count() == 1
 
 
 def test_teacher_drops_a_quantity_and_adds_one_for_hard_cane_on_one_staple(teacher, as_member, pattern):
-    client, address = as_member(teacher), teacher.to("reeds:pattern-edit", pattern.pk)
+    client, address = as_member(teacher), teacher.to("reeds:pattern_edit", pattern.pk)
     fields = fields_of(client.get(address)) | {"why": "tidied"}
     fields[row_of(fields, "tube_diameter") + "DELETE"] = "on"
     grown = client.post(address, fields | {"add": "1", "another": "heart_length"})
@@ -121,7 +121,7 @@ def test_teacher_drops_a_quantity_and_adds_one_for_hard_cane_on_one_staple(teach
 def test_row_that_cannot_be_right_is_said_and_the_rest_stays(
     teacher, as_member, pattern, field, typed, sentence
 ):
-    client, address = as_member(teacher), teacher.to("reeds:pattern-edit", pattern.pk)
+    client, address = as_member(teacher), teacher.to("reeds:pattern_edit", pattern.pk)
     fields = fields_of(client.get(address)) | {"why": "a thought I would not like to lose"}
     fields[row_of(fields, "gouge") + field] = typed
     answer = client.post(address, fields)
@@ -134,7 +134,7 @@ def test_row_that_cannot_be_right_is_said_and_the_rest_stays(
 
 
 def test_same_quantity_twice_for_the_same_reed_is_refused(teacher, as_member, pattern):
-    client, address = as_member(teacher), teacher.to("reeds:pattern-edit", pattern.pk)
+    client, address = as_member(teacher), teacher.to("reeds:pattern_edit", pattern.pk)
     fields = fields_of(client.get(address)) | {"why": "twice"}
     grown = client.post(address, fields | {"add": "1", "another": "gouge"})
     fields = fields_of(grown)
@@ -145,7 +145,7 @@ def test_same_quantity_twice_for_the_same_reed_is_refused(teacher, as_member, pa
 
 
 def test_second_teacher_does_not_overwrite_the_first_unseen(teacher, as_member, pattern):
-    client, address = as_member(teacher), teacher.to("reeds:pattern-edit", pattern.pk)
+    client, address = as_member(teacher), teacher.to("reeds:pattern_edit", pattern.pk)
     fields = fields_of(client.get(address)) | {"why": "mine"}
     fields[row_of(fields, "gouge") + "high"] = "0.62"
     other = make.teacher(studio=teacher.studio)
@@ -161,10 +161,10 @@ def test_second_teacher_does_not_overwrite_the_first_unseen(teacher, as_member, 
 
 
 def test_teacher_begins_a_sheet_as_a_copy_and_names_are_taken_once(teacher, as_member, pattern):
-    client, address = as_member(teacher), teacher.to("reeds:pattern-new")
+    client, address = as_member(teacher), teacher.to("reeds:pattern_new")
     answer = client.post(address, {"name": "My own", "begun_from": str(pattern.pk)})
     copy = Pattern.objects.get(name="My own")
-    assert answer.url == teacher.to("reeds:pattern-edit", copy.pk)
+    assert answer.url == teacher.to("reeds:pattern_edit", copy.pk)
     assert copy.current.sheet == pattern.current.sheet
     again = client.post(address, {"name": "my OWN ", "begun_from": "long"})
     assert again.status_code == 422
@@ -174,13 +174,13 @@ def test_teacher_begins_a_sheet_as_a_copy_and_names_are_taken_once(teacher, as_m
 
 def test_sheet_put_away_is_not_offered_and_the_last_one_stays(teacher, as_member, pattern):
     client = as_member(teacher)
-    client.post(teacher.to("reeds:pattern-put-away", pattern.pk))
+    client.post(teacher.to("reeds:pattern_put_away", pattern.pk))
     pattern.refresh_from_db()
     assert pattern.put_away_at is not None
     last = Pattern.objects.in_use().get(studio=teacher.studio)
-    answer = client.post(teacher.to("reeds:pattern-put-away", last.pk), follow=True)
+    answer = client.post(teacher.to("reeds:pattern_put_away", last.pk), follow=True)
     assert "only sheet in use" in answer.content.decode()
-    client.post(teacher.to("reeds:pattern-put-away", pattern.pk))
+    client.post(teacher.to("reeds:pattern_put_away", pattern.pk))
     assert Pattern.objects.in_use().filter(studio=teacher.studio).count() == 2
 
 
@@ -199,20 +199,20 @@ def test_student_reads_the_sheet_moved_by_their_own_offsets_and_changes_nothing(
     client = as_member(student)
     page = client.get(student.to("reeds:pattern", pattern.pk)).content.decode()
     assert "moved by +1" in page
-    for name in ("pattern-edit", "pattern-put-away"):
+    for name in ("pattern_edit", "pattern_put_away"):
         assert client.post(student.to(f"reeds:{name}", pattern.pk)).status_code == 404
-    assert client.get(student.to("reeds:pattern-new")).status_code == 404
+    assert client.get(student.to("reeds:pattern_new")).status_code == 404
     assert pattern.versions.count() == 1
 
 
 def test_stranger_finds_no_sheet_of_this_studio(teacher, stranger, as_member, pattern):
     client = as_member(stranger)
     for member in (teacher, stranger):
-        for name in ("pattern", "pattern-edit"):
+        for name in ("pattern", "pattern_edit"):
             assert client.get(member.to(f"reeds:{name}", pattern.pk)).status_code == 404
-    assert client.post(stranger.to("reeds:pattern-put-away", pattern.pk)).status_code == 404
+    assert client.post(stranger.to("reeds:pattern_put_away", pattern.pk)).status_code == 404
     assert (
-        client.post(stranger.to("reeds:pattern-new"), {"name": "x", "begun_from": pattern.pk}).status_code
+        client.post(stranger.to("reeds:pattern_new"), {"name": "x", "begun_from": pattern.pk}).status_code
         == 422
     )
 
@@ -221,8 +221,8 @@ def test_wrong_methods_are_refused(teacher, as_member, pattern):
     client = as_member(teacher)
     assert client.post(teacher.to("reeds:patterns")).status_code == 405
     assert client.post(teacher.to("reeds:pattern", pattern.pk)).status_code == 405
-    assert client.get(teacher.to("reeds:pattern-put-away", pattern.pk)).status_code == 405
-    assert client.delete(teacher.to("reeds:pattern-edit", pattern.pk)).status_code == 405
+    assert client.get(teacher.to("reeds:pattern_put_away", pattern.pk)).status_code == 405
+    assert client.delete(teacher.to("reeds:pattern_edit", pattern.pk)).status_code == 405
 
 
 def test_reed_takes_the_version_of_the_day_it_is_made(teacher, student, pattern):
@@ -233,7 +233,7 @@ def test_reed_takes_the_version_of_the_day_it_is_made(teacher, student, pattern)
 
 
 def test_name_that_is_taken_saves_nothing_at_all(teacher, as_member, pattern):
-    client, address = as_member(teacher), teacher.to("reeds:pattern-edit", pattern.pk)
+    client, address = as_member(teacher), teacher.to("reeds:pattern_edit", pattern.pk)
     fields = fields_of(client.get(address)) | {"why": "thicker", "name": "Long scrape"}
     fields[row_of(fields, "gouge") + "high"] = "0.62"
     answer = client.post(address, fields)
@@ -243,7 +243,7 @@ def test_name_that_is_taken_saves_nothing_at_all(teacher, as_member, pattern):
 
 
 def test_sheet_is_renamed_without_a_new_version(teacher, as_member, pattern):
-    client, address = as_member(teacher), teacher.to("reeds:pattern-edit", pattern.pk)
+    client, address = as_member(teacher), teacher.to("reeds:pattern_edit", pattern.pk)
     client.post(address, fields_of(client.get(address)) | {"why": "-", "name": "The short one"})
     pattern.refresh_from_db()
     assert (pattern.name, pattern.versions.count()) == ("The short one", 1)

@@ -24,7 +24,7 @@ def pattern(teacher) -> Pattern:
 
 @pytest.fixture
 def at(teacher, pattern):
-    return teacher.to("reeds:playing-edit", pattern.pk)
+    return teacher.to("reeds:playing_edit", pattern.pk)
 
 
 @pytest.fixture
@@ -122,12 +122,12 @@ def test_what_another_teacher_saved_meanwhile_is_not_lost_unseen(desk, at, patte
 
 def test_limits_changed_later_and_a_copy_keep_the_test(save, desk, pattern, teacher):
     save(staccato__tempo="96")
-    address = teacher.to("reeds:pattern-edit", pattern.pk)
+    address = teacher.to("reeds:pattern_edit", pattern.pk)
     fields = fields_of(desk.get(address)) | {"why": "thicker"}
     row = next(name for name, value in fields.items() if value == "gouge").removesuffix("quantity")
     desk.post(address, fields | {row + "high": "0.62"})
     assert (pattern.current.number, pattern.current.test[2].tempo) == (3, 96)
-    desk.post(teacher.to("reeds:pattern-new"), {"name": "Another", "begun_from": str(pattern.pk)})
+    desk.post(teacher.to("reeds:pattern_new"), {"name": "Another", "begun_from": str(pattern.pk)})
     assert Pattern.objects.get(name="Another").current.test[2].tempo == 96
 
 
@@ -168,6 +168,6 @@ def test_a_student_reads_the_test_and_changes_nothing(pattern, student, stranger
     assert "Change the playing test" not in page
     for who in (student, stranger):
         client = as_member(who)
-        assert client.get(who.to("reeds:playing-edit", pattern.pk)).status_code == 404
-        assert client.post(who.to("reeds:playing-edit", pattern.pk), {}).status_code == 404
+        assert client.get(who.to("reeds:playing_edit", pattern.pk)).status_code == 404
+        assert client.post(who.to("reeds:playing_edit", pattern.pk), {}).status_code == 404
     assert PatternVersion.objects.filter(pattern=pattern).count() == 1

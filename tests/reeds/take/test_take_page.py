@@ -36,14 +36,14 @@ def test_its_student_and_the_teacher_see_picture_and_cents(take, as_member, stud
         assert "+11.7 ± 0.1 cents against" in page or "+11.7" in page
 
 
-@pytest.mark.parametrize("name", ["take", "take-heard", "take-sound"])
+@pytest.mark.parametrize("name", ["take", "take_heard", "take_sound"])
 def test_a_fellow_and_a_stranger_find_nothing(name, take, as_member, other_student, stranger):
     for who in (other_student, stranger):
         assert as_member(who).get(at(take, name)).status_code == 404
         assert as_member(who).get(who.to(f"reeds:{name}", take.pk)).status_code == 404
 
 
-@pytest.mark.parametrize("name", ["take", "take-heard", "take-sound"])
+@pytest.mark.parametrize("name", ["take", "take_heard", "take_sound"])
 def test_nothing_is_posted_to_it_and_one_taken_back_is_gone(name, take, as_member, student):
     assert as_member(student).post(at(take, name)).status_code == 405
     Take.objects.update(taken_back_at=timezone.now())
@@ -51,7 +51,7 @@ def test_nothing_is_posted_to_it_and_one_taken_back_is_gone(name, take, as_membe
 
 
 def test_the_whole_sound_says_that_parts_can_be_had(take, as_member, student):
-    answer = as_member(student).get(at(take, "take-sound"))
+    answer = as_member(student).get(at(take, "take_sound"))
     assert (answer.status_code, answer["Content-Type"], answer["Accept-Ranges"]) == (
         200,
         "audio/wav",
@@ -63,7 +63,7 @@ def test_the_whole_sound_says_that_parts_can_be_had(take, as_member, student):
 
 
 def test_a_part_is_sent_as_a_part(take, as_member, student):
-    answer = as_member(student).get(at(take, "take-sound"), headers={"range": "bytes=2-5"})
+    answer = as_member(student).get(at(take, "take_sound"), headers={"range": "bytes=2-5"})
     whole = make.tone(445.0)
     assert answer.status_code == 206
     assert answer["Content-Range"] == f"bytes 2-5/{len(whole)}"
@@ -72,7 +72,7 @@ def test_a_part_is_sent_as_a_part(take, as_member, student):
 
 
 def test_a_part_behind_the_end_is_refused(take, as_member, student):
-    answer = as_member(student).get(at(take, "take-sound"), headers={"range": "bytes=99999999-"})
+    answer = as_member(student).get(at(take, "take_sound"), headers={"range": "bytes=99999999-"})
     assert answer.status_code == 416
     assert answer["Content-Range"] == f"bytes */{len(make.tone(445.0))}"
 
@@ -82,16 +82,16 @@ def test_a_part_behind_the_end_is_refused(take, as_member, student):
 )
 def test_what_is_not_ready_not_sound_or_gone_is_not_served(change, take, as_member, student):
     Take.objects.update(**change)
-    assert as_member(student).get(at(take, "take-sound")).status_code == 404
+    assert as_member(student).get(at(take, "take_sound")).status_code == 404
 
 
 def test_the_page_asks_while_the_server_listens_and_then_stops(take, as_member, student):
     Take.objects.update(state="waiting")
     client = as_member(student)
-    assert "tries=4" in client.get(at(take, "take-heard") + "?tries=3").content.decode()
-    assert "hx-get" not in client.get(at(take, "take-heard") + "?tries=24").content.decode()
+    assert "tries=4" in client.get(at(take, "take_heard") + "?tries=3").content.decode()
+    assert "hx-get" not in client.get(at(take, "take_heard") + "?tries=24").content.decode()
     Take.objects.update(state="ready")
-    done = client.get(at(take, "take-heard") + "?tries=3")
+    done = client.get(at(take, "take_heard") + "?tries=3")
     assert done["HX-Trigger"] == "take-heard"
     assert "hx-get" not in done.content.decode()
 

@@ -19,13 +19,13 @@ from reeds.reed.models.reed import EventKind, Reed
 from reeds.sheet.actions import sheet as sheet_actions
 from reeds.sheet.models.pattern import Pattern
 from reeds.sheet.starters import STARTERS
-from reeds.timeline.pages import _SOURCES, Moment, also
+from reeds.timeline.pages import _SOURCES, Moment, register_moments
 from studio.errors import NotPossible
 from studio.models import Member
 from tests import factories as make
 from tests.reeds.form import fields_of
 
-ACTIONS = ("numbers", "step", "clip", "give-up", "made-of", "move-sheet", "take-out")
+ACTIONS = ("numbers", "step", "clip", "give_up", "made_of", "move_sheet", "take_out")
 DAY = dt.timedelta(days=1)
 ZONE = zoneinfo.ZoneInfo("Europe/Berlin")  # a studio's unless it says otherwise
 
@@ -90,7 +90,7 @@ def test_timeline_adds_the_clips_up_and_leaves_out_one_taken_back(student, as_me
     slip = reed.events.filter(kind=EventKind.CLIP, clip_mm=0.3).get()
     client, address = as_member(student), student.to("reeds:reed", reed.pk)
     assert "1.0 mm in all" in client.get(address).content.decode()
-    client.post(student.to("reeds:take-back", slip.pk))
+    client.post(student.to("reeds:take_back", slip.pk))
     page = client.get(address).content.decode()
     assert "clipped 0.7 mm in all" in page
     assert "taken-back" in page
@@ -102,8 +102,8 @@ def test_other_apps_add_their_moments_to_the_timeline(student, as_member, reed):
 
     client, address = as_member(student), student.to("reeds:reed", reed.pk)
     before = client.get(address).content.decode().count('class="moment"')
-    also(of_elsewhere)
-    also(of_elsewhere)
+    register_moments(of_elsewhere)
+    register_moments(of_elsewhere)
     try:
         assert client.get(address).content.decode().count('class="moment"') == before + 1
     finally:
@@ -147,7 +147,7 @@ def _typed(ago: dt.timedelta) -> str:
 )
 @pytest.mark.parametrize("what", ["step", "clip", "end"])
 def test_time_that_cannot_be_is_refused_and_the_rest_stays(student, as_member, reed, what, ago, sentence):
-    names = {"step": "step", "clip": "clip", "end": "give-up"}
+    names = {"step": "step", "clip": "clip", "end": "give_up"}
     given = {"step-to_stage": "bound", "clip-taken": "0.5", "clip-method": "ruler"}
     given |= {f"{what}-at": _typed(ago), "step-why": "kept words", "end-why": "kept words"}
     answer = as_member(student).post(student.to(f"reeds:{names[what]}", reed.pk), given)
@@ -232,7 +232,7 @@ def test_cane_cannot_be_clipped(student, as_member):
 
 
 def test_reed_is_given_up_with_a_reason_and_not_without(student, as_member, reed):
-    client, address = as_member(student), student.to("reeds:give-up", reed.pk)
+    client, address = as_member(student), student.to("reeds:give_up", reed.pk)
     assert client.post(address, {"end-why": "", "end-at": ""}).status_code == 422
     client.post(address, {"end-why": "cracked when tied", "end-at": ""})
     event = reed.events.get(kind=EventKind.GIVEN_UP)
@@ -240,7 +240,7 @@ def test_reed_is_given_up_with_a_reason_and_not_without(student, as_member, reed
 
 
 def test_flexibility_and_what_was_wrong_are_noted_in_its_life(student, as_member, reed):
-    client, address = as_member(student), student.to("reeds:made-of", reed.pk)
+    client, address = as_member(student), student.to("reeds:made_of", reed.pk)
     fields = fields_of(client.get(address)) | {"flexibility": "hard", "staple_length": "46"}
     assert client.post(address, fields).status_code == 302
     reed.refresh_from_db()
@@ -251,7 +251,7 @@ def test_flexibility_and_what_was_wrong_are_noted_in_its_life(student, as_member
 
 def test_made_of_keeps_what_was_typed_beside_a_wrong_length(student, as_member, reed):
     given = {"shape": "narrow", "staple_length": "4.5", "flexibility": "unknown"}
-    answer = as_member(student).post(student.to("reeds:made-of", reed.pk), given)
+    answer = as_member(student).post(student.to("reeds:made_of", reed.pk), given)
     assert answer.status_code == 422
     page = answer.content.decode()
     assert "narrow" in page
@@ -262,7 +262,7 @@ def test_only_a_teacher_moves_a_reed_to_another_sheet_as_an_event(teacher, stude
     pattern = reed.version.pattern
     sheet_actions.change_sheet(pattern, teacher, STARTERS["long"], "changed", 1)
     given = {"sheet-version": pattern.current.pk, "sheet-why": "the term begins"}
-    address = teacher.to("reeds:move-sheet", reed.pk)
+    address = teacher.to("reeds:move_sheet", reed.pk)
     assert as_member(student).post(address, given).status_code == 404
     for _tap in range(2):
         as_member(teacher).post(address, given)
@@ -275,12 +275,12 @@ def test_only_a_teacher_moves_a_reed_to_another_sheet_as_an_event(teacher, stude
 
 def test_sheet_of_another_studio_is_no_choice(teacher, stranger, as_member, reed):
     other = make.VersionFactory(pattern__studio=stranger.studio)
-    answer = as_member(teacher).post(teacher.to("reeds:move-sheet", reed.pk), {"sheet-version": other.pk})
+    answer = as_member(teacher).post(teacher.to("reeds:move_sheet", reed.pk), {"sheet-version": other.pk})
     assert answer.status_code == 422
 
 
 def test_reed_taken_out_is_gone_and_its_number_is_not_used_again(student, teacher, as_member, reed):
-    client, address = as_member(student), student.to("reeds:take-out", reed.pk)
+    client, address = as_member(student), student.to("reeds:take_out", reed.pk)
     assert "Take it out?" in client.get(address).content.decode()
     assert client.post(address).status_code == 302
     assert client.get(student.to("reeds:reed", reed.pk)).status_code == 404
@@ -288,7 +288,7 @@ def test_reed_taken_out_is_gone_and_its_number_is_not_used_again(student, teache
     for name in ACTIONS:
         assert client.post(student.to(f"reeds:{name}", reed.pk)).status_code == 404
     event = reed.events.first()
-    assert client.post(student.to("reeds:take-back", event.pk)).status_code == 404
+    assert client.post(student.to("reeds:take_back", event.pk)).status_code == 404
     assert a_reed(student).number == reed.number + 1
 
 
@@ -296,22 +296,22 @@ def test_fellow_student_and_stranger_find_no_reed(other_student, stranger, as_me
     event = reed.events.first()
     for member in (other_student, stranger):
         client = as_member(member)
-        for name in ("reed", "numbers", "made-of", "take-out"):
+        for name in ("reed", "numbers", "made_of", "take_out"):
             assert client.get(member.to(f"reeds:{name}", reed.pk)).status_code == 404
         for name in ACTIONS:
             assert client.post(member.to(f"reeds:{name}", reed.pk)).status_code == 404
-        assert client.post(member.to("reeds:take-back", event.pk)).status_code == 404
+        assert client.post(member.to("reeds:take_back", event.pk)).status_code == 404
     reed.refresh_from_db()
     assert reed.taken_out_at is None
 
 
 def test_wrong_methods_are_refused(student, as_member, reed):
     client = as_member(student)
-    for name in ("step", "clip", "give-up", "move-sheet"):
+    for name in ("step", "clip", "give_up", "move_sheet"):
         assert client.get(student.to(f"reeds:{name}", reed.pk)).status_code == 405
-    assert client.get(student.to("reeds:take-back", 1)).status_code == 405
+    assert client.get(student.to("reeds:take_back", 1)).status_code == 405
     assert client.post(student.to("reeds:reed", reed.pk)).status_code == 405
-    for name in ("numbers", "made-of", "take-out"):
+    for name in ("numbers", "made_of", "take_out"):
         assert client.delete(student.to(f"reeds:{name}", reed.pk)).status_code == 405
 
 

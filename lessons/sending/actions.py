@@ -3,44 +3,46 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from typing import Any, Generic, TypeVar
 
 from django.core.files import File
 from django.db import IntegrityError, transaction
-from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from lessons.sending.models import Submission
 from lessons.sending.tasks import tell_of_round
 from reeds.checks.findings import Finding, need_of
-from reeds.photo.actions import photo as photos
+from reeds.photo.actions.photo import MAX_PHOTOS, add_photo, take_back_photo
 from reeds.photo.models.photo import Photo, PhotoState, View
 from reeds.reed.actions import Entry, record
 from reeds.reed.models.playing import PlayingTest, Rating
 from reeds.reed.models.reed import Reed
-from reeds.take.models import TakeState
+from reeds.sheet.playing_items import PlayingItem
+from reeds.take.actions import add_take, take_back
+from reeds.take.models import Take, TakeState
 from studio.errors import NotPossible
 from studio.models import Member
 
 MAX_QUESTION = 2000
 MAX_PHONES = 12
+MAX_TAKES = 24
 
 
 def draft_of(reed: Reed, student: Member) -> Submission:
     """Return the reed's open draft, begun now if there is none; two pages at once share one."""
-    there = Submission.objects.drafts().filter(reed=reed).first()
-    if there:
-        return there
+    draft = Submission.objects.next_round(reed, student)
+    if draft.is_begun:
+        return draft
     try:
         with transaction.atomic():
-            last = Submission.objects.filter(reed=reed).aggregate(last=Max("round"))["last"] or 0
-            return Submission.objects.create(
-                studio_id=reed.studio_id, reed=reed, student=student, round=last + 1
-            )
-    except IntegrityError:  # begun by another tap meanwhile
-        return Submission.objects.drafts().get(reed=reed)
+            draft.save(force_insert=True)
+    except IntegrityError:  # begun by another tap meanwhile, perhaps sent by now
+        return Submission.objects.filter(reed=reed).latest("round")
+    return draft
 
 
 class SentMeanwhile(NotPossible):
@@ -77,12 +79,17 @@ class Save:
 def save_draft(draft: Submission, save: Save) -> None:
     """Keep what was typed, as it was typed; what another page typed elsewhere on the form stays."""
     locked = still_a_draft(draft)
-    if not _overtaken(locked, save):
-        locked.draft = {**locked.draft, **save.typed}
-        locked.question = locked.question if save.question is None else save.question[:MAX_QUESTION]
-        locked.saves = _noted(locked.saves, save)
-        locked.save(update_fields=["draft", "question", "saves"])
+    _merge(locked, save)
     draft.draft, draft.question = locked.draft, locked.question
+
+
+def _merge(locked: Submission, save: Save) -> None:
+    if _overtaken(locked, save):
+        return
+    locked.draft = {**locked.draft, **save.typed}
+    locked.question = locked.question if save.question is None else save.question[:MAX_QUESTION]
+    locked.saves = _noted(locked.saves, save)
+    locked.save(update_fields=["draft", "question", "saves"])
 
 
 def _overtaken(locked: Submission, save: Save) -> bool:
@@ -96,37 +103,98 @@ def _noted(saves: dict[str, int], save: Save) -> dict[str, int]:
     return {**dict(list(others.items())[1 - MAX_PHONES :]), save.phone: save.number}
 
 
+# --- what goes along as a file ---
+
+Row = TypeVar("Row", Photo, Take)
+
+
+@dataclass(frozen=True)
+class Kind(Generic[Row]):
+    """Photos or recordings: where they hang on a draft, how many may, how one goes back, what is said."""
+
+    relation: str
+    most: int
+    full: str
+    removed: str
+    take_back: Callable[[Row], None]
+
+    def of(self, draft: Submission) -> Any:  # noqa: ANN401  # a related manager, which Django makes
+        return getattr(draft, self.relation)
+
+    def room_for_one(self, draft: Submission) -> None:
+        """Raise NotPossible if the draft holds as many as it may."""
+        if self.of(draft).count() >= self.most:
+            raise NotPossible(_(self.full) % {"most": self.most})
+
+
+PHOTOS = Kind[Photo](
+    "photos",
+    MAX_PHOTOS,
+    gettext_noop("There are %(most)s photos already. Remove one before you add another."),
+    gettext_noop("This photo was removed."),
+    take_back_photo,
+)
+TAKES = Kind[Take](
+    "takes",
+    MAX_TAKES,
+    gettext_noop("There are %(most)s recordings already. Remove one before you add another."),
+    gettext_noop("This recording was removed."),
+    take_back,
+)
+
+
 def attach_photo(
     draft: Submission, student: Member, upload: File[bytes], key: uuid.UUID, view: str = ""
 ) -> Photo:
     """Add a photo to a draft; one that came before is answered with what is kept of it."""
-    there = draft.photos.filter(key=key).first()
+    return _attach(draft, PHOTOS, key, lambda: add_photo(draft.reed, student, upload, key, view))
+
+
+def attach_take(  # noqa: PLR0913  # what a recording is: of which reed, of what, with which recorder
+    draft: Submission,
+    reed: Reed,
+    student: Member,
+    upload: File[bytes],
+    key: uuid.UUID,
+    item: PlayingItem,
+    granted: dict[str, bool | None],
+) -> Take:
+    """Add a recording to a draft; one that came before is answered with what is kept of it.
+
+    `reed` is the draft's own, or the student's reference reed played in the same sitting.
+    """
+    return _attach(draft, TAKES, key, lambda: add_take(reed, student, upload, key, item, granted))
+
+
+def _attach(draft: Submission, kind: Kind[Row], key: uuid.UUID, add: Callable[[], Row]) -> Row:
+    there: Row | None = kind.of(draft).filter(key=key).first()
     if there:
         return there
     if draft.sent_at:
         raise SentMeanwhile(draft)
-    _room_for_one(draft)
-    photo = photos.add_photo(draft.reed, student, upload, key, view)
-    if photo.taken_back_at:  # a late second try of a photo that was removed meanwhile
-        raise NotPossible(_("This photo was removed."))
+    kind.room_for_one(draft)
+    row = add()
+    if row.taken_back_at:  # a late second try of one that was removed meanwhile
+        raise NotPossible(_(kind.removed))
     try:
         with transaction.atomic():
             locked = still_a_draft(draft)
-            _room_for_one(locked)
-            locked.photos.add(photo)
+            kind.room_for_one(locked)
+            kind.of(locked).add(row)
     except NotPossible:
-        photos.take_back_photo(photo)
+        kind.take_back(row)
         raise
-    photo.refresh_from_db()  # a worker may be quick
-    return photo
+    row.refresh_from_db()  # a worker may be quick
+    return row
 
 
-def _room_for_one(draft: Submission) -> None:
-    if draft.photos.count() >= photos.MAX_PHOTOS:
-        raise NotPossible(
-            _("There are %(most)s photos already. Remove one before you add another.")
-            % {"most": photos.MAX_PHOTOS}
-        )
+@transaction.atomic
+def remove(draft: Submission, kind: Kind[Row], row: Row) -> None:
+    """Take a photo or a recording out of a draft; one of a round that was sent stays."""
+    still_a_draft(draft)
+    kind.of(draft).remove(row)
+    if not row.submissions.exists():
+        kind.take_back(row)
 
 
 @transaction.atomic
@@ -139,13 +207,7 @@ def name_view(draft: Submission, photo: Photo, view: str) -> None:
     photo.view = view
 
 
-@transaction.atomic
-def remove_photo(draft: Submission, photo: Photo) -> None:
-    """Take a photo out of a draft; a photo of a round that was sent stays."""
-    still_a_draft(draft)
-    draft.photos.remove(photo)
-    if not photo.submissions.exists():
-        photos.take_back_photo(photo)
+# --- sending ---
 
 
 def holds(sent: Submission, save: Save) -> bool:
@@ -175,19 +237,45 @@ class Round:
         return bool(self.ratings or self.efforts or self.effort is not None)
 
 
-@transaction.atomic
-def send(draft: Submission, holds: Round) -> None:
-    """Send a round: its numbers become the reed's, its findings are kept as they were shown."""
-    locked = still_a_draft(draft)
-    reed = Reed.objects.select_related("version").get(pk=locked.reed_id)
+# from a locked draft to all that it holds, checked; NotPossible where something typed cannot be read
+Reader = Callable[[Submission], Round]
+
+
+def send(draft: Submission, save: Save, read: Reader) -> None:
+    """Send a round with what was typed: its numbers become the reed's, its findings are kept beside them.
+
+    The draft and its reed are locked while what was typed is merged, read, checked and stored, so that what
+    is stored is what was checked. A refusal sends nothing and keeps what was typed.
+    """
+    with transaction.atomic():
+        locked = still_a_draft(draft)
+        locked.reed = Reed.objects.select_for_update().get(pk=locked.reed_id)
+        _merge(locked, save)
+        refusal = _sent_or_refused(locked, read)
+    draft.draft, draft.question = locked.draft, locked.question
+    if refusal:
+        raise refusal
+
+
+def _sent_or_refused(locked: Submission, read: Reader) -> NotPossible | None:
+    try:
+        with transaction.atomic():  # what is refused leaves no number behind
+            _send(locked, read(locked))
+    except NotPossible as refusal:
+        return refusal
+    return None
+
+
+def _send(locked: Submission, holds: Round) -> None:
+    reed, student = locked.reed, locked.student
     shown = locked.photos.exclude(state=PhotoState.REFUSED)
     heard = locked.takes.exclude(state=TakeState.REFUSED)
     typed = holds.entries or holds.played or locked.question.strip()
     if not (typed or shown.exists() or heard.exists()):
         raise NotPossible(_("Add a photo, a number or a question before you send it."))
-    typed_now = record(reed, draft.student, holds.entries)
+    typed_now = record(reed, student, holds.entries)
     locked.measurements.set([*locked.measured, *typed_now])
-    locked.playing_test = _playing_test(reed, draft.student, holds)
+    locked.playing_test = _playing_test(reed, student, holds)
     locked.sent_at, locked.stage, locked.version = timezone.now(), reed.stage, reed.version
     locked.findings, locked.need = [found.as_json() for found in holds.findings], need_of(holds.findings)
     locked.save()

@@ -1,0 +1,149 @@
+"""What every page and part of a draft begins and ends with: whose it is, what was typed, how it is shown."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.core.files.uploadedfile import UploadedFile
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+
+from lessons.sending import actions
+from lessons.sending.forms import DraftForms
+from lessons.sending.models import Submission
+from reeds.numbers.vocabulary import Stage
+from reeds.reed.models.reed import Reed
+from studio.access import MemberRequest, fetch
+from studio.errors import NotPossible
+
+STAGES = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
+
+View = Callable[..., HttpResponse]
+
+
+def _round(request: MemberRequest, reed_pk: int) -> Submission:
+    """Return the round the page was made for, sent or not, else the reed's open draft, begun by a POST."""
+    own = Reed.objects.visible_to(request.member).filter(owner=request.member)
+    reed = fetch(own.select_related("version__pattern", "owner"), request.member, reed_pk)
+    rounds = Submission.objects.visible_to(request.member).filter(reed=reed)
+    submission = rounds.filter(key=_uuid(request.POST.get("key", ""))).first()
+    if submission is None:
+        begin = actions.draft_of if request.method == "POST" else rounds.next_round
+        submission = begin(reed, request.member)
+    submission.reed, submission.student = reed, request.member
+    return submission
+
+
+def _uuid(text: str) -> uuid.UUID:
+    try:
+        return uuid.UUID(text)
+    except ValueError:
+        return uuid.uuid4()
+
+
+def with_round(view: View) -> View:
+    """Hand a view the round of the member's own reed; others get 404, a reed taken out a sentence."""
+
+    @never_cache
+    @wraps(view)
+    def found(request: MemberRequest, pk: int, **rest: int) -> HttpResponse:
+        try:
+            submission = _round(request, pk)
+        except Http404:
+            if not actions.was_taken_out(request.member, pk):
+                raise
+            page = {"typed": [text for text in request.POST.getlist("question") if text]}
+            return render(request, "lessons/sending/taken_out.html", page, status=410)
+        return view(request, submission, **rest)
+
+    return found
+
+
+def draft_page(request: MemberRequest, submission: Submission, **more: Any) -> HttpResponse:  # noqa: ANN401
+    """Answer with the page on which a round grows."""
+    forms = DraftForms(submission)
+    page = {
+        "submission": submission,
+        "reed": submission.reed,
+        "forms": forms,
+        "photos": forms.photos,
+        "stages": STAGES,
+        "reference": _reference(request, submission.reed),
+    }
+    status = 422 if more.get("refusal") else 200
+    return render(request, "lessons/sending/draft.html", {**page, **more}, status=status)
+
+
+def _reference(request: MemberRequest, reed: Reed) -> Reed | None:
+    """The good reed that can be recorded beside this one in the same sitting."""
+    own = Reed.objects.visible_to(request.member).filter(owner=request.member, is_reference=True)
+    return own.exclude(pk=reed.pk).first()
+
+
+def keep_typed(request: MemberRequest, submission: Submission) -> None:
+    """Keep what the page typed."""
+    actions.save_draft(submission, DraftForms(submission, request.POST).save)
+
+
+def kept_then(
+    request: MemberRequest, submission: Submission, act: Callable[[], object], anchor: str = ""
+) -> HttpResponse:
+    """Keep what was typed, then act; back to the page, with the refusal if there was one."""
+    try:
+        keep_typed(request, submission)
+        act()
+    except NotPossible as refusal:
+        return draft_page(request, submission, refusal=refusal)
+    return redirect(request.member.to("lessons:draft", submission.reed_id) + anchor)
+
+
+def sentence(words: object, status: int) -> HttpResponse:
+    """Answer the page's script with one sentence."""
+    return HttpResponse(str(words), status=status, content_type="text/plain; charset=utf-8")
+
+
+# --- a photo or a recording, each sent on its own with a key that makes a second try harmless ---
+
+
+def upload_of(request: MemberRequest, field: str, missing: str) -> UploadedFile[bytes]:
+    """Return the file that came; NotPossible, with what is said of a `missing` one."""
+    upload = request.FILES.get(field)
+    if not isinstance(upload, UploadedFile):
+        raise NotPossible(missing)
+    return upload
+
+
+def key_of(request: MemberRequest, field: str, too_old: str) -> uuid.UUID:
+    """Return the key that the page made; NotPossible, with what is said of a page `too_old`."""
+    try:
+        return uuid.UUID(request.POST.get(field, ""))
+    except ValueError:
+        raise NotPossible(too_old) from None
+
+
+def attached(attach: Callable[[], HttpResponse], too_late: str) -> HttpResponse:
+    """Answer the page's script with what `attach` shows, or why not; `too_late` if the round was sent."""
+    try:
+        return attach()
+    except actions.SentMeanwhile:
+        return sentence(too_late, 409)
+    except NotPossible as refusal:
+        return sentence(refusal, 422)
+
+
+def removed(
+    request: MemberRequest, submission: Submission, kind: actions.Kind[actions.Row], row: actions.Row
+) -> HttpResponse:
+    """Take one out of the draft again; what else was typed is kept."""
+    try:
+        keep_typed(request, submission)
+        actions.remove(submission, kind, row)
+    except NotPossible as refusal:
+        return sentence(refusal, 409)
+    if request.htmx:
+        return HttpResponse("")
+    return redirect(request.member.to("lessons:draft", submission.reed_id))

@@ -1,0 +1,65 @@
+"""Looking at a page changes nothing: every address is got by everybody, and no row is written."""
+
+import re
+
+import pytest
+from django.db import connection, transaction
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from reeds.sheet.models.pattern import Pattern
+from tests import factories as make
+from tests.world import KNOWN, World
+
+pytestmark = pytest.mark.django_db
+WRITES = re.compile(r"\s*(?:INSERT|UPDATE|DELETE|REPLACE|CREATE|ALTER|DROP)\b", re.IGNORECASE)
+# what writes all the same when it is got, and why
+LOOK = "the worker is asked to look when measuring is first wanted: a photo nobody measures costs nothing"
+EXCEPTIONS = {"reeds:measure": LOOK, "reeds:looking": LOOK, "reeds:opening": LOOK}
+
+
+def written_by(client, path):
+    """Return the statements with which getting a page writes."""
+    with CaptureQueriesContext(connection) as asked:
+        answer = client.get(path)
+        if answer.streaming:
+            list(answer.streaming_content)  # read to the end, which closes the file
+    return [query["sql"] for query in asked if WRITES.match(query["sql"])]
+
+
+def signed_in(*members):
+    clients = [Client() for _member in members]
+    for client, member in zip(clients, members, strict=True):
+        client.force_login(member.person)
+    return clients
+
+
+def test_no_page_writes_when_it_is_got():
+    world = World()
+    clients = [Client(), *signed_in(world.student, world.fellow, world.teacher, world.stranger)]
+    writing = {}
+    for address in KNOWN:
+        path = address.of(world)
+        with transaction.atomic():  # each finds the world as it was
+            found = [sql for client in clients for sql in written_by(client, path)]
+            transaction.set_rollback(True)
+        if found:
+            writing[address.name] = found
+    assert set(writing) == set(EXCEPTIONS), writing
+
+
+def test_that_test_sees_what_it_should():
+    with CaptureQueriesContext(connection) as asked:
+        make.StudioFactory().delete()
+    assert [bool(WRITES.match(query["sql"])) for query in asked].count(True) >= 2
+
+
+@pytest.mark.parametrize("name", ["reeds:patterns", "reeds:make"])
+def test_a_studio_without_a_sheet_is_given_the_starters_once(name):
+    """Named exception: reeds cannot be made without a sheet, and studios know nothing of sheets."""
+    teacher = make.teacher()
+    (client,) = signed_in(teacher)
+    first, second = (written_by(client, teacher.to(name)) for _look in range(2))
+    assert {sql.split('"')[1] for sql in first} == {"reeds_pattern", "reeds_patternversion"}
+    assert second == []
+    assert Pattern.objects.filter(studio=teacher.studio).exists()
