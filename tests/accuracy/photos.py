@@ -16,12 +16,13 @@ from PIL import Image
 from reeds.numbers.measured import Measured
 from reeds.photo import printing as cards
 from reeds.photo.vision.camera import Frame
+from reeds.photo.vision.card_view import Settings, propose, view_card
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT, Axis, Clicks, places
-from reeds.photo.vision.measure import Settings, lengths_on_card, propose, view_card
 from reeds.photo.vision.opening import figures
-from reeds.photo.vision.reference import KnownLength, lengths_by_id1, lengths_by_known
 from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.ruler import KnownLength
+from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
 from reeds.photo.vision.upright import Picture
 from tests.simulator import drawing, other_drawing
 from tests.simulator.beside import scene
@@ -117,7 +118,7 @@ def given_landmarks(n, seed=101):
         for row, view, noise in zip(
             rows, (known, known, known, unknown, unknown), (0, 0.5, 1, 0, 0.5), strict=True
         ):
-            found = lengths_on_card(view, Clicks(as_points(photo.marks, rng, noise)), axis)
+            found = lengths_by(CardScale(view), Clicks(as_points(photo.marks, rng, noise)), axis)
             row.add_lengths(found, photo.lengths)
     return [row.result() for row in rows]
 
@@ -144,7 +145,7 @@ def proposed_landmarks(n, seed=201):
             continue
         for k, error in errors_along(view, clicks, photo).items():
             off[k].append(error)
-        row.add_lengths(lengths_on_card(view, clicks, axis), photo.lengths)
+        row.add_lengths(lengths_by(CardScale(view), clicks, axis), photo.lengths)
     said = (f"  refused: {len(refused)} of {n} {refused}", True)  # counted as not proposed
     return [row.result(), *(proposal_result(k, np.array(off[k]), there[k]) for k in LANDMARKS), said]
 
@@ -188,11 +189,11 @@ ONE_OF_TWO = {
 
 def by_ruler(s, frame, axis):
     known = KnownLength(s.span, s.reference[0], s.reference[1])
-    return lengths_by_known(known, Clicks(as_points(s.marks)), frame, s.focal_35mm, axis)
+    return lengths_by(RulerScale(known, frame, s.focal_35mm), Clicks(as_points(s.marks)), axis)
 
 
 def by_id1(s, frame, axis):
-    return lengths_by_id1(s.reference.tolist(), Clicks(as_points(s.marks)), frame, s.focal_35mm, axis)
+    return lengths_by(Id1Scale(s.reference.tolist(), frame, s.focal_35mm), Clicks(as_points(s.marks)), axis)
 
 
 def beside(n, seed, method, rows):

@@ -14,8 +14,9 @@ from PIL import Image
 
 from reeds.photo import printing as cards
 from reeds.photo.vision import card
+from reeds.photo.vision.card_view import Settings, grey, view_card
 from reeds.photo.vision.lengths import Axis, Clicks
-from reeds.photo.vision.measure import Settings, grey, lengths_on_card, view_card
+from reeds.photo.vision.scale import CardScale, lengths_by
 from reeds.photo.vision.upright import Picture
 from tests.simulator.photo import Conditions, card_photo
 
@@ -39,7 +40,7 @@ def main(rounds=7):
         cv2.aruco.ArucoDetector(book).detectMarkers(gray)
 
     def whole():
-        lengths_on_card(view_card(picture, Settings(axis, None, photo.focal_35mm)), clicks, axis)
+        lengths_by(CardScale(view_card(picture, Settings(axis, None, photo.focal_35mm))), clicks, axis)
 
     pairs = [(timed(alone), timed(whole)) for _ in range(rounds)]
     detector, ours = (statistics.median(p[i] for p in pairs) for i in (0, 1))

@@ -6,8 +6,9 @@ import pytest
 from reeds.numbers.measured import Measured
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.lengths import Axis, Clicks
-from reeds.photo.vision.reference import KnownLength, lengths_by_id1, lengths_by_known
 from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.ruler import KnownLength
+from reeds.photo.vision.scale import Id1Scale, RulerScale, lengths_by
 from tests.simulator.optics import Lens, look_at
 
 FRAME = Frame(4000, 3000)
@@ -27,7 +28,7 @@ def photo(tilt, distance=300):
 def test_corners_may_begin_anywhere_and_run_either_way(first, way):
     view, clicks = photo(20)
     corners = np.roll(view.see(CARD), first, axis=0)[::way]
-    found = lengths_by_id1(corners.tolist(), clicks, FRAME, FOCAL_35, AXIS)
+    found = lengths_by(Id1Scale(corners.tolist(), FRAME, FOCAL_35), clicks, AXIS)
     assert found["tie_length"].value == pytest.approx(72, abs=0.05)
 
 
@@ -35,7 +36,7 @@ def test_doubt_of_a_card_covers_the_height_at_which_its_corners_were_clicked():
     view, clicks = photo(5)
     for lift in (0.0, 0.76):
         corners = view.see(CARD + np.array([0, 0, lift - 0.38]))
-        found = lengths_by_id1(corners.tolist(), clicks, FRAME, FOCAL_35, AXIS)["tie_length"]
+        found = lengths_by(Id1Scale(corners.tolist(), FRAME, FOCAL_35), clicks, AXIS)["tie_length"]
         assert abs(found.value - 72) < 2 * found.u
         assert found.u > 0.06
 
@@ -44,13 +45,13 @@ def test_a_crossed_quadrangle_is_no_card():
     view, clicks = photo(5)
     corners = view.see(CARD)[[0, 2, 1, 3]]
     with pytest.raises(PhotoRefused, match="corners"):
-        lengths_by_id1(corners.tolist(), clicks, FRAME, FOCAL_35, AXIS)
+        lengths_by(Id1Scale(corners.tolist(), FRAME, FOCAL_35), clicks, AXIS)
 
 
 def test_two_clicks_carry_the_tilt_that_they_cannot_show():
     view, clicks = photo(0)
     ruler = view.see(np.array([[0, 0, 0.5], [80, 0, 0.5]]))
-    found = lengths_by_known(KnownLength(80, *ruler), clicks, FRAME, FOCAL_35, AXIS)["tie_length"]
+    found = lengths_by(RulerScale(KnownLength(80, *ruler), FRAME, FOCAL_35), clicks, AXIS)["tie_length"]
     assert found.value == pytest.approx(72, abs=0.25)
     assert 0.2 < found.u < 1.5
 
@@ -59,11 +60,11 @@ def test_two_clicks_carry_the_tilt_that_they_cannot_show():
 def test_an_unseen_tilt_lies_within_the_stated_doubt(tilt):
     view, clicks = photo(tilt)
     ruler = view.see(np.array([[0, 0, 0.5], [80, 0, 0.5]]))
-    found = lengths_by_known(KnownLength(80, *ruler), clicks, FRAME, FOCAL_35, AXIS)["tie_length"]
+    found = lengths_by(RulerScale(KnownLength(80, *ruler), FRAME, FOCAL_35), clicks, AXIS)["tie_length"]
     assert abs(found.value - 72) < 2 * found.u
 
 
 def test_coinciding_clicks_are_refused():
     _, clicks = photo(0)
     with pytest.raises(PhotoRefused, match="apart"):
-        lengths_by_known(KnownLength(80, np.zeros(2), np.zeros(2)), clicks, FRAME, FOCAL_35, AXIS)
+        lengths_by(RulerScale(KnownLength(80, np.zeros(2), np.zeros(2)), FRAME, FOCAL_35), clicks, AXIS)

@@ -8,7 +8,7 @@ from typing import Any
 
 from reeds.management.json_command import JsonCommand
 from reeds.photo.vision import shell
-from reeds.photo.vision.measure import Settings
+from reeds.photo.vision.card_view import Settings
 from reeds.photo.vision.refusal import PhotoRefused
 
 

@@ -36,7 +36,7 @@ def keep_lengths(
         reference={"mm": given.known_mm, "points": [list(point) for point in given.reference]},
         heights=list(given.heights or ()),
         landmarks={name: [round(v, 2) for v in place] for name, place in given.points.items()},
-        camera={"numbers": [float(v) for v in result.numbers], "heights": list(result.heights)},
+        camera=result.camera.to_json(),
         lengths=as_json(result.lengths),
         measured_by=by,
         measured_at=timezone.now(),

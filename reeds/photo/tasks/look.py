@@ -18,9 +18,9 @@ from reeds.photo.models.photo import Photo, PhotoState, View
 from reeds.photo.vision.arrays import floats
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card import MIRRORED, is_mirrored
+from reeds.photo.vision.card_view import Settings, find_card, grey, propose, solve_card
 from reeds.photo.vision.flatten import flatten
 from reeds.photo.vision.gap import find_outline
-from reeds.photo.vision.measure import Settings, find_card, grey, propose, solve_card
 from reeds.photo.vision.outline import to_plain
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import Picture

@@ -2,12 +2,47 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Self
+
 import cv2
 import numpy as np
 
+from reeds.numbers.measured import Measured
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import Frame, meet_plane
-from reeds.photo.vision.lengths import ON_AXIS, Points, axis_plane
+from reeds.photo.vision.lengths import LENGTHS, ON_AXIS, Points, axis_plane
+
+
+@dataclass(frozen=True)
+class AxisCamera:
+    """A camera and the reed's axis before it: what takes pixels to mm along the reed.
+
+    Attributes
+    ----------
+    numbers : (10,) array
+        As `camera.project` takes them.
+    heights : (foot, tip)
+        Of the axis above the plane the camera was solved in, mm.
+    """
+
+    numbers: Floats
+    heights: tuple[float, float]
+
+    def matrix(self, frame: Frame, points: Points) -> Floats:
+        """Return `axis_homography` of this camera."""
+        return axis_homography(self.numbers, frame, points, self.heights)
+
+    def to_json(self) -> dict[str, list[float]]:
+        """Return it as a stored row keeps it."""
+        return {"numbers": [float(v) for v in self.numbers], "heights": list(self.heights)}
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> Self:
+        """Return what `to_json` wrote."""
+        foot, tip = stored["heights"]
+        return cls(floats(stored["numbers"]), (float(foot), float(tip)))
 
 
 def axis_homography(numbers: Floats, frame: Frame, points: Points, heights: tuple[float, float]) -> Floats:
@@ -65,3 +100,15 @@ def distance_mm(matrix: Floats, start: tuple[float, float], stop: tuple[float, f
     """Return the distance in the plane between two pixels, mm."""
     first, second = to_plane(matrix, *start), to_plane(matrix, *stop)
     return float(np.hypot(second[0] - first[0], second[1] - first[1]))
+
+
+def brought_to(matrix: Floats, points: Points, lengths: Mapping[str, Measured]) -> Floats:
+    """Return the matrix scaled so that its distances agree with `lengths`, by the median of their ratios."""
+    ratios = [
+        measured.value / there
+        for name, measured in lengths.items()
+        if (there := distance_mm(matrix, points[LENGTHS[name][0]], points[LENGTHS[name][1]])) > 0
+    ]
+    if not ratios:
+        return matrix
+    return floats(np.diag([np.median(ratios), np.median(ratios), 1.0]) @ matrix)

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import gettext_noop
-from reeds.photo.vision import opening, reference
+from reeds.photo.vision import opening
 from reeds.photo.vision.arrays import floats
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card import MIRRORED, is_mirrored
+from reeds.photo.vision.card_view import CardView, Settings, grey, propose, view_card
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT, Axis, Clicks, Points
-from reeds.photo.vision.measure import NO_FOCAL, CardView, Settings, grey, lengths_on_card, propose, view_card
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.report import landmarks_report, lengths_report, opening_report
+from reeds.photo.vision.ruler import KnownLength
+from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, lengths_by
 from reeds.photo.vision.upright import Picture, read_picture
 
 U_TIP_WIDTH = 0.05
@@ -106,18 +108,22 @@ def measure_photo(
     """
     picture = read_picture(data)
     _refuse_outside(points, picture)
-    if known is not None or id1 is not None:
-        if points is None:
-            raise PhotoRefused(NEED_POINTS)
-        return _without_card(picture, Clicks(points), settings, known, id1)
-    view = view_card(picture, settings)
-    clicks = Clicks(points) if points is not None else propose(picture, view)
-    return _report(
-        {"source": "card", **_camera(view)},
-        clicks.points,
-        lengths_on_card(view, clicks, settings.axis),
-        view.warnings,
-    )
+    scale: PhotoScale
+    if known is None and id1 is None:
+        view = view_card(picture, settings)
+        scale, about = CardScale(view), _about_card(view)
+        clicks = propose(picture, view) if points is None else Clicks(points)
+    elif points is None:
+        raise PhotoRefused(NEED_POINTS)
+    else:
+        scale, about = _beside(picture, settings, known, id1)
+        clicks = Clicks(points)
+    return {
+        "scale": about,
+        "landmarks": landmarks_report(clicks.points),
+        "lengths": lengths_report(lengths_by(scale, clicks, settings.axis)),
+        "warnings": list(scale.warnings),
+    }
 
 
 def measure_opening(data: bytes, tip_width: float | None) -> dict[str, object]:
@@ -143,9 +149,10 @@ def _refuse_outside(points: Points | None, picture: Picture) -> None:
         raise PhotoRefused(BAD_POINTS)
 
 
-def _camera(view: CardView) -> dict[str, object]:
+def _about_card(view: CardView) -> dict[str, object]:
     solved = view.solved
     return {
+        "source": "card",
         "markers": len(view.found.ids),
         "corner_noise_px": round(solved.noise_px, 4),
         "focal_px": round(math.exp(float(solved.numbers[0])), 2),
@@ -153,31 +160,14 @@ def _camera(view: CardView) -> dict[str, object]:
     }
 
 
-def _without_card(
-    picture: Picture,
-    clicks: Clicks,
-    settings: Settings,
-    known: Sequence[float] | None,
-    id1: Sequence[float] | None,
-) -> dict[str, object]:
+def _beside(
+    picture: Picture, settings: Settings, known: Sequence[float] | None, id1: Sequence[float] | None
+) -> tuple[PhotoScale, dict[str, object]]:
+    """Return the scale of what lies beside the reed, and what the report says of it."""
     frame, focal = Frame(*picture.size), settings.focal_of(picture)
-    unknown = (NO_FOCAL,) if focal is None else ()
     if known is not None:
-        length = reference.KnownLength(known[0], floats(known[1:3]), floats(known[3:5]))
-        found = reference.lengths_by_known(length, clicks, frame, focal, settings.axis)
-        said = (reference.NOT_LEVEL, *unknown)
-        return _report({"source": "known length", "mm": known[0]}, clicks.points, found, said)
-    corners = floats(id1).reshape(4, 2).tolist()
-    found = reference.lengths_by_id1(corners, clicks, frame, focal, settings.axis)
-    return _report({"source": "id1"}, clicks.points, found, unknown)
-
-
-def _report(
-    scale: Mapping[str, object], points: Points, lengths: Mapping[str, Measured], warnings: Sequence[str]
-) -> dict[str, object]:
-    return {
-        "scale": dict(scale),
-        "landmarks": landmarks_report(points),
-        "lengths": lengths_report(lengths),
-        "warnings": list(warnings),
-    }
+        length = KnownLength(known[0], floats(known[1:3]), floats(known[3:5]))
+        return RulerScale(length, frame, focal), {"source": "known length", "mm": known[0]}
+    x_and_y = list(id1 or ())
+    corners = tuple(zip(x_and_y[::2], x_and_y[1::2], strict=True))
+    return Id1Scale(corners, frame, focal), {"source": "id1"}

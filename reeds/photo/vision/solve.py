@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
+from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import SHIFT, SIZE, TURN, Frame, project
 
@@ -18,6 +19,7 @@ STATED_LOG_U = 0.01
 DISTORTION_U = 0.003  # 0.5 % at the corner as limits: 0.005 / sqrt(3)
 CENTRE_U = 0.002  # of the half diagonal
 LEAST_NOISE_PX = 0.03
+NO_FOCAL = gettext_noop("The focal length is not known: it was judged from the card's perspective.")
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,11 @@ class Solved:
     noise_px: float
     squares: float
     freedom: int
+
+
+def exactly(numbers: Floats, frame: Frame) -> Solved:
+    """Return a camera, (10,), that is taken as it stands: no doubt of its own, nothing left over."""
+    return Solved(numbers, np.zeros((SIZE, SIZE)), frame, 0.0, 0.0, 0)
 
 
 def focal_prior(frame: Frame, focal_35mm: float | None) -> Prior:

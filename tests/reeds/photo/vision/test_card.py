@@ -6,7 +6,7 @@ import pytest
 
 from reeds.photo import printing as cards
 from reeds.photo.vision import card
-from reeds.photo.vision.measure import Settings, propose, view_card
+from reeds.photo.vision.card_view import Settings, propose, view_card
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import Picture, read_picture
 

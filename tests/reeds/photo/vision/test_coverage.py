@@ -9,9 +9,10 @@ import pytest
 from reeds.numbers.measured import Measured
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card import MARKER_PLACES_MM, MarkersFound, marker_corners_mm
+from reeds.photo.vision.card_view import Settings, solve_card
 from reeds.photo.vision.lengths import U_PRINT_FACTOR, U_STATED_HEIGHT, Axis, Clicks, places, plain_lengths
-from reeds.photo.vision.measure import Settings, lengths_on_card, solve_card
-from reeds.photo.vision.reference import KnownLength, lengths_by_id1, lengths_by_known, level_camera
+from reeds.photo.vision.ruler import KnownLength, level_camera
+from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
 from tests.simulator import drawing
 from tests.simulator.beside import scene
 from tests.simulator.photo import Conditions, any_view, between, reed_frame
@@ -42,7 +43,7 @@ def on_card(rng, focal_known, noise):
     frame = Frame(view.lens.width, view.lens.height)
     found = MarkersFound(tuple(MARKER_PLACES_MM), pixels)
     solved = solve_card(found, frame, settings, focal_35 if focal_known else None)
-    tie = lengths_on_card(solved, Clicks(clicked(marks, rng, noise)), settings.axis)["tie_length"]
+    tie = lengths_by(CardScale(solved), Clicks(clicked(marks, rng, noise)), settings.axis)["tie_length"]
     return (tie.value - shape.length) / tie.u
 
 
@@ -50,10 +51,10 @@ def beside(rng, card, cond):
     s = scene(rng, cond, card=card, click_px=0.5, off=(5, 15), shift=5)
     frame, clicks = Frame(s.view.lens.width, s.view.lens.height), Clicks(clicked(s.marks, rng, 0))
     if card:
-        found = lengths_by_id1(s.reference.tolist(), clicks, frame, s.focal_35mm, axis_of(s.heights))
+        found = lengths_by(Id1Scale(s.reference.tolist(), frame, s.focal_35mm), clicks, axis_of(s.heights))
     else:
         known = KnownLength(s.span, *s.reference)
-        found = lengths_by_known(known, clicks, frame, s.focal_35mm, axis_of(s.heights))
+        found = lengths_by(RulerScale(known, frame, s.focal_35mm), clicks, axis_of(s.heights))
     return (found["tie_length"].value - s.lengths["tie_length"]) / found["tie_length"].u
 
 

@@ -8,9 +8,10 @@ from PIL import Image
 
 from reeds.numbers.measured import Measured
 from reeds.photo import printing as cards
+from reeds.photo.vision.card_view import Settings, propose, refuse_off_card, view_card
 from reeds.photo.vision.lengths import LENGTHS, Axis, Clicks
-from reeds.photo.vision.measure import Settings, lengths_on_card, propose, refuse_off_card, view_card
 from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.scale import CardScale, lengths_by
 from reeds.photo.vision.upright import Picture
 from tests.simulator import drawing, other_drawing
 from tests.simulator.photo import Conditions, card_photo
@@ -44,7 +45,7 @@ def test_given_landmarks_give_true_lengths(image, seed, focal, limit):
     photo = photo_of(image, seed, reed=False)
     settings = settings_of(photo, focal)
     view = view_card(Picture(photo.rgb), settings)
-    found = lengths_on_card(view, Clicks(points_of(photo)), settings.axis)
+    found = lengths_by(CardScale(view), Clicks(points_of(photo)), settings.axis)
     assert set(found) == set(photo.lengths)
     for name, length in found.items():
         assert abs(length.value - photo.lengths[name]) < limit, name
@@ -70,8 +71,8 @@ def test_ignoring_the_axis_height_would_be_wrong_by_more_than_the_doubt(image):
     )
     settings = settings_of(photo)
     view = view_card(Picture(photo.rgb), settings)
-    flat = lengths_on_card(view, Clicks(points_of(photo)), Axis(Measured(0.0), Measured(0.0)))
-    raised = lengths_on_card(view, Clicks(points_of(photo)), settings.axis)
+    flat = lengths_by(CardScale(view), Clicks(points_of(photo)), Axis(Measured(0.0), Measured(0.0)))
+    raised = lengths_by(CardScale(view), Clicks(points_of(photo)), settings.axis)
     assert abs(flat["tie_length"].value - photo.lengths["tie_length"]) > 0.8
     assert abs(raised["tie_length"].value - photo.lengths["tie_length"]) < 0.15
 
@@ -87,7 +88,7 @@ def test_a_card_printed_small_is_put_right_by_its_factor(image):
     axis = settings_of(photo).axis
     settings = Settings(axis, Measured(0.97, 0.0002), photo.focal_35mm)
     view = view_card(Picture(photo.rgb), settings)
-    found = lengths_on_card(view, Clicks(points_of(photo)), axis)
+    found = lengths_by(CardScale(view), Clicks(points_of(photo)), axis)
     assert found["tie_length"].value == pytest.approx(photo.lengths["tie_length"], abs=0.15)
 
 
@@ -97,8 +98,8 @@ def test_shaky_clicks_get_a_larger_doubt(image):
     view = view_card(Picture(photo.rgb), settings)
     rng = np.random.default_rng(1)
     shaken = {k: tuple(np.array(p) + rng.normal(0, 3, 2)) for k, p in points_of(photo).items()}
-    fine = lengths_on_card(view, Clicks(points_of(photo)), settings.axis)["tie_length"].u
-    rough = lengths_on_card(view, Clicks(shaken), settings.axis)["tie_length"].u
+    fine = lengths_by(CardScale(view), Clicks(points_of(photo)), settings.axis)["tie_length"].u
+    rough = lengths_by(CardScale(view), Clicks(shaken), settings.axis)["tie_length"].u
     assert rough > 3 * fine
 
 
@@ -121,7 +122,7 @@ def test_unknown_landmarks_leave_their_lengths_out(image):
     settings = settings_of(photo)
     view = view_card(Picture(photo.rgb), settings)
     some = {k: v for k, v in points_of(photo).items() if k in ("tip", "tip_start")}
-    assert set(lengths_on_card(view, Clicks(some), settings.axis)) == {"tip_length"}
+    assert set(lengths_by(CardScale(view), Clicks(some), settings.axis)) == {"tip_length"}
     assert set(LENGTHS) > {"tip_length"}
 
 

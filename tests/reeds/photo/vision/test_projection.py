@@ -8,9 +8,9 @@ import pytest
 
 from reeds.photo import printing as cards
 from reeds.photo.vision.camera import Frame, project
+from reeds.photo.vision.card_view import Settings, view_card
 from reeds.photo.vision.flatten import PX_PER_MM, WINDOW, flatten, mm_to_px
 from reeds.photo.vision.lengths import LENGTHS, Axis, places, plain_lengths
-from reeds.photo.vision.measure import Settings, view_card
 from reeds.photo.vision.projection import axis_homography, distance_mm, to_plane
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import Picture, read_picture

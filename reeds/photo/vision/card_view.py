@@ -1,4 +1,4 @@
-"""From an upright picture of a reed on the card to lengths: the steps in their order, and every refusal."""
+"""From an upright picture of a reed on the card to the camera that saw it, and every refusal on the way."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from reeds.photo.vision.camera import Frame, project, tilt_degrees
 from reeds.photo.vision.card import MarkersFound
 from reeds.photo.vision.field import cut_field
 from reeds.photo.vision.landmarks import propose_landmarks
-from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks, Points, measure
+from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks, Points
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.solve import Solved, focal_prior, solve_camera
+from reeds.photo.vision.solve import NO_FOCAL, Solved, focal_prior, solve_camera
 from reeds.photo.vision.upright import Picture
 
 STEEPEST_DEGREES = 45.0
@@ -45,7 +45,6 @@ BENT = gettext_noop(
 NO_FACTOR = gettext_noop(
     "No printing factor was given: the card is taken as true to size. Measure its 100 mm bar to be sure."
 )
-NO_FOCAL = gettext_noop("The focal length is not known: it was judged from the card's perspective.")
 
 
 @dataclass(frozen=True)
@@ -190,15 +189,3 @@ def propose(picture: Picture, view: CardView) -> Clicks:
     if clicks is None:
         raise PhotoRefused(OFF_CARD)
     return clicks
-
-
-def lengths_on_card(view: CardView, clicks: Clicks, axis: Axis) -> dict[str, Measured]:
-    """Return the lengths between landmarks of a reed on the card, mm.
-
-    Raises
-    ------
-    PhotoRefused
-        If a landmark lies off the card.
-    """
-    refuse_off_card(view, clicks.points)
-    return measure(view.solved, clicks, axis, view.factor) if clicks.points else {}
