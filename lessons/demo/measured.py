@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from collections.abc import Mapping
+from dataclasses import replace
 
 from lessons.demo.answers import NAMESPACE
 from reeds.numbers.vocabulary import Moisture, Stage
@@ -13,7 +14,7 @@ from reeds.photo.measuring import Given, result_of
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
-from reeds.photo.pages.keep import entries_of, kept_from, landmarks_for, quantities_for, staple_of
+from reeds.photo.pages.keep import entries_from, landmarks_for, quantities_for, staple_of
 from reeds.photo.tasks.look import flatten_photo, look_at_photo
 from reeds.reed.models.measurement import Measurement
 
@@ -31,9 +32,9 @@ def measure_photo(
     quantities = quantities_for(reed)
     given = Given({name: seen[name] for name in landmarks_for(quantities) if name in seen}, card=card)
     result = result_of(photo, PhotoMeasuring.objects.get(photo=photo), given)
-    kept = kept_from(result.lengths, quantities, staple_of(reed))
+    told = entries_from(result.lengths, quantities, staple_of(reed)).values()
     key = uuid.uuid5(NAMESPACE, f"measured {by.person.username} {reed.number}")
-    keep_lengths(photo, by, given, result, entries_of(list(kept.values()), photo, Moisture.WET), key)
+    keep_lengths(photo, by, given, result, [replace(one, moisture=Moisture.WET) for one in told], key)
     Measurement.objects.filter(photo=photo).update(at=moment, entered_at=moment, stage=stage)
     PhotoMeasuring.objects.filter(photo=photo).update(measured_at=moment)
     flatten_photo.func(photo.pk)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from reeds.numbers.measured import Measured, u_of_limits
 from reeds.numbers.words import gettext_noop
@@ -14,10 +14,10 @@ from reeds.photo.models.photo import Photo
 from reeds.photo.tasks.look import usual_focal
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import Frame, eye
-from reeds.photo.vision.card import MarkersFound
 from reeds.photo.vision.card_view import Settings, solve_card
 from reeds.photo.vision.lengths import U_STATED_HEIGHT, Axis, Clicks, Points
 from reeds.photo.vision.projection import AxisCamera, brought_to
+from reeds.photo.vision.record import Beside
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, u_by_hand, u_left_alone
@@ -31,15 +31,13 @@ WHICH_CARD = gettext_noop("It is not said which card this is: half a per cent is
 class Given:
     """What the page sends: where the landmarks are and what the millimetres are to come from.
 
-    `reference` holds the ruler's two ends or the ID-1 card's four corners, px; `heights` foot and tip of
-    the reed's axis above the card, mm, or None for the usual ones.
+    `heights` are those of the reed's axis above the card at foot and tip, mm, or None for the usual ones.
     """
 
     points: Points
     scale: Scale = Scale.CARD
     card: PrintedCard | None = None
-    known_mm: float = 0.0
-    reference: tuple[tuple[float, float], ...] = ()
+    beside: Beside = field(default_factory=Beside)
     heights: tuple[float, float] | None = None
 
     @property
@@ -64,7 +62,7 @@ def result_of(photo: Photo, row: PhotoMeasuring, given: Given) -> Result:
     """Return the lengths that the landmarks give; PhotoRefused with a sentence where they give none."""
     scale = scale_of(photo, row, given)
     seen = scale.solve(given.points, given.axis)
-    left_alone = u_left_alone(_proposed(row), given.points) if given.scale == Scale.CARD else {}
+    left_alone = u_left_alone(row.found.proposed, given.points) if given.scale == Scale.CARD else {}
     lengths = scale.lengths(seen, Clicks(given.points, u_by_hand(seen, given.points) | left_alone))
     matrix = scale.matrix(seen, given.points, lengths)
     return Result(lengths, seen.camera, matrix, (*_about_print(given), *scale.warnings))
@@ -74,15 +72,15 @@ def scale_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoScale:
     """Return the scale that was asked for; PhotoRefused where the photo does not have it."""
     frame, focal = Frame(photo.width or 1, photo.height or 1), usual_focal(photo)
     if given.scale == Scale.KNOWN:
-        start, stop = given.reference
-        return RulerScale(KnownLength(given.known_mm, floats(start), floats(stop)), frame, focal)
+        start, stop = map(floats, given.beside.points)
+        return RulerScale(KnownLength(given.beside.mm, start, stop), frame, focal)
     if given.scale == Scale.ID1:
-        return Id1Scale(given.reference, frame, focal)
-    if row.markers is None:
+        return Id1Scale(given.beside.points, frame, focal)
+    markers = row.found.markers
+    if markers is None:
         raise PhotoRefused(NO_CARD)
-    found = MarkersFound(tuple(row.markers["ids"]), floats(row.markers["pixels"]))
     factor = (given.card or PrintedCard()).factor
-    return CardScale(solve_card(found, frame, Settings(given.axis, factor), focal))
+    return CardScale(solve_card(markers, frame, Settings(given.axis, factor), focal))
 
 
 def _about_print(given: Given) -> tuple[str, ...]:
@@ -92,11 +90,6 @@ def _about_print(given: Given) -> tuple[str, ...]:
     if given.card is None:
         return (WHICH_CARD,)
     return (NO_BAR,) if given.card.bar_mm is None else ()
-
-
-def _proposed(row: PhotoMeasuring) -> Clicks:
-    points = {name: (p[0], p[1]) for name, p in row.proposed.items()}
-    return Clicks(points, {name: p[2] for name, p in row.proposed.items()})
 
 
 @dataclass(frozen=True)
@@ -123,26 +116,20 @@ class Plane:
 
 def plane_of(photo: Photo, row: PhotoMeasuring) -> Plane | None:
     """Return the plane that a person measured in, or None where no length of the photo was kept."""
-    lengths = {name: Measured(*both) for name, both in row.lengths.items() if both[0] > 0}
-    if row.camera is None or not lengths:
+    kept = row.kept
+    lengths = {name: one for name, one in kept.lengths.items() if one.value > 0}
+    if kept.camera is None or not lengths:
         return None
-    camera = AxisCamera.from_json(row.camera)
-    points = {name: (place[0], place[1]) for name, place in row.landmarks.items()}
     frame = Frame(photo.width or 1, photo.height or 1)
     try:
-        matrix = camera.matrix(frame, points)
+        matrix = kept.camera.matrix(frame, kept.landmarks)
     except ValueError:
         return None
     if row.scale == Scale.KNOWN:
-        matrix = brought_to(matrix, points, lengths)
+        matrix = brought_to(matrix, kept.landmarks, lengths)
     longest = max(lengths.values(), key=lambda one: one.value)
-    off = u_of_limits(max(camera.heights)) / abs(float(eye(camera.numbers)[2]))
+    off = u_of_limits(max(kept.camera.heights)) / abs(float(eye(kept.camera.numbers)[2]))
     return Plane(matrix, longest.u / longest.value, off, (0.0, longest.value))
-
-
-def as_json(lengths: Mapping[str, Measured]) -> dict[str, list[float]]:
-    """Return lengths as they are stored: [value, u] in mm by name."""
-    return {name: [round(m.value, 4), round(m.u, 4)] for name, m in lengths.items()}
 
 
 def points_from(text: str, names: frozenset[str], size: tuple[int, int]) -> dict[str, tuple[float, float]]:

@@ -17,6 +17,7 @@ from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import Scale
 from reeds.photo.models.photo import Photo
 from reeds.photo.vision.lengths import LANDMARKS
+from reeds.photo.vision.record import Beside
 from reeds.wording import choices_of
 from studio.models import Member
 
@@ -104,8 +105,7 @@ class MeasureForm(MeasuredOnPhoto):
             points={name: place for name, place in points.items() if name in LANDMARKS},
             scale=scale,
             card=cleaned["card"] if scale == Scale.CARD else None,
-            known_mm=cleaned["known_mm"] or 0.0,
-            reference=tuple(points[name] for name in NEEDED[scale]),
+            beside=Beside(cleaned["known_mm"] or 0.0, tuple(points[name] for name in NEEDED[scale])),
             heights=None if heights[0] is None else heights,
         )
 

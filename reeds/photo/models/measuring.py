@@ -10,6 +10,8 @@ from django.utils.translation import gettext_lazy as _
 
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.photo import Photo
+from reeds.photo.vision.opening import Outline
+from reeds.photo.vision.record import LengthsKept, OutlineSet, ReedFound
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
@@ -43,8 +45,8 @@ class PhotoMeasuringQuerySet(StudioQuerySet["PhotoMeasuring"]):
 class PhotoMeasuring(StudioRow):
     """One photo's measuring: what was proposed, what a person kept, and where the scale came from.
 
-    `proposed` and `landmarks` hold [x, y] in pixels of the upright picture by the landmark's name;
-    `lengths` hold [value, u] in mm by the length's name.
+    The JSON columns are written by the `to_json` of the records in `vision.record` and read here alone, as
+    those records.
     """
 
     owner_path = "photo__reed__owner"
@@ -80,3 +82,23 @@ class PhotoMeasuring(StudioRow):
 
     def __str__(self) -> str:
         return f"{self.photo}: {self.get_state_display()}"
+
+    @property
+    def found(self) -> ReedFound:
+        """The card and the landmarks as the worker found them."""
+        return ReedFound.from_json(vars(self))
+
+    @property
+    def found_outline(self) -> Outline | None:
+        """The opening's outline as the worker found it."""
+        return Outline.from_json(self.outline) if self.outline else None
+
+    @property
+    def kept(self) -> LengthsKept:
+        """What a person kept."""
+        return LengthsKept.from_json(vars(self))
+
+    @property
+    def outline_set(self) -> OutlineSet:
+        """Where a person left the points of the outline."""
+        return OutlineSet.from_json(self.reference)

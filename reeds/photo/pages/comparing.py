@@ -116,10 +116,11 @@ class Difference:
 
 def differences(first: PhotoMeasuring, second: PhotoMeasuring) -> list[Difference]:
     """Return every length that both photos have."""
+    one, other = first.kept.lengths, second.kept.lengths
     return [
-        Difference(_(name), Measured(*first.lengths[key]), Measured(*second.lengths[key]))
+        Difference(_(name), one[key], other[key])
         for key, name in NAMES.items()
-        if key in first.lengths and key in second.lengths
+        if key in one and key in other
     ]
 
 

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from reeds.numbers.measured import Measured, u_of_limits
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Method, Moisture, Stage, Style
+from reeds.numbers.vocabulary import Method, Stage, Style
 from reeds.numbers.words import gettext_noop as _
-from reeds.photo.models.photo import Photo
 from reeds.photo.vision.lengths import LANDMARKS, LENGTHS
 from reeds.reed.actions import Entry
 from reeds.reed.facts import clips_of
@@ -39,21 +37,6 @@ PLACES = {
 }
 # length of the photo by quantity, where they are not called the same
 TAKEN_FROM = {"thread_past_staple": "foot_to_thread_end"}
-
-
-@dataclass(frozen=True)
-class Kept:
-    """One quantity as a photo gives it: computed with the staple's length where `computed_from` says so."""
-
-    quantity: str
-    measured: Measured
-    computed_from: str = ""
-
-    @property
-    def is_plausible(self) -> bool:
-        """Whether the number can be right at all."""
-        of = QUANTITIES[self.quantity]
-        return of.low <= self.measured.value <= of.high
 
 
 def quantities_for(reed: Reed) -> list[str]:
@@ -97,9 +80,9 @@ def staple_of(reed: Reed) -> Measured | None:
     return Measured(reed.staple_length, u_of_limits(STAPLE_LIMITS_MM))
 
 
-def kept_from(
+def entries_from(
     lengths: Mapping[str, Measured], quantities: list[str], staple: Measured | None
-) -> dict[str, Kept]:
+) -> dict[str, Entry]:
     """Return each quantity that the lengths give, by its key.
 
     The thread's end is measured from the staple's hidden end, and so is the bark left below the back:
@@ -112,26 +95,21 @@ def kept_from(
             continue
         if key == "thread_past_staple":
             if staple is not None:
-                found[key] = Kept(key, measured - staple, "staple_length")
+                found[key] = _entry(key, measured - staple, "staple_length")
         elif key == "bark_length" and staple is not None and "foot_to_thread_end" in lengths:
             bark = measured + (lengths["foot_to_thread_end"] - staple)
-            found[key] = Kept(key, bark, "staple_length")
+            found[key] = _entry(key, bark, "staple_length")
         else:
-            found[key] = Kept(key, measured)
+            found[key] = _entry(key, measured)
     return found
 
 
-def entries_of(kept: list[Kept], photo: Photo, moisture: Moisture) -> list[Entry]:
-    """Return the entries to record, from this photo."""
-    return [
-        Entry(
-            QUANTITIES[one.quantity],
-            Method.PHOTO,
-            value=round(one.measured.value, 4),
-            u=round(one.measured.u, 4),
-            moisture=moisture,
-            photo=photo,
-            computed_from=one.computed_from,
-        )
-        for one in kept
-    ]
+def _entry(key: str, measured: Measured, computed_from: str = "") -> Entry:
+    return Entry(
+        QUANTITIES[key], Method.PHOTO, value=measured.value, u=measured.u, computed_from=computed_from
+    )
+
+
+def is_plausible(entry: Entry) -> bool:
+    """Tell whether the number can be right at all."""
+    return entry.value is None or entry.quantity.low <= entry.value <= entry.quantity.high

@@ -21,14 +21,15 @@ from reeds.photo.pages.keep import (
     NAMES,
     PLACES,
     TAKEN_FROM,
-    Kept,
-    kept_from,
+    entries_from,
+    is_plausible,
     landmarks_for,
     quantities_for,
     staple_of,
 )
 from reeds.photo.vision.lengths import LENGTHS
 from reeds.photo.vision.refusal import PhotoRefused
+from reeds.reed.actions import Entry
 from reeds.reed.models.reed import Reed
 from studio.models import Member
 
@@ -56,8 +57,8 @@ def bench_of(photo: Photo, row: PhotoMeasuring, member: Member) -> Bench:
     cards = list(PrintedCard.objects.visible_to(member))
     quantities = quantities_for(reed)
     wanted = landmarks_for(quantities)
-    source = row.landmarks or row.proposed
-    points = {name: (source[name][0], source[name][1]) for name in wanted if name in source}
+    source = row.kept.landmarks or row.found.proposed.points
+    points = {name: source[name] for name in wanted if name in source}
     return Bench(photo, row, quantities, staple_of(reed), cards, _given(row, points, reed.owner, cards))
 
 
@@ -65,22 +66,15 @@ def _given(
     row: PhotoMeasuring, points: dict[str, tuple[float, float]], owner: Member, cards: list[PrintedCard]
 ) -> Given:
     if row.measured_at is None:
-        scale = Scale.CARD if row.markers else Scale.KNOWN
+        scale = Scale.CARD if row.found.markers else Scale.KNOWN
         return Given(points, scale, last_card(owner, cards) if scale == Scale.CARD else None)
-    kept = row.reference
-    return Given(
-        points,
-        Scale(row.scale),
-        row.card,
-        kept.get("mm", 0.0),
-        tuple((x, y) for x, y in kept.get("points", [])),
-        (row.heights[0], row.heights[1]) if row.heights else None,
-    )
+    kept = row.kept
+    return Given(points, Scale(row.scale), row.card, kept.beside, kept.heights)
 
 
 def first_result(bench: Bench) -> Result | None:
     """Return what the points give as they stand, or None where something is missing yet."""
-    if bench.given.scale != Scale.CARD and not bench.given.reference:
+    if bench.given.scale != Scale.CARD and not bench.given.beside.points:
         return None
     try:
         return result_of(bench.photo, bench.row, bench.given)
@@ -102,7 +96,7 @@ def script_data(bench: Bench, result: Result | None, addresses: Mapping[str, str
 
 
 def _points(bench: Bench) -> dict[str, dict[str, Any]]:
-    spots = dict(zip(NEEDED[bench.given.scale], bench.given.reference, strict=False))
+    spots = dict(zip(NEEDED[bench.given.scale], bench.given.beside.points, strict=False))
     reed = {name: {"name": _(NAMES[name]), "at": bench.given.points.get(name)} for name in bench.landmarks}
     beside = {name: {"name": _(said), "at": spots.get(name)} for name, said in REFERENCES.items()}
     return {**reed, **beside}
@@ -118,24 +112,24 @@ def _sum(key: str, staple: Measured | None) -> dict[str, Any]:
     return {"key": key, "of": of, "less": less}
 
 
-def kept_of(bench: Bench, result: Result) -> dict[str, Kept]:
-    """Return the quantities that a result gives."""
-    return kept_from(result.lengths, bench.quantities, bench.staple)
+def entries_of(bench: Bench, result: Result) -> dict[str, Entry]:
+    """Return the quantities that a result gives, by their key."""
+    return entries_from(result.lengths, bench.quantities, bench.staple)
 
 
 def answer_of(bench: Bench, result: Result) -> dict[str, Any]:
     """Return the matrix, every quantity with its doubt, and the remarks, as plain JSON types."""
     return {
         "matrix": result.matrix.tolist(),
-        "lengths": {key: _shown(one) for key, one in kept_of(bench, result).items()},
+        "lengths": {key: _shown(one) for key, one in entries_of(bench, result).items()},
         "warnings": [_(sentence) for sentence in result.warnings],
     }
 
 
-def _shown(one: Kept) -> dict[str, Any]:
-    unlikely = "" if one.is_plausible else _("cannot be right: look at the points again")
-    value, u = one.measured.value, one.measured.u
-    shown, decimals = rounded(one.measured, QUANTITIES[one.quantity].decimals)
+def _shown(one: Entry) -> dict[str, Any]:
+    unlikely = "" if is_plausible(one) else _("cannot be right: look at the points again")
+    value, u = one.value or 0.0, one.u or 0.0
+    shown, decimals = rounded(Measured(value, u), one.quantity.decimals)
     doubt = number_format(shown.u, decimals)
     return {"value": value, "u": u, "doubt": doubt, "decimals": decimals, "unlikely": unlikely}
 

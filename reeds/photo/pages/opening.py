@@ -17,8 +17,9 @@ from reeds.photo.forms.opening import DOWN, UNKNOWN, OpeningForm
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo, View
 from reeds.photo.tasks.look import OPENING, measuring_of
-from reeds.photo.vision.opening import OpeningFigures, Outline, figures
-from reeds.photo.vision.outline import CONTROLS, EDGES, STEP, by_hand, controls, corrected, from_plain, turned
+from reeds.photo.vision.opening import EDGES, OpeningFigures, Outline, figures
+from reeds.photo.vision.outline import CONTROLS, STEP, by_hand, controls, corrected, turned
+from reeds.photo.vision.record import OutlineSet
 from reeds.reed.actions import Entry, record
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed
@@ -60,8 +61,8 @@ class Opening:
 
 def opening_of(photo: Photo, row: PhotoMeasuring) -> Opening:
     """Gather what the page needs; without an outline found, a lens to begin from."""
-    found = row.outline if row.looked_for == OPENING else None
-    outline = from_plain(found) if found else by_hand(photo.width or 1, photo.height or 1)
+    found = row.found_outline if row.looked_for == OPENING else None
+    outline = found or by_hand(photo.width or 1, photo.height or 1)
     return Opening(photo, row, outline, found is not None, _tip_width(photo.reed))
 
 
@@ -89,7 +90,7 @@ def computed(opening: Opening, form: OpeningForm) -> OpeningFigures:
 
 def script_data(opening: Opening, addresses: dict[str, str]) -> dict[str, Any]:
     """Return what the page's script starts from, as plain JSON types."""
-    spots, kept = controls(opening.outline), opening.row.reference.get("opening", {})
+    spots, kept = controls(opening.outline), opening.row.outline_set.points
     return {
         **addresses,
         "width": opening.photo.width,
@@ -132,8 +133,8 @@ def keep_opening(opening: Opening, by: Member, form: OpeningForm, key: uuid.UUID
         )
     reed = Reed.objects.select_for_update().get(pk=opening.photo.reed_id)
     rows = record(reed, by, entries, key=key)
-    points = {name: list(place) for name, place in form.cleaned_data["points"].items()}
-    PhotoMeasuring.objects.filter(pk=opening.row.pk).update(reference={"opening": points}, measured_by=by)
+    outline = OutlineSet(form.cleaned_data["points"]).to_json()
+    PhotoMeasuring.objects.filter(pk=opening.row.pk).update(reference=outline, measured_by=by)
     return rows
 
 

@@ -15,13 +15,13 @@ from PIL import Image
 from reeds.numbers.words import gettext_noop
 from reeds.photo.models.measuring import Look, PhotoMeasuring
 from reeds.photo.models.photo import Photo, PhotoState, View
-from reeds.photo.vision.arrays import floats
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card import MIRRORED, is_mirrored
 from reeds.photo.vision.card_view import Settings, find_card, grey, propose, solve_card
 from reeds.photo.vision.flatten import flatten
 from reeds.photo.vision.gap import find_outline
-from reeds.photo.vision.outline import to_plain
+from reeds.photo.vision.lengths import Clicks
+from reeds.photo.vision.record import ReedFound
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import Picture
 
@@ -84,41 +84,32 @@ def usual_focal(photo: Photo) -> float | None:
 
 def _reed(picture: Picture) -> dict[str, object]:
     found = find_card(picture)
-    columns: dict[str, object] = {
-        "state": Look.FOUND,
-        "refusal": "",
-        "markers": {"ids": list(found.ids), "pixels": np.round(found.pixels, 3).tolist()},
-        "proposed": {},
-    }
     settings = Settings()
     view = solve_card(found, Frame(*picture.size), settings, settings.focal_of(picture))
     try:
-        clicks = propose(picture, view)
+        clicks, said = propose(picture, view), ""
     except PhotoRefused as refusal:  # the card is there, the reed has to be pointed out by a person
-        return columns | {"refusal": refusal.sentence}
-    proposed = {
-        n: [round(p[0], 2), round(p[1], 2), round(clicks.u_px[n], 3)] for n, p in clicks.points.items()
-    }
-    return columns | {"proposed": proposed}
+        clicks, said = Clicks({}), refusal.sentence
+    return {"state": Look.FOUND, "refusal": said, **ReedFound(found, clicks).to_json()}
 
 
 def _outline(picture: Picture) -> dict[str, object]:
     if is_mirrored(grey(picture)):
         raise PhotoRefused(MIRRORED)
-    found = to_plain(find_outline(picture))
-    return {"state": Look.FOUND, "refusal": "", "outline": found}
+    return {"state": Look.FOUND, "refusal": "", "outline": find_outline(picture).to_json()}
 
 
 @task()
 def flatten_photo(photo_id: int) -> None:
     """Cut a measured photo out flat at true scale; drop the cut it replaces."""
     row = PhotoMeasuring.objects.measured().filter(photo=photo_id).select_related("photo").first()
-    if row is None or row.camera is None or row.flat_of == row.measured_at or row.photo.taken_back_at:
+    if row is None or row.flat_of == row.measured_at or row.photo.taken_back_at:
         return
-    points = {name: (p[0], p[1]) for name, p in row.landmarks.items()}
-    foot, tip = row.camera["heights"]
+    kept = row.kept
+    if kept.camera is None:
+        return
     try:
-        flat = flatten(picture_of(row.photo), floats(row.camera["numbers"]), points, (foot, tip))
+        flat = flatten(picture_of(row.photo), kept.camera.numbers, kept.landmarks, kept.camera.heights)
     except (PhotoRefused, FileNotFoundError):
         return
     old, row.flat_of = row.flat.name, row.measured_at

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import uuid
+from dataclasses import replace
 from typing import Any
 
 from django.http import HttpResponse, JsonResponse
@@ -18,19 +19,20 @@ from reeds.photo.forms.measuring import REFERENCES, MeasureForm
 from reeds.photo.measuring import result_of
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
-from reeds.photo.pages.keep import entries_of
+from reeds.photo.pages.keep import is_plausible
 from reeds.photo.pages.measuring import (
     Bench,
     answer_of,
     bench_of,
+    entries_of,
     first_result,
-    kept_of,
     places_of,
     rows_of,
     script_data,
 )
 from reeds.photo.tasks.look import OPENING, measuring_of
 from reeds.photo.vision.refusal import PhotoRefused
+from reeds.reed.actions import Entry
 from reeds.reed.facts import answers_of, findings_of
 from reeds.wording import say
 from studio.access import MemberRequest, fetch
@@ -124,11 +126,11 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
     result = _computed(request, bench, form)
     if isinstance(result, str):
         return _said(request, bench, refusal=result)
-    kept = [one for key, one in kept_of(bench, result).items() if key in form.ticked]
+    moisture = Moisture(form.cleaned_data["moisture"] or Moisture.UNKNOWN)
+    told = entries_of(bench, result)
+    entries = [replace(told[key], moisture=moisture) for key in told if key in form.ticked]
     try:
-        _refuse_unlikely([one.quantity for one in kept if not one.is_plausible])
-        moisture = Moisture(form.cleaned_data["moisture"] or Moisture.UNKNOWN)
-        entries = entries_of(kept, bench.photo, moisture)
+        _refuse_unlikely(entries)
         rows = keep_lengths(bench.photo, request.member, form.given, result, entries, form.once)
     except NotPossible as refusal:
         return _said(request, bench, refusal=str(refusal))
@@ -140,8 +142,8 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
     return _said(request, bench, kept=rows, findings=about, key=uuid.uuid4(), can_compare=True)
 
 
-def _refuse_unlikely(unlikely: list[str]) -> None:
-    if unlikely:
+def _refuse_unlikely(entries: list[Entry]) -> None:
+    if not all(is_plausible(one) for one in entries):
         raise NotPossible(_("A length cannot be right: look at its points again, or untick it."))
 
 

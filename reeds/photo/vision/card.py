@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any, Self
 
 import cv2
 import numpy as np
@@ -71,6 +73,15 @@ class MarkersFound:
     def card_mm(self) -> Floats:
         """The same corners on the card, (n, 4, 2), mm, origin at the card's top left."""
         return np.stack([marker_corners_mm(i) for i in self.ids])
+
+    def to_json(self) -> dict[str, Any]:
+        """Return them as a stored row keeps them, rounded to a thousandth of a pixel."""
+        return {"ids": list(self.ids), "pixels": np.round(self.pixels, 3).tolist()}
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> Self:
+        """Return what `to_json` wrote."""
+        return cls(tuple(stored["ids"]), floats(stored["pixels"]))
 
 
 def marker_corners_mm(marker: int) -> Floats:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Self
 
 import numpy as np
 
@@ -141,6 +142,19 @@ class Clicks:
 
     points: Points
     u_px: Mapping[str, float] = field(default_factory=dict)
+
+    def to_json(self) -> dict[str, list[float]]:
+        """Return [x, y, u] by name, px, as a stored row keeps them; every landmark needs its doubt."""
+        return {
+            name: [round(x, 2), round(y, 2), round(self.u_px[name], 3)]
+            for name, (x, y) in self.points.items()
+        }
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Sequence[float]]) -> Self:
+        """Return what `to_json` wrote."""
+        points = {name: (x, y) for name, (x, y, _) in stored.items()}
+        return cls(points, {name: u for name, (_, _, u) in stored.items()})
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any, Self
 
 import numpy as np
 
@@ -12,6 +14,10 @@ from reeds.photo.vision.arrays import Floats, floats, unit
 from reeds.photo.vision.refusal import PhotoRefused
 
 COLUMNS = 201
+KEPT = 65  # points of an edge that are stored
+CORNERS = ("left", "right")
+EDGES = ("upper", "lower")
+PARTS = (*CORNERS, *EDGES)
 # a view 10 degrees off the axis shortens height or width by 1.5 %: half of what holds 95 % of the views up
 # to there, so that k = 2 holds as much of what is no bell curve
 U_OFF_AXIS = 0.0065
@@ -46,6 +52,18 @@ class Outline:
     lower: Floats
     u_px: float = 0.5
     u_corner_px: float = 1.0
+
+    def to_json(self) -> dict[str, Any]:
+        """Return it as a stored row keeps it, each edge as `KEPT` points spread evenly, px."""
+        few = control_points(self, KEPT)
+        places = {name: np.round(getattr(few, name), 2).tolist() for name in PARTS}
+        return {**places, "u_px": round(self.u_px, 4), "u_corner_px": round(self.u_corner_px, 4)}
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> Self:
+        """Return what `to_json` wrote."""
+        left, right, upper, lower = (floats(stored[name]) for name in PARTS)
+        return cls(left, right, upper, lower, float(stored["u_px"]), float(stored["u_corner_px"]))
 
 
 @dataclass(frozen=True)

@@ -1,39 +1,22 @@
-"""An outline of the opening as plain numbers, with the few points by which a person corrects it."""
+"""The few points by which a person corrects the outline of the opening."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import numpy as np
 
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.lengths import Points
-from reeds.photo.vision.opening import Outline, control_points
+from reeds.photo.vision.opening import CORNERS, EDGES, KEPT, Outline
 
-KEPT = 65
 CONTROLS = 9
 STEP = (KEPT - 1) // (CONTROLS - 1)
-CORNERS = ("left", "right")
-EDGES = ("upper", "lower")
 NAMES = (*CORNERS, *(f"{edge}_{i}" for edge in EDGES for i in range(CONTROLS)))
 # how finely an edge and a corner can be set by hand, as a share of the blades' width: 0.03 and 0.07 mm
 # of 7 mm; own choice, no source
 U_HAND = 0.004
 U_HAND_CORNER = 0.01
-
-
-def to_plain(outline: Outline) -> dict[str, Any]:
-    """Return an outline as plain JSON types, each edge as `KEPT` points spread evenly, px."""
-    few = control_points(outline, KEPT)
-    edges = {name: np.round(getattr(few, name), 2).tolist() for name in (*CORNERS, *EDGES)}
-    return {**edges, "u_px": round(outline.u_px, 4), "u_corner_px": round(outline.u_corner_px, 4)}
-
-
-def from_plain(plain: Mapping[str, Any]) -> Outline:
-    """Return the outline that `to_plain` wrote."""
-    left, right, upper, lower = (floats(plain[name]) for name in (*CORNERS, *EDGES))
-    return Outline(left, right, upper, lower, float(plain["u_px"]), float(plain["u_corner_px"]))
 
 
 def controls(outline: Outline) -> dict[str, tuple[float, float]]:

@@ -16,7 +16,7 @@ from reeds.photo.models.measuring import Look, PhotoMeasuring
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.vision.card import MIRRORED
-from reeds.photo.vision.outline import NAMES, controls, from_plain
+from reeds.photo.vision.outline import NAMES, controls
 from reeds.reed.models.measurement import Measurement
 from tests import factories as make
 from tests.simulator.opening import opening_photo
@@ -60,7 +60,7 @@ def photo(student, truth):
 
 @pytest.fixture
 def sent(photo, truth):
-    points = controls(from_plain(photo.measuring.outline))
+    points = controls(photo.measuring.found_outline)
     return {
         "points": json.dumps(points),
         "marked": "up",

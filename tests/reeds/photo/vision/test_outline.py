@@ -6,15 +6,13 @@ import numpy as np
 import pytest
 
 from reeds.numbers.measured import Measured
-from reeds.photo.vision.opening import figures
+from reeds.photo.vision.opening import Outline, figures
 from reeds.photo.vision.outline import (
     CONTROLS,
     NAMES,
     by_hand,
     controls,
     corrected,
-    from_plain,
-    to_plain,
     turned,
 )
 from tests.reeds.photo.vision.test_opening import lens
@@ -22,7 +20,7 @@ from tests.reeds.photo.vision.test_opening import lens
 
 @pytest.fixture
 def outline():
-    return from_plain(json.loads(json.dumps(to_plain(lens(lean=0.2)))))
+    return Outline.from_json(json.loads(json.dumps(lens(lean=0.2).to_json())))
 
 
 def test_what_is_kept_says_the_same_as_what_was_found(outline):
