@@ -23,7 +23,7 @@ from reeds.photo.vision.opening import figures
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
-from reeds.photo.vision.upright import Picture
+from reeds.photo.vision.upright import UprightPicture
 from tests.simulator import drawing, other_drawing
 from tests.simulator.beside import scene
 from tests.simulator.opening import opening_photo
@@ -113,7 +113,8 @@ def given_landmarks(n, seed=101):
         photo = card_photo(rng, image, (148, 105), (36, 52.5), Conditions(reed=False, **SIZES))
         axis = stated_axis(photo.heights)
         known, unknown = (
-            view_card(Picture(photo.rgb), Settings(axis, PRINTED_TRUE, f)) for f in (photo.focal_35mm, None)
+            view_card(UprightPicture(photo.rgb), Settings(axis, PRINTED_TRUE, f))
+            for f in (photo.focal_35mm, None)
         )
         for row, view, noise in zip(
             rows, (known, known, known, unknown, unknown), (0, 0.5, 1, 0, 0.5), strict=True
@@ -138,8 +139,8 @@ def proposed_landmarks(n, seed=201):
         there = {k: count + (k in photo.marks) for k, count in there.items()}
         axis = stated_axis(photo.heights)
         try:
-            view = view_card(Picture(photo.rgb), Settings(axis, PRINTED_TRUE, photo.focal_35mm))
-            clicks = propose(Picture(photo.rgb), view)
+            view = view_card(UprightPicture(photo.rgb), Settings(axis, PRINTED_TRUE, photo.focal_35mm))
+            clicks = propose(UprightPicture(photo.rgb), view)
         except PhotoRefused:
             refused.append(i)
             continue
@@ -241,7 +242,7 @@ def openings(n, seed=401):
     for i in range(n):
         photo = opening_photo(np.random.default_rng([seed, i]))
         try:
-            found = figures(find_outline(Picture(photo.rgb)), Measured(photo.width, 0.0))
+            found = figures(find_outline(UprightPicture(photo.rgb)), Measured(photo.width, 0.0))
         except PhotoRefused:
             refused += 1
             continue

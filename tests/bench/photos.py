@@ -17,7 +17,7 @@ from reeds.photo.vision import card
 from reeds.photo.vision.card_view import Settings, grey, view_card
 from reeds.photo.vision.lengths import Axis, Clicks
 from reeds.photo.vision.scale import CardScale, lengths_by
-from reeds.photo.vision.upright import Picture
+from reeds.photo.vision.upright import UprightPicture
 from tests.simulator.photo import Conditions, card_photo
 
 
@@ -31,7 +31,7 @@ def main(rounds=7):
     image = np.asarray(Image.open(io.BytesIO(cards.png(1, dpi=400)))) / 255
     cond = Conditions(megapixels=(12, 12.1), distance=(180, 300))
     photo = card_photo(np.random.default_rng(501), image, (148, 105), (36, 52.5), cond)
-    picture, axis = Picture(photo.rgb), Axis()
+    picture, axis = UprightPicture(photo.rgb), Axis()
     clicks = Clicks({k: tuple(map(float, p)) for k, p in photo.marks.items()})
     gray = grey(picture)
     book = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, card.DICTIONARY))

@@ -18,12 +18,13 @@ from reeds.photo.models.photo import Photo, PhotoState, View
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card import MIRRORED, is_mirrored
 from reeds.photo.vision.card_view import Settings, find_card, grey, propose, solve_card
+from reeds.photo.vision.decode import believed_focal
 from reeds.photo.vision.flatten import flatten
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import Clicks
 from reeds.photo.vision.record import ReedFound
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.upright import Picture
+from reeds.photo.vision.upright import UprightPicture, to_measure
 
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
 REED, OPENING = "reed", "opening"
@@ -70,19 +71,18 @@ def _looked(photo: Photo, wanted: str) -> dict[str, object]:
         return {"state": Look.NOT_FOUND, "refusal": refusal.sentence}
 
 
-def picture_of(photo: Photo) -> Picture:
+def picture_of(photo: Photo) -> UprightPicture:
     """Decode the photo's upright copy; raises FileNotFoundError where it is gone."""
     with photo.upright.open("rb") as file, Image.open(file, formats=["JPEG"]) as image:
-        return Picture(np.asarray(image.convert("RGB"), dtype=np.uint8), usual_focal(photo))
+        return to_measure(image, usual_focal(photo))
 
 
 def usual_focal(photo: Photo) -> float | None:
     """Return the focal length the file stated, mm for a 35 mm frame, if a camera can have it."""
-    focal = photo.focal_35mm
-    return focal if focal is not None and 8 <= focal <= 400 else None
+    return believed_focal(photo.focal_35mm)
 
 
-def _reed(picture: Picture) -> dict[str, object]:
+def _reed(picture: UprightPicture) -> dict[str, object]:
     found = find_card(picture)
     settings = Settings()
     view = solve_card(found, Frame(*picture.size), settings, settings.focal_of(picture))
@@ -93,7 +93,7 @@ def _reed(picture: Picture) -> dict[str, object]:
     return {"state": Look.FOUND, "refusal": said, **ReedFound(found, clicks).to_json()}
 
 
-def _outline(picture: Picture) -> dict[str, object]:
+def _outline(picture: UprightPicture) -> dict[str, object]:
     if is_mirrored(grey(picture)):
         raise PhotoRefused(MIRRORED)
     return {"state": Look.FOUND, "refusal": "", "outline": find_outline(picture).to_json()}

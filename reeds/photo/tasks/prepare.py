@@ -13,7 +13,8 @@ from PIL import Image
 from reeds.numbers.words import gettext_noop
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.look import look_at_photo
-from reeds.photo.uploads import Upright, read_upright
+from reeds.photo.uploads import read_upright
+from reeds.photo.vision.decode import DecodedPhoto
 from studio.errors import NotPossible
 
 SCREEN = 1600
@@ -41,23 +42,24 @@ def _prepared(photo: Photo) -> dict[str, object]:
     """Return the columns of the photo made ready, or refused with a sentence (the page translates it)."""
     try:
         with photo.raw.open("rb") as file:
-            upright = read_upright(file.read(), photo.studio.zone)
+            decoded = read_upright(file.read(), photo.studio.zone)
     except FileNotFoundError:
         return {"state": PhotoState.REFUSED, "refusal": GONE}
     except NotPossible as refusal:
         return {"state": PhotoState.REFUSED, "refusal": str(refusal)}
-    return {**_read(upright), **_copies(photo, upright.picture), "state": PhotoState.READY}
+    return {**_read(decoded), **_copies(photo, decoded.image), "state": PhotoState.READY}
 
 
-def _read(upright: Upright) -> dict[str, object]:
-    width, height = upright.picture.size
+def _read(decoded: DecodedPhoto) -> dict[str, object]:
+    width, height = decoded.image.size
+    stored_width, stored_height = decoded.stored_size
     return {
-        "format": upright.format,
-        "orientation": upright.orientation,
-        "original_width": upright.original_width,
-        "original_height": upright.original_height,
-        "taken_at": upright.taken_at,
-        "focal_35mm": upright.focal_35mm,
+        "format": decoded.format,
+        "orientation": decoded.orientation,
+        "original_width": stored_width,
+        "original_height": stored_height,
+        "taken_at": decoded.taken_at,
+        "focal_35mm": decoded.focal_35mm,
         "width": width,
         "height": height,
     }

@@ -18,7 +18,7 @@ from reeds.photo.vision.landmarks import propose_landmarks
 from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks, Points
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.solve import NO_FOCAL, Solved, focal_prior, solve_camera
-from reeds.photo.vision.upright import Picture
+from reeds.photo.vision.upright import UprightPicture
 
 STEEPEST_DEGREES = 45.0
 # too blurred: over 0.6 mm of the card, or over 0.15 % of the picture's diagonal
@@ -70,7 +70,7 @@ class Settings:
         """The printing factor to compute with."""
         return self.print_factor or TRUE_TO_SIZE
 
-    def focal_of(self, picture: Picture) -> float | None:
+    def focal_of(self, picture: UprightPicture) -> float | None:
         """The focal length to begin from, mm for a 35 mm frame, or None."""
         return self.focal_35mm if self.focal_35mm is not None else picture.focal_35mm
 
@@ -85,12 +85,12 @@ class CardView:
     warnings: tuple[str, ...] = ()
 
 
-def grey(picture: Picture) -> Pixels:
+def grey(picture: UprightPicture) -> Pixels:
     """Return the picture's brightness, (height, width) uint8."""
     return np.asarray(cv2.cvtColor(picture.rgb, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
 
 
-def view_card(picture: Picture, settings: Settings) -> CardView:
+def view_card(picture: UprightPicture, settings: Settings) -> CardView:
     """Find the card in a picture and the camera that saw it.
 
     Raises
@@ -102,7 +102,7 @@ def view_card(picture: Picture, settings: Settings) -> CardView:
     return solve_card(find_card(picture), Frame(*picture.size), settings, settings.focal_of(picture))
 
 
-def find_card(picture: Picture) -> MarkersFound:
+def find_card(picture: UprightPicture) -> MarkersFound:
     """Find the card's markers in a picture that is sharp enough.
 
     Raises
@@ -175,7 +175,7 @@ def refuse_off_card(view: CardView, points: Points) -> None:
             raise PhotoRefused(OFF_CARD)
 
 
-def propose(picture: Picture, view: CardView) -> Clicks:
+def propose(picture: UprightPicture, view: CardView) -> Clicks:
     """Return the landmarks that are sure, each with the doubt of its proposal.
 
     Raises

@@ -12,7 +12,7 @@ from reeds.photo.vision.camera import project
 from reeds.photo.vision.card import FIELD_MM
 from reeds.photo.vision.sampling import resample
 from reeds.photo.vision.solve import Solved
-from reeds.photo.vision.upright import Picture
+from reeds.photo.vision.upright import UprightPicture
 
 MOST_PX_PER_MM = 10.0
 MARGIN_MM = 0.6
@@ -47,12 +47,12 @@ class Field:
         return np.column_stack([self.left + x / self.px_per_mm, self.top + y / self.px_per_mm])
 
 
-def cut_field(picture: Picture, solved: Solved, factor: float, scale: float) -> Field:
+def cut_field(picture: UprightPicture, solved: Solved, factor: float, scale: float) -> Field:
     """Cut the field out of a picture, flat, at `scale` px/mm or 10, whichever is less.
 
     Parameters
     ----------
-    picture : Picture
+    picture : UprightPicture
     solved : Solved
         The camera.
     factor : float
@@ -77,7 +77,7 @@ def cut_field(picture: Picture, solved: Solved, factor: float, scale: float) -> 
     return Field(logs, _score(logs), resolution, left, top)
 
 
-def _soften(picture: Picture, step: float, seen: Floats) -> tuple[Floats, tuple[int, int]]:
+def _soften(picture: UprightPicture, step: float, seen: Floats) -> tuple[Floats, tuple[int, int]]:
     """Return the part of the picture asked for, blurred to the grid it is read on, and its corner."""
     x0, y0 = (max(0, int(np.floor(seen[..., i].min())) - 4) for i in (0, 1))
     x1, y1 = (int(np.ceil(seen[..., i].max())) + 5 for i in (0, 1))

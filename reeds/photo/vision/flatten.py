@@ -12,7 +12,7 @@ from reeds.photo.vision.arrays import Floats, Pixels, floats
 from reeds.photo.vision.camera import Frame, project
 from reeds.photo.vision.lengths import Points, axis_plane
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.upright import Picture
+from reeds.photo.vision.upright import UprightPicture
 
 PX_PER_MM = 14.0
 NEED_ENDS = gettext_noop("Set the staple's foot and the tip on the photo first.")
@@ -36,13 +36,17 @@ WINDOW = Window()
 
 
 def flatten(
-    picture: Picture, numbers: Floats, points: Points, heights: tuple[float, float], window: Window = WINDOW
+    picture: UprightPicture,
+    numbers: Floats,
+    points: Points,
+    heights: tuple[float, float],
+    window: Window = WINDOW,
 ) -> Pixels:
     """Return the reed seen flat in the plane of its axis.
 
     Parameters
     ----------
-    picture : Picture
+    picture : UprightPicture
     numbers : (10,) array
         The camera, as `camera.project` takes it.
     points : mapping of name to (x, y)

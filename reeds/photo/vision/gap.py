@@ -13,7 +13,7 @@ from reeds.photo.vision.arrays import Floats, Mask, Pixels, floats
 from reeds.photo.vision.opening import Outline
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.sampling import resample
-from reeds.photo.vision.upright import Picture
+from reeds.photo.vision.upright import UprightPicture
 
 Rows = npt.NDArray[np.int64]
 SMALL_SIDE = 800
@@ -53,12 +53,12 @@ class Strip:
         return floats(self.corner + self.step * (np.outer(x, self.along) + np.outer(y, self.across)))
 
 
-def find_outline(picture: Picture) -> Outline:
+def find_outline(picture: UprightPicture) -> Outline:
     """Find the gap's outline and the blades' corners.
 
     Parameters
     ----------
-    picture : Picture
+    picture : UprightPicture
         Upright, the marked blade up, rolled by at most 40 degrees.
 
     Raises
@@ -70,10 +70,10 @@ def find_outline(picture: Picture) -> Outline:
         return _outline_of(picture)
     except PhotoRefused:
         # lit from the foot the gap is the bright one: the same search in the negative
-        return _outline_of(Picture(255 - picture.rgb))
+        return _outline_of(UprightPicture(255 - picture.rgb))
 
 
-def _outline_of(picture: Picture) -> Outline:
+def _outline_of(picture: UprightPicture) -> Outline:
     """Find a gap that is darker than the blades around it."""
     light = _light(picture.rgb)
     shrink = min(1.0, SMALL_SIDE / max(light.shape))
@@ -150,7 +150,7 @@ def _roll(mask: Mask) -> float:
     return float(np.degrees(np.arctan2(along[1] * np.sign(along[0]), abs(along[0]))))
 
 
-def _level_strip(picture: Picture, gap: Mask, shrink: float) -> Strip:
+def _level_strip(picture: UprightPicture, gap: Mask, shrink: float) -> Strip:
     rows, columns = np.nonzero(gap)
     spots = (np.column_stack([columns, rows]) + 0.5) / shrink
     roll = np.radians(_roll(gap))

@@ -13,13 +13,14 @@ from reeds.photo.vision.arrays import floats
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card import MIRRORED, is_mirrored
 from reeds.photo.vision.card_view import CardView, Settings, grey, propose, view_card
+from reeds.photo.vision.decode import believed_focal
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT, Axis, Clicks, Points
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.report import landmarks_report, lengths_report, opening_report
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, lengths_by
-from reeds.photo.vision.upright import Picture, read_picture
+from reeds.photo.vision.upright import UprightPicture, read_picture
 
 U_TIP_WIDTH = 0.05
 U_LEVEL_TIP = 0.15
@@ -86,7 +87,7 @@ def read_factor(value: float) -> Measured:
 
 def read_focal(value: float | None) -> float | None:
     """Return a stated focal length, mm; refuses one that no camera has."""
-    if value is not None and not 8 <= value <= 400:
+    if value is not None and believed_focal(value) is None:
         raise PhotoRefused(BAD_FOCAL)
     return value
 
@@ -143,7 +144,7 @@ def measure_opening(data: bytes, tip_width: float | None) -> dict[str, object]:
     return opening_report(opening.figures(find_outline(picture), width))
 
 
-def _refuse_outside(points: Points | None, picture: Picture) -> None:
+def _refuse_outside(points: Points | None, picture: UprightPicture) -> None:
     width, height = picture.size
     if any(not (0 <= x <= width and 0 <= y <= height) for x, y in (points or {}).values()):
         raise PhotoRefused(BAD_POINTS)
@@ -161,7 +162,7 @@ def _about_card(view: CardView) -> dict[str, object]:
 
 
 def _beside(
-    picture: Picture, settings: Settings, known: Sequence[float] | None, id1: Sequence[float] | None
+    picture: UprightPicture, settings: Settings, known: Sequence[float] | None, id1: Sequence[float] | None
 ) -> tuple[PhotoScale, dict[str, object]]:
     """Return the scale of what lies beside the reed, and what the report says of it."""
     frame, focal = Frame(*picture.size), settings.focal_of(picture)

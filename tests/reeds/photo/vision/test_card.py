@@ -8,7 +8,7 @@ from reeds.photo import printing as cards
 from reeds.photo.vision import card
 from reeds.photo.vision.card_view import Settings, propose, view_card
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.upright import Picture, read_picture
+from reeds.photo.vision.upright import UprightPicture, read_picture
 
 
 @pytest.fixture(scope="module")
@@ -38,7 +38,7 @@ def test_markers_are_found_where_the_table_says(drawn):
 
 def refusal(rgb, settings=None):
     with pytest.raises(PhotoRefused) as caught:
-        view_card(Picture(np.ascontiguousarray(rgb)), settings or Settings(focal_35mm=27))
+        view_card(UprightPicture(np.ascontiguousarray(rgb)), settings or Settings(focal_35mm=27))
     return str(caught.value)
 
 
@@ -75,10 +75,10 @@ def test_a_blurred_picture_is_refused(drawn):
 
 
 def test_mild_blur_is_taken(drawn):
-    view_card(Picture(cv2.GaussianBlur(drawn, (0, 0), 1.3)), Settings(focal_35mm=27))
+    view_card(UprightPicture(cv2.GaussianBlur(drawn, (0, 0), 1.3)), Settings(focal_35mm=27))
 
 
 def test_an_empty_card_has_no_reed_on_it(drawn):
-    picture = Picture(drawn)
+    picture = UprightPicture(drawn)
     with pytest.raises(PhotoRefused, match="off the card"):
         propose(picture, view_card(picture, Settings(focal_35mm=27)))

@@ -7,7 +7,7 @@ from reeds.numbers.measured import Measured
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.opening import Outline, control_points, figures
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.upright import Picture
+from reeds.photo.vision.upright import UprightPicture
 from tests.simulator.opening import opening_photo
 
 
@@ -64,7 +64,7 @@ def test_an_outline_turned_inside_out_is_refused():
 @pytest.mark.parametrize("seed", range(5))
 def test_simulated_openings_come_out_right(seed, bright):
     photo = opening_photo(np.random.default_rng([seed, bright]), bright)
-    found = figures(find_outline(Picture(photo.rgb)), Measured(photo.width, 0.02))
+    found = figures(find_outline(UprightPicture(photo.rgb)), Measured(photo.width, 0.02))
     assert found.height_ratio.value == pytest.approx(photo.height_ratio, rel=0.06)
     assert found.unevenness.value == pytest.approx(photo.unevenness, abs=0.05)
     assert found.area_mm2.value == pytest.approx(photo.area, rel=0.08)
@@ -74,10 +74,10 @@ def test_a_wall_without_a_reed_has_no_opening():
     rng = np.random.default_rng(1)
     wall = np.clip(rng.normal(180, 4, (600, 800, 3)), 0, 255).astype(np.uint8)
     with pytest.raises(PhotoRefused, match="No opening"):
-        find_outline(Picture(wall))
+        find_outline(UprightPicture(wall))
 
 
 def test_a_gap_lit_from_the_foot_is_found_in_the_negative():
     photo = opening_photo(np.random.default_rng([3, 0]), False)
-    found = figures(find_outline(Picture(255 - photo.rgb)))
+    found = figures(find_outline(UprightPicture(255 - photo.rgb)))
     assert found.height_ratio.value == pytest.approx(photo.height_ratio, rel=0.06)

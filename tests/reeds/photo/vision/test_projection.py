@@ -13,7 +13,7 @@ from reeds.photo.vision.flatten import PX_PER_MM, WINDOW, flatten, mm_to_px
 from reeds.photo.vision.lengths import LENGTHS, Axis, places, plain_lengths
 from reeds.photo.vision.projection import axis_homography, distance_mm, to_plane
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.upright import Picture, read_picture
+from reeds.photo.vision.upright import UprightPicture, read_picture
 from tests.simulator.photo import Conditions, card_photo
 
 FILE = json.loads((Path(__file__).parents[3] / "data" / "projection_cases.json").read_text())
@@ -72,7 +72,7 @@ def test_flat_cut_has_the_reed_at_true_scale_with_its_foot_in_one_place(seed):
     dots = np.zeros_like(picture.rgb)
     for x, y in points.values():
         dots[int(y) - 1 : int(y) + 2, int(x) - 1 : int(x) + 2] = 255
-    flat = flatten(Picture(dots), view.solved.numbers, points, heights)
+    flat = flatten(UprightPicture(dots), view.solved.numbers, points, heights)
     width, height = WINDOW.size
     assert flat.shape == (height, width, 3)
     length = photo.lengths["tie_length"]
@@ -86,7 +86,7 @@ def test_flat_cut_has_the_reed_at_true_scale_with_its_foot_in_one_place(seed):
 def test_flat_cut_needs_foot_and_tip():
     numbers = np.array([np.log(800), 0, 0, 0, 0, 0, 0, -74, -52, 300.0])
     with pytest.raises(PhotoRefused, match="foot and the tip"):
-        flatten(Picture(np.zeros((600, 800, 3), np.uint8)), numbers, {"tip": (1.0, 2.0)}, (3.0, 3.0))
+        flatten(UprightPicture(np.zeros((600, 800, 3), np.uint8)), numbers, {"tip": (1.0, 2.0)}, (3.0, 3.0))
 
 
 def test_projection_of_a_flat_place_is_where_the_camera_sees_it():

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from reeds.photo.vision import upright
+from reeds.photo.vision import decode
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import read_picture
 
@@ -39,7 +39,7 @@ def test_a_picture_of_over_60_megapixels_is_refused_before_it_is_decoded(monkeyp
 
 def test_a_file_of_over_25_megabytes_is_refused_unread():
     with pytest.raises(PhotoRefused, match="25 MB"):
-        read_picture(b"\0" * (upright.MAX_BYTES + 1))
+        read_picture(b"\0" * (decode.MAX_BYTES + 1))
 
 
 def test_a_tiny_picture_is_refused():

@@ -1,0 +1,276 @@
+"""THE way in which a picture's bytes become an upright picture, for upload, worker and shell alike.
+
+Decided once, for every door:
+
+formats
+    JPEG (with MPO), PNG, WebP, HEIC and AVIF: what phones and browsers make. No TIFF: no phone sends it, and
+    it comes in depths and layouts that would each need a decision of their own.
+orientation
+    Exif tag 274, also where only XMP says it. HEIC and AVIF turn their picture by boxes of their own (irot,
+    imir), which the decoders obey; where a HEIC file has none, what its Exif says holds.
+depth
+    16 bits a channel become 8 by dropping the lower eight: clipping would make nearly all of it white.
+colour
+    sRGB by the embedded profile; a broken profile leaves the colours as they are.
+see-through
+    Lies on white, as on paper.
+focal length
+    8 to 400 mm for a 35 mm frame; anything else, 0 too, is taken as unknown.
+size
+    At most 25 MB and 60 megapixels. A small picture may be kept and looked at; who measures asks for 200 px a
+    side (`upright.to_measure`).
+"""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import io
+import struct
+import warnings
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import IO
+
+import numpy as np
+import pillow_heif
+from PIL import ExifTags, Image, ImageCms, UnidentifiedImageError
+
+from reeds.numbers.words import gettext_noop
+from reeds.photo.vision.refusal import PhotoRefused
+
+MAX_BYTES = 25 * 1024 * 1024
+MAX_PIXELS = 60_000_000
+FOCAL_35MM_LIMITS = (8.0, 400.0)  # fisheye to long tele; common practice, from memory
+EXTENSIONS = {
+    "JPEG": ".jpg",
+    "MPO": ".jpg",
+    "PNG": ".png",
+    "WEBP": ".webp",
+    "HEIF": ".heic",
+    "AVIF": ".avif",
+}
+FORMATS = tuple(name for name in EXTENSIONS if name != "MPO")  # that one is opened by the reader of JPEG
+SRGB = ImageCms.createProfile("sRGB")
+# Exif 2.32 (CIPA DC-008), tag 274: what sets each orientation upright
+TURNS = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
+# what Pillow and libheif raise on bytes that are no picture, or not a whole one
+UNREADABLE = (
+    UnidentifiedImageError,
+    OSError,
+    ValueError,
+    SyntaxError,
+    EOFError,
+    IndexError,
+    KeyError,
+    struct.error,
+    ZeroDivisionError,
+    Image.DecompressionBombError,
+)
+
+TOO_MANY_BYTES = gettext_noop("The file is over 25 MB: send the photo in a smaller size.")
+TOO_MANY_PIXELS = gettext_noop("The picture has over 60 megapixels: send it in a smaller size.")
+NO_PICTURE = gettext_noop("The file cannot be read as a photo: send a JPEG, PNG, WebP or HEIC picture.")
+
+pillow_heif.register_heif_opener()
+# Pillow's own guard must not raise before ours has said its sentence
+Image.MAX_IMAGE_PIXELS = None
+
+
+class PhotoCutShort(PhotoRefused):
+    """A picture whose header can be read and whose whole cannot."""
+
+
+@dataclass(frozen=True)
+class DecodedPhoto:
+    """An upright picture without metadata, and what was read from the file before that was dropped.
+
+    Attributes
+    ----------
+    image : PIL.Image.Image
+        Upright, 8-bit sRGB, its `info` empty.
+    format : str
+        JPEG, PNG, WEBP, HEIF or AVIF.
+    stored_size : (width, height)
+        Of the picture as the camera stored it, px.
+    orientation : int
+        Exif tag 274, 1 to 8; 1 where the file says none that the standard knows.
+    taken_at : datetime or None
+        With a time zone.
+    focal_35mm : float or None
+        Focal length for a 35 mm frame, mm.
+    """
+
+    image: Image.Image
+    format: str
+    stored_size: tuple[int, int]
+    orientation: int
+    taken_at: dt.datetime | None
+    focal_35mm: float | None
+
+
+@contextlib.contextmanager
+def opened(stream: IO[bytes]) -> Iterator[Image.Image]:
+    """Open a picture by what is in it, whatever its name says; only its header is read.
+
+    Raises
+    ------
+    PhotoRefused
+        Not a picture of a known format, or one of over 60 megapixels.
+    """
+    stream.seek(0)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # odd metadata is no reason to refuse a photo
+        try:
+            image = Image.open(stream, formats=FORMATS)
+        except UNREADABLE:
+            raise PhotoRefused(NO_PICTURE) from None
+        with image:
+            if image.width * image.height > MAX_PIXELS:
+                raise PhotoRefused(TOO_MANY_PIXELS)
+            yield image
+
+
+def decode(data: bytes, zone: dt.tzinfo = dt.UTC) -> DecodedPhoto:
+    """Decode a whole photo.
+
+    Parameters
+    ----------
+    data : bytes
+        The file as it came.
+    zone : tzinfo
+        Where the camera is taken to have been if the file names no offset.
+
+    Raises
+    ------
+    PhotoRefused
+        Over 25 MB or 60 megapixels, or not a picture; PhotoCutShort where a part of it is missing.
+
+    Source
+    ------
+    Exif 2.32 (CIPA DC-008), tags 274, 36867, 36881 and 41989; ISO/IEC 23008-12 for irot and imir.
+    """
+    if len(data) > MAX_BYTES:
+        raise PhotoRefused(TOO_MANY_BYTES)
+    with opened(io.BytesIO(data)) as image:
+        exif = _exif(image)
+        stated, turn = _orientations(image, exif, data)
+        try:
+            image.load()
+            upright = _plain(image.copy() if turn == 1 else image.transpose(TURNS[turn]))
+        except UNREADABLE:
+            raise PhotoCutShort(NO_PICTURE) from None
+        upright.info.clear()  # comment, profile, Exif: nothing of it may reach a copy
+        return DecodedPhoto(
+            image=upright,
+            format="JPEG" if image.format == "MPO" else image.format or "",
+            stored_size=(upright.size[1], upright.size[0]) if stated >= 5 else upright.size,
+            orientation=stated,
+            taken_at=_taken_at(_details(exif), zone),
+            focal_35mm=believed_focal(_details(exif).get(ExifTags.Base.FocalLengthIn35mmFilm)),
+        )
+
+
+def believed_focal(stated: object) -> float | None:
+    """Return a focal length for a 35 mm frame, mm, or None where no camera has what is stated.
+
+    Exif holds anything there, and 0 where it is unknown (Exif 2.32, tag 41989).
+    """
+    try:
+        focal = float(stated)  # type: ignore[arg-type]
+    except (TypeError, ValueError, ZeroDivisionError):
+        return None
+    return focal if FOCAL_35MM_LIMITS[0] <= focal <= FOCAL_35MM_LIMITS[1] else None
+
+
+def _exif(image: Image.Image) -> Image.Exif:
+    try:
+        return image.getexif()
+    except UNREADABLE:
+        return Image.Exif()  # broken metadata, whole picture
+
+
+def _details(exif: Image.Exif) -> dict[int, object]:
+    try:
+        return exif.get_ifd(ExifTags.IFD.Exif)
+    except UNREADABLE:
+        return {}
+
+
+def _orientations(image: Image.Image, exif: Image.Exif, data: bytes) -> tuple[int, int]:
+    """Return the orientation that the file states, and the one that is still to be undone."""
+    left = exif.get(ExifTags.Base.Orientation, 1)
+    left = left if left in TURNS else 1
+    stated = image.info.get("original_orientation")  # the HEIC reader drops it from the Exif
+    if image.format != "HEIF" or stated not in TURNS:
+        return left, left
+    return stated, 1 if _turns_itself(data) else stated
+
+
+def _turns_itself(data: bytes) -> bool:
+    """Tell whether a HEIC file holds boxes that turn or mirror its picture."""
+    meta = next((body for kind, body in _boxes(data) if kind == b"meta"), b"")
+    return b"irot" in meta or b"imir" in meta
+
+
+def _boxes(data: bytes) -> Iterator[tuple[bytes, bytes]]:
+    """Yield kind and content of the outermost boxes of a file (ISO/IEC 14496-12, 4.2)."""
+    start = 0
+    while start + 8 <= len(data):
+        size, kind = struct.unpack_from(">I4s", data, start)
+        if size == 1 and start + 16 <= len(data):
+            (size,) = struct.unpack_from(">Q", data, start + 8)
+        stop = start + size if size >= 8 else len(data)  # 0: to the end of the file
+        yield kind, data[start + 8 : stop]
+        start = stop
+
+
+def _plain(picture: Image.Image) -> Image.Image:
+    """Return the picture as 8-bit sRGB on white."""
+    profile = picture.info.get("icc_profile")
+    picture = _eight_bit(picture)
+    if "A" in picture.getbands() or "transparency" in picture.info:
+        picture = _on_white(picture.convert("RGBA"))
+    elif profile and picture.mode in ("RGB", "CMYK", "L"):
+        picture = _to_srgb(picture, profile)
+    return picture if picture.mode == "RGB" else picture.convert("RGB")
+
+
+def _eight_bit(picture: Image.Image) -> Image.Image:
+    if not picture.mode.startswith("I"):
+        return picture
+    # a 16-bit grey picture: Pillow's own conversion would clip it to white
+    return Image.fromarray((np.asarray(picture).astype(np.uint32) >> 8).clip(0, 255).astype(np.uint8))
+
+
+def _on_white(picture: Image.Image) -> Image.Image:
+    sheet = Image.new("RGB", picture.size, "white")
+    sheet.paste(picture, mask=picture.getchannel("A"))
+    return sheet
+
+
+def _to_srgb(picture: Image.Image, profile: bytes) -> Image.Image:
+    try:
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        turned = ImageCms.profileToProfile(picture, source, SRGB, outputMode="RGB")
+    except (ImageCms.PyCMSError, OSError, ValueError):
+        return picture  # a broken profile: the colours as they are
+    return turned if turned is not None else picture
+
+
+def _taken_at(details: dict[int, object], zone: dt.tzinfo) -> dt.datetime | None:
+    text = str(details.get(ExifTags.Base.DateTimeOriginal, "")).strip("\0 ")
+    offset = str(details.get(ExifTags.Base.OffsetTimeOriginal, "")).strip("\0 ").replace(":", "")
+    with contextlib.suppress(ValueError):
+        return dt.datetime.strptime(text + offset, "%Y:%m:%d %H:%M:%S%z")
+    with contextlib.suppress(ValueError):
+        return dt.datetime.strptime(text, "%Y:%m:%d %H:%M:%S").replace(tzinfo=zone)
+    return None
