@@ -56,13 +56,16 @@ def camera_by_id1(
     """
     pixels = _around(floats(corners))
     prior = focal_prior(frame, focal_35mm)
-    rough = _better_turned(pixels, frame, prior, FIRST_NOISE_PX)
+    # whether a long side or a short one was clicked first shows in which of the two fits
+    turned = (np.roll(pixels, first, axis=0) for first in (0, 1))
+    both = [(_solved(four, frame, prior, FIRST_NOISE_PX), four) for four in turned]
+    rough, pixels = min(both, key=lambda one: one[0].cost)
     if rough.squares > 4 * (WORST_CORNER_SHARE * float(np.linalg.norm(pixels[0] - pixels[2]))) ** 2:
         raise PhotoRefused(BAD_CORNERS)
     line = scatter(rough, points, axis)
-    both = Scatter(rough.squares + line.squares, rough.freedom + line.freedom)
-    noise = max(LEAST_NOISE_PX, both.noise_px())
-    return _better_turned(pixels, frame, prior, noise), noise
+    spread = Scatter(rough.squares + line.squares, rough.freedom + line.freedom)
+    noise = max(LEAST_NOISE_PX, spread.noise_px())
+    return _solved(pixels, frame, prior, noise), noise
 
 
 def _around(pixels: Floats) -> Floats:
@@ -74,11 +77,8 @@ def _around(pixels: Floats) -> Floats:
     return pixels if area > 0 else pixels[::-1]
 
 
-def _better_turned(pixels: Floats, frame: Frame, prior: Prior, noise: float) -> Solved:
-    """Return the camera by the corners begun at a long side or at a short one, whichever fits."""
+def _solved(pixels: Floats, frame: Frame, prior: Prior, noise: float) -> Solved:
+    """Return the camera that sees the card's corners there, a long side first."""
     width, height = ID1_MM
     points = floats([[0, 0, 0], [width, 0, 0], [width, height, 0], [0, height, 0]])
-    both = (
-        solve_camera(points, np.roll(pixels, first, axis=0), frame, prior, noise_px=noise) for first in (0, 1)
-    )
-    return min(both, key=lambda one: one.squares)
+    return solve_camera(points, pixels, frame, prior, noise_px=noise)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
+from scipy.optimize import OptimizeResult, least_squares
 
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, floats
@@ -19,6 +20,7 @@ STATED_LOG_U = 0.01
 DISTORTION_U = 0.003  # 0.5 % at the corner as limits: 0.005 / sqrt(3)
 CENTRE_U = 0.002  # of the half diagonal
 LEAST_NOISE_PX = 0.03
+FIRST_NOISE_PX = 0.3  # of a corner, before the corners have said it themselves
 NO_FOCAL = gettext_noop("The focal length is not known: it was judged from the card's perspective.")
 
 
@@ -46,6 +48,9 @@ class Solved:
         Sum of squared residuals, px2.
     freedom : int
         Observations less the six numbers of the pose.
+    cost : float
+        Sum of squared residuals in units of their standard uncertainty, the prior's included: by this, two
+        cameras for the same pixels are told apart.
     """
 
     numbers: Floats
@@ -54,11 +59,12 @@ class Solved:
     noise_px: float
     squares: float
     freedom: int
+    cost: float
 
 
 def exactly(numbers: Floats, frame: Frame) -> Solved:
     """Return a camera, (10,), that is taken as it stands: no doubt of its own, nothing left over."""
-    return Solved(numbers, np.zeros((SIZE, SIZE)), frame, 0.0, 0.0, 0)
+    return Solved(numbers, np.zeros((SIZE, SIZE)), frame, 0.0, 0.0, 0, 0.0)
 
 
 def focal_prior(frame: Frame, focal_35mm: float | None) -> Prior:
@@ -100,17 +106,19 @@ def solve_camera(
 
     Source
     ------
-    Least squares with prior information; covariance by the inverse normal matrix
-    (JCGM 100:2008, H.3 for its use).
+    Least squares with prior information, the prior's four terms as rows beside the corners'; covariance
+    by the inverse normal matrix (JCGM 100:2008, H.3 for its use).
     """
     starts = _starts(points, pixels, frame, prior)
-    first = [_descend(s, points, pixels, frame, prior, noise_px or 0.3) for s in starts]
-    best = min(first, key=lambda one: one[1])[0]
+    first = [_fit(start, points, pixels, frame, prior, noise_px or FIRST_NOISE_PX) for start in starts]
+    best = min(first, key=lambda fit: float(fit.cost)).x
     noise = noise_px or _noise(best, points, pixels, frame)
-    numbers, _, normal = _descend(best, points, pixels, frame, prior, noise)
-    squares = float(((project(numbers, frame, points) - pixels) ** 2).sum())
-    noise = noise_px or _noise(numbers, points, pixels, frame)
-    return Solved(numbers, floats(np.linalg.inv(normal)), frame, noise, squares, 2 * len(points) - 6)
+    fit = _fit(best, points, pixels, frame, prior, noise)
+    squares = float(((project(fit.x, frame, points) - pixels) ** 2).sum())
+    noise = noise_px or _noise(fit.x, points, pixels, frame)
+    covariance = floats(np.linalg.inv(fit.jac.T @ fit.jac))
+    freedom, cost = 2 * len(points) - 6, 2 * float(fit.cost)
+    return Solved(floats(fit.x), covariance, frame, noise, squares, freedom, cost)
 
 
 def _noise(numbers: Floats, points: Floats, pixels: Floats, frame: Frame) -> float:
@@ -136,39 +144,21 @@ def _starts(points: Floats, pixels: Floats, frame: Frame, prior: Prior) -> list[
     return starts
 
 
-def _residuals(
-    numbers: Floats, points: Floats, pixels: Floats, frame: Frame, prior: Prior, noise: float
-) -> Floats:
-    seen = (project(numbers, frame, points) - pixels).ravel() / noise
-    return np.concatenate([seen, (numbers[:4] - prior.mean) / prior.u])
-
-
+# what each of the ten numbers is moved by to see what follows, in its own unit (see `camera.project`)
 STEPS = floats([1e-5, 1e-6, 1e-2, 1e-2, 1e-6, 1e-6, 1e-6, 1e-4, 1e-4, 1e-4])
 
 
-def _descend(
+def _fit(
     start: Floats, points: Floats, pixels: Floats, frame: Frame, prior: Prior, noise: float
-) -> tuple[Floats, float, Floats]:
-    """Levenberg and Marquardt's descent; returns the numbers, half-squared cost and normal matrix."""
+) -> OptimizeResult:
+    """Return the camera of least squares near `start`, with residuals and their slope in units of their u."""
 
-    def errors(numbers: Floats) -> Floats:
-        return _residuals(numbers, points, pixels, frame, prior, noise)
+    def residuals(numbers: Floats) -> Floats:
+        seen = (project(numbers, frame, points) - pixels).ravel() / noise
+        return np.concatenate([seen, (numbers[:4] - prior.mean) / prior.u])
 
-    numbers, damping = start, 1e-3
-    wrong = errors(numbers)
-    normal = np.eye(SIZE)
-    for _ in range(40):
-        slope = np.stack(
-            [(errors(numbers + s) - errors(numbers - s)) / (2 * s.max()) for s in np.diag(STEPS)], 1
-        )
-        normal = slope.T @ slope
-        step = -np.linalg.solve(normal + damping * np.diag(np.diag(normal)), slope.T @ wrong)
-        tried = errors(numbers + step)
-        gain = float(wrong @ wrong - tried @ tried)
-        if gain > 0:
-            numbers, wrong, damping = numbers + step, tried, damping / 10
-        else:
-            damping *= 10
-        if abs(gain) < 1e-6 * (1 + float(wrong @ wrong)):
-            break
-    return numbers, float(wrong @ wrong), normal
+    def slope(numbers: Floats) -> Floats:
+        moved = [(residuals(numbers + s) - residuals(numbers - s)) / (2 * s.max()) for s in np.diag(STEPS)]
+        return np.stack(moved, 1)
+
+    return least_squares(residuals, start, jac=slope, method="lm", x_scale="jac")
