@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from reeds.photo.views import card, compare, measure, opening, photos
+from reeds.photo.views import card, compare, lengths, opening, photos
 from reeds.reed.views import cane, reeds
 from reeds.sheet.views import doubts, offsets, patterns, playing
 from reeds.take import views as takes
@@ -41,12 +41,12 @@ urlpatterns = [
     path("photos/compare/", compare.compare, name="compare"),
     path("photos/<int:pk>/flat/", compare.flat, name="flat"),
     path("photos/<int:pk>/flattening/", compare.flattening, name="flattening"),
-    path("photos/<int:pk>/measure/", measure.measure, name="measure"),
-    path("photos/<int:pk>/measure/looking/", measure.looking, name="looking"),
-    path("photos/<int:pk>/measure/figures/", measure.figures, name="figures"),
-    path("photos/<int:pk>/measure/keep/", measure.keep, name="keep_lengths"),
+    path("photos/<int:pk>/measure/", lengths.measure, name="measure"),
+    path("photos/<int:pk>/measure/looking/", lengths.looking, name="looking"),
+    path("photos/<int:pk>/measure/figures/", lengths.figures, name="figures"),
+    path("photos/<int:pk>/measure/keep/", lengths.keep, name="keep_lengths"),
     path("photos/<int:pk>/opening/", opening.opening, name="opening"),
-    path("photos/<int:pk>/opening/this/", opening.this, name="opening_this"),
+    path("photos/<int:pk>/opening/this/", opening.say_it_is_the_opening, name="opening_this"),
     path("photos/<int:pk>/opening/figures/", opening.opening_figures, name="opening_figures"),
     path("photos/<int:pk>/opening/keep/", opening.keep, name="opening_keep"),
     path("photos/<int:pk>/<slug:size>/", photos.photo_file, name="photo"),

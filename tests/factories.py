@@ -18,7 +18,7 @@ from PIL import Image
 from lessons.answering.annotation import read_drawn, to_annotation
 from lessons.answering.spans import Span, span_annotation
 from lessons.sending.models import Submission
-from reeds.photo.models.measuring import Look, PhotoMeasuring
+from reeds.photo.models.measuring import LookState, PhotoMeasuring
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed
@@ -192,7 +192,7 @@ def measured_photo(reed: Reed, **given: object) -> Photo:
     row = PhotoMeasuring(
         studio=reed.studio,
         photo=photo,
-        state=Look.FOUND,
+        state=LookState.FOUND,
         looked_for="reed",
         landmarks={"staple_foot": [100, 150], "tip": [290, 150]},
         camera={"numbers": numbers, "heights": [3.25, 3.25]},

@@ -11,7 +11,7 @@ from PIL import Image
 
 from lessons.demo.answers import answer_round
 from lessons.demo.histories import DAYS_SO_FAR, Life, Number, at
-from lessons.demo.measured import measure_photo
+from lessons.demo.on_photos import measure_photo
 from lessons.demo.pictures import FOCAL_35MM, SIZE, Look, landmarks, lying, tip_on
 from lessons.sending.models import Submission
 from reeds.checks.facts import ReedFacts

@@ -9,6 +9,7 @@ sentence that says why and what to do.
   - SheetError                    a row or a whole of a measuring sheet
   - PlayingItemError              an item of a playing test
   - PhotoRefused                  a photo that gives no honest figure
+    - PhotoCutShort               one whose file is not whole
   - UnreadableTakeError           a file that is no recording
   - MarkRefused                   a mark on a photo or a recording
 - NotPossible (studio.errors)     what was asked for cannot be done; its text is told as it is

@@ -9,15 +9,15 @@ from dataclasses import dataclass, field
 from reeds.numbers.measured import Measured, u_of_limits
 from reeds.numbers.words import gettext_noop
 from reeds.photo.models.card import PrintedCard
-from reeds.photo.models.measuring import PhotoMeasuring, Scale
+from reeds.photo.models.measuring import PhotoMeasuring, ScaleKind
 from reeds.photo.models.photo import Photo
 from reeds.photo.tasks.look import usual_focal
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import Frame, eye
 from reeds.photo.vision.card_view import Settings, solve_card
-from reeds.photo.vision.lengths import U_STATED_HEIGHT, Axis, Clicks, Points
+from reeds.photo.vision.lengths import U_STATED_HEIGHT_MM, Axis, Clicks, Points
 from reeds.photo.vision.projection import AxisCamera, brought_to
-from reeds.photo.vision.record import Beside
+from reeds.photo.vision.record import MarksBeside
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, u_by_hand, u_left_alone
@@ -35,9 +35,9 @@ class Given:
     """
 
     points: Points
-    scale: Scale = Scale.CARD
+    scale: ScaleKind = ScaleKind.CARD
     card: PrintedCard | None = None
-    beside: Beside = field(default_factory=Beside)
+    beside: MarksBeside = field(default_factory=MarksBeside)
     heights: tuple[float, float] | None = None
 
     @property
@@ -45,11 +45,11 @@ class Given:
         """The reed's axis above the card."""
         if self.heights is None:
             return Axis()
-        return Axis(*(Measured(height, U_STATED_HEIGHT) for height in self.heights))
+        return Axis(*(Measured(height, U_STATED_HEIGHT_MM) for height in self.heights))
 
 
 @dataclass(frozen=True)
-class Result:
+class PhotoLengths:
     """Lengths, the camera they came from, the matrix for the page, and remarks."""
 
     lengths: Mapping[str, Measured]
@@ -58,23 +58,23 @@ class Result:
     warnings: tuple[str, ...] = ()
 
 
-def result_of(photo: Photo, row: PhotoMeasuring, given: Given) -> Result:
+def result_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoLengths:
     """Return the lengths that the landmarks give; PhotoRefused with a sentence where they give none."""
     scale = scale_of(photo, row, given)
     seen = scale.solve(given.points, given.axis)
-    left_alone = u_left_alone(row.found.proposed, given.points) if given.scale == Scale.CARD else {}
+    left_alone = u_left_alone(row.found.proposed, given.points) if given.scale == ScaleKind.CARD else {}
     lengths = scale.lengths(seen, Clicks(given.points, u_by_hand(seen, given.points) | left_alone))
     matrix = scale.matrix(seen, given.points, lengths)
-    return Result(lengths, seen.camera, matrix, (*_about_print(given), *scale.warnings))
+    return PhotoLengths(lengths, seen.camera, matrix, (*_about_print(given), *scale.warnings))
 
 
 def scale_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoScale:
     """Return the scale that was asked for; PhotoRefused where the photo does not have it."""
     frame, focal = Frame(photo.width or 1, photo.height or 1), usual_focal(photo)
-    if given.scale == Scale.KNOWN:
+    if given.scale == ScaleKind.KNOWN:
         start, stop = map(floats, given.beside.points)
         return RulerScale(KnownLength(given.beside.mm, start, stop), frame, focal)
-    if given.scale == Scale.ID1:
+    if given.scale == ScaleKind.ID1:
         return Id1Scale(given.beside.points, frame, focal)
     markers = row.found.markers
     if markers is None:
@@ -85,7 +85,7 @@ def scale_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoScale:
 
 def _about_print(given: Given) -> tuple[str, ...]:
     """Return what there is to say of how true to size the card was printed."""
-    if given.scale != Scale.CARD:
+    if given.scale != ScaleKind.CARD:
         return ()
     if given.card is None:
         return (WHICH_CARD,)
@@ -93,7 +93,7 @@ def _about_print(given: Given) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True)
-class Plane:
+class ReedPlane:
     """A measured photo's plane of the reed's axis, by which anything drawn along the reed has millimetres.
 
     Attributes
@@ -114,7 +114,7 @@ class Plane:
     reach: tuple[float, float]
 
 
-def plane_of(photo: Photo, row: PhotoMeasuring) -> Plane | None:
+def plane_of(photo: Photo, row: PhotoMeasuring) -> ReedPlane | None:
     """Return the plane that a person measured in, or None where no length of the photo was kept."""
     kept = row.kept
     lengths = {name: one for name, one in kept.lengths.items() if one.value > 0}
@@ -125,11 +125,11 @@ def plane_of(photo: Photo, row: PhotoMeasuring) -> Plane | None:
         matrix = kept.camera.matrix(frame, kept.landmarks)
     except ValueError:
         return None
-    if row.scale == Scale.KNOWN:
+    if row.scale == ScaleKind.KNOWN:
         matrix = brought_to(matrix, kept.landmarks, lengths)
     longest = max(lengths.values(), key=lambda one: one.value)
     off = u_of_limits(max(kept.camera.heights)) / abs(float(eye(kept.camera.numbers)[2]))
-    return Plane(matrix, longest.u / longest.value, off, (0.0, longest.value))
+    return ReedPlane(matrix, longest.u / longest.value, off, (0.0, longest.value))
 
 
 def points_from(text: str, names: frozenset[str], size: tuple[int, int]) -> dict[str, tuple[float, float]]:

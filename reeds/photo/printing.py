@@ -31,7 +31,7 @@ NUMBER_TEXT = gettext_noop("Card number %(number)s")
 
 
 @dataclass(frozen=True)
-class Box:
+class FilledBox:
     """A filled rectangle: left, top, right, bottom in mm from the card's top left, and its colour."""
 
     left: float
@@ -42,7 +42,7 @@ class Box:
 
 
 @dataclass(frozen=True)
-class Line:
+class TextLine:
     """A line of text: left end of its base line in mm, height of its letters in mm."""
 
     x: float
@@ -60,31 +60,31 @@ class Words:
     number: str = NUMBER_TEXT
 
 
-def boxes() -> list[Box]:
+def boxes() -> list[FilledBox]:
     """Return every filled rectangle of the card, mm, in drawing order."""
-    field = [Box(*card.FIELD_MM, TINT)]
+    field = [FilledBox(*card.FIELD_MM, TINT)]
     markers = [box for number in card.MARKER_PLACES_MM for box in _marker_boxes(number)]
     (x0, y), (x1, _) = card.BAR_MM
     half = LINE_MM / 2
-    bar = [Box(x0, y - half, x1, y + half)]
-    ends = [Box(x - half, y - 1.5, x + half, y + 1.5) for x in (x0, x1)]
+    bar = [FilledBox(x0, y - half, x1, y + half)]
+    ends = [FilledBox(x - half, y - 1.5, x + half, y + 1.5) for x in (x0, x1)]
     # the bar's length is taken between the middles of its end strokes
-    foot = [Box(card.FOOT_X_MM - half, card.FIELD_MM[1] - 2, card.FOOT_X_MM + half, card.FIELD_MM[1])]
-    below = [Box(card.FOOT_X_MM - half, card.FIELD_MM[3], card.FOOT_X_MM + half, card.FIELD_MM[3] + 2)]
+    foot = [FilledBox(card.FOOT_X_MM - half, card.FIELD_MM[1] - 2, card.FOOT_X_MM + half, card.FIELD_MM[1])]
+    below = [FilledBox(card.FOOT_X_MM - half, card.FIELD_MM[3], card.FOOT_X_MM + half, card.FIELD_MM[3] + 2)]
     return field + markers + bar + ends + foot + below
 
 
-def _marker_boxes(number: int) -> list[Box]:
+def _marker_boxes(number: int) -> list[FilledBox]:
     dictionary = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, card.DICTIONARY))
     cells = dictionary.markerSize + 2
     bits = cv2.aruco.generateImageMarker(dictionary, number, cells)
     x, y = card.MARKER_PLACES_MM[number]
     side = card.MARKER_MM / cells
-    black = [Box(x, y, x + card.MARKER_MM, y + card.MARKER_MM)]
+    black = [FilledBox(x, y, x + card.MARKER_MM, y + card.MARKER_MM)]
     lit = {(r, c) for r, c in np.argwhere(bits > 0).tolist()}
     # a white cell reaches into its white neighbours, else viewers show a hairline between them
     white = [
-        Box(
+        FilledBox(
             x + c * side,
             y + r * side,
             x + (c + 1 + ((r, c + 1) in lit) / 2) * side,
@@ -96,15 +96,15 @@ def _marker_boxes(number: int) -> list[Box]:
     return black + white
 
 
-def lines(number: int, words: Words | None = None) -> list[Line]:
+def lines(number: int, words: Words | None = None) -> list[TextLine]:
     """Return every line of text of card `number`, mm."""
     said = words or Words()
-    above = [Line(27, 27.5 + 4.2 * i, text) for i, text in enumerate(said.instructions)]
+    above = [TextLine(27, 27.5 + 4.2 * i, text) for i, text in enumerate(said.instructions)]
     (x0, y), _ = card.BAR_MM
     return [
         *above,
-        Line(x0 + 2, y - 1.6, said.bar),
-        Line(x0 + 2, y + 4.6, said.number % {"number": number}),
+        TextLine(x0 + 2, y - 1.6, said.bar),
+        TextLine(x0 + 2, y + 4.6, said.number % {"number": number}),
     ]
 
 
@@ -160,7 +160,7 @@ def png(number: int, dpi: int = 600, words: Words | None = None) -> bytes:
     return out.getvalue()
 
 
-def _fill(canvas: Floats, box: Box) -> None:
+def _fill(canvas: Floats, box: FilledBox) -> None:
     height, width = canvas.shape[:2]
     x0, x1, across = _share(box.left, box.right, width / card.WIDTH_MM, width)
     y0, y1, down = _share(box.top, box.bottom, height / card.HEIGHT_MM, height)

@@ -18,7 +18,7 @@ from reeds.photo import printing as cards
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card_view import Settings, propose, view_card
 from reeds.photo.vision.gap import find_outline
-from reeds.photo.vision.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT, Axis, Clicks, places
+from reeds.photo.vision.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT_MM, Axis, Clicks, places
 from reeds.photo.vision.opening import figures
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
@@ -91,7 +91,7 @@ def card_picture():
 
 
 def stated_axis(heights):
-    return Axis(*(Measured(h, U_STATED_HEIGHT) for h in heights))
+    return Axis(*(Measured(h, U_STATED_HEIGHT_MM) for h in heights))
 
 
 def as_points(marks, rng=None, noise=0.0):

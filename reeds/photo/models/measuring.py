@@ -16,7 +16,7 @@ from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
 
-class Scale(models.TextChoices):
+class ScaleKind(models.TextChoices):
     """Where a photo's millimetres come from."""
 
     CARD = "card", _("the printed card")
@@ -24,7 +24,7 @@ class Scale(models.TextChoices):
     ID1 = "id1", _("a bank card beside it")
 
 
-class Look(models.TextChoices):
+class LookState(models.TextChoices):
     """How far the worker is with looking at a photo."""
 
     WAITING = "waiting", _("being looked at")
@@ -53,7 +53,7 @@ class PhotoMeasuring(StudioRow):
 
     photo = models.OneToOneField(Photo, on_delete=models.CASCADE, related_name="measuring")
     looked_for = models.CharField(max_length=10, blank=True)
-    state = models.CharField(max_length=10, choices=Look.choices, default=Look.WAITING)
+    state = models.CharField(max_length=10, choices=LookState.choices, default=LookState.WAITING)
     refusal = models.CharField(max_length=300, blank=True)
     asked_at = models.DateTimeField(default=timezone.now)
 
@@ -61,7 +61,7 @@ class PhotoMeasuring(StudioRow):
     proposed = models.JSONField(default=dict)
     outline = models.JSONField(null=True)
 
-    scale = models.CharField(max_length=6, choices=Scale.choices, default=Scale.CARD)
+    scale = models.CharField(max_length=6, choices=ScaleKind.choices, default=ScaleKind.CARD)
     card = models.ForeignKey(
         PrintedCard, null=True, blank=True, on_delete=models.SET_NULL, related_name="measurings"
     )

@@ -13,7 +13,7 @@ from django_tasks import task
 from PIL import Image
 
 from reeds.numbers.words import gettext_noop
-from reeds.photo.models.measuring import Look, PhotoMeasuring
+from reeds.photo.models.measuring import LookState, PhotoMeasuring
 from reeds.photo.models.photo import Photo, PhotoState, View
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card import MIRRORED, is_mirrored
@@ -40,7 +40,7 @@ def measuring_of(photo: Photo) -> PhotoMeasuring:
     row, made = PhotoMeasuring.objects.get_or_create(photo=photo, defaults={"studio_id": photo.studio_id})
     wanted = wanted_in(photo)
     if photo.is_ready and (made or row.looked_for not in ("", wanted)):
-        again = {"state": Look.WAITING, "looked_for": "", "asked_at": timezone.now()}
+        again = {"state": LookState.WAITING, "looked_for": "", "asked_at": timezone.now()}
         PhotoMeasuring.objects.filter(pk=row.pk).update(**again)
         look_at_photo.enqueue(photo.pk)
         row.refresh_from_db()
@@ -55,7 +55,7 @@ def look_at_photo(photo_id: int) -> None:
         return
     wanted = wanted_in(photo)
     row, _made = PhotoMeasuring.objects.get_or_create(photo=photo, defaults={"studio_id": photo.studio_id})
-    if row.state != Look.WAITING and row.looked_for == wanted:
+    if row.state != LookState.WAITING and row.looked_for == wanted:
         return  # done before
     found = _looked(photo, wanted)
     PhotoMeasuring.objects.filter(pk=row.pk).update(**found, looked_for=wanted)
@@ -66,9 +66,9 @@ def _looked(photo: Photo, wanted: str) -> dict[str, object]:
         picture = picture_of(photo)
         return _outline(picture) if wanted == OPENING else _reed(picture)
     except FileNotFoundError:
-        return {"state": Look.NOT_FOUND, "refusal": GONE}
+        return {"state": LookState.NOT_FOUND, "refusal": GONE}
     except PhotoRefused as refusal:
-        return {"state": Look.NOT_FOUND, "refusal": refusal.sentence}
+        return {"state": LookState.NOT_FOUND, "refusal": refusal.sentence}
 
 
 def picture_of(photo: Photo) -> UprightPicture:
@@ -90,13 +90,13 @@ def _reed(picture: UprightPicture) -> dict[str, object]:
         clicks, said = propose(picture, view), ""
     except PhotoRefused as refusal:  # the card is there, the reed has to be pointed out by a person
         clicks, said = Clicks({}), refusal.sentence
-    return {"state": Look.FOUND, "refusal": said, **ReedFound(found, clicks).to_json()}
+    return {"state": LookState.FOUND, "refusal": said, **ReedFound(found, clicks).to_json()}
 
 
 def _outline(picture: UprightPicture) -> dict[str, object]:
     if is_mirrored(grey(picture)):
         raise PhotoRefused(MIRRORED)
-    return {"state": Look.FOUND, "refusal": "", "outline": find_outline(picture).to_json()}
+    return {"state": LookState.FOUND, "refusal": "", "outline": find_outline(picture).to_json()}
 
 
 @task()

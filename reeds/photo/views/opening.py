@@ -26,7 +26,7 @@ from reeds.photo.pages.opening import (
     shown,
 )
 from reeds.photo.tasks.look import OPENING, measuring_of
-from reeds.photo.views.measure import NOT_READY, photo_for
+from reeds.photo.views.lengths import NOT_READY, photo_for
 from reeds.photo.vision.outline import NAMES
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.reed.facts import answers_of, findings_of
@@ -71,7 +71,7 @@ def _page(request: MemberRequest, on: Opening) -> dict[str, Any]:
 
 
 @require_POST
-def this(request: MemberRequest, pk: int) -> HttpResponse:
+def say_it_is_the_opening(request: MemberRequest, pk: int) -> HttpResponse:
     """Say that a photo shows the opening."""
     photo = photo_for(request, pk)
     is_the_opening(photo)

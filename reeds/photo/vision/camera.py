@@ -1,8 +1,4 @@
-"""A camera above a table: pinhole with one term of radial distortion, and what a pixel sees.
-
-Coordinates on the table: x to the right, y down the card, z into the table, mm; a point h above the
-card has z = -h. Pixels count from the outer corner of the top left pixel.
-"""
+"""A camera above a table: pinhole with one term of radial distortion, and what a pixel sees."""
 
 from __future__ import annotations
 

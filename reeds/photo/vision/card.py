@@ -30,7 +30,7 @@ MARKER_PLACES_MM: dict[int, tuple[float, float]] = {
 }  # fmt: skip
 ABOVE = frozenset({0, 1, 2, 3})
 BELOW = frozenset({6, 7, 8, 9})
-DETECT_LONG_SIDE = 2000
+DETECT_LONG_SIDE_PX = 2000
 OTHER_DICTIONARIES = (
     "DICT_5X5_50",
     "DICT_6X6_50",
@@ -145,7 +145,7 @@ def _why_too_few(gray: Pixels, found: MarkersFound) -> str:
 
 def _shrink(gray: Pixels) -> tuple[Pixels, float]:
     # found small and refined large: as accurate as at full size and several times faster
-    scale = min(1.0, DETECT_LONG_SIDE / max(gray.shape))
+    scale = min(1.0, DETECT_LONG_SIDE_PX / max(gray.shape))
     if scale == 1.0:
         return gray, scale
     half = cv2.resize(gray, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)

@@ -16,8 +16,8 @@ from reeds.photo.vision.upright import UprightPicture
 
 MOST_PX_PER_MM = 10.0
 MARGIN_MM = 0.6
-DARKEST_SHADOW = 0.9  # natural log: a shadow takes at most 60 % of the light
-LEAST_LIGHT = 4.0  # grey levels: below, colour is noise
+DARKEST_SHADOW_LOG = 0.9  # natural log: a shadow takes at most 60 % of the light
+LEAST_LIGHT_GREY = 4.0  # grey levels: below, colour is noise
 SMOOTH_MM = 0.12
 
 
@@ -73,7 +73,7 @@ def cut_field(picture: UprightPicture, solved: Solved, factor: float, scale: flo
     source, corner = _soften(picture, scale / resolution, seen)
     rgb = resample(source, seen[..., 0] - corner[0], seen[..., 1] - corner[1])
     smooth = cv2.GaussianBlur(rgb, (0, 0), max(0.5, SMOOTH_MM * resolution))
-    logs = np.log(np.maximum(floats(smooth), LEAST_LIGHT))
+    logs = np.log(np.maximum(floats(smooth), LEAST_LIGHT_GREY))
     return Field(logs, _score(logs), resolution, left, top)
 
 
@@ -90,7 +90,7 @@ def _score(logs: Floats) -> Floats:
     light = change.mean(axis=2)
     hue = np.sqrt(((change - light[..., None]) ** 2).sum(axis=2))
     # brighter than paper counts at once, darker only beyond what a shadow does
-    brightness = np.where(light > 0, light, np.maximum(0, -light - DARKEST_SHADOW))
+    brightness = np.where(light > 0, light, np.maximum(0, -light - DARKEST_SHADOW_LOG))
     return floats(np.hypot(hue, brightness))
 
 

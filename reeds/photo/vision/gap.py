@@ -16,13 +16,14 @@ from reeds.photo.vision.sampling import resample
 from reeds.photo.vision.upright import UprightPicture
 
 Rows = npt.NDArray[np.int64]
-SMALL_SIDE = 800
-LEVELS = 28
-ASPECT = (2.5, 60.0)
-LEAST_SOLIDITY = 0.75
-LEAST_CONTRAST = 14.0
-STEEPEST_ROLL = 40.0
-STRIP_WIDTH = 900
+# own choices, tried on the simulator's openings; no source
+SEARCH_LONG_SIDE_PX = 800  # the picture is shrunk to this to look for the gap
+SEARCH_LEVELS = 28  # thresholds between its darkest and its brightest
+ASPECT_LIMITS = (2.5, 60.0)  # long over short side
+LEAST_SOLIDITY = 0.75  # area over that of the convex hull
+LEAST_CONTRAST_GREY = 14.0
+STEEPEST_ROLL_DEGREES = 40.0
+STRIP_WIDTH_PX = 900  # of the gap once turned level
 NO_GAP = gettext_noop(
     "No opening can be seen: photograph the tip from straight ahead, near and sharp, against a plain wall."
 )
@@ -76,7 +77,7 @@ def find_outline(picture: UprightPicture) -> Outline:
 def _outline_of(picture: UprightPicture) -> Outline:
     """Find a gap that is darker than the blades around it."""
     light = _light(picture.rgb)
-    shrink = min(1.0, SMALL_SIDE / max(light.shape))
+    shrink = min(1.0, SEARCH_LONG_SIDE_PX / max(light.shape))
     small = cv2.resize(light, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA)
     gap = _coarse_gap(floats(cv2.GaussianBlur(small, (0, 0), 1.0)))
     strip = _level_strip(picture, gap, shrink)
@@ -102,7 +103,7 @@ def _light(rgb: Pixels) -> Floats:
 def _coarse_gap(light: Floats) -> Mask:
     steep = floats(np.hypot(cv2.Sobel(light, cv2.CV_64F, 1, 0), cv2.Sobel(light, cv2.CV_64F, 0, 1)))
     low, high = np.percentile(light, [0.5, 99.5])
-    levels = np.linspace(low, high, LEVELS + 2)[1:-1]
+    levels = np.linspace(low, high, SEARCH_LEVELS + 2)[1:-1]
     found = [c for level in levels for c in _candidates(light, steep, float(level))]
     if not found:
         raise PhotoRefused(NO_GAP)
@@ -132,12 +133,16 @@ def _judge(light: Floats, steep: Floats, mask: Mask, area: float) -> Candidate |
     outline = max(outlines, key=len)
     sides = sorted(cv2.minAreaRect(outline)[1])
     hull = float(cv2.contourArea(cv2.convexHull(outline)))
-    if sides[0] < 2 or not ASPECT[0] < sides[1] / sides[0] < ASPECT[1] or area < LEAST_SOLIDITY * hull:
+    if (
+        sides[0] < 2
+        or not ASPECT_LIMITS[0] < sides[1] / sides[0] < ASPECT_LIMITS[1]
+        or area < LEAST_SOLIDITY * hull
+    ):
         return None
-    if abs(_roll(mask)) > STEEPEST_ROLL:
+    if abs(_roll(mask)) > STEEPEST_ROLL_DEGREES:
         return None
     ring = np.asarray(cv2.dilate(shape, np.ones((9, 9), np.uint8)) > 0) & ~mask
-    if float(np.median(light[ring]) - np.median(light[mask])) < LEAST_CONTRAST:
+    if float(np.median(light[ring]) - np.median(light[mask])) < LEAST_CONTRAST_GREY:
         return None
     spots = outline.reshape(-1, 2)
     return Candidate(mask, float(np.median(steep[spots[:, 1], spots[:, 0]])), area)
@@ -159,7 +164,7 @@ def _level_strip(picture: UprightPicture, gap: Mask, shrink: float) -> Strip:
     middle = spots.mean(axis=0)
     x, y = (spots - middle) @ along, (spots - middle) @ across
     width, height = float(np.ptp(x)), float(np.ptp(y))
-    step = max(0.5, width / STRIP_WIDTH)
+    step = max(0.5, width / STRIP_WIDTH_PX)
     reach, rise = 0.85 * width, 1.3 * height + 0.12 * width
     corner = (
         middle
@@ -209,7 +214,7 @@ def _levels(light: Floats, rows: Rows) -> tuple[float, Floats, float]:
     tops = floats([[_plateau(part) for part in _both_ways(light[:, c], int(rows[c]))] for c in sure])
     blade = np.vstack([_carry(_smooth(tops[:, i, 0], 31), sure.start, width) for i in (0, 1)])
     steep = np.median(tops[:, :, 1])
-    if float(np.median(blade)) - dark < LEAST_CONTRAST or steep <= 0:
+    if float(np.median(blade)) - dark < LEAST_CONTRAST_GREY or steep <= 0:
         raise PhotoRefused(NO_GAP)
     return dark, blade, float((np.median(blade) - dark) / steep)
 
@@ -339,7 +344,7 @@ def _leave(colours: Floats, cane: Floats) -> float | None:
     for _ in range(2):
         background = np.median(colours[beyond : beyond + max(5, len(colours) // 6)], axis=0)
         way = cane - background
-        if float(np.linalg.norm(way)) < LEAST_CONTRAST:
+        if float(np.linalg.norm(way)) < LEAST_CONTRAST_GREY:
             return None
         share = (colours - background) @ way / float(way @ way)
         start = np.flatnonzero(share[: max(4, len(share) // 8)] > 0.5)

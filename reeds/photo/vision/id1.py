@@ -16,9 +16,9 @@ from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.solve import LEAST_NOISE_PX, Prior, Solved, focal_prior, solve_camera
 
 ID1_MM = (85.60, 53.98)  # ISO/IEC 7810
-ID1_U_SHARE = 0.00084  # 85.47 to 85.72 mm unused: 0.125 / sqrt(3) / 85.60; from memory
+U_ID1_SHARE = 0.00084  # 85.47 to 85.72 mm unused: 0.125 / sqrt(3) / 85.60; from memory
 # all corners are clicked on the card's upper or all on its lower edge, 0.76 mm apart (ISO/IEC 7810)
-ID1_LIFT = Measured(0.38, 0.38)
+ID1_LIFT_MM = Measured(0.38, 0.38)
 # what a corner may be off the best camera's view before it is no card: a share of the diagonal; own choice
 WORST_CORNER_SHARE = 0.03
 FIRST_NOISE_PX = 0.7  # of a corner as clicked, before the corners have said it themselves

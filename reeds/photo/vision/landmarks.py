@@ -14,7 +14,8 @@ from reeds.photo.vision.lengths import Clicks
 from reeds.photo.vision.sampling import resample
 from reeds.photo.vision.solve import Solved
 
-PRESENT = 0.16
+# own choices, no source: what is reed on the field, and what lengths and widths a reed can have
+PRESENT_SCORE = 0.16  # of `field.Field.score`: 0 bare field, 0.3 or more for anything on it
 LEAST_REED_MM = 40.0
 REED_MM = (58.0, 84.0)
 TIP_WIDTH_MM = (5.0, 8.6)
@@ -131,7 +132,7 @@ def _straighten(field: Field) -> Lying | None:
 def _body(field: Field) -> Mask | None:
     """Return the largest thing on the field that is as long as a reed, gaps along it closed."""
     small = max(1, round(0.4 * field.px_per_mm))
-    seen = (field.score > PRESENT).astype(np.uint8)
+    seen = (field.score > PRESENT_SCORE).astype(np.uint8)
     present = cv2.morphologyEx(seen, cv2.MORPH_OPEN, np.ones((small, small), np.uint8))
     # a thread of the field's own colour parts the reed in two
     bridge = np.ones((1, round(20 * field.px_per_mm)), np.uint8)
@@ -182,7 +183,7 @@ def _core(values: Floats, px_per_mm: float, half_mm: float) -> Floats:
 
 def _begin(profile: Floats, px_per_mm: float) -> int | None:
     """Return the first column of the reed, roughly; None where its end lies beyond the cut."""
-    there = profile > PRESENT
+    there = profile > PRESENT_SCORE
     run = max(2, round(1.0 * px_per_mm))
     steady = np.convolve(there, np.ones(run), "valid") >= run
     first = int(np.argmax(steady))
@@ -226,7 +227,7 @@ def _sides(lying: Lying, start: float, stop: float) -> tuple[float, float]:
     part = lying.score[:, max(0, int(start)) : max(1, int(np.ceil(stop)))]
     profile = np.median(part, axis=1)
     middle = len(profile) // 2
-    level = max(PRESENT / 2, float(np.median(profile[int(middle * 0.7) : int(middle * 1.3)])) / 2)
+    level = max(PRESENT_SCORE / 2, float(np.median(profile[int(middle * 0.7) : int(middle * 1.3)])) / 2)
     if profile[middle] < level:
         return np.nan, np.nan
     up, down = middle, middle
@@ -242,7 +243,7 @@ def _sides(lying: Lying, start: float, stop: float) -> tuple[float, float]:
 
 
 @dataclass(frozen=True)
-class Step:
+class ColourChange:
     """A change of colour along the reed: where, px, and how large, in CIE units."""
 
     at: float
@@ -285,7 +286,7 @@ def _back(lab: Floats, unit: float, scrape: float, edge: float, tip: float) -> d
     return {"back_start": (steps[0].at, 0.0)} if alone else {}
 
 
-def _steps(lab: Floats, unit: float, start: float, stop: float, window_mm: float) -> list[Step]:
+def _steps(lab: Floats, unit: float, start: float, stop: float, window_mm: float) -> list[ColourChange]:
     """Return the local peaks of colour change between two columns, in order."""
     window = max(2, round(window_mm * unit))
     total = np.vstack([np.zeros(3), np.cumsum(lab, axis=0)])
@@ -295,7 +296,7 @@ def _steps(lab: Floats, unit: float, start: float, stop: float, window_mm: float
     before, after = total[at] - total[at - window], total[at + window] - total[at]
     size = np.linalg.norm(after - before, axis=1) / window
     peaks = [i for i in range(1, len(at) - 1) if size[i] >= size[i - 1] and size[i] > size[i + 1]]
-    return [Step(float(at[i]) + _vertex(size[i - 1 : i + 2]), float(size[i])) for i in peaks]
+    return [ColourChange(float(at[i]) + _vertex(size[i - 1 : i + 2]), float(size[i])) for i in peaks]
 
 
 def _vertex(three: Floats) -> float:
@@ -304,11 +305,11 @@ def _vertex(three: Floats) -> float:
     return 0.0 if bend == 0 else float(np.clip(0.5 * (three[0] - three[2]) / bend, -0.5, 0.5))
 
 
-def _first_large(steps: list[Step], share: float, least: float) -> Step | None:
+def _first_large(steps: list[ColourChange], share: float, least: float) -> ColourChange | None:
     largest = max((s.size for s in steps), default=0.0)
     return next((s for s in steps if s.size >= max(share * largest, least)), None)
 
 
-def _largest(steps: list[Step], least: float) -> Step | None:
+def _largest(steps: list[ColourChange], least: float) -> ColourChange | None:
     best = max(steps, key=lambda s: s.size, default=None)
     return best if best is not None and best.size >= least else None

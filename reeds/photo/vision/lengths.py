@@ -27,9 +27,9 @@ LENGTHS: dict[str, tuple[str, str]] = {
     "foot_to_thread_end": ("staple_foot", "thread_end"),
     "tip_width": ("tip_left", "tip_right"),
 }
-USUAL_HEIGHT = Measured(3.25, 0.25 / np.sqrt(3))  # half a staple's foot, 3 to 3.5 mm
-USUAL_TIP_HEIGHT = Measured(3.25, 0.5)  # the reed tips forward, nobody says how far
-U_STATED_HEIGHT = 0.05  # half a foot's diameter by caliper, and how it sits; own choice, no source
+USUAL_HEIGHT_MM = Measured(3.25, 0.25 / np.sqrt(3))  # half a staple's foot, 3 to 3.5 mm
+USUAL_TIP_HEIGHT_MM = Measured(3.25, 0.5)  # the reed tips forward, nobody says how far
+U_STATED_HEIGHT_MM = 0.05  # half a foot's diameter by caliper, and how it sits; own choice, no source
 # a printing factor as stated, to four decimals: limits of +-0.025 %, over sqrt(3)
 U_PRINT_FACTOR = 0.00014
 # two-sided 95.45 % points of Student's t over 2, so that k = 2 holds as much for few degrees of freedom
@@ -54,8 +54,8 @@ LEAST_FREEDOM = 2
 class Axis:
     """How high the reed's axis runs above the card: at the foot and at the tip, mm."""
 
-    foot: Measured = USUAL_HEIGHT
-    tip: Measured = USUAL_TIP_HEIGHT
+    foot: Measured = USUAL_HEIGHT_MM
+    tip: Measured = USUAL_TIP_HEIGHT_MM
 
 
 @dataclass(frozen=True)
@@ -81,8 +81,8 @@ class AxisPlane:
 
     def flat(self, points: Floats) -> Floats:
         """Return points of the plane, (n, 3) mm, as (n, 2) mm along and across from the foot."""
-        rest = points - self.origin
-        return np.column_stack([rest @ self.along, rest @ self.across])
+        from_foot = points - self.origin
+        return np.column_stack([from_foot @ self.along, from_foot @ self.across])
 
 
 Points = Mapping[str, tuple[float, float]]
@@ -246,8 +246,8 @@ def measure(solved: Solved, clicks: Clicks, axis: Axis, print_factor: Measured) 
     here = np.concatenate([solved.numbers, [axis.foot.value, axis.tip.value], pixels])
     covariance = np.zeros((len(here), len(here)))
     covariance[:SIZE, :SIZE] = solved.covariance
-    rest = [axis.foot.u, axis.tip.u, *(u_px[n] for n in names for _ in "xy")]
-    covariance[range(SIZE, len(here)), range(SIZE, len(here))] = floats(rest) ** 2
+    u_others = [axis.foot.u, axis.tip.u, *(u_px[n] for n in names for _ in "xy")]
+    covariance[range(SIZE, len(here)), range(SIZE, len(here))] = floats(u_others) ** 2
     slope = _slope(lengths, here, np.sqrt(np.diag(covariance)))
     values = lengths(here)
     spread = np.sqrt(np.einsum("ij,jk,ik->i", slope, covariance, slope) + (values * print_factor.u) ** 2)

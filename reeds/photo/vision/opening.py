@@ -20,7 +20,7 @@ EDGES = ("upper", "lower")
 PARTS = (*CORNERS, *EDGES)
 # a view 10 degrees off the axis shortens height or width by 1.5 %: half of what holds 95 % of the views up
 # to there, so that k = 2 holds as much of what is no bell curve
-U_OFF_AXIS = 0.0065
+U_OFF_AXIS_SHARE = 0.0065
 # the same views make the nearer half look larger; half of what holds 95 % as the simulator shows it
 U_UNEVENNESS = 0.0132
 CROSSED = gettext_noop(
@@ -118,7 +118,7 @@ def figures(outline: Outline, tip_width: Measured | None = None) -> OpeningFigur
     if middle <= 0 or min(halves) <= 0:
         raise PhotoRefused(CROSSED)
     u_edge = np.sqrt(2) * outline.u_px / width
-    share = np.hypot(np.sqrt(2) * outline.u_corner_px / width, U_OFF_AXIS)
+    share = np.hypot(np.sqrt(2) * outline.u_corner_px / width, U_OFF_AXIS_SHARE)
     ratio = Measured(middle, float(np.hypot(u_edge, middle * share)))
     left, right = (Measured(2 * h, float(np.hypot(u_edge, 2 * h * share))) for h in halves)
     area = sum(halves)

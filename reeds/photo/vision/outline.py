@@ -15,8 +15,8 @@ STEP = (KEPT - 1) // (CONTROLS - 1)
 NAMES = (*CORNERS, *(f"{edge}_{i}" for edge in EDGES for i in range(CONTROLS)))
 # how finely an edge and a corner can be set by hand, as a share of the blades' width: 0.03 and 0.07 mm
 # of 7 mm; own choice, no source
-U_HAND = 0.004
-U_HAND_CORNER = 0.01
+U_HAND_SHARE = 0.004
+U_HAND_CORNER_SHARE = 0.01
 
 
 def controls(outline: Outline) -> dict[str, tuple[float, float]]:
@@ -48,8 +48,8 @@ def corrected(outline: Outline, points: Points) -> Outline:
     upper, lower = (getattr(outline, edge) + _shifts(moved, edge) for edge in EDGES)
     by_edge = any(name.startswith(EDGES) for name in moved)
     by_corner = bool(set(CORNERS) & set(moved))
-    u_px = max(outline.u_px, U_HAND * width) if by_edge else outline.u_px
-    u_corner = max(outline.u_corner_px, U_HAND_CORNER * width) if by_corner else outline.u_corner_px
+    u_px = max(outline.u_px, U_HAND_SHARE * width) if by_edge else outline.u_px
+    u_corner = max(outline.u_corner_px, U_HAND_CORNER_SHARE * width) if by_corner else outline.u_corner_px
     return Outline(left, right, upper, lower, u_px, u_corner)
 
 
@@ -80,4 +80,4 @@ def by_hand(width: int, height: int) -> Outline:
     x = width / 2 + half * along
     upper, lower = (np.column_stack([x, height / 2 + way * rise]) for way in (-1, 1))
     left, right = (floats([width / 2 + way * half, height / 2]) for way in (-1, 1))
-    return Outline(left, right, upper, lower, 2 * U_HAND * half, 2 * U_HAND_CORNER * half)
+    return Outline(left, right, upper, lower, 2 * U_HAND_SHARE * half, 2 * U_HAND_CORNER_SHARE * half)

@@ -52,7 +52,7 @@ class ReedFound:
 
 
 @dataclass(frozen=True)
-class Beside:
+class MarksBeside:
     """What was clicked beside the reed: a ruler's two marks and their mm, or an ID-1 card's four corners."""
 
     mm: float = 0.0
@@ -70,7 +70,7 @@ class Beside:
 
 @dataclass(frozen=True)
 class OutlineSet:
-    """Where a person left the points of the opening's outline, px by name; shares its column with Beside."""
+    """Where a person left the points of the opening's outline, px by name; in the column of MarksBeside."""
 
     points: Points = field(default_factory=dict)
 
@@ -90,7 +90,7 @@ class LengthsKept:
 
     Attributes
     ----------
-    beside : Beside
+    beside : MarksBeside
     heights : (foot, tip) or None
         Of the reed's axis above the table as they were typed, mm; None for the usual ones.
     landmarks : mapping of name to (x, y)
@@ -101,7 +101,7 @@ class LengthsKept:
         mm.
     """
 
-    beside: Beside = field(default_factory=Beside)
+    beside: MarksBeside = field(default_factory=MarksBeside)
     heights: tuple[float, float] | None = None
     landmarks: Points = field(default_factory=dict)
     camera: AxisCamera | None = None
@@ -127,7 +127,7 @@ class LengthsKept:
         """Return what `to_json` wrote."""
         heights, camera = columns["heights"], columns["camera"]
         return cls(
-            Beside.from_json(columns["reference"]),
+            MarksBeside.from_json(columns["reference"]),
             (heights[0], heights[1]) if heights else None,
             _points(columns["landmarks"]),
             AxisCamera.from_json(camera) if camera else None,

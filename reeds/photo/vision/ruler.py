@@ -16,7 +16,7 @@ from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.solve import focal_prior
 
 # common practice, from memory: a ruler's scale lies 0 to 1 mm above the table
-RULER_LIFT = Measured(0.5, 1 / SQRT12)
+RULER_LIFT_MM = Measured(0.5, 1 / SQRT12)
 STEEPEST_UNSEEN_DEGREES = 25.0
 LEAST_APART_PX = 5.0
 DRAWS = 400
@@ -72,7 +72,7 @@ def lengths_by_known(
     for chance, turn in zip(chances, _turns(), strict=True):
         ruler, lens, lift, foot, tip = np.split(chance[:11], [4, 8, 9, 10])
         shaken = known.moved(noise_px * ruler.reshape(2, 2))
-        numbers = _lay(shaken, frame, prior.mean + prior.u * lens, turn, _drawn(RULER_LIFT, lift))
+        numbers = _lay(shaken, frame, prior.mean + prior.u * lens, turn, _drawn(RULER_LIFT_MM, lift))
         moved = pixels + u_px * chance[11:].reshape(pixels.shape)
         points = {n: (float(p[0]), float(p[1])) for n, p in zip(clicks.points, moved, strict=True)}
         heights = (_drawn(axis.foot, foot), _drawn(axis.tip, tip))
@@ -126,4 +126,4 @@ def level_camera(known: KnownLength, frame: Frame, focal_35mm: float | None) -> 
     """
     if not known.mm > 0 or float(np.linalg.norm(known.stop - known.start)) < LEAST_APART_PX:
         raise PhotoRefused(BAD_LENGTH)
-    return _lay(known, frame, focal_prior(frame, focal_35mm).mean, np.zeros(3), RULER_LIFT.value)
+    return _lay(known, frame, focal_prior(frame, focal_35mm).mean, np.zeros(3), RULER_LIFT_MM.value)

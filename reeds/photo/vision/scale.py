@@ -17,7 +17,7 @@ from reeds.numbers.measured import Measured
 from reeds.photo.vision.arrays import Floats
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card_view import CardView, refuse_off_card
-from reeds.photo.vision.id1 import ID1_LIFT, ID1_U_SHARE, camera_by_id1
+from reeds.photo.vision.id1 import ID1_LIFT_MM, U_ID1_SHARE, camera_by_id1
 from reeds.photo.vision.lengths import Axis, Clicks, Points, measure, px_per_mm, scatter
 from reeds.photo.vision.projection import AxisCamera, brought_to
 from reeds.photo.vision.ruler import NOT_LEVEL, KnownLength, lengths_by_known, level_camera
@@ -134,12 +134,12 @@ class Id1Scale:
         return _unknown(self.focal_35mm)
 
     def solve(self, points: Points, axis: Axis) -> Sighting:
-        low = Axis(axis.foot - ID1_LIFT, axis.tip - ID1_LIFT)
+        low = Axis(axis.foot - ID1_LIFT_MM, axis.tip - ID1_LIFT_MM)
         solved, noise = camera_by_id1(self.corners, points, self.frame, self.focal_35mm, low)
         return Sighting(solved, low, noise)
 
     def lengths(self, seen: Sighting, clicks: Clicks) -> dict[str, Measured]:
-        of_card = Measured(1.0, ID1_U_SHARE)
+        of_card = Measured(1.0, U_ID1_SHARE)
         return measure(seen.solved, clicks, seen.axis, of_card) if clicks.points else {}
 
     def matrix(self, seen: Sighting, points: Points, _lengths: Mapping[str, Measured]) -> Floats:

@@ -10,7 +10,7 @@ from reeds.photo.vision.card import MARKER_MM, MarkersFound
 from reeds.photo.vision.sampling import resample
 
 PROFILE_STEPS = 41
-LEAST_CONTRAST = 40.0  # grey levels
+LEAST_CONTRAST_GREY = 40.0  # grey levels
 
 
 def blur_px(gray: Pixels, found: MarkersFound) -> float:
@@ -55,7 +55,7 @@ def steepest_edge_px(gray: Pixels) -> float:
     """
     light = floats(cv2.GaussianBlur(gray, (0, 0), 1.0))
     contrast = float(np.ptp(np.percentile(light, [0.5, 99.5])))
-    if contrast < LEAST_CONTRAST:
+    if contrast < LEAST_CONTRAST_GREY:
         return 0.0
     down, right = np.gradient(light)
     return contrast / float(np.percentile(np.hypot(down, right), 99.9)) / float(np.sqrt(2 * np.pi))

@@ -15,15 +15,15 @@ from reeds.photo.vision.card import MIRRORED, is_mirrored
 from reeds.photo.vision.card_view import CardView, Settings, grey, propose, view_card
 from reeds.photo.vision.decode import believed_focal
 from reeds.photo.vision.gap import find_outline
-from reeds.photo.vision.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT, Axis, Clicks, Points
+from reeds.photo.vision.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT_MM, Axis, Clicks, Points
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.report import landmarks_report, lengths_report, opening_report
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, lengths_by
 from reeds.photo.vision.upright import UprightPicture, read_picture
 
-U_TIP_WIDTH = 0.05
-U_LEVEL_TIP = 0.15
+U_TIP_WIDTH_MM = 0.05
+U_LEVEL_TIP_MM = 0.15
 BAD_POINTS = gettext_noop(
     "The points must be JSON of landmark names, each null or two numbers within the picture: [x, y]."
 )
@@ -73,9 +73,11 @@ def read_axis(text: str | None) -> Axis:
         raise PhotoRefused(BAD_HEIGHT) from error
     if len(numbers) not in (1, 2) or not all(0 <= n <= 20 for n in numbers):
         raise PhotoRefused(BAD_HEIGHT)
-    foot = Measured(numbers[0], U_STATED_HEIGHT)
+    foot = Measured(numbers[0], U_STATED_HEIGHT_MM)
     alone = len(numbers) == 1
-    return Axis(foot, Measured(numbers[0], U_LEVEL_TIP) if alone else Measured(numbers[1], U_STATED_HEIGHT))
+    return Axis(
+        foot, Measured(numbers[0], U_LEVEL_TIP_MM) if alone else Measured(numbers[1], U_STATED_HEIGHT_MM)
+    )
 
 
 def read_factor(value: float) -> Measured:
@@ -140,7 +142,7 @@ def measure_opening(data: bytes, tip_width: float | None) -> dict[str, object]:
     picture = read_picture(data)
     if is_mirrored(grey(picture)):
         raise PhotoRefused(MIRRORED)
-    width = None if tip_width is None else Measured(tip_width, U_TIP_WIDTH)
+    width = None if tip_width is None else Measured(tip_width, U_TIP_WIDTH_MM)
     return opening_report(opening.figures(find_outline(picture), width))
 
 

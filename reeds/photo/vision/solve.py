@@ -15,10 +15,10 @@ from reeds.photo.vision.camera import SHIFT, SIZE, TURN, Frame, project
 FULL_FRAME_MM = (36.0, 43.267)  # width and diagonal of the 35 mm frame
 # common practice, from memory: main cameras of phones lie between 23 and 35 mm for a 35 mm frame
 USUAL_FOCAL_35MM = 27.5
-USUAL_LOG_U = 0.16
-STATED_LOG_U = 0.01
-DISTORTION_U = 0.003  # 0.5 % at the corner as limits: 0.005 / sqrt(3)
-CENTRE_U = 0.002  # of the half diagonal
+U_USUAL_LOG = 0.16
+U_STATED_LOG = 0.01
+U_DISTORTION_SHARE = 0.003  # 0.5 % at the corner as limits: 0.005 / sqrt(3)
+U_CENTRE_SHARE = 0.002  # of the half diagonal
 LEAST_NOISE_PX = 0.03
 FIRST_NOISE_PX = 0.3  # of a corner, before the corners have said it themselves
 NO_FOCAL = gettext_noop("The focal length is not known: it was judged from the card's perspective.")
@@ -79,9 +79,9 @@ def focal_prior(frame: Frame, focal_35mm: float | None) -> Prior:
     half = abs(np.log(across / along)) / 2
     known = focal_35mm is not None
     focal = np.log((focal_35mm or USUAL_FOCAL_35MM) * np.sqrt(across * along))
-    spread = np.hypot(half / np.sqrt(3), STATED_LOG_U) if known else USUAL_LOG_U
-    centre_u = CENTRE_U * frame.half_diagonal
-    return Prior(floats([focal, 0, 0, 0]), floats([spread, DISTORTION_U, centre_u, centre_u]))
+    spread = np.hypot(half / np.sqrt(3), U_STATED_LOG) if known else U_USUAL_LOG
+    centre_u = U_CENTRE_SHARE * frame.half_diagonal
+    return Prior(floats([focal, 0, 0, 0]), floats([spread, U_DISTORTION_SHARE, centre_u, centre_u]))
 
 
 def solve_camera(
@@ -145,7 +145,7 @@ def _starts(points: Floats, pixels: Floats, frame: Frame, prior: Prior) -> list[
 
 
 # what each of the ten numbers is moved by to see what follows, in its own unit (see `camera.project`)
-STEPS = floats([1e-5, 1e-6, 1e-2, 1e-2, 1e-6, 1e-6, 1e-6, 1e-4, 1e-4, 1e-4])
+SLOPE_STEPS = floats([1e-5, 1e-6, 1e-2, 1e-2, 1e-6, 1e-6, 1e-6, 1e-4, 1e-4, 1e-4])
 
 
 def _fit(
@@ -158,7 +158,9 @@ def _fit(
         return np.concatenate([seen, (numbers[:4] - prior.mean) / prior.u])
 
     def slope(numbers: Floats) -> Floats:
-        moved = [(residuals(numbers + s) - residuals(numbers - s)) / (2 * s.max()) for s in np.diag(STEPS)]
+        moved = [
+            (residuals(numbers + s) - residuals(numbers - s)) / (2 * s.max()) for s in np.diag(SLOPE_STEPS)
+        ]
         return np.stack(moved, 1)
 
     return least_squares(residuals, start, jac=slope, method="lm", x_scale="jac")

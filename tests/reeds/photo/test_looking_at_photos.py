@@ -8,9 +8,9 @@ import pytest
 from django.core.files.base import ContentFile
 from PIL import Image
 
-from reeds.photo.models.measuring import Look, PhotoMeasuring
+from reeds.photo.models.measuring import LookState, PhotoMeasuring
 from reeds.photo.models.photo import Photo
-from reeds.photo.pages.measuring import bench_of, first_result
+from reeds.photo.pages.lengths import bench_of, first_result
 from reeds.photo.tasks.prepare import prepare_photo
 from tests import factories as make
 from tests.on_card import simulated
@@ -46,7 +46,7 @@ def lengths_of(reed, orientation, focal=27):
     prepare_photo.func(photo.pk)  # it asks for the look, which the immediate backend does at once
     photo.refresh_from_db()
     row = PhotoMeasuring.objects.get(photo=photo)
-    assert row.state == Look.FOUND
+    assert row.state == LookState.FOUND
     result = first_result(bench_of(photo, row, reed.owner))
     return {name: (round(m.value, 3), round(m.u, 3)) for name, m in result.lengths.items()}
 

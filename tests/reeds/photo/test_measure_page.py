@@ -9,7 +9,7 @@ import pytest
 
 from reeds.photo.actions import card as card_actions
 from reeds.photo.actions.photo import take_back_photo
-from reeds.photo.models.measuring import Look, PhotoMeasuring
+from reeds.photo.models.measuring import LookState, PhotoMeasuring
 from reeds.photo.models.photo import Photo
 from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.vision import card as card_of_photos
@@ -53,7 +53,7 @@ def address(member, photo, name="figures"):
 
 def test_worker_proposes_landmarks_near_the_truth(photo, truth):
     row = photo.measuring
-    assert row.state == Look.FOUND
+    assert row.state == LookState.FOUND
     assert len(row.markers["ids"]) >= 4
     assert {"staple_foot", "tip"} <= set(row.proposed)
     scale = truth.rgb.shape[1] / 200  # px a millimetre at the least
@@ -335,13 +335,13 @@ def test_wrong_methods_are_refused(student, photo, as_member):
 
 
 def test_page_of_a_photo_that_waits_asks_until_it_is_ready(student, photo, as_member):
-    PhotoMeasuring.objects.update(state=Look.WAITING)
+    PhotoMeasuring.objects.update(state=LookState.WAITING)
     client = as_member(student)
     page = client.get(address(student, photo, "measure")).content.decode()
     assert "opens by itself" in page
     waiting = client.get(address(student, photo, "looking"))
     assert "HX-Refresh" not in waiting
-    PhotoMeasuring.objects.update(state=Look.FOUND)
+    PhotoMeasuring.objects.update(state=LookState.FOUND)
     assert client.get(address(student, photo, "looking"))["HX-Refresh"] == "true"
 
 
@@ -349,7 +349,7 @@ def test_photo_of_before_is_looked_at_when_its_page_is_opened(student, truth, as
     photo = photo_row(make.ReedFactory(owner=student), truth)
     assert not PhotoMeasuring.objects.exists()
     page = as_member(student).get(address(student, photo, "measure"))
-    assert photo.measuring.state == Look.FOUND
+    assert photo.measuring.state == LookState.FOUND
     assert "data-measure" in page.content.decode()
 
 

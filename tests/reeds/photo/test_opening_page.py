@@ -12,7 +12,7 @@ from django.core.files.base import ContentFile
 from PIL import Image
 
 from reeds.numbers.vocabulary import Method
-from reeds.photo.models.measuring import Look, PhotoMeasuring
+from reeds.photo.models.measuring import LookState, PhotoMeasuring
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.vision.card import MIRRORED
@@ -79,7 +79,7 @@ def numbers(text):
 
 
 def test_worker_finds_the_outline(photo):
-    assert photo.measuring.state == Look.FOUND
+    assert photo.measuring.state == LookState.FOUND
     assert len(photo.measuring.outline["upper"]) == 65
 
 
@@ -199,7 +199,7 @@ def test_picture_without_an_opening_begins_with_a_lens_to_drag(student, as_membe
     page = as_member(student).get(to(student, photo, "opening")).content.decode()
     assert "No opening can be seen" in page
     assert "set the outline by hand" in page
-    assert photo.measuring.state == Look.NOT_FOUND
+    assert photo.measuring.state == LookState.NOT_FOUND
 
 
 def test_photo_not_said_to_show_the_opening_can_be_said_to(student, truth, as_member):

@@ -10,7 +10,7 @@ from reeds.numbers.measured import Measured
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card import MARKER_PLACES_MM, MarkersFound, marker_corners_mm
 from reeds.photo.vision.card_view import Settings, solve_card
-from reeds.photo.vision.lengths import U_PRINT_FACTOR, U_STATED_HEIGHT, Axis, Clicks, places, plain_lengths
+from reeds.photo.vision.lengths import U_PRINT_FACTOR, U_STATED_HEIGHT_MM, Axis, Clicks, places, plain_lengths
 from reeds.photo.vision.ruler import KnownLength, level_camera
 from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
 from tests.simulator import drawing
@@ -27,7 +27,7 @@ def clicked(marks, rng, noise):
 
 
 def axis_of(heights):
-    return Axis(*(Measured(h, U_STATED_HEIGHT) for h in heights))
+    return Axis(*(Measured(h, U_STATED_HEIGHT_MM) for h in heights))
 
 
 def on_card(rng, focal_known, noise):

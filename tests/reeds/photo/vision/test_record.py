@@ -13,7 +13,7 @@ from reeds.photo.vision.lengths import LANDMARKS, LENGTHS, Clicks
 from reeds.photo.vision.opening import KEPT, Outline
 from reeds.photo.vision.outline import NAMES
 from reeds.photo.vision.projection import AxisCamera
-from reeds.photo.vision.record import Beside, LengthsKept, OutlineSet, ReedFound
+from reeds.photo.vision.record import LengthsKept, MarksBeside, OutlineSet, ReedFound
 
 px = st.floats(0, 12_000).map(lambda v: round(v, 2))
 fine_px = st.floats(0, 12_000).map(lambda v: round(v, 3))
@@ -38,7 +38,7 @@ numbers = st.lists(st.floats(-1e4, 1e4), min_size=10, max_size=10).map(np.array)
 cameras = st.builds(AxisCamera, numbers, st.tuples(mm, mm))
 kept = st.builds(
     LengthsKept,
-    beside=st.builds(Beside, mm, st.lists(place, max_size=4).map(tuple)),
+    beside=st.builds(MarksBeside, mm, st.lists(place, max_size=4).map(tuple)),
     heights=st.none() | st.tuples(mm, mm),
     landmarks=st.dictionaries(st.sampled_from(LANDMARKS), place),
     camera=st.none() | cameras,
@@ -112,7 +112,7 @@ ROW = {
 
 def test_the_stored_shape_is_what_rows_hold_since_the_first_day():
     read = LengthsKept.from_json(ROW)
-    assert read.beside == Beside(60.0, ((1.0, 2.0), (3.0, 4.0)))
+    assert read.beside == MarksBeside(60.0, ((1.0, 2.0), (3.0, 4.0)))
     assert (read.heights, read.camera.heights) == ((3.1, 2.9), (3.1, 2.9))
     assert read.lengths == {"tie_length": Measured(71.2, 0.11)}
     assert read.to_json() == ROW
@@ -127,5 +127,5 @@ def test_a_row_that_nobody_measured_reads_as_nothing():
 
 
 def test_the_two_kinds_of_marks_share_a_column_without_being_taken_for_one_another():
-    assert Beside.from_json(OutlineSet({"left": (1.0, 2.0)}).to_json()) == Beside()
-    assert OutlineSet.from_json(Beside(60.0, ((1.0, 2.0),)).to_json()) == OutlineSet()
+    assert MarksBeside.from_json(OutlineSet({"left": (1.0, 2.0)}).to_json()) == MarksBeside()
+    assert OutlineSet.from_json(MarksBeside(60.0, ((1.0, 2.0),)).to_json()) == OutlineSet()

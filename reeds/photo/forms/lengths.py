@@ -14,10 +14,10 @@ from reeds.numbers.vocabulary import Moisture
 from reeds.numbers.words import gettext_noop
 from reeds.photo.measuring import Given, points_from
 from reeds.photo.models.card import PrintedCard
-from reeds.photo.models.measuring import Scale
+from reeds.photo.models.measuring import ScaleKind
 from reeds.photo.models.photo import Photo
 from reeds.photo.vision.lengths import LANDMARKS
-from reeds.photo.vision.record import Beside
+from reeds.photo.vision.record import MarksBeside
 from reeds.wording import choices_of
 from studio.models import Member
 
@@ -34,7 +34,7 @@ REFERENCES = {
     "corner_3": gettext_noop("third corner of the bank card"),
     "corner_4": gettext_noop("fourth corner of the bank card"),
 }
-NEEDED = {Scale.CARD: (), Scale.KNOWN: RULER, Scale.ID1: CORNERS}
+NEEDED = {ScaleKind.CARD: (), ScaleKind.KNOWN: RULER, ScaleKind.ID1: CORNERS}
 LONGEST_RULER_MM = 1000.0
 HIGHEST_AXIS_MM = 20.0
 MOISTURE = choices_of(Moisture)
@@ -48,7 +48,7 @@ class MeasureForm(MeasuredOnPhoto):
     """One state of the measuring page; `given` is what it says once it is valid."""
 
     points = forms.CharField(max_length=4000)
-    scale = forms.TypedChoiceField(choices=Scale.choices, coerce=Scale)
+    scale = forms.TypedChoiceField(choices=ScaleKind.choices, coerce=ScaleKind)
     card = forms.ModelChoiceField(PrintedCard.objects.none(), required=False)
     known_mm = TypedNumber(
         name=gettext_noop("the distance between the two marks"),
@@ -83,12 +83,12 @@ class MeasureForm(MeasuredOnPhoto):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         scale, points = cleaned.get("scale"), cleaned.get("points", {})
-        if scale == Scale.KNOWN and "known_mm" in cleaned and not (cleaned["known_mm"] or 0) > 0:
+        if scale == ScaleKind.KNOWN and "known_mm" in cleaned and not (cleaned["known_mm"] or 0) > 0:
             raise ValidationError(_("Say how many millimetres lie between the two marks."))
         if "points" in cleaned and scale and any(name not in points for name in NEEDED[scale]):
             raise ValidationError(
                 _("Set both marks of the ruler on the photo.")
-                if scale == Scale.KNOWN
+                if scale == ScaleKind.KNOWN
                 else _("Set all four corners of the bank card on the photo, one after the other around it.")
             )
         if (cleaned.get("foot_height") is None) != (cleaned.get("tip_height") is None):
@@ -104,8 +104,8 @@ class MeasureForm(MeasuredOnPhoto):
         return Given(
             points={name: place for name, place in points.items() if name in LANDMARKS},
             scale=scale,
-            card=cleaned["card"] if scale == Scale.CARD else None,
-            beside=Beside(cleaned["known_mm"] or 0.0, tuple(points[name] for name in NEEDED[scale])),
+            card=cleaned["card"] if scale == ScaleKind.CARD else None,
+            beside=MarksBeside(cleaned["known_mm"] or 0.0, tuple(points[name] for name in NEEDED[scale])),
             heights=None if heights[0] is None else heights,
         )
 

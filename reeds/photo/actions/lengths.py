@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from reeds.photo.measuring import Given, Result
+from reeds.photo.measuring import Given, PhotoLengths
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
 from reeds.photo.tasks.look import flatten_photo
@@ -24,7 +24,7 @@ from studio.models import Member
 
 @transaction.atomic
 def keep_lengths(
-    photo: Photo, by: Member, given: Given, result: Result, entries: Iterable[Entry], key: uuid.UUID
+    photo: Photo, by: Member, given: Given, result: PhotoLengths, entries: Iterable[Entry], key: uuid.UUID
 ) -> list[Measurement]:
     """Record what was measured, and how, so that the photo can be laid beside others; a key counts once."""
     told = [replace(one, value=_rounded(one.value), u=_rounded(one.u), photo=photo) for one in entries]

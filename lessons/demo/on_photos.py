@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from lessons.demo.answers import NAMESPACE
 from reeds.numbers.vocabulary import Moisture, Stage
-from reeds.photo.actions.measuring import keep_lengths
+from reeds.photo.actions.lengths import keep_lengths
 from reeds.photo.measuring import Given, result_of
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import PhotoMeasuring

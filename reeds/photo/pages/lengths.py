@@ -12,10 +12,10 @@ from django.utils.translation import gettext as _
 from reeds.numbers.measured import Measured, rounded
 from reeds.numbers.registry import QUANTITIES
 from reeds.photo.actions.card import last_card
-from reeds.photo.forms.measuring import NEEDED, REFERENCES
-from reeds.photo.measuring import Given, Result, result_of
+from reeds.photo.forms.lengths import NEEDED, REFERENCES
+from reeds.photo.measuring import Given, PhotoLengths, result_of
 from reeds.photo.models.card import PrintedCard
-from reeds.photo.models.measuring import PhotoMeasuring, Scale
+from reeds.photo.models.measuring import PhotoMeasuring, ScaleKind
 from reeds.photo.models.photo import Photo
 from reeds.photo.pages.keep import (
     NAMES,
@@ -35,7 +35,7 @@ from studio.models import Member
 
 
 @dataclass(frozen=True)
-class Bench:
+class PhotoBench:
     """A photo on the measuring page: its reed, what can be told of it, where the points stand now."""
 
     photo: Photo
@@ -51,7 +51,7 @@ class Bench:
         return landmarks_for(self.quantities)
 
 
-def bench_of(photo: Photo, row: PhotoMeasuring, member: Member) -> Bench:
+def bench_of(photo: Photo, row: PhotoMeasuring, member: Member) -> PhotoBench:
     """Gather what the page needs; the points are those kept last, else those proposed."""
     reed: Reed = photo.reed
     cards = list(PrintedCard.objects.visible_to(member))
@@ -59,22 +59,22 @@ def bench_of(photo: Photo, row: PhotoMeasuring, member: Member) -> Bench:
     wanted = landmarks_for(quantities)
     source = row.kept.landmarks or row.found.proposed.points
     points = {name: source[name] for name in wanted if name in source}
-    return Bench(photo, row, quantities, staple_of(reed), cards, _given(row, points, reed.owner, cards))
+    return PhotoBench(photo, row, quantities, staple_of(reed), cards, _given(row, points, reed.owner, cards))
 
 
 def _given(
     row: PhotoMeasuring, points: dict[str, tuple[float, float]], owner: Member, cards: list[PrintedCard]
 ) -> Given:
     if row.measured_at is None:
-        scale = Scale.CARD if row.found.markers else Scale.KNOWN
-        return Given(points, scale, last_card(owner, cards) if scale == Scale.CARD else None)
+        scale = ScaleKind.CARD if row.found.markers else ScaleKind.KNOWN
+        return Given(points, scale, last_card(owner, cards) if scale == ScaleKind.CARD else None)
     kept = row.kept
-    return Given(points, Scale(row.scale), row.card, kept.beside, kept.heights)
+    return Given(points, ScaleKind(row.scale), row.card, kept.beside, kept.heights)
 
 
-def first_result(bench: Bench) -> Result | None:
+def first_result(bench: PhotoBench) -> PhotoLengths | None:
     """Return what the points give as they stand, or None where something is missing yet."""
-    if bench.given.scale != Scale.CARD and not bench.given.beside.points:
+    if bench.given.scale != ScaleKind.CARD and not bench.given.beside.points:
         return None
     try:
         return result_of(bench.photo, bench.row, bench.given)
@@ -82,7 +82,9 @@ def first_result(bench: Bench) -> Result | None:
         return None
 
 
-def script_data(bench: Bench, result: Result | None, addresses: Mapping[str, str]) -> dict[str, Any]:
+def script_data(
+    bench: PhotoBench, result: PhotoLengths | None, addresses: Mapping[str, str]
+) -> dict[str, Any]:
     """Return what the page's script starts from, as plain JSON types."""
     return {
         **addresses,
@@ -95,7 +97,7 @@ def script_data(bench: Bench, result: Result | None, addresses: Mapping[str, str
     }
 
 
-def _points(bench: Bench) -> dict[str, dict[str, Any]]:
+def _points(bench: PhotoBench) -> dict[str, dict[str, Any]]:
     spots = dict(zip(NEEDED[bench.given.scale], bench.given.beside.points, strict=False))
     reed = {name: {"name": _(NAMES[name]), "at": bench.given.points.get(name)} for name in bench.landmarks}
     beside = {name: {"name": _(said), "at": spots.get(name)} for name, said in REFERENCES.items()}
@@ -112,12 +114,12 @@ def _sum(key: str, staple: Measured | None) -> dict[str, Any]:
     return {"key": key, "of": of, "less": less}
 
 
-def entries_of(bench: Bench, result: Result) -> dict[str, Entry]:
+def entries_of(bench: PhotoBench, result: PhotoLengths) -> dict[str, Entry]:
     """Return the quantities that a result gives, by their key."""
     return entries_from(result.lengths, bench.quantities, bench.staple)
 
 
-def answer_of(bench: Bench, result: Result) -> dict[str, Any]:
+def answer_of(bench: PhotoBench, result: PhotoLengths) -> dict[str, Any]:
     """Return the matrix, every quantity with its doubt, and the remarks, as plain JSON types."""
     return {
         "matrix": result.matrix.tolist(),
@@ -134,7 +136,7 @@ def _shown(one: Entry) -> dict[str, Any]:
     return {"value": value, "u": u, "doubt": doubt, "decimals": decimals, "unlikely": unlikely}
 
 
-def rows_of(bench: Bench) -> list[dict[str, Any]]:
+def rows_of(bench: PhotoBench) -> list[dict[str, Any]]:
     """Return the list of quantities for the template, each with the landmarks it needs."""
     rows = []
     for key in bench.quantities:
@@ -144,6 +146,6 @@ def rows_of(bench: Bench) -> list[dict[str, Any]]:
     return rows
 
 
-def places_of(bench: Bench) -> list[dict[str, str]]:
+def places_of(bench: PhotoBench) -> list[dict[str, str]]:
     """Return the landmarks for the template: key, name, and where exactly it is."""
     return [{"key": name, "name": NAMES[name], "where": PLACES[name]} for name in bench.landmarks]

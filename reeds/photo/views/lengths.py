@@ -14,14 +14,14 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from reeds.numbers.vocabulary import Moisture
-from reeds.photo.actions.measuring import keep_lengths
-from reeds.photo.forms.measuring import REFERENCES, MeasureForm
-from reeds.photo.measuring import result_of
+from reeds.photo.actions.lengths import keep_lengths
+from reeds.photo.forms.lengths import REFERENCES, MeasureForm
+from reeds.photo.measuring import PhotoLengths, result_of
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
 from reeds.photo.pages.keep import is_plausible
-from reeds.photo.pages.measuring import (
-    Bench,
+from reeds.photo.pages.lengths import (
+    PhotoBench,
     answer_of,
     bench_of,
     entries_of,
@@ -47,7 +47,7 @@ def photo_for(request: MemberRequest, pk: int) -> Photo:
     return fetch(rows.select_related("reed__owner__person", "reed__version__pattern"), request.member, pk)
 
 
-def _bench(request: MemberRequest, photo: Photo, row: PhotoMeasuring | None = None) -> Bench:
+def _bench(request: MemberRequest, photo: Photo, row: PhotoMeasuring | None = None) -> PhotoBench:
     return bench_of(photo, row or measuring_of(photo), request.member)
 
 
@@ -64,7 +64,7 @@ def measure(request: MemberRequest, pk: int) -> HttpResponse:
     return render(request, "reeds/photo/measure.html", _page(request, _bench(request, photo, row)))
 
 
-def _page(request: MemberRequest, bench: Bench) -> dict[str, Any]:
+def _page(request: MemberRequest, bench: PhotoBench) -> dict[str, Any]:
     photo, member = bench.photo, request.member
     addresses = {
         "screen": member.to("reeds:photo", photo.pk, "screen"),
@@ -98,7 +98,8 @@ def looking(request: MemberRequest, pk: int) -> HttpResponse:
     return answer
 
 
-def _computed(request: MemberRequest, bench: Bench, form: MeasureForm) -> Any:  # noqa: ANN401  # Result or sentence
+def _computed(bench: PhotoBench, form: MeasureForm) -> PhotoLengths | str:
+    """Return the lengths, or the sentence that says why there are none."""
     if not form.is_valid():
         return form.said
     try:
@@ -112,7 +113,7 @@ def _computed(request: MemberRequest, bench: Bench, form: MeasureForm) -> Any:  
 def figures(request: MemberRequest, pk: int) -> JsonResponse:
     """Answer a drop with the matrix, every length with its doubt, and remarks; nothing is kept."""
     bench = _bench(request, photo_for(request, pk))
-    result = _computed(request, bench, MeasureForm(request.member, bench.photo, request.POST))
+    result = _computed(bench, MeasureForm(request.member, bench.photo, request.POST))
     if isinstance(result, str):
         return JsonResponse({"refusal": result}, status=422)
     return JsonResponse(answer_of(bench, result))
@@ -123,7 +124,7 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
     """Keep the lengths that are ticked as numbers of the reed, and show what the checks say of them."""
     bench = _bench(request, photo_for(request, pk))
     form = MeasureForm(request.member, bench.photo, request.POST)
-    result = _computed(request, bench, form)
+    result = _computed(bench, form)
     if isinstance(result, str):
         return _said(request, bench, refusal=result)
     moisture = Moisture(form.cleaned_data["moisture"] or Moisture.UNKNOWN)
@@ -147,6 +148,6 @@ def _refuse_unlikely(entries: list[Entry]) -> None:
         raise NotPossible(_("A length cannot be right: look at its points again, or untick it."))
 
 
-def _said(request: MemberRequest, bench: Bench, **more: Any) -> HttpResponse:  # noqa: ANN401  # what the partial shows
+def _said(request: MemberRequest, bench: PhotoBench, **more: Any) -> HttpResponse:  # noqa: ANN401  # what the partial shows
     status = 422 if more.get("refusal") else 200
     return render(request, "reeds/photo/_kept.html", {"photo": bench.photo, **more}, status=status)
