@@ -25,10 +25,10 @@ from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern, PatternVersion
 from reeds.sheet.starters import SHORT_SCRAPE
 from reeds.take.models import Take
-from reeds.take.sound import drawing
+from reeds.take.sound.analysis import analyse
+from reeds.take.sound.contours import contours_of
 from reeds.take.sound.decode import decode_take
-from reeds.take.sound.measure import measure_take
-from reeds.take.sound.report import as_json
+from reeds.take.sound.stored import contours_to_json, heard_to_json
 from reeds.take.sound.tracks import tracks_of
 from studio.models import Invitation, Member, Person, Role, Studio, Term
 
@@ -228,9 +228,8 @@ def heard_tone(item: str, hz: float) -> tuple[dict[str, object], dict[str, objec
     """Return what the worker hears in `tone(hz)`: figures and tracks."""
     decoded = decode_take(io.BytesIO(tone(hz)))
     expect = [69] if item == "tuning" else None
-    return as_json(measure_take(decoded, a4_hz=442.0, item=item, expect=expect)), drawing.drawn(
-        tracks_of(decoded)
-    )
+    heard = analyse(decoded, a4_hz=442.0, item=item, expect=expect)
+    return heard_to_json(heard), contours_to_json(contours_of(tracks_of(decoded)))
 
 
 def ready_take(reed: Reed, item: str = "tuning", hz: float = 442.0, **given: object) -> Take:
