@@ -1,4 +1,4 @@
-"""Decodes a take from a phone or a browser to mono samples, or says in one sentence why it cannot."""
+"""Decodes a recording from a phone or a browser to mono samples, or says in one sentence why it cannot."""
 
 from __future__ import annotations
 

@@ -135,7 +135,7 @@ def _weighted(phases: Floats, sizes: Floats) -> Floats:
         away = phases - weights @ phases / weights.sum()
         quick = np.mean(np.diff(away, n=2, axis=1) ** 2, axis=1)
         slow = np.mean((away[:, lag:] - away[:, :-lag]) ** 2, axis=1)
-        stray = quick + slow + 1e-16
-        weights = 1.0 / (stray + 0.02 * stray.min())
+        variance = quick + slow + 1e-16
+        weights = 1.0 / (variance + 0.02 * variance.min())
     mean: Floats = weights @ phases / weights.sum()
     return mean

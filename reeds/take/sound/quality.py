@@ -29,7 +29,7 @@ NO_PAUSE = gettext_noop("There is no quiet moment: the noise, and when air began
 def quality_of(
     waveform: Waveform, tracks: Tracks, segments: list[Segment], floor_db: float | None
 ) -> Quality:
-    """Return noise, clipping and band of a recording whose segments are known."""
+    """Return noise, clipping and band of a recording whose segments and noise floor are known."""
     tones = [tracks.level_db[one.onset : one.end] for one in segments if one.sounded]
     snr = None
     if tones and floor_db is not None:

@@ -69,7 +69,7 @@ def plain_copy(source: BinaryIO, decoded: Waveform) -> PlainCopy:
     ----------
     source : seekable binary file
         The upload, which `decode_take` could read.
-    decoded : Take
+    decoded : Waveform
         What `decode_take` made of it.
     """
     import av

@@ -38,7 +38,19 @@ def _widened(mask: Bools, frames: int) -> Bools:
 def segments_of(tracks: Tracks, floor_db: float | None) -> tuple[Tracks, list[Segment]]:
     """Return every blown note and every attempt that gave only air, in order of time.
 
-    The tracks come back with each tone's pitch in its right octave.
+    Parameters
+    ----------
+    tracks : Tracks
+        From `tracks_of`.
+    floor_db : float or None
+        From `noise_floor_db`.
+
+    Returns
+    -------
+    Tracks
+        The same with each tone's pitch in its right octave.
+    list of Segment
+        None overlaps another.
     """
     floor = floor_db if floor_db is not None else float(tracks.level_db.min()) - AIR_OVER_FLOOR_DB
     tones, hz = tones_of(tracks, floor)

@@ -28,7 +28,22 @@ Piece = tuple[int, int]
 
 
 def tones_of(tracks: Tracks, floor_db: float) -> tuple[list[Piece], Floats]:
-    """Return (first frame, frame after the last) of each tone, and the pitch track with octaves righted."""
+    """Return the tones of a recording, and its pitch track with octaves righted.
+
+    Parameters
+    ----------
+    tracks : Tracks
+        From `reeds.take.sound.tracks.tracks_of`.
+    floor_db : float
+        The noise; no tone is looked for below it.
+
+    Returns
+    -------
+    list of (int, int)
+        First frame and frame after the last of each tone, in order.
+    ndarray, shape (m,)
+        Pitch in hertz, 0 where none is heard.
+    """
     voiced = _bridged(audible(tracks) & (tracks.level_db > floor_db + _OVER_FLOOR_DB), tracks.level_db)
     cuts = set(interruptions(tracks))
     pieces: list[Piece] = []

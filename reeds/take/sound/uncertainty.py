@@ -31,6 +31,11 @@ def phase_noise(residual: Floats, window_s: float) -> float:
         Cents every 5 ms without drift and vibrato.
     window_s : float
         Length of the raised cosine under which each phase was read, seconds.
+
+    Returns
+    -------
+    float
+        b, in cents squared over hertz squared.
     """
     n = len(residual)
     taper = np.hanning(n + 2)[1:-1]
@@ -54,7 +59,15 @@ def _window_gain(turns: Floats) -> Floats:
 
 
 def noise_gain(weights: Floats, window_s: float) -> float:
-    """Return the variance of a weighted sum per unit of b, up to where the window ends the spectrum."""
+    """Return the variance of a weighted sum of fine pitch per unit of b of `phase_noise`.
+
+    Parameters
+    ----------
+    weights : ndarray, shape (n,)
+        Of the instants every 5 ms.
+    window_s : float
+        As for `phase_noise`; it ends the spectrum.
+    """
     size = 8 * len(weights)
     f = np.fft.rfftfreq(size, FINE_STEP_S)
     gain = np.abs(np.fft.rfft(weights, size)) ** 2 * np.where(f > 0, 2.0, 1.0) / size
@@ -105,7 +118,14 @@ def _farthest(off: Floats) -> float:
 def standard_deviation(off: Floats, noise: float, window_s: float) -> Measured:
     """Return the standard deviation of deviations every 5 ms, with its uncertainty.
 
-    The uncertainty is how much stretches of 100 ms differ in it, and what phase noise (`phase_noise`) adds.
+    The uncertainty is how much stretches of 100 ms differ in it, and what phase noise adds.
+
+    Parameters
+    ----------
+    off : ndarray, shape (n,)
+        Deviations, cents.
+    noise, window_s : float
+        What `phase_noise` returns, and its window.
     """
     value = float(np.std(off))
     if value == 0.0:
@@ -118,7 +138,15 @@ def standard_deviation(off: Floats, noise: float, window_s: float) -> Measured:
 
 
 def slope_uncertainty(residual: Floats, noise: float, window_s: float) -> float:
-    """Return the standard uncertainty of a fitted slope, per second, from the residuals every 5 ms."""
+    """Return the standard uncertainty of a straight line's slope, cents a second.
+
+    Parameters
+    ----------
+    residual : ndarray, shape (n,)
+        What the fit leaves every 5 ms, cents.
+    noise, window_s : float
+        What `phase_noise` returns, and its window.
+    """
     n = len(residual)
     t = (np.arange(n) - (n - 1) / 2.0) * FINE_STEP_S
     by_noise = np.sqrt(noise * noise_gain(t / np.sum(t**2), window_s))
@@ -131,7 +159,13 @@ def slope_uncertainty(residual: Floats, noise: float, window_s: float) -> float:
 
 
 def median_level(level_db: Floats, hop_s: float) -> Measured:
-    """Return the median of a level in dB with its uncertainty: how much stretches of 100 ms differ."""
+    """Return the median of a level in dB with its uncertainty: how much stretches of 100 ms differ.
+
+    Parameters
+    ----------
+    level_db : ndarray, shape (m,)
+        Every `hop_s` seconds.
+    """
     blocks = _block_means(level_db, hop_s)
     within = float(np.std(level_db)) * np.sqrt(_LEVEL_WINDOW_S / max(hop_s, len(level_db) * hop_s))
     u = _error_of_mean(blocks) if len(blocks) > 2 else within

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.io import wavfile
 
 from reeds.take.sound.analysis import analyse
 from reeds.take.sound.decode import UnreadableTakeError, decode_take
@@ -24,15 +25,9 @@ def a_of(file):
 
 
 def stereo_wav(left, right, rate=48000):
-    import wave
-
     out = io.BytesIO()
-    with wave.open(out, "wb") as file:
-        file.setnchannels(2)
-        file.setsampwidth(2)
-        file.setframerate(rate)
-        both = np.stack([left, right], axis=1)
-        file.writeframes((np.clip(both, -1, 1) * 32767).astype("<i2").tobytes())
+    both = np.stack([left, right], axis=1)
+    wavfile.write(out, rate, (np.clip(both, -1, 1) * 32767).astype(np.int16))
     out.seek(0)
     return out
 
