@@ -24,7 +24,7 @@ from reeds.take.sound.items import ITEMS, Analysis
 from reeds.take.sound.mean_pitch import mean_pitch
 from reeds.take.sound.phase import fine_pitch
 from reeds.take.sound.quality import quality_of, warnings_of
-from reeds.take.sound.rounding import rounded
+from reeds.take.sound.rounding import as_kept
 from reeds.take.sound.segments import noise_floor_db, segments_of
 from reeds.take.sound.settle import settled_part
 from reeds.take.sound.signals import HOP_S, Segment, Tracks, Waveform
@@ -100,7 +100,7 @@ def analyse_with_tracks(
         quality,
         tuple(warnings_of(quality, segments, waveform.cut_short)),
     )
-    return rounded(heard), tracks
+    return as_kept(heard), tracks
 
 
 def _refuse(a4_hz: float, item: str | None) -> None:

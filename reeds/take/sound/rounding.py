@@ -14,7 +14,7 @@ ITEM_DIGITS = 7
 Flat = TypeVar("Flat", bound=Item | CrowPitch)
 
 
-def rounded(heard: Heard) -> Heard:
+def as_kept(heard: Heard) -> Heard:
     """Return what was heard as it is kept: doubts to three digits, figures to a hundredth of their doubt."""
     return replace(
         heard,

@@ -23,7 +23,7 @@ from reeds.take.sound.heard import (
     Tuning,
 )
 from reeds.take.sound.items import ITEMS
-from reeds.take.sound.rounding import rounded
+from reeds.take.sound.rounding import as_kept
 from reeds.take.sound.signals import Waveform
 from reeds.take.sound.stored import contours_from_json, contours_to_json, heard_from_json, heard_to_json
 from tests.simulate_sound import Room, plain, record
@@ -72,7 +72,7 @@ def test_what_was_heard_comes_back_as_it_was_written(heard):
 
 @given(everything_heard)
 def test_rounding_moves_no_figure_of_a_note_by_more_than_a_hundredth_of_its_doubt(heard):
-    for note, kept in zip(heard.notes, rounded(heard).notes, strict=True):
+    for note, kept in zip(heard.notes, as_kept(heard).notes, strict=True):
         for own, told in ((note.cents, kept.cents), (note.response_ms, kept.response_ms)):
             if own is not None:
                 assert abs(told.value - own.value) <= 0.0051 * own.u + 1e-12
