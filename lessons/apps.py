@@ -11,8 +11,8 @@ class LessonsConfig(AppConfig):
         # models can be imported only now
         from lessons.answering.pages.passages import passages_on
         from lessons.answering.pages.timeline import rounds_and_answers
-        from reeds.take.pages.noted import noted_by
+        from reeds.take.pages.noted import register_annotator
         from reeds.timeline.pages import register_moments
 
         register_moments(rounds_and_answers)
-        noted_by(passages_on)
+        register_annotator(passages_on)

@@ -7,7 +7,6 @@ import functools
 import io
 import math
 import uuid
-import wave
 
 import factory
 import numpy as np
@@ -25,10 +24,10 @@ from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern, PatternVersion
 from reeds.sheet.starters import SHORT_SCRAPE
 from reeds.take.models import Take
-from reeds.take.sound import drawing
+from reeds.take.sound.analysis import analyse
+from reeds.take.sound.contours import contours_of
 from reeds.take.sound.decode import decode_take
-from reeds.take.sound.measure import measure_take
-from reeds.take.sound.report import as_json
+from reeds.take.sound.stored import contours_to_json, heard_to_json
 from reeds.take.sound.tracks import tracks_of
 from studio.models import Invitation, Member, Person, Role, Studio, Term
 
@@ -210,16 +209,14 @@ def measured_photo(reed: Reed, **given: object) -> Photo:
 
 def tone(hz: float = 442.0, seconds: float = 2.0, rate: int = 16000) -> bytes:
     """Return a plain tone of eight harmonics between two near-silences, as a WAV file."""
+    from scipy.io import wavfile  # slow to import, and few tests have a sound
+
     t = np.arange(int(seconds * rate)) / rate
     sound = sum(np.sin(2 * np.pi * hz * k * t) / k for k in range(1, 9)) * 0.1
     silence = np.random.default_rng(1).normal(0, 1e-4, rate // 2)
     samples = np.concatenate([silence, sound * np.clip(t / 0.03, 0, 1), silence])
     out = io.BytesIO()
-    with wave.open(out, "wb") as file:
-        file.setnchannels(1)
-        file.setsampwidth(2)
-        file.setframerate(rate)
-        file.writeframes((samples * 32767).astype("<i2").tobytes())
+    wavfile.write(out, rate, (samples * 32767).astype(np.int16))
     return out.getvalue()
 
 
@@ -228,9 +225,8 @@ def heard_tone(item: str, hz: float) -> tuple[dict[str, object], dict[str, objec
     """Return what the worker hears in `tone(hz)`: figures and tracks."""
     decoded = decode_take(io.BytesIO(tone(hz)))
     expect = [69] if item == "tuning" else None
-    return as_json(measure_take(decoded, a4_hz=442.0, item=item, expect=expect)), drawing.drawn(
-        tracks_of(decoded)
-    )
+    heard = analyse(decoded, a4_hz=442.0, item=item, expect=expect)
+    return heard_to_json(heard), contours_to_json(contours_of(tracks_of(decoded)))
 
 
 def ready_take(reed: Reed, item: str = "tuning", hz: float = 442.0, **given: object) -> Take:

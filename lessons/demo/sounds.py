@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import io
-import wave
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.io import wavfile
 
 Samples = NDArray[np.float64]
 
@@ -112,9 +112,5 @@ def _wav(samples: Samples, rng: np.random.Generator, room: float) -> bytes:
     rumble = np.convolve(hiss, np.ones(40) / 12, "same")  # rooms are loudest below
     heard = np.clip(samples + hiss + rumble, -1, 1)
     out = io.BytesIO()
-    with wave.open(out, "wb") as file:
-        file.setnchannels(1)
-        file.setsampwidth(2)
-        file.setframerate(RATE)
-        file.writeframes((heard * 32767).astype("<i2").tobytes())
+    wavfile.write(out, RATE, (heard * 32767).astype(np.int16))
     return out.getvalue()

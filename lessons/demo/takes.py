@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from django.core.files.base import ContentFile
@@ -21,12 +21,11 @@ from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem
 from reeds.take.models import Take
+from reeds.take.processing import OFF, Processing
 from reeds.take.tasks import listen
-from reeds.take.told import GRANTED
 from studio.models import Studio
 
-OFF: dict[str, bool | None] = dict.fromkeys(GRANTED, False)
-UNKNOWN: dict[str, bool | None] = dict.fromkeys(GRANTED)
+UNKNOWN = Processing()
 SOFT = 0.1
 BETWEEN = dt.timedelta(minutes=1)
 SAID = "It waits for more air here, then jumps: start it with less, and sooner with the tongue."
@@ -38,7 +37,7 @@ class Sound:
 
     item: str
     play: Callable[[PlayingItem, int], bytes]
-    granted: Mapping[str, bool | None]
+    processing: Processing
 
 
 def _low(spoke: int, cents: float = 0.0, air: float = 0.04) -> Sound:
@@ -57,14 +56,14 @@ def _named(
     seconds: float = 1.5,
     swell: float = 1.0,
     room: float = 2e-4,
-    granted: Mapping[str, bool | None] = OFF,
+    processing: Processing = OFF,
 ) -> Sound:
     """The notes asked for, one after the other."""
 
     def play(asked: PlayingItem, seed: int) -> bytes:
         return played([Blow(name, seconds, cents, swell=swell) for name in asked.notes], seed, room=room)
 
-    return Sound(item, play, granted)
+    return Sound(item, play, processing)
 
 
 def _tongued(uneven: float) -> Sound:
@@ -87,7 +86,7 @@ def write_takes(studio: Studio) -> None:
     high, noisy = _rounds(studio, "celandine")[-1], _rounds(studio, "dorrit")[-1]
     _record(high, high.reed, [_low(3), _named("tuning", -17.0)])
     in_noise = _named("low_notes", 0.0, 0.8, room=NOISY)
-    _record(noisy, noisy.reed, [in_noise, _named("tuning", 1.0, granted=UNKNOWN)])
+    _record(noisy, noisy.reed, [in_noise, _named("tuning", 1.0, processing=UNKNOWN)])
     for round_ in (before, newest, high, noisy):
         _read_by_the_checks(round_)
     _mark(before)
@@ -125,7 +124,7 @@ def _read_by_the_checks(round_: Submission) -> None:
 def _take(reed: Reed, sound: Sound, item: PlayingItem, moment: dt.datetime) -> Take:
     key = uuid.uuid5(NAMESPACE, f"{reed.owner.person.username} {reed.number} {sound.item}")
     take = Take(studio_id=reed.studio_id, reed=reed, by=reed.owner, item=item.key, key=key, at=moment)
-    take.granted, take.notes, take.tempo = dict(sound.granted), list(item.notes), item.tempo
+    take.granted, take.notes, take.tempo = sound.processing.to_json(), list(item.notes), item.tempo
     take.stage, take.a4_hz = Stage.PLAYING, A4_HZ
     data = sound.play(item, key.int % 2**32)
     take.size_bytes, take.content_type = len(data), "audio/wav"
@@ -141,9 +140,9 @@ def _mark(round_: Submission) -> None:
     take = round_.takes.filter(item="low_notes").first()
     if answer is None or take is None:
         return
-    last = [note for note in take.result["notes"] if note["start_s"] is not None][-1]
+    last_start_s = [note.start_s for note in take.heard.notes if note.start_s is not None][-1]
     key = uuid.uuid5(NAMESPACE, f"span {take.key}")
-    span = Span(round(last["start_s"] - 0.05, 2), round(last["start_s"] + 0.45, 2), SAID)
+    span = Span(round(last_start_s - 0.05, 2), round(last_start_s + 0.45, 2), SAID)
     Mark.objects.create(
         studio_id=round_.studio_id,
         answer=answer,

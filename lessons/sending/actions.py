@@ -22,8 +22,9 @@ from reeds.reed.actions import Entry, record
 from reeds.reed.models.playing import PlayingTest, Rating
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem
-from reeds.take.actions import add_take, take_back
+from reeds.take.actions import add_take, withdraw
 from reeds.take.models import Take, TakeState
+from reeds.take.processing import Processing
 from studio.errors import NotPossible
 from studio.models import Member
 
@@ -139,7 +140,7 @@ TAKES = Kind[Take](
     MAX_TAKES,
     gettext_noop("There are %(most)s recordings already. Remove one before you add another."),
     gettext_noop("This recording was removed."),
-    take_back,
+    withdraw,
 )
 
 
@@ -157,13 +158,13 @@ def attach_take(  # noqa: PLR0913  # what a recording is: of which reed, of what
     upload: File[bytes],
     key: uuid.UUID,
     item: PlayingItem,
-    granted: dict[str, bool | None],
+    processing: Processing,
 ) -> Take:
     """Add a recording to a draft; one that came before is answered with what is kept of it.
 
     `reed` is the draft's own, or the student's reference reed played in the same sitting.
     """
-    return _attach(draft, TAKES, key, lambda: add_take(reed, student, upload, key, item, granted))
+    return _attach(draft, TAKES, key, lambda: add_take(reed, student, upload, key, item, processing))
 
 
 def _attach(draft: Submission, kind: Kind[Row], key: uuid.UUID, add: Callable[[], Row]) -> Row:

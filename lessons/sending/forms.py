@@ -27,7 +27,7 @@ from reeds.reed.forms.numbers import NumbersForm, PlayingForm
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.playing_items import PlayingItem
-from reeds.take.pages.sounding import Shown, shown
+from reeds.take.pages.sounding import ShownTake, shown
 from studio.errors import NotPossible
 
 MOST_TYPED = 60
@@ -54,7 +54,7 @@ class Scale:
     choices: list[tuple[str, str]]
     item: PlayingItem | None = None
     blows: forms.BoundField | None = None
-    takes: list[Shown] = field(default_factory=list)
+    takes: list[ShownTake] = field(default_factory=list)
 
 
 # short enough for a row of taps on a phone; the whole words are those of the models
@@ -148,7 +148,7 @@ class DraftForms:
         return Scale(name, str(bound.label), str(bound.value() or ""), short, item, blows, takes)
 
     @cached_property
-    def takes(self) -> list[Shown]:
+    def takes(self) -> list[ShownTake]:
         """What was recorded for this round, of the reed and of the reference beside it."""
         if not self.submission.is_begun:
             return []

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
 from functools import partial
-from typing import Any
 
 from django.core.files import File
 from django.db import transaction
@@ -16,8 +14,8 @@ from reeds.reed.arrivals import keep_arrived
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem
 from reeds.take.models import Take
+from reeds.take.processing import Processing
 from reeds.take.tasks import listen
-from reeds.take.told import GRANTED
 from studio.errors import NotPossible
 from studio.models import Member
 
@@ -40,18 +38,13 @@ EXTENSIONS = {
 }
 
 
-def granted_of(given: Mapping[str, Any]) -> dict[str, bool | None]:
-    """Return what the browser said of its own processing; whatever is not a plain yes or no is unknown."""
-    return {name: given[name] if isinstance(given.get(name), bool) else None for name in GRANTED}
-
-
 def add_take(
     reed: Reed,
     by: Member,
     upload: File[bytes],
     key: uuid.UUID,
     item: PlayingItem,
-    granted: dict[str, bool | None],
+    processing: Processing,
 ) -> Take:
     """Keep a recording and have the worker listen to it; the same key twice keeps one."""
     if not by.may_send_pictures:
@@ -61,7 +54,8 @@ def add_take(
         return kept
     _check(upload)
     content_type = str(getattr(upload, "content_type", "") or "").split(";")[0].lower()
-    take = Take(studio_id=reed.studio_id, reed=reed, by=by, key=key, item=item.key, granted=granted)
+    take = Take(studio_id=reed.studio_id, reed=reed, by=by, key=key, item=item.key)
+    take.granted = processing.to_json()
     take.notes, take.tempo, take.a4_hz = list(item.notes), item.tempo, reed.studio.a4_hz
     take.size_bytes, take.content_type = upload.size, content_type if content_type in EXTENSIONS else ""
     take.stage = reed.stage
@@ -77,8 +71,8 @@ def _check(upload: File[bytes]) -> None:
 
 
 @transaction.atomic
-def take_back(take: Take) -> None:
-    """Take a recording back: its row stays so that its key is not used again; files and numbers go."""
+def withdraw(take: Take) -> None:
+    """Undo a recording: its row stays so that its key is not used again; files and numbers go."""
     locked = Take.objects.select_for_update().get(pk=take.pk)
     files = [(file.storage, str(file.name)) for file in locked.files]
     Take.objects.filter(pk=take.pk).update(

@@ -12,6 +12,10 @@ from django.utils.translation import gettext_lazy as _
 
 from reeds.numbers.vocabulary import PLAYING_TEST
 from reeds.reed.models.reed import STAGE_CHOICES, Reed
+from reeds.take.processing import Processing
+from reeds.take.sound.contours import Contours
+from reeds.take.sound.heard import Heard
+from reeds.take.sound.stored import contours_from_json, heard_from_json
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
@@ -67,14 +71,14 @@ class Take(StudioRow):
     file = models.FileField(upload_to=take_path, blank=True)
     content_type = models.CharField(max_length=40, blank=True)
     size_bytes = models.PositiveIntegerField(null=True)
-    # what the browser granted: true, false, or null where it did not say
+    # what the browser granted, read by `processing`
     granted = models.JSONField(default=dict)
     # what was asked for when it was played
     notes = models.JSONField(default=list)
     tempo = models.PositiveSmallIntegerField(null=True)
     a4_hz = models.FloatField(default=442.0)
 
-    # what the worker heard: the figures as the command prints them, and the tracks to draw
+    # what the worker heard, as the command prints it, and what is drawn; read by `heard` and `contours`
     result = models.JSONField(default=dict)
     tracks = models.JSONField(default=dict)
 
@@ -87,6 +91,21 @@ class Take(StudioRow):
 
     def __str__(self) -> str:
         return f"{self.get_item_display()} {self.at:%Y-%m-%d}"
+
+    @property
+    def heard(self) -> Heard:
+        """What the worker heard; nothing while it is waiting."""
+        return heard_from_json(self.result)
+
+    @property
+    def contours(self) -> Contours:
+        """Its pitch and level, to draw."""
+        return contours_from_json(self.tracks)
+
+    @property
+    def processing(self) -> Processing:
+        """What the browser said of its own processing of the sound."""
+        return Processing.from_json(self.granted)
 
     @property
     def is_waiting(self) -> bool:

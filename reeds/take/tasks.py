@@ -13,12 +13,12 @@ from reeds.numbers.notes import parse_note
 from reeds.numbers.words import gettext_noop
 from reeds.reed.models.measurement import Measurement
 from reeds.take.models import Take, TakeState
-from reeds.take.sound.decode import Take as Decoded
+from reeds.take.sound.analysis import analyse_with_tracks
+from reeds.take.sound.contours import contours_of
 from reeds.take.sound.decode import decode_take
-from reeds.take.sound.drawing import drawn
-from reeds.take.sound.measure import measure_with_tracks
 from reeds.take.sound.remux import plain_copy
-from reeds.take.sound.report import as_json
+from reeds.take.sound.signals import Waveform
+from reeds.take.sound.stored import contours_to_json, heard_to_json
 from reeds.take.told import readings_of
 
 GONE = gettext_noop("The file of this recording is gone. Record it again.")
@@ -45,20 +45,20 @@ def _heard(take: Take) -> dict[str, object]:
     try:
         with take.raw.open("rb") as file:
             source = cast("BinaryIO", file)  # a FieldFile reads and seeks like one
-            decoded = decode_take(source)
-            copy = _kept_copy(take, source, decoded)
+            waveform = decode_take(source)
+            copy = _kept_copy(take, source, waveform)
         return {
             **copy,
             "state": TakeState.READY,
-            **_measured(take, decoded),
+            **_analysed(take, waveform),
         }
     except (FileNotFoundError, ValueError) as refusal:
         return {"state": TakeState.REFUSED, "refusal": GONE if isinstance(refusal, OSError) else str(refusal)}
 
 
-def _kept_copy(take: Take, source: BinaryIO, decoded: Decoded) -> dict[str, object]:
+def _kept_copy(take: Take, source: BinaryIO, waveform: Waveform) -> dict[str, object]:
     """Write the copy that is served: the sound alone, without place, time or picture."""
-    plain = plain_copy(source, decoded)
+    plain = plain_copy(source, waveform)
     stem = PurePosixPath(str(take.raw.name)).with_suffix("")
     name = f"{stem}-sound{plain.suffix}"
     storage = take.raw.storage
@@ -70,12 +70,12 @@ def _kept_copy(take: Take, source: BinaryIO, decoded: Decoded) -> dict[str, obje
     }
 
 
-def _measured(take: Take, decoded: Decoded) -> dict[str, object]:
+def _analysed(take: Take, waveform: Waveform) -> dict[str, object]:
     expect = [parse_note(note) for note in take.notes] or None
     # on one repeated note the count and the evenness are the item's, so none is expected by name
     wanted = None if take.item in ("staccato", "crow", "long_tone") else expect
-    heard, tracks = measure_with_tracks(decoded, a4_hz=take.a4_hz, item=take.item, expect=wanted)
-    return {"result": as_json(heard), "tracks": drawn(tracks)}
+    heard, tracks = analyse_with_tracks(waveform, a4_hz=take.a4_hz, item=take.item, expect=wanted)
+    return {"result": heard_to_json(heard), "tracks": contours_to_json(contours_of(tracks))}
 
 
 @transaction.atomic

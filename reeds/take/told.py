@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import statistics
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Iterable, Sequence
 
 from reeds.checks.facts import Reading, Told
 from reeds.numbers.measured import Measured
@@ -13,45 +12,50 @@ from reeds.numbers.vocabulary import Method, Moisture, Stage
 from reeds.reed.facts import HeardOf
 from reeds.reed.models.reed import Reed
 from reeds.take.models import Take
+from reeds.take.sound.heard import Crow, CrowPitch, NotesSpoken, Tuning
 from reeds.take.sound.quality import TOO_NOISY
 
 SITTING = dt.timedelta(hours=6)
 CROW_OFF_CENTS = 50.0
 # one soft beginning that grows, and a rattle, have no attack whose length would tell of the reed
 WITHOUT_ATTACK = ("long_tone", "crow")
-GRANTED = ("autoGainControl", "noiseSuppression", "echoCancellation")
-
-
-def cannot_tell_level(granted: Mapping[str, bool | None]) -> bool:
-    """Whether level, range and soft attacks cannot be told: some processing was on, or nobody knows."""
-    return any(granted.get(name) is not False for name in GRANTED)
+# where each note lies beside the nearest C, in semitones
+FROM_C = {
+    "C": 0,
+    "C#": 1,
+    "D": 2,
+    "Eb": 3,
+    "E": 4,
+    "F": 5,
+    "F#": 6,
+    "G": -5,
+    "Ab": -4,
+    "A": -3,
+    "Bb": -2,
+    "B": -1,
+}
 
 
 def told_by(take: Take) -> Told:
     """Return what one take told, as the checks read it."""
-    item = take.result.get("item") or {}
-    notes = [note for note in take.result.get("notes", []) if note.get("response_ms") is not None]
+    heard = take.heard
+    responses = [note.response_ms for note in heard.notes if note.response_ms is not None]
     # soft attacks may have been cut off by the phone
-    hidden = cannot_tell_level(take.granted) or take.item in WITHOUT_ATTACK
+    hidden = take.processing.hides_level or take.item in WITHOUT_ATTACK
+    notes = heard.item if isinstance(heard.item, NotesSpoken) else None
     return Told(
-        asked=item.get("asked"),
-        spoke=item.get("spoke"),
-        response_ms=None if hidden or not notes else _median_response(notes),
-        too_noisy=TOO_NOISY in take.result.get("warnings", []),
-        cents=_cents(item) if take.item == "tuning" else None,
+        asked=None if notes is None else notes.asked,
+        spoke=None if notes is None else notes.spoke,
+        response_ms=None if hidden or not responses else _median(responses),
+        too_noisy=TOO_NOISY in heard.warnings,
+        cents=heard.item.cents if isinstance(heard.item, Tuning) else None,
     )
 
 
-def _cents(item: Mapping[str, Any]) -> Measured | None:
-    if item.get("cents") is None:
-        return None
-    return Measured(item["cents"], item.get("cents_standard_uncertainty") or 0.0)
-
-
-def _median_response(notes: list[dict[str, Any]]) -> Measured:
-    values = [note["response_ms"] for note in notes]
-    doubts = [note.get("response_ms_standard_uncertainty") or 0.0 for note in notes]
-    return Measured(statistics.median(values), statistics.median(doubts))
+def _median(figures: Sequence[Measured]) -> Measured:
+    return Measured(
+        statistics.median(one.value for one in figures), statistics.median(one.u for one in figures)
+    )
 
 
 def newest_of_each(takes: Iterable[Take]) -> dict[str, Take]:
@@ -88,14 +92,15 @@ def heard_of(reed: Reed) -> HeardOf:
 
 def readings_of(take: Take) -> list[Reading]:
     """Return what a take says of the registry's quantities: the tuning note's cents, the crow."""
-    if TOO_NOISY in take.result.get("warnings", []):
+    heard = take.heard
+    if TOO_NOISY in heard.warnings:
         return []
-    item = take.result.get("item") or {}
-    cents = _cents(item)
-    if take.item == "tuning" and cents is not None:
-        return [_reading(take, "a4_cents", measured=cents)]
-    choice = _crow(item) if take.item == "crow" and item.get("pitches") else ""
-    return [_reading(take, "crow", choice=choice)] if choice else []
+    match heard.item:
+        case Tuning(cents) if cents is not None:
+            return [_reading(take, "a4_cents", measured=cents)]
+        case Crow() if choice := _word_of(heard.item):
+            return [_reading(take, "crow", choice=choice)]
+    return []
 
 
 def _reading(take: Take, quantity: str, measured: Measured | None = None, choice: str = "") -> Reading:
@@ -111,31 +116,18 @@ def _reading(take: Take, quantity: str, measured: Measured | None = None, choice
     )
 
 
-def _crow(item: Mapping[str, Any]) -> str:
+def _word_of(crow: Crow) -> str:
     """Where the crow lies beside C in octaves: the lowest pitch's distance from the nearest C decides.
 
-    '' where one voice or two cannot be told: that is neither in octaves nor wild.
+    '' where no pitch was heard; also where one voice or two cannot be told: neither in octaves nor wild.
     """
-    lowest = min(item["pitches"], key=lambda pitch: pitch["hz"])
-    off = _cents_from_c(lowest)
+    if not crow.pitches:
+        return ""
+    off = _cents_from_c(min(crow.pitches, key=lambda pitch: pitch.hz))
     if abs(off) > CROW_OFF_CENTS:
         return "flat" if off < 0 else "sharp"
-    return {True: "octaves", False: "wild"}.get(item.get("octave"), "")  # type: ignore[arg-type]  # None: untold
+    return "" if crow.octave is None else "octaves" if crow.octave else "wild"
 
 
-def _cents_from_c(pitch: Mapping[str, Any]) -> float:
-    steps = {
-        "C": 0,
-        "C#": 1,
-        "D": 2,
-        "Eb": 3,
-        "E": 4,
-        "F": 5,
-        "F#": 6,
-        "G": -5,
-        "Ab": -4,
-        "A": -3,
-        "Bb": -2,
-        "B": -1,
-    }
-    return 100.0 * steps[pitch["name"].rstrip("0123456789-")] + float(pitch["cents"])
+def _cents_from_c(pitch: CrowPitch) -> float:
+    return 100.0 * FROM_C[pitch.name.rstrip("0123456789-")] + pitch.cents.value

@@ -13,7 +13,7 @@ from reeds.photo.models.photo import Photo
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from reeds.take.models import Take
-from reeds.take.pages.sounding import Shown
+from reeds.take.pages.sounding import ShownTake
 from studio.models import Member
 
 TOGETHER = dt.timedelta(minutes=15)
@@ -115,5 +115,6 @@ def _playing(reed: Reed, member: Member) -> Iterator[Moment]:
 def _takes(reed: Reed, member: Member) -> Iterator[Moment]:
     rows = reed.takes.kept().defer("tracks").select_related("by__person", "reed").order_by("at", "pk")
     for some in _together(rows, lambda take: take.at):
-        shown = [Shown(take) for take in some]  # what differs from a reference stands on the take's own page
+        # what differs from a reference stands on the take's own page
+        shown = [ShownTake(take) for take in some]
         yield Moment(at=some[0].at, template="reeds/timeline/moments/takes.html", what=shown, by=some[0].by)

@@ -13,9 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from reeds.take.sound.decode import Take, decode_take
+from reeds.take.sound.analysis import analyse
+from reeds.take.sound.decode import decode_take
 from reeds.take.sound.heard import Heard, HeardNote
-from reeds.take.sound.measure import measure_take
+from reeds.take.sound.signals import Waveform
 from tests.simulate_notes import KINDS, sustained
 from tests.simulate_sound import Blow, Room, Sung, as_file, heard_in, hertz, play, record
 
@@ -34,9 +35,9 @@ class Line:
     met: bool | None
 
 
-def take_of(sung: Sung, codec: tuple[str, str] | None = None) -> Take:
+def take_of(sung: Sung, codec: tuple[str, str] | None = None) -> Waveform:
     if codec is None:
-        return Take(sung.samples - sung.samples.mean(), sung.rate)
+        return Waveform(sung.samples - sung.samples.mean(), sung.rate)
     return decode_take(as_file(sung, codec[0], codec[1], 48000))
 
 
@@ -59,13 +60,13 @@ def pitch_rows(seed: int, number: int, names: list[str]) -> Iterator[tuple[str, 
         if room.rate not in dry:
             dry[room.rate] = play(blows, seconds, room.rate, np.random.default_rng([seed, number, 1]))
         sung = heard_in(room, dry[room.rate], np.random.default_rng([seed, number, 2]))
-        heard = measure_take(take_of(sung, codec))
+        heard = analyse(take_of(sung, codec))
         for blow, kind, truth in zip(blows, kinds, sung.mean_cents, strict=True):
             note = note_at(heard, blow)
-            if note is None or note.hz is None or note.cents is None:
+            if note is None or note.cents is None:
                 yield name, kind, np.nan, np.nan
             else:
-                yield name, kind, 1200 * np.log2(note.hz / blow.hz) - truth, note.cents.u
+                yield name, kind, 1200 * np.log2(note.hz(440.0) / blow.hz) - truth, note.cents.u
 
 
 def pitch_lines(name: str, seed: int, kinds: np.ndarray, rows: np.ndarray) -> Iterator[Line]:
@@ -134,7 +135,7 @@ def silent(takes: int = 100, seed: int = 50) -> Iterator[Line]:
             absent.append(fate != "speaks")
         room = [Room(), Room(reverb_s=0.5, reverb_db=-10), Room(rate=16000)][number % 3]
         sung = record(blows, 8.3, room, rng)
-        heard = measure_take(take_of(sung), expect=expect)
+        heard = analyse(take_of(sung), expect=expect)
         for gone, note in zip(absent, heard.notes, strict=True):
             found += gone and not note.sounded
             missed += gone and note.sounded
@@ -185,9 +186,9 @@ def counted(seed: int, takes: int, rooms: list[Room]) -> tuple[float, float]:
         rng = np.random.default_rng([seed, number])
         blows, step = sixteenths(rng)
         sung = record(blows, blows[-1].start + 1.0, rooms[number % len(rooms)], rng)
-        item = measure_take(take_of(sung), item="staccato").item or {}
-        exact += item["count"] == len(blows)
-        near += item["rate_per_s"] is not None and abs(item["rate_per_s"] * step - 1) <= 0.02
+        item = analyse(take_of(sung), item="staccato").item
+        exact += item.count == len(blows)
+        near += item.rate_per_s is not None and abs(item.rate_per_s.value * step - 1) <= 0.02
     return exact / takes, near / takes
 
 
@@ -236,7 +237,7 @@ def response(takes: int = 35, seed: int = 70) -> Iterator[Line]:
                 )
             )
         sung = record(blows, 18.0, Room(floor_level=floor), rng)
-        heard = measure_take(take_of(sung))
+        heard = analyse(take_of(sung))
         for blow in blows:
             note, truth = note_at(heard, blow), settling_ms(blow, floor)
             error = (
@@ -268,10 +269,10 @@ def crow(takes: int = 120, seed: int = 80) -> Iterator[Line]:
             Blow(high, level=0.2 * rng.uniform(0.5, 2), wander=rng.uniform(0, 2), **shape),
         ]
         sung = record(blows, 3.0, Room(pink_snr_db=rng.uniform(5, 20)), rng)
-        item = measure_take(take_of(sung), item="crow").item or {}
-        pitches = [p["hz"] for p in item["pitches"]]
+        item = analyse(take_of(sung), item="crow").item
+        pitches = [p.hz for p in item.pitches]
         both += all(any(abs(1200 * np.log2(p / truth)) <= 20 for p in pitches) for truth in (low, high))
-        said += item["octave"] is True
+        said += item.octave is True
     yield Line(
         "crow of two pitches an octave apart, in noise",
         seed,

@@ -13,9 +13,9 @@ import time
 import numpy as np
 import parselmouth
 
+from reeds.take.sound.analysis import analyse
 from reeds.take.sound.decode import decode_take
-from reeds.take.sound.measure import measure_take
-from reeds.take.sound.report import as_json
+from reeds.take.sound.stored import heard_to_json
 from tests.simulate_notes import sustained
 from tests.simulate_sound import Room, as_file, record
 
@@ -43,7 +43,7 @@ def main(rounds=7):
         parselmouth.Sound(take.samples, take.rate_hz).to_pitch_ac(pitch_floor=190, pitch_ceiling=2100)
 
     def whole():
-        return json.dumps(as_json(measure_take(decode_take(io.BytesIO(file)), item="tuning")))
+        return json.dumps(heard_to_json(analyse(decode_take(io.BytesIO(file)), item="tuning")))
 
     found = len(json.loads(whole())["notes"])
     alone()

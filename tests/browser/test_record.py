@@ -3,11 +3,11 @@
 import io
 import re
 import shutil
-import wave
 
 import numpy as np
 import pytest
 from playwright.sync_api import expect
+from scipy.io import wavfile
 
 from lessons.sending.models import Submission
 from reeds.reed.models.measurement import Measurement
@@ -301,11 +301,7 @@ def too_loud():
     t = np.arange(20 * 48000) / 48000
     samples = np.clip(3.0 * np.sin(2 * np.pi * 442 * t), -1, 1)
     out = io.BytesIO()
-    with wave.open(out, "wb") as file:
-        file.setnchannels(1)
-        file.setsampwidth(2)
-        file.setframerate(48000)
-        file.writeframes((samples * 32767).astype("<i2").tobytes())
+    wavfile.write(out, 48000, (samples * 32767).astype(np.int16))
     return out.getvalue()
 
 

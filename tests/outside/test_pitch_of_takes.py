@@ -9,8 +9,9 @@ import numpy as np
 import parselmouth
 import pytest
 
-from reeds.take.sound.decode import Take, decode_take
-from reeds.take.sound.measure import measure_take
+from reeds.take.sound.analysis import analyse
+from reeds.take.sound.decode import decode_take
+from reeds.take.sound.signals import Waveform
 from tests.simulate_sound import Room, plain, record
 
 NOTES = ["Bb3", "D4", "A4", "E5", "C6", "F6"]
@@ -21,12 +22,12 @@ FONT = Path("/usr/share/sounds/sf2/FluidR3_GM.sf2")
 def take():
     blows = [plain(n, 441.0, start=0.5 + 1.3 * i, vibrato_cents=8 * (i % 2)) for i, n in enumerate(NOTES)]
     sung = record(blows, 8.5, Room(), np.random.default_rng(9))
-    return Take(sung.samples, sung.rate)
+    return Waveform(sung.samples, sung.rate)
 
 
 @pytest.fixture(scope="module")
 def heard(take):
-    notes = measure_take(take).notes
+    notes = analyse(take).notes
     assert [note.name for note in notes] == NOTES
     return notes
 
@@ -39,7 +40,7 @@ def test_praats_own_pitch_agrees(take, heard):
     hz, t = pitch.selected_array["frequency"], pitch.xs()
     for note in heard:
         inside = (t > note.start_s + 0.1) & (t < note.end_s - 0.1) & (hz > 0)
-        mean = np.mean(1200 * np.log2(hz[inside] / note.hz))
+        mean = np.mean(1200 * np.log2(hz[inside] / note.hz(440.0)))
         assert abs(mean) < 1.5 if note.steadiness_cents.value > 3 else abs(mean) < 0.5
 
 
@@ -51,7 +52,7 @@ def test_librosas_yin_agrees(take, heard):
     for note in heard:
         a, b = (round((note.start_s + x) * take.rate_hz) for x in (0.2, 0.8))
         hz = librosa.yin(take.samples[a:b], fmin=150, fmax=2200, sr=take.rate_hz, frame_length=2048)
-        assert abs(np.median(1200 * np.log2(hz[3:-3] / note.hz))) < 5
+        assert abs(np.median(1200 * np.log2(hz[3:-3] / note.hz(440.0)))) < 5
 
 
 def midi_of(notes, program=68):
@@ -84,7 +85,7 @@ def test_the_oboe_of_a_general_midi_sound_font_is_heard_note_for_note(tmp_path):
         str(tmp_path / "in.mid"),
     ]
     subprocess.run([player, *words], check=True, capture_output=True)  # noqa: S603 - our own file
-    notes = measure_take(decode_take(tmp_path / "out.wav"), expect=asked).notes
+    notes = analyse(decode_take(tmp_path / "out.wav"), expect=asked).notes
     assert [note.sounded for note in notes] == [True] * len(asked)
     for note in notes:
         assert abs(note.cents.value) < 15

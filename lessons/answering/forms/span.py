@@ -23,7 +23,7 @@ def _seconds(name: str, label: object) -> TypedNumber:
 
 def duration_of(take: Take) -> float:
     """Return how long a take is, s; 0 for one that was not heard, which so takes no span."""
-    return float(take.result.get("duration_s") or 0.0)
+    return take.heard.duration_s
 
 
 class SpanForm(OnceForm):

@@ -16,9 +16,9 @@ from lessons.sending.views import draft
 from lessons.sending.views.rows import of_round
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem
-from reeds.take.actions import granted_of
 from reeds.take.models import Take
 from reeds.take.pages.sounding import shown_one
+from reeds.take.processing import Processing
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 
@@ -33,13 +33,13 @@ def _item(request: MemberRequest, submission: Submission) -> PlayingItem:
     return item
 
 
-def _granted(request: MemberRequest) -> dict[str, bool | None]:
+def _processing(request: MemberRequest) -> Processing:
     """What the browser said of its own processing; unreadable or nothing, as for a file, is unknown."""
     try:
         given = json.loads(request.POST.get("granted", "")[:LONGEST_TOLD])
     except ValueError:
         given = None
-    return granted_of(given if isinstance(given, dict) else {})
+    return Processing.from_json(given if isinstance(given, dict) else {})
 
 
 def _reed(request: MemberRequest, submission: Submission) -> Reed:
@@ -83,7 +83,7 @@ def _attach(request: MemberRequest, submission: Submission, field: str, key: uui
         draft.upload_of(request, field, missing),
         key,
         _item(request, submission),
-        _granted(request),
+        _processing(request),
     )
 
 

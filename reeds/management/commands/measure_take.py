@@ -7,10 +7,10 @@ from typing import Any
 
 from reeds.management.json_command import JsonCommand
 from reeds.numbers.notes import NotANoteError, parse_note
+from reeds.take.sound.analysis import analyse
 from reeds.take.sound.decode import UnreadableTakeError, decode_take
 from reeds.take.sound.items import ITEMS
-from reeds.take.sound.measure import measure_take
-from reeds.take.sound.report import as_json
+from reeds.take.sound.stored import heard_to_json
 
 
 class Command(JsonCommand):
@@ -24,13 +24,13 @@ class Command(JsonCommand):
         parser.add_argument("--expect", help="the notes asked for, in order, such as D4,C4,Bb3")
 
     def answer(self, options: dict[str, Any]) -> object:
-        heard = measure_take(
+        heard = analyse(
             decode_take(options["file"]),
             a4_hz=options["a4"],
             item=options["item"],
             expect=_numbers(options["expect"]),
         )
-        return as_json(heard)
+        return heard_to_json(heard)
 
 
 def _numbers(words: str | None) -> list[int] | None:

@@ -1,4 +1,4 @@
-"""What is said of passages of takes; another app says it by `noted_by`, so that reeds need not know of it."""
+"""What is said of passages of takes; another app registers how, so that reeds need not know of it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from reeds.take.models import Take
-from reeds.take.sound.picture import Scale
+from reeds.take.sound.picture import PictureScale
 from studio.models import Member
 
 CLOCK = 60.0
@@ -30,8 +30,8 @@ class Passage:
 
 
 def _clock(seconds: float) -> str:
-    minutes, rest = divmod(round(seconds, 1), CLOCK)
-    return f"{int(minutes)}:{rest:04.1f}"
+    minutes, within = divmod(round(seconds, 1), CLOCK)
+    return f"{int(minutes)}:{within:04.1f}"
 
 
 @dataclass(frozen=True)
@@ -52,23 +52,23 @@ class PassageDrawn:
     width: float
 
 
-def drawn_passages(passages: Iterable[Passage], scale: Scale) -> list[PassageDrawn]:
+def drawn_passages(passages: Iterable[Passage], scale: PictureScale) -> list[PassageDrawn]:
     """Return where passages lie at a picture's scale, x and width in its units."""
     ends = [(one.number, scale.x(one.start_s), scale.x(one.end_s)) for one in passages]
     return [PassageDrawn(number, left, round(max(right - left, 1.0), 2)) for number, left, right in ends]
 
 
-Source = Callable[[Sequence[Take], Member], Mapping[int, Noted]]
-_SOURCES: list[Source] = []
+Annotator = Callable[[Sequence[Take], Member], Mapping[int, Noted]]
+_ANNOTATORS: list[Annotator] = []
 
 
-def noted_by(source: Source) -> Source:
-    """Add a source of what is said of takes; an app calls it when it is ready. Twice adds it once."""
-    if source not in _SOURCES:
-        _SOURCES.append(source)
-    return source
+def register_annotator(annotator: Annotator) -> Annotator:
+    """Let what lies above say something of takes; an app calls it when it is ready. Twice is as once."""
+    if annotator not in _ANNOTATORS:
+        _ANNOTATORS.append(annotator)
+    return annotator
 
 
 def noted(takes: Sequence[Take], member: Member) -> dict[int, Noted]:
     """Return what this member may read of takes, by their keys."""
-    return {pk: one for source in _SOURCES for pk, one in source(takes, member).items()}
+    return {pk: one for annotator in _ANNOTATORS for pk, one in annotator(takes, member).items()}

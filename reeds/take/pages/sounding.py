@@ -13,12 +13,16 @@ from reeds.checks.sheet import Limit
 from reeds.numbers.measured import Measured
 from reeds.numbers.vocabulary import Flexibility
 from reeds.take.models import Take, TakeState
-from reeds.take.pages.heard_words import cents_words, figure, item_words, ms_words, number_words, with_u
+from reeds.take.pages.heard_words import cents_words, item_words, ms_words, number_words, with_u
 from reeds.take.pages.noted import Noted, PassageDrawn, drawn_passages
-from reeds.take.sound.picture import Picture, Scale, picture_of, scale_of
+from reeds.take.processing import Processing
+from reeds.take.sound.heard import Heard, HeardNote
+from reeds.take.sound.picture import PictureScale, SoundPicture, picture_of, scale_of
 from reeds.take.sound.quality import CLIPPED, TOO_NOISY
-from reeds.take.told import SITTING, WITHOUT_ATTACK, cannot_tell_level
+from reeds.take.told import SITTING, WITHOUT_ATTACK
 from studio.models import Member
+
+_NOTHING = HeardNote(None, None, sounded=False)
 
 
 @dataclass(frozen=True)
@@ -38,15 +42,15 @@ class Figures:
 
 
 @dataclass(frozen=True)
-class Drawn:
+class DrawnTake:
     """A take in a picture, at the scale of those it is laid under or over."""
 
     take: Take
-    picture: Picture
+    picture: SoundPicture
 
 
 @dataclass
-class Shown:
+class ShownTake:
     """One take with what lies beside it: the reference reed in the same sitting, the reed before."""
 
     take: Take
@@ -55,12 +59,20 @@ class Shown:
     noted: Noted | None = None
 
     @cached_property
-    def _scale(self) -> Scale:
-        return scale_of(one.result for one in (self.take, self.reference, self.before) if one is not None)
+    def _heard(self) -> Heard:
+        return self.take.heard
 
     @cached_property
-    def drawn(self) -> Drawn:
-        return Drawn(self.take, _picture(self.take, self._scale))
+    def _heard_of_reference(self) -> Heard:
+        return Heard() if self.reference is None else self.reference.heard
+
+    @cached_property
+    def _scale(self) -> PictureScale:
+        return scale_of(one.heard for one in (self.take, self.reference, self.before) if one is not None)
+
+    @cached_property
+    def drawn(self) -> DrawnTake:
+        return DrawnTake(self.take, _picture(self.take, self._scale))
 
     @property
     def spans(self) -> list[PassageDrawn]:
@@ -68,49 +80,54 @@ class Shown:
         return [] if self.noted is None else drawn_passages(self.noted.passages, self._scale)
 
     @property
-    def under(self) -> list[Drawn]:
+    def under(self) -> list[DrawnTake]:
         """The pictures under it, at the same scale, the reference first."""
         rows = [one for one in (self.reference, self.before) if one is not None]
-        return [Drawn(one, _picture(one, self._scale)) for one in rows]
+        return [DrawnTake(one, _picture(one, self._scale)) for one in rows]
 
     @cached_property
     def hides_level(self) -> bool:
         """Whether level, range and soft attacks cannot be told of it."""
-        return cannot_tell_level(self.take.granted)
+        return self.take.processing.hides_level
 
     @property
     def rows(self) -> list[Figures]:
-        beside = {} if self.reference is None else {n["name"]: n for n in self.reference.result["notes"]}
-        told = self.hides_level or (self.reference is not None and cannot_tell_level(self.reference.granted))
-        return [_figures(note, beside.get(note["name"]), self, told) for note in self.take.result["notes"]]
+        beside = {note.name: note for note in self._heard_of_reference.notes}
+        return [_figures(note, beside.get(note.name, _NOTHING), self) for note in self._heard.notes]
+
+    @property
+    def hides_response(self) -> bool:
+        """Whether the response of one of the two reeds that are compared cannot be told."""
+        return self.hides_level or (self.reference is not None and self.reference.processing.hides_level)
+
+    @property
+    def hides_loudness(self) -> bool:
+        """Whether the level of a note cannot be told: an overloaded recorder hides that too."""
+        return self.hides_level or CLIPPED in self._heard.warnings
 
     @property
     def in_words(self) -> list[str]:
         """What the item as a whole gave, what differs from the reference first; nothing in noise."""
-        if TOO_NOISY in self.take.result.get("warnings", []):
+        if TOO_NOISY in self._heard.warnings:
             return []
-        item = self.take.result.get("item") or {}
-        other = (self.reference.result.get("item") or {}) if self.reference else {}
-        return item_words(self.take.item, item, other, hides_level=self.hides_level)
+        return item_words(self._heard.item, self._heard_of_reference.item, hides_level=self.hides_level)
 
     @property
     def cannot_say(self) -> list[str]:
         """Why something cannot be told, one sentence each."""
-        said = [_(warning) for warning in self.take.result.get("warnings", [])]
-        return [*said, processing_words(self.take.granted)] if self.hides_level else said
+        said = [_(warning) for warning in self._heard.warnings]
+        return [*said, processing_words(self.take.processing)] if self.hides_level else said
 
     @property
     def quality(self) -> str:
         """How loud the reed was over the noise, in words."""
-        snr = (self.take.result.get("quality") or {}).get("snr_db")
-        if snr is None:
-            return ""
-        return _("%(db)s dB over the noise") % {"db": number_words(snr, 0)}
+        snr_db = self._heard.quality.snr_db
+        return "" if snr_db is None else _("%(db)s dB over the noise") % {"db": number_words(snr_db, 0)}
 
 
-def processing_words(granted: Mapping[str, Any]) -> str:
+def processing_words(processing: Processing) -> str:
     """Say that the recorder may have changed the level by itself, and what cannot be told for it."""
-    if any(granted.get(name) is True for name in granted):
+    if processing.was_on:
         return _(
             "The phone or browser changed the sound by itself: level, range and soft attacks cannot be told."
         )
@@ -120,40 +137,30 @@ def processing_words(granted: Mapping[str, Any]) -> str:
     )
 
 
-def _figures(note: Mapping[str, Any], other: Mapping[str, Any] | None, of: Shown, hides: bool) -> Figures:
-    if not note["sounded"]:
-        return Figures(note["name"] or "", sounded=False, heard=note.get("heard") or "")
-    cents = _cents(note)
-    response = None if of.take.item in WITHOUT_ATTACK else _response(note)
-    level_hidden = of.hides_level or CLIPPED in of.take.result.get("warnings", [])
-    steadiness, drift = figure(note, "steadiness_cents"), figure(note, "drift_cents_per_s")
+def _figures(note: HeardNote, other: HeardNote, of: ShownTake) -> Figures:
+    if not note.sounded:
+        return Figures(note.name or "", sounded=False, heard=note.heard or "")
+    response = None if of.take.item in WITHOUT_ATTACK else note.response_ms
+    later = _less(response, other.response_ms)
     return Figures(
-        name=note["name"],
+        name=note.name or "",
         sounded=True,
-        cents=cents_words(cents),
-        cents_beside=cents_words(_less(cents, _cents(other))),
+        cents=cents_words(note.cents),
+        cents_beside=cents_words(_less(note.cents, other.cents)),
         response="" if of.hides_level else ms_words(response),
-        response_beside="" if hides else ms_words(_less(response, _response(other)), sign=True),
-        steadiness=with_u(steadiness),
-        drift=cents_words(drift),
-        level="" if level_hidden else with_u(figure(note, "level_db")),
+        response_beside="" if of.hides_response else ms_words(later, sign=True),
+        steadiness=with_u(note.steadiness_cents),
+        drift=cents_words(note.drift_cents_per_s),
+        level="" if of.hides_loudness else with_u(note.level_db),
     )
-
-
-def _cents(note: Mapping[str, Any] | None) -> Measured | None:
-    return figure(note or {}, "cents")
-
-
-def _response(note: Mapping[str, Any] | None) -> Measured | None:
-    return figure(note or {}, "response_ms")
 
 
 def _less(own: Measured | None, other: Measured | None) -> Measured | None:
     return None if own is None or other is None else own - other
 
 
-def _picture(take: Take, scale: Scale) -> Picture:
-    return picture_of(take.tracks, take.result, scale, _limits(take))
+def _picture(take: Take, scale: PictureScale) -> SoundPicture:
+    return picture_of(take.contours, take.heard, scale, _limits(take))
 
 
 def _limits(take: Take) -> tuple[float | None, float | None] | None:
@@ -167,7 +174,7 @@ def _limits(take: Take) -> tuple[float | None, float | None] | None:
     return None if limit is None else (limit.low, limit.high)
 
 
-def shown_one(take: Take, said: Mapping[int, Noted] | None = None) -> Shown:
+def shown_one(take: Take, said: Mapping[int, Noted] | None = None) -> ShownTake:
     """Return one take with what lies beside it."""
     return shown([take], said)[0]
 
@@ -178,7 +185,7 @@ def take_page(take: Take, member: Member, said: Mapping[int, Noted]) -> dict[str
     return {"heard": shown_one(take, said), "reed": take.reed, "is_own": is_own}
 
 
-def shown(takes: Sequence[Take], said: Mapping[int, Noted] | None = None) -> list[Shown]:
+def shown(takes: Sequence[Take], said: Mapping[int, Noted] | None = None) -> list[ShownTake]:
     """Return takes of one player with what lies beside each, in a number of queries that does not grow.
 
     `said` is what somebody noted of them, by their keys.
@@ -191,7 +198,7 @@ def shown(takes: Sequence[Take], said: Mapping[int, Noted] | None = None) -> lis
     by_pk = {row.pk: row for row in rows} if wanted else {}
     pairs = {pk: (by_pk.get(ref or 0), by_pk.get(before or 0)) for pk, (ref, before) in chosen.items()}
     notes = said or {}
-    return [Shown(take, *pairs.get(take.pk, (None, None)), noted=notes.get(take.pk)) for take in takes]
+    return [ShownTake(take, *pairs.get(take.pk, (None, None)), noted=notes.get(take.pk)) for take in takes]
 
 
 def _others(heard: Sequence[Take]) -> list[Mapping[str, Any]]:

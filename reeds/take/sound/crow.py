@@ -6,19 +6,21 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.notes import cents_between, cents_from_note, nearest_note, note_name
-from reeds.take.sound.heard import Item, beside
-from reeds.take.sound.segments import Span
-from reeds.take.sound.tracks import HOP_S, Floats, Tracks
+from reeds.take.sound.heard import Crow, CrowPitch
+from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks, cents_of
 
+# all calibrated
 _WINDOW_S = 0.37
 _PITCH_HZ = (300.0, 2300.0)
-_HIGHEST_HZ = 6000.0
-_OVER_NOISE_DB = 9.0
+_LINES_HZ = (200.0, 6000.0)
+_AROUND_HZ, _OVER_NOISE_DB = 80.0, 9.0
 _PITCH_BELOW_PEAK_DB = 32.0
 _OTHER_BELOW_PEAK_DB = 15.0
+_OWN_LINE_BELOW_DB = 12.0
 _OCTAVE_CENTS = 60.0
 _HARMONIC_CENTS = 12.0
 _OWN_VOICE_DB, _NO_VOICE_DB = 6.0, 1.0
+_SILENT_BELOW_DB, _HEARD_BELOW_DB, _ONE_OVER_DB, _UNTOLD_DB = 45.0, 40.0, 6.0, -99.0
 _BEAT_GAP_S = 0.15
 _MOST_PITCHES = 4
 _NEAR_CENTS, _PARTS, _BIN_SHARE = 25.0, 4, 0.05
@@ -26,8 +28,8 @@ _NEAR_CENTS, _PARTS, _BIN_SHARE = 25.0, 4, 0.05
 Peak = tuple[float, float]
 
 
-def crow_pitches(tracks: Tracks, spans: list[Span], a4_hz: float) -> Item:
-    """Return ``{"pitches": [{"hz", "name", "cents"}], "octave": True, False or None}``.
+def crow_of(tracks: Tracks, segments: list[Segment], a4_hz: float) -> Crow:
+    """Return the pitches of a crow from below, and whether two of them lie an octave apart.
 
     The lowest strong line of the mean spectrum is the first pitch. Its octave counts as a second one where it
     is off twice the first, or where the even harmonics stand out from the odd ones beside them;
@@ -35,35 +37,33 @@ def crow_pitches(tracks: Tracks, spans: list[Span], a4_hz: float) -> Item:
     common with one rich tone, so that one voice or two cannot be told. Strong lines that belong to
     neither are pitches of their own. Common practice, no source.
     """
-    peaks = _peaks(tracks, spans)
+    peaks = _peaks(tracks, segments)
     if not peaks:
-        return {"pitches": [], "octave": None}
+        return Crow()
     strongest = max(level for _, level in peaks)
     able = [
         p for p in peaks if _PITCH_HZ[0] <= p[0] <= _PITCH_HZ[1] and p[1] > strongest - _PITCH_BELOW_PEAK_DB
     ]
     if not able:
-        return {"pitches": [], "octave": None}
+        return Crow()
     first = able[0][0]
     upper, octave = _octave_voice(first, peaks)
     pitches = [first] if upper is None else [first, upper]
     pitches += _other_voices(pitches, able, strongest)
     if octave is False and len(pitches) > 1:
         octave = _any_octave(pitches)
-    spectra = _spectra(tracks, spans)
-    named = [_named(hz, a4_hz, _doubt_cents(hz, *spectra)) for hz in sorted(pitches)]
-    return {"pitches": named, "octave": octave}
+    spectra = _spectra(tracks, segments)
+    return Crow(tuple(_named(hz, a4_hz, _u_cents(hz, *spectra)) for hz in sorted(pitches)), octave)
 
 
-def _named(hz: float, a4_hz: float, u: float) -> Item:
+def _named(hz: float, a4_hz: float, u_cents: float) -> CrowPitch:
     number = nearest_note(hz, a4_hz)
-    cents = Measured(cents_from_note(hz, number, a4_hz), u)
-    return {"hz": hz, "name": note_name(number), **beside("cents", cents)}
+    return CrowPitch(hz, note_name(number), Measured(cents_from_note(hz, number, a4_hz), u_cents))
 
 
-def _doubt_cents(hz: float, f: Floats, power: Floats) -> float:
+def _u_cents(hz: float, f: Floats, power: Floats) -> float:
     """How far the line lies from where parts of the crow have it, as the error of their mean."""
-    near = np.abs(1200.0 * np.log2(np.maximum(f, 1.0) / hz)) < _NEAR_CENTS
+    near = np.abs(cents_of(f, hz)) < _NEAR_CENTS
     parts = [part.mean(axis=0)[near] for part in np.array_split(power, min(_PARTS, len(power)))]
     least = 1200.0 / np.log(2.0) * _BIN_SHARE * (f[1] - f[0]) / hz
     if len(parts) < 2:
@@ -73,35 +73,31 @@ def _doubt_cents(hz: float, f: Floats, power: Floats) -> float:
     return float(np.hypot(spread, least))
 
 
-def _peaks(tracks: Tracks, spans: list[Span]) -> list[Peak]:
+def _peaks(tracks: Tracks, segments: list[Segment]) -> list[Peak]:
     """(hertz, dB) of the lines of the mean spectrum that stand 9 dB over what lies around them, upwards."""
-    f, level = _mean_spectrum(tracks, spans)
+    f, level = _mean_spectrum(tracks, segments)
     if not len(f):
         return []
-    # scipy.ndimage comes with scipy.signal's slow import: only the worker pays for it
-    from scipy import ndimage
+    from scipy import ndimage, signal
 
-    around = ndimage.median_filter(level, size=max(3, round(80.0 / (f[1] - f[0])) | 1))
-    inner = level[1:-1]
-    tops = 1 + np.flatnonzero(
-        (inner > level[:-2]) & (inner >= level[2:]) & (inner > around[1:-1] + _OVER_NOISE_DB)
-    )
-    return [_interpolated(f, level, int(i)) for i in tops if 200.0 < f[i] < _HIGHEST_HZ]
+    around = ndimage.median_filter(level, size=max(3, round(_AROUND_HZ / (f[1] - f[0])) | 1))
+    tops, _ = signal.find_peaks(level, height=around + _OVER_NOISE_DB)
+    return [_interpolated(f, level, int(i)) for i in tops if _LINES_HZ[0] < f[i] < _LINES_HZ[1]]
 
 
-def _mean_spectrum(tracks: Tracks, spans: list[Span]) -> tuple[Floats, Floats]:
-    f, power = _spectra(tracks, spans)
+def _mean_spectrum(tracks: Tracks, segments: list[Segment]) -> tuple[Floats, Floats]:
+    f, power = _spectra(tracks, segments)
     if not len(f):
         return f, f
     level: Floats = 10.0 * np.log10(power.mean(axis=0) + 1e-20)
     return f, level
 
 
-def _spectra(tracks: Tracks, spans: list[Span]) -> tuple[Floats, Floats]:
+def _spectra(tracks: Tracks, segments: list[Segment]) -> tuple[Floats, Floats]:
     """Frequencies, and the power spectrum of each stretch of 0.37 s of what sounds."""
     size = round(_WINDOW_S * tracks.rate_hz)
     frames = []
-    for start, end in _stretches(spans):
+    for start, end in _stretches(segments):
         part = tracks.samples[round(start * HOP_S * tracks.rate_hz) : round(end * HOP_S * tracks.rate_hz)]
         if len(part) >= size:
             frames.append(np.lib.stride_tricks.sliding_window_view(part, size)[:: size // 3])
@@ -114,14 +110,14 @@ def _spectra(tracks: Tracks, spans: list[Span]) -> tuple[Floats, Floats]:
     return f.astype(np.float64), power.astype(np.float64)
 
 
-def _stretches(spans: list[Span]) -> list[tuple[int, int]]:
-    """First frame and frame after the last of what sounds: beats may part one crow into many spans."""
+def _stretches(segments: list[Segment]) -> list[tuple[int, int]]:
+    """First frame and frame after the last of what sounds: beats may part one crow into many segments."""
     out: list[tuple[int, int]] = []
-    for span in spans:
-        if out and span.start - out[-1][1] < _BEAT_GAP_S / HOP_S:
-            out[-1] = (out[-1][0], max(span.end, out[-1][1]))
+    for segment in segments:
+        if out and segment.start - out[-1][1] < _BEAT_GAP_S / HOP_S:
+            out[-1] = (out[-1][0], max(segment.end, out[-1][1]))
         else:
-            out.append((span.start, span.end))
+            out.append((segment.start, segment.end))
     return out
 
 
@@ -138,11 +134,8 @@ def _octave_voice(first: float, peaks: list[Peak]) -> tuple[float | None, bool |
     if not near:
         return None, False
     loudest = max(level for _, level in near)
-    own = [
-        p
-        for p in near
-        if abs(cents_between(p[0], 2.0 * first)) > _HARMONIC_CENTS / 2.0 and p[1] > loudest - 12.0
-    ]
+    off_cents, least_db = _HARMONIC_CENTS / 2.0, loudest - _OWN_LINE_BELOW_DB
+    own = [p for p in near if abs(cents_between(p[0], 2.0 * first)) > off_cents and p[1] > least_db]
     if own:
         return max(own, key=lambda p: p[1])[0], True
     stand_out = _even_over_odd_db(first, peaks)
@@ -154,15 +147,16 @@ def _octave_voice(first: float, peaks: list[Peak]) -> tuple[float | None, bool |
 def _even_over_odd_db(first: float, peaks: list[Peak]) -> float:
     """How far the 2nd, 4th and 6th harmonics stand over the mean of their odd neighbours, in dB."""
     top = max(level for _, level in peaks)
-    level = [_level_at(k * first, peaks, top - 45.0) for k in range(1, 8)]
-    if max(level[2:]) <= top - 45.0:
-        return level[1] - level[0] + 6.0
-    heard = [k for k in (1, 3, 5) if level[k] > top - 40.0]
-    return float(np.mean([level[k] - (level[k - 1] + level[k + 1]) / 2.0 for k in heard])) if heard else -99.0
+    level = [_level_at(k * first, peaks, top - _SILENT_BELOW_DB) for k in range(1, 8)]
+    if max(level[2:]) <= top - _SILENT_BELOW_DB:
+        return level[1] - level[0] + _ONE_OVER_DB
+    heard = [k for k in (1, 3, 5) if level[k] > top - _HEARD_BELOW_DB]
+    over_db = [level[k] - (level[k - 1] + level[k + 1]) / 2.0 for k in heard]
+    return float(np.mean(over_db)) if over_db else _UNTOLD_DB
 
 
 def _level_at(hz: float, peaks: list[Peak], silent_db: float) -> float:
-    near = [level for f, level in peaks if abs(cents_between(f, hz)) < 25.0]
+    near = [level for f, level in peaks if abs(cents_between(f, hz)) < _NEAR_CENTS]
     return max(near, default=silent_db)
 
 

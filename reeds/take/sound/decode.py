@@ -1,8 +1,7 @@
-"""Decodes a take from a phone or a browser to mono samples, or says in one sentence why it cannot."""
+"""Decodes a recording from a phone or a browser to mono samples, or says in one sentence why it cannot."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -11,6 +10,7 @@ from numpy.typing import NDArray
 
 from reeds.numbers.refusal import Refused
 from reeds.numbers.words import gettext_noop
+from reeds.take.sound.signals import Floats, Waveform
 
 if TYPE_CHECKING:
     from av.audio.frame import AudioFrame
@@ -22,40 +22,12 @@ SHORTEST_S = 0.2
 LARGEST_BYTES = 25 * 1024 * 1024
 _QUIETER_CHANNEL_DB = -20.0
 
-Samples = NDArray[np.float64]
-
 
 class UnreadableTakeError(Refused):
-    """A file that is no usable take; its text is one sentence for people."""
+    """A file that is no usable recording; its text is one sentence for people."""
 
 
-@dataclass(frozen=True)
-class Take:
-    """A decoded take.
-
-    Attributes
-    ----------
-    samples : ndarray of float64, shape (n,)
-        One channel, full scale -1 to 1, any constant offset removed.
-    rate_hz : int
-        Samples per second.
-    cut_short : bool
-        The file broke off before its end; what came before it is here.
-    clipped : bool
-        Some run of samples stands at full scale.
-    """
-
-    samples: Samples
-    rate_hz: int
-    cut_short: bool = False
-    clipped: bool = False
-
-    @property
-    def duration_s(self) -> float:
-        return len(self.samples) / self.rate_hz
-
-
-def decode_take(source: str | Path | BinaryIO) -> Take:
+def decode_take(source: str | Path | BinaryIO) -> Waveform:
     """Decode the first audio stream of a file (m4a, mp4, WebM, Ogg, MP3, WAV, FLAC, ...) to one channel.
 
     Of two channels the mean is taken; the louder one alone if the other is silent or in opposite phase.
@@ -75,7 +47,7 @@ def decode_take(source: str | Path | BinaryIO) -> Take:
     if channels.shape[1] < SHORTEST_S * rate:
         raise UnreadableTakeError(gettext_noop("This recording is too short: it needs a fifth of a second."))
     mono = _one_channel(channels)
-    return Take(mono - mono.mean(), rate, cut_short, _is_clipped(channels))
+    return Waveform(mono - mono.mean(), rate, cut_short, _is_clipped(channels))
 
 
 def _refuse_size(source: str | Path | BinaryIO) -> None:
@@ -99,7 +71,6 @@ def _size_of(source: str | Path | BinaryIO) -> int:
 
 
 def _channels(source: str | Path | BinaryIO) -> tuple[NDArray[np.float32], int, bool]:
-    # av brings FFmpeg with it (50 ms): only the worker and the command pay for it
     import av
 
     try:
@@ -114,7 +85,7 @@ def _channels(source: str | Path | BinaryIO) -> tuple[NDArray[np.float32], int, 
 
 
 def _read_stream(container: InputContainer) -> tuple[NDArray[np.float32], int, bool]:
-    import av  # already paid for by the caller
+    import av
 
     stream = container.streams.audio[0]
     if container.duration is not None and container.duration / 1e6 > LONGEST_S + 1.0:
@@ -132,7 +103,7 @@ def _decode_into(
     blocks: list[NDArray[np.float32]], container: InputContainer, planar: AudioResampler, rate: int
 ) -> bool:
     """Fill `blocks`; True if the file broke off on the way."""
-    import av  # already paid for by the caller
+    import av
 
     length, most = 0, (LONGEST_S + 1.0) * rate
     try:
@@ -150,15 +121,15 @@ def _decode_into(
     return False
 
 
-def _one_channel(channels: NDArray[np.float32]) -> Samples:
+def _one_channel(channels: NDArray[np.float32]) -> Floats:
     centred = channels.astype(np.float64)
     centred = np.nan_to_num(centred, nan=0.0, posinf=0.0, neginf=0.0)
     centred -= centred.mean(axis=1, keepdims=True)
     power = (centred**2).mean(axis=1)
     loud = centred[power >= power.max() * 10.0 ** (_QUIETER_CHANNEL_DB / 10.0)]
-    mean: Samples = loud.mean(axis=0)
+    mean: Floats = loud.mean(axis=0)
     cancelled = float((mean**2).mean()) < 0.25 * float(power.max())
-    loudest: Samples = centred[int(power.argmax())]
+    loudest: Floats = centred[int(power.argmax())]
     return loudest if cancelled else mean
 
 

@@ -6,13 +6,16 @@ import warnings
 
 import numpy as np
 
-from reeds.take.sound.tracks import HOP_S, Floats, Tracks
+from reeds.take.sound.signals import HOP_S, Floats, Tracks, excerpt
 
+# all calibrated
 DIP_DB = 4.5
+_PROMINENCE_WINDOW_S = 0.6
+# up to how many cents of swing the harmonics have to dip by how many dB
 _NEEDED_DB = ((10.0, 3.0), (20.0, 9.0), (np.inf, 18.0))
 _WINDOW_S = 0.016
 _REACH_S = 0.12
-_AUDIBLE_DB = 20.0
+_STRONG_WITHIN_DB = 20.0
 _SUDDEN_S, _SUDDEN_SHARE, _BREATH_DB = 0.02, 0.5, 12.0
 _MOST_HARMONICS = 8
 
@@ -21,15 +24,16 @@ def interruptions(tracks: Tracks) -> list[int]:
     """Return the frames at which the level dips by 4.5 dB or more, and most strong harmonics with it.
 
     A vibrato in a live room beats with its own echo: then one harmonic dips here and another there,
-    while the tongue takes them all at once.
+    while the tongue stops them all at once.
     """
-    # scipy.signal takes most of a second to import: only the worker pays for it
     from scipy import signal
 
     with warnings.catch_warnings():
         # digital silence is one flat dip, of no depth within the reach: as it should be
         warnings.simplefilter("ignore")
-        found, _ = signal.find_peaks(-tracks.level_db, prominence=DIP_DB, wlen=round(0.6 / HOP_S))
+        found, _ = signal.find_peaks(
+            -tracks.level_db, prominence=DIP_DB, wlen=round(_PROMINENCE_WINDOW_S / HOP_S)
+        )
     return [int(dip) for dip in found if _all_dip(tracks, int(dip))]
 
 
@@ -45,9 +49,9 @@ def _all_dip(tracks: Tracks, dip: int) -> bool:
     if not _is_sudden(tracks.level_db, dip, after):
         return False
     hz = float(np.median(around))
-    here, left, right = (_harmonics_db(tracks, frame, hz) for frame in (dip, before, after))
-    sides = np.minimum(left, right)
-    strong = sides > sides.max() - _AUDIBLE_DB
+    here, before_db, after_db = (_harmonics_db(tracks, frame, hz) for frame in (dip, before, after))
+    sides = np.minimum(before_db, after_db)
+    strong = sides > sides.max() - _STRONG_WITHIN_DB
     return float(np.median((sides - here)[strong])) >= _needed_db(_swing_cents(around))
 
 
@@ -73,13 +77,11 @@ def _swing_cents(hz: Floats) -> float:
 
 
 def _harmonics_db(tracks: Tracks, frame: int, hz: float) -> Floats:
+    """Level of each harmonic of `hz` around a frame, dB on a scale of its own."""
     half = round(_WINDOW_S * tracks.rate_hz / 2)
     centre = round(frame * HOP_S * tracks.rate_hz)
     at = np.arange(centre - half, centre + half + 1)
-    inside = (at >= 0) & (at < len(tracks.samples))
-    x = np.where(inside, tracks.samples[np.clip(at, 0, len(tracks.samples) - 1)], 0.0) * np.hanning(
-        2 * half + 1
-    )
+    x = excerpt(tracks.samples, centre - half, len(at)) * np.hanning(len(at))
     count = max(1, min(_MOST_HARMONICS, int(0.46 * tracks.rate_hz / hz)))
     turns = np.exp(-2j * np.pi * hz * np.outer(np.arange(1, count + 1), at / tracks.rate_hz))
     return np.asarray(20.0 * np.log10(np.abs(turns @ x) + 1e-9), dtype=np.float64)

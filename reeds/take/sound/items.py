@@ -1,4 +1,4 @@
-"""What each item of a playing test asks of its take: one function an item, same shape in and out."""
+"""What each item of a playing test asks of its recording: one function an item, same shape in and out."""
 
 from __future__ import annotations
 
@@ -9,73 +9,74 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.notes import cents_between, hz_of_note, nearest_note
-from reeds.take.sound.crow import crow_pitches
-from reeds.take.sound.heard import HeardNote, Item, beside
-from reeds.take.sound.segments import Span
-from reeds.take.sound.tracks import HOP_S, Floats, Tracks
+from reeds.take.sound.crow import crow_of
+from reeds.take.sound.heard import Crow, HeardNote, Item, LongTone, NotesSpoken, Staccato, Tuning
+from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks, cents_of
 
+# numbers of notes: Eb4, B5, A4
 _HIGHEST_LOW_NOTE = 63
 _LOWEST_THIRD_OCTAVE_NOTE = 83
 _TUNING_NOTE = 69
-# an onset is found to 5 ms (k = 1), and a level is read over 24 ms
-_ONSET_S, _LEVEL_WINDOW_S, _FLOOR_MAY_CHANGE = 0.005, 0.024, 0.25
+_SAME_NOTE_CENTS = 150.0
+_RANGE_WINDOW_S = 0.1
+# calibrated: an onset is found to 5 ms (k = 1), a level is read over 24 ms, noise may change by a quarter
+_ONSET_U_S, _LEVEL_WINDOW_S, _FLOOR_U_SHARE = 0.005, 0.024, 0.25
 
 
 @dataclass(frozen=True)
-class Listened:
+class Analysis:
     """What an item may look at.
 
     Attributes
     ----------
-    spans, heard : list
-        Every blown note and every attempt that gave only air, in order; the two lists match.
+    tracks : Tracks
+        Each tone in its right octave.
+    segments, hz, notes : list
+        Every blown note and every attempt that gave only air, in order; its mean pitch, None for air; what it
+        is as a note. The three lists match.
     asked : list or None
         The answers to the expected notes.
     floor_db : float or None
         The noise.
+    a4_hz : float
+        The studio's A.
     """
 
     tracks: Tracks
-    spans: list[Span]
-    heard: list[HeardNote]
+    segments: list[Segment]
+    hz: list[float | None]
+    notes: list[HeardNote]
     asked: list[HeardNote] | None
     floor_db: float | None
     a4_hz: float
 
 
-def low_notes(listened: Listened) -> Item:
+def low_notes(analysis: Analysis) -> NotesSpoken:
     """How many of the notes asked for spoke; without a list, of the attempts, down from Eb4."""
-    return _spoke(listened, lambda number: number <= _HIGHEST_LOW_NOTE)
+    return _spoke(analysis, lambda number: number <= _HIGHEST_LOW_NOTE)
 
 
-def third_octave(listened: Listened) -> Item:
+def third_octave(analysis: Analysis) -> NotesSpoken:
     """How many of the notes asked for spoke; without a list, of the attempts, up from B5."""
-    return _spoke(listened, lambda number: number >= _LOWEST_THIRD_OCTAVE_NOTE)
+    return _spoke(analysis, lambda number: number >= _LOWEST_THIRD_OCTAVE_NOTE)
 
 
-def _spoke(listened: Listened, belongs: Callable[[int], bool]) -> Item:
-    if listened.asked is not None:
-        return {"asked": len(listened.asked), "spoke": sum(note.sounded for note in listened.asked)}
-    spoke = [n.hz is not None and belongs(nearest_note(n.hz, listened.a4_hz)) for n in listened.heard]
-    return {"asked": len(spoke), "spoke": sum(spoke)}
+def _spoke(analysis: Analysis, belongs: Callable[[int], bool]) -> NotesSpoken:
+    if analysis.asked is not None:
+        return NotesSpoken(len(analysis.asked), sum(note.sounded for note in analysis.asked))
+    spoke = [hz is not None and belongs(nearest_note(hz, analysis.a4_hz)) for hz in analysis.hz]
+    return NotesSpoken(len(spoke), sum(spoke))
 
 
-def staccato(listened: Listened) -> Item:
+def staccato(analysis: Analysis) -> Staccato:
     """Count, rate and evenness of the notes of one pitch, and attacks that gave no such note."""
-    hz = np.array([note.hz or 0.0 for note in listened.heard])
-    count, onsets = 0, np.zeros(0)
+    hz = np.array([one or 0.0 for one in analysis.hz])
+    onsets = np.zeros(0)
     if (hz > 0).any():
-        middle = np.median(hz[hz > 0])
-        good = np.abs(1200.0 * np.log2(np.maximum(hz, 1.0) / middle)) < 150.0
-        onsets = np.array([span.onset for span in listened.spans])[good] * HOP_S
-        count = len(onsets)
-    rate, spread = _pace(onsets)
-    return {
-        "count": count,
-        **beside("rate_per_s", rate),
-        **beside("interval_cv", spread),
-        "failed": len(hz) - count,
-    }
+        good = np.abs(cents_of(hz, float(np.median(hz[hz > 0])))) < _SAME_NOTE_CENTS
+        onsets = np.array([segment.onset for segment in analysis.segments])[good] * HOP_S
+    rate, evenness = _pace(onsets)
+    return Staccato(len(onsets), rate, evenness, failed=len(hz) - len(onsets))
 
 
 def _pace(onsets: Floats) -> tuple[Measured | None, Measured | None]:
@@ -86,9 +87,9 @@ def _pace(onsets: Floats) -> tuple[Measured | None, Measured | None]:
     steps = np.maximum(1, np.round(intervals / np.median(intervals)))
     places = np.concatenate([[0.0], np.cumsum(steps)])
     slope, start = np.polyfit(places, onsets, 1)
-    left = float(np.sum((onsets - start - slope * places) ** 2)) / (len(onsets) - 2)
-    off = np.sqrt((left + _ONSET_S**2) / np.sum((places - places.mean()) ** 2))
-    return Measured(float(1.0 / slope), float(off / slope**2)), _evenness(intervals[steps == 1])
+    variance = float(np.sum((onsets - start - slope * places) ** 2)) / (len(onsets) - 2)
+    u_slope = np.sqrt((variance + _ONSET_U_S**2) / np.sum((places - places.mean()) ** 2))
+    return Measured(float(1.0 / slope), float(u_slope / slope**2)), _evenness(intervals[steps == 1])
 
 
 def _evenness(intervals: Floats) -> Measured | None:
@@ -97,58 +98,70 @@ def _evenness(intervals: Floats) -> Measured | None:
     if n < 2:
         return None
     value = float(np.std(intervals, ddof=1) / np.mean(intervals))
-    blur = np.sqrt(2.0) * _ONSET_S / float(np.mean(intervals))
+    blur = np.sqrt(2.0) * _ONSET_U_S / float(np.mean(intervals))
     missed = value - np.sqrt(max(0.0, value**2 - blur**2))
     return Measured(value, float(np.hypot(value / np.sqrt(2.0 * (n - 1)), missed)))
 
 
-def long_tone(listened: Listened) -> Item:
+def long_tone(analysis: Analysis) -> LongTone:
     """From the softest to the loudest of the longest tone, in dB, attack and release left out."""
-    tones = [span for span in listened.spans if span.sounded]
+    tones = [segment for segment in analysis.segments if segment.sounded]
     if not tones:
-        return beside("range_db", None)
-    longest = max(tones, key=lambda span: span.end - span.onset)
-    level = listened.tracks.level_db[longest.onset : longest.end]
-    margin = min(round(0.1 / HOP_S), len(level) // 4)
+        return LongTone()
+    longest = max(tones, key=lambda segment: segment.end - segment.onset)
+    level = analysis.tracks.level_db[longest.onset : longest.end]
+    margin = min(round(_RANGE_WINDOW_S / HOP_S), len(level) // 4)
     power = 10.0 ** (level[margin : len(level) - margin] / 10.0)
-    floor = 0.0 if listened.floor_db is None else 10.0 ** (listened.floor_db / 10.0)
+    floor = 0.0 if analysis.floor_db is None else 10.0 ** (analysis.floor_db / 10.0)
     clean = np.maximum(power - floor, 1e-12)
-    width = max(1, min(round(0.1 / HOP_S), len(clean) // 4))
+    width = max(1, min(round(_RANGE_WINDOW_S / HOP_S), len(clean) // 4))
     smooth = np.convolve(clean, np.ones(width) / width, "valid")
     soft, loud = int(np.argmin(smooth)), int(np.argmax(smooth))
     value = 10.0 * float(np.log10(smooth[loud] / smooth[soft]))
-    ends = [_level_doubt(clean[at : at + width], floor) for at in (soft, loud)]
-    return beside("range_db", Measured(value, float(np.hypot(ends[0], ends[1]))))
+    u_soft, u_loud = (_level_u(clean[at : at + width], floor) for at in (soft, loud))
+    return LongTone(Measured(value, float(np.hypot(u_soft, u_loud))))
 
 
-def _level_doubt(power: Floats, floor: float) -> float:
-    """Doubt in dB of a mean level over 100 ms: its unrest, and noise that may have changed by a quarter."""
+def _level_u(power: Floats, floor: float) -> float:
+    """Uncertainty in dB of a mean level over 100 ms: its scatter, and noise that may have changed."""
     mean = float(np.mean(power))
-    apart = max(1.0, len(power) * HOP_S / _LEVEL_WINDOW_S)
-    unrest = float(np.std(power)) / np.sqrt(apart)
-    return float(10.0 / np.log(10.0) * np.hypot(unrest, _FLOOR_MAY_CHANGE * floor) / mean)
+    independent = max(1.0, len(power) * HOP_S / _LEVEL_WINDOW_S)
+    scatter = float(np.std(power)) / np.sqrt(independent)
+    return float(10.0 / np.log(10.0) * np.hypot(scatter, _FLOOR_U_SHARE * floor) / mean)
 
 
-def tuning(listened: Listened) -> Item:
+def tuning(analysis: Analysis) -> Tuning:
     """Cents of the longest tone against the tuning note asked for, else against A4 or the note nearest it."""
-    asked = [note for note in listened.asked or [] if note.cents is not None]
-    sounded = asked or [note for note in listened.heard if note.cents is not None]
-    if not sounded:
-        return beside("cents", None)
-    longest = max(sounded, key=lambda note: (note.end_s or 0.0) - (note.start_s or 0.0))
-    if longest.cents is None or longest.hz is None:
-        return beside("cents", None)
-    against_a = cents_between(longest.hz, hz_of_note(_TUNING_NOTE, listened.a4_hz))
-    cents = against_a if not asked and abs(against_a) <= 150.0 else longest.cents.value
-    return beside("cents", Measured(cents, longest.cents.u))
+    asked = [note for note in analysis.asked or [] if note.cents is not None]
+    if asked:
+        return Tuning(max(asked, key=_length_s).cents)
+    heard = [
+        (note, hz)
+        for note, hz in zip(analysis.notes, analysis.hz, strict=True)
+        if note.cents is not None and hz is not None
+    ]
+    if not heard:
+        return Tuning()
+    note, hz = max(heard, key=lambda pair: _length_s(pair[0]))
+    return Tuning(_against_a(hz, note.cents, analysis.a4_hz))
 
 
-def crow(listened: Listened) -> Item:
+def _length_s(note: HeardNote) -> float:
+    return (note.end_s or 0.0) - (note.start_s or 0.0)
+
+
+def _against_a(hz: float, cents: Measured | None, a4_hz: float) -> Measured | None:
+    """Cents against A4 where the tone is meant for one; else as they are, against the nearest note."""
+    off = cents_between(hz, hz_of_note(_TUNING_NOTE, a4_hz))
+    return cents if cents is None or abs(off) > _SAME_NOTE_CENTS else Measured(off, cents.u)
+
+
+def crow(analysis: Analysis) -> Crow:
     """The pitches that sound together in a crow, and whether two lie an octave apart."""
-    return crow_pitches(listened.tracks, listened.spans, listened.a4_hz)
+    return crow_of(analysis.tracks, analysis.segments, analysis.a4_hz)
 
 
-ITEMS: dict[str, Callable[[Listened], Item]] = {
+ITEMS: dict[str, Callable[[Analysis], Item]] = {
     "low_notes": low_notes,
     "staccato": staccato,
     "third_octave": third_octave,

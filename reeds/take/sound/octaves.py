@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from reeds.take.sound.tracks import HIGHEST_HZ, HOP_S, LOWEST_HZ, Floats, Tracks
+from reeds.take.sound.signals import HIGHEST_HZ, HOP_S, LOWEST_HZ, Floats, Tracks
 
+# all calibrated; the shares and the ratio are of power
 _LONGEST_S = 0.25
-_HIGHEST_HZ = 6000.0
-_SHARE_LOWER = 0.012
-_SHARE_UPPER = 0.004
-_OVER_BACKGROUND = 6.0
+_HIGHEST_HARMONIC_HZ = 6000.0
+_LOWER_SHARE, _UPPER_SHARE = 0.012, 0.004
+_OVER_BACKGROUND_RATIO = 6.0
 
 
 def octave_factor(tracks: Tracks, onset: int, end: int) -> float:
@@ -23,10 +23,10 @@ def octave_factor(tracks: Tracks, onset: int, end: int) -> float:
     heard = heard[heard > 0]
     hz = float(np.median(heard))
     f, power = _spectrum(tracks, onset, end, hz)
-    if hz / 2.0 >= LOWEST_HZ and _present(f, power, hz / 2.0, 2, _SHARE_LOWER) is True:
+    if hz / 2.0 >= LOWEST_HZ and _present(f, power, hz / 2.0, 2, _LOWER_SHARE) is True:
         return 0.5
     for factor in (2, 3):
-        if hz * factor <= HIGHEST_HZ and _present(f, power, hz, factor, _SHARE_UPPER) is False:
+        if hz * factor <= HIGHEST_HZ and _present(f, power, hz, factor, _UPPER_SHARE) is False:
             return float(factor)
     return 1.0
 
@@ -44,14 +44,14 @@ def _spectrum(tracks: Tracks, onset: int, end: int, hz: float) -> tuple[Floats, 
 
 def _present(f: Floats, power: Floats, base_hz: float, every: int, share: float) -> bool | None:
     """Whether harmonics of `base_hz` that are no multiples of `every` carry their share; None if untold."""
-    count = int(min(_HIGHEST_HZ, 0.95 * float(f[-1])) / base_hz)
+    count = int(min(_HIGHEST_HARMONIC_HZ, 0.95 * float(f[-1])) / base_hz)
     peaks = np.array([_peak(f, power, k * base_hz, base_hz) for k in range(1, count + 1)])
     between = np.array([_peak(f, power, (k + 0.5) * base_hz, base_hz) for k in range(1, count + 1)])
     numbers = np.arange(1, count + 1)
-    rest = numbers % every != 0
-    if not rest.any() or rest.all():
+    in_question = numbers % every != 0
+    if not in_question.any() or in_question.all():
         return None
-    over = rest & (peaks > _OVER_BACKGROUND * between)
+    over = in_question & (peaks > _OVER_BACKGROUND_RATIO * between)
     return float(peaks[over].sum()) > share * float(peaks.sum())
 
 

@@ -7,14 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from reeds.take.sound.tracks import Floats
+from reeds.take.sound.signals import FINE_STEP_S, Floats, cents_of, excerpt
 
-STEP_S = 0.005
+# all calibrated
 _MOST_HARMONICS = 12
 _HIGHEST_HARMONIC_HZ = 7500.0
 _OUTLIER_CENTS = 80.0
-_LONG_WINDOW_S = 0.025
+_LONGEST_WINDOW_S = 0.025
 _SLOW_S = 0.06
+_COARSE_FRAMES_SMOOTHED = 9
 
 Complexes = NDArray[np.complex128]
 
@@ -26,7 +27,7 @@ class FinePitch:
     Attributes
     ----------
     t_s : ndarray, shape (n,)
-        Middle of each interval, seconds from the start of the take.
+        Middle of each interval, seconds from the start of the recording.
     cents : ndarray, shape (n,)
         Mean pitch over the interval, in cents above `reference_hz`.
     reference_hz : float
@@ -53,7 +54,7 @@ def fine_pitch(
     Parameters
     ----------
     samples : ndarray
-        The take at `rate_hz`.
+        The recording at `rate_hz`.
     coarse_t_s, coarse_hz : ndarray
         Praat's pitch in hertz at these instants inside the note; 0 where none.
     first_s, last_s : float
@@ -69,21 +70,20 @@ def fine_pitch(
         return None
     middle_hz = float(np.median(coarse_hz[heard]))
     window_s = _window_s(middle_hz, last_s - first_s)
-    centres = np.arange(first_s + window_s / 2, last_s - window_s / 2 + 1e-9, STEP_S)
+    centres = np.arange(first_s + window_s / 2, last_s - window_s / 2 + 1e-9, FINE_STEP_S)
     if len(centres) < 4:
         return None
     centres = np.round(centres * rate_hz) / rate_hz
     guide, turns, origin = _guide(coarse_t_s[heard], coarse_hz[heard], middle_hz, rate_hz, centres, window_s)
     picks = np.round(centres * rate_hz).astype(int) - origin
-    bent = _common_phase(_stretch(samples, origin, len(guide)), guide, turns, picks, rate_hz, window_s)
+    bent = _common_phase(excerpt(samples, origin, len(guide)), guide, turns, picks, rate_hz, window_s)
     phase = turns[picks] + bent
     hz = np.diff(phase) / np.diff(centres)
-    cents = 1200.0 * np.log2(np.maximum(hz, 1.0) / middle_hz)
-    return FinePitch((centres[1:] + centres[:-1]) / 2, cents, middle_hz, window_s)
+    return FinePitch((centres[1:] + centres[:-1]) / 2, cents_of(hz, middle_hz), middle_hz, window_s)
 
 
 def _window_s(hz: float, length_s: float) -> float:
-    longest = min(_LONG_WINDOW_S, max(length_s / 3.0, 2.0 / hz))
+    longest = min(_LONGEST_WINDOW_S, max(length_s / 3.0, 2.0 / hz))
     return max(2, int(longest * hz)) / hz
 
 
@@ -91,10 +91,10 @@ def _guide(
     t: Floats, hz: Floats, middle_hz: float, rate: int, centres: Floats, window_s: float
 ) -> tuple[Floats, Floats, int]:
     """The smoothed coarse pitch on every sample, its phase in turns, and the first sample's number."""
-    off = np.abs(1200.0 * np.log2(hz / middle_hz)) > _OUTLIER_CENTS
+    off = np.abs(cents_of(hz, middle_hz)) > _OUTLIER_CENTS
     tame = np.where(off, middle_hz, hz)
-    width = min(9, len(tame) - 1 + len(tame) % 2)
-    padded = np.concatenate([np.full(width // 2, tame[0]), tame, np.full(width // 2, tame[-1])])
+    width = min(_COARSE_FRAMES_SMOOTHED, len(tame) - 1 + len(tame) % 2)
+    padded = np.pad(tame, width // 2, mode="edge")
     smooth = np.convolve(padded, np.ones(width) / width, "valid")
     half = int(window_s * rate / 2) + 1
     origin = round(centres[0] * rate) - half
@@ -102,14 +102,6 @@ def _guide(
     guide = np.interp(at, t[: len(smooth)], smooth)
     steps = (guide[1:] + guide[:-1]) / (2.0 * rate)
     return guide, np.concatenate([[0.0], np.cumsum(steps)]), origin
-
-
-def _stretch(samples: Floats, origin: int, count: int) -> Floats:
-    """`count` samples from `origin`, zeros where the take has none."""
-    out = np.zeros(count)
-    a, b = max(0, origin), min(len(samples), origin + count)
-    out[a - origin : b - origin] = samples[a:b]
-    return out
 
 
 def _common_phase(
@@ -138,12 +130,12 @@ def _weighted(phases: Floats, sizes: Floats) -> Floats:
     """
     phases = phases - phases[:, :1]
     weights = sizes**2
-    lag = max(1, min(round(_SLOW_S / STEP_S), phases.shape[1] // 2))
+    lag = max(1, min(round(_SLOW_S / FINE_STEP_S), phases.shape[1] // 2))
     for _ in range(3):
         away = phases - weights @ phases / weights.sum()
         quick = np.mean(np.diff(away, n=2, axis=1) ** 2, axis=1)
         slow = np.mean((away[:, lag:] - away[:, :-lag]) ** 2, axis=1)
-        stray = quick + slow + 1e-16
-        weights = 1.0 / (stray + 0.02 * stray.min())
+        variance = quick + slow + 1e-16
+        weights = 1.0 / (variance + 0.02 * variance.min())
     mean: Floats = weights @ phases / weights.sum()
     return mean

@@ -1,4 +1,4 @@
-"""Where everything in the picture of a take lies: pitch in cents over level over time, notes named.
+"""Where everything in the picture of a recording lies: pitch in cents over level over time, notes named.
 
 Convention: x and y are in units of the picture (`WIDTH` wide), y downwards; times in seconds from the first
 sample, pitch in cents against the note that was heard or asked for, level in dB re full scale.
@@ -6,11 +6,12 @@ sample, pitch in cents against the note that was heard or asked for, level in dB
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from reeds.numbers.notes import cents_from_note, nearest_note, parse_note
+from reeds.take.sound.contours import Contours
+from reeds.take.sound.heard import Heard, HeardNote
 
 WIDTH, HEIGHT = 400, 190
 LEFT, RIGHT = 34, 392
@@ -19,13 +20,14 @@ PITCH_TOP, PITCH_BOTTOM = 20, 120
 LEVEL_TOP, LEVEL_BOTTOM = 130, 172
 QUIETEST_DB = -70.0
 USUAL_CENTS, MOST_CENTS = 50.0, 100.0
+_WIDER_FROM_CENTS = 45.0
 NAME_ROOM = 22.0
 _STEPS_S = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0)
 _MOST_TICKS = 7
 
 
 @dataclass(frozen=True)
-class Scale:
+class PictureScale:
     """How much the picture shows: so many seconds across, so many cents up and down from the middle."""
 
     seconds: float
@@ -44,7 +46,7 @@ class Scale:
 
 
 @dataclass(frozen=True)
-class Tick:
+class GridLine:
     """A line with its number."""
 
     at: float
@@ -62,7 +64,7 @@ class NoteShown:
 
 
 @dataclass(frozen=True)
-class Band:
+class LimitBand:
     """The limits, from the upper edge down."""
 
     top: float
@@ -70,17 +72,17 @@ class Band:
 
 
 @dataclass(frozen=True)
-class Picture:
-    """Everything a template needs to draw one take."""
+class SoundPicture:
+    """Everything a template needs to draw one recording."""
 
-    scale: Scale
+    scale: PictureScale
     duration_s: float
     pitch: list[str]
     level: str
     notes: list[NoteShown]
-    cents_ticks: list[Tick]
-    time_ticks: list[Tick]
-    band: Band | None = None
+    cents_ticks: list[GridLine]
+    time_ticks: list[GridLine]
+    band: LimitBand | None = None
 
     width, height = WIDTH, HEIGHT
     left, right = LEFT, RIGHT
@@ -91,65 +93,58 @@ class Picture:
     plot_height = LEVEL_BOTTOM - PITCH_TOP
 
 
-def scale_of(results: Iterable[Mapping[str, Any]]) -> Scale:
-    """Return the one scale at which takes can be laid under each other.
-
-    Parameters
-    ----------
-    results : iterable of mapping
-        From `reeds.take.sound.report.as_json`, at least ``duration_s`` and ``notes``.
+def scale_of(several: Iterable[Heard]) -> PictureScale:
+    """Return the one scale at which recordings can be laid under each other.
 
     Returns
     -------
-    Scale
+    PictureScale
         As long as the longest; 50 cents up and down, 100 where a note lies further off than 45.
     """
-    rows = list(results)
-    seconds = max((float(row["duration_s"]) for row in rows), default=1.0)
-    cents = [abs(note["cents"]) for row in rows for note in row["notes"] if note.get("cents") is not None]
-    return Scale(max(seconds, 0.1), USUAL_CENTS if max(cents, default=0.0) <= 45.0 else MOST_CENTS)
+    rows = list(several)
+    seconds = max((heard.duration_s for heard in rows), default=1.0)
+    cents = [abs(note.cents.value) for heard in rows for note in heard.notes if note.cents is not None]
+    wide = max(cents, default=0.0) > _WIDER_FROM_CENTS
+    return PictureScale(max(seconds, 0.1), MOST_CENTS if wide else USUAL_CENTS)
 
 
 def picture_of(
-    tracks: Mapping[str, Any],
-    result: Mapping[str, Any],
-    scale: Scale,
+    contours: Contours,
+    heard: Heard,
+    scale: PictureScale,
     limits: tuple[float | None, float | None] | None = None,
-) -> Picture:
+) -> SoundPicture:
     """Return where everything lies.
 
     Parameters
     ----------
-    tracks : mapping
-        From `sound.drawing.drawn`: ``step_s``, ``hz`` (None where there is no pitch), ``level_db``.
-    result : mapping
-        From `reeds.take.sound.report.as_json`.
-    scale : Scale
+    contours, heard
+        Of one recording.
+    scale : PictureScale
         From `scale_of`.
     limits : (low, high), optional
         In cents, None for an open side; drawn as a band.
     """
-    step = float(tracks["step_s"])
-    return Picture(
+    return SoundPicture(
         scale=scale,
-        duration_s=float(result["duration_s"]),
-        pitch=_pitch(tracks["hz"], step, result, scale),
-        level=_level(tracks["level_db"], step, scale),
-        notes=_notes(result["notes"], scale),
-        cents_ticks=[Tick(scale.y(cents), cents) for cents in (-scale.cents, 0.0, scale.cents)],
+        duration_s=heard.duration_s,
+        pitch=_pitch(contours, heard, scale),
+        level=_level(contours, scale),
+        notes=_notes(heard.notes, scale),
+        cents_ticks=[GridLine(scale.y(cents), cents) for cents in (-scale.cents, 0.0, scale.cents)],
         time_ticks=_time_ticks(scale),
         band=_band(limits, scale),
     )
 
 
-def _pitch(hz: Sequence[float | None], step: float, result: Mapping[str, Any], scale: Scale) -> list[str]:
+def _pitch(contours: Contours, heard: Heard, scale: PictureScale) -> list[str]:
     """Polylines of the pitch, broken where it stops, leaves the picture or goes over to another note."""
     lines: list[list[str]] = [[]]
     before = None
-    for place, pitch in enumerate(hz):
-        t = (place + 0.5) * step
-        note = None if pitch is None else _note_at(t, pitch, result)
-        cents = None if pitch is None or note is None else cents_from_note(pitch, note, result["a4_hz"])
+    for place, hz in enumerate(contours.hz):
+        t = (place + 0.5) * contours.step_s
+        note = None if hz is None else _note_at(t, hz, heard)
+        cents = None if hz is None or note is None else cents_from_note(hz, note, heard.a4_hz)
         if cents is None or abs(cents) > scale.cents or note != before:
             lines.append([])
         if cents is not None and abs(cents) <= scale.cents:
@@ -158,44 +153,45 @@ def _pitch(hz: Sequence[float | None], step: float, result: Mapping[str, Any], s
     return [" ".join(line) for line in lines if len(line) > 1]
 
 
-def _note_at(t: float, hz: float, result: Mapping[str, Any]) -> int:
-    for note in result["notes"]:
-        if note["sounded"] and note["name"] and note["start_s"] <= t <= note["end_s"]:
-            return parse_note(note["name"])
-    return nearest_note(hz, result["a4_hz"])
+def _note_at(t: float, hz: float, heard: Heard) -> int:
+    for note in heard.notes:
+        if note.sounded and note.name and note.lasts_at(t):
+            return parse_note(note.name)
+    return nearest_note(hz, heard.a4_hz)
 
 
-def _level(level_db: Sequence[float], step: float, scale: Scale) -> str:
+def _level(contours: Contours, scale: PictureScale) -> str:
     def y(db: float) -> float:
         share = min(1.0, max(0.0, (db - QUIETEST_DB) / -QUIETEST_DB))
         return round(LEVEL_BOTTOM - share * (LEVEL_BOTTOM - LEVEL_TOP), 2)
 
-    return " ".join(f"{scale.x((place + 0.5) * step)},{y(db)}" for place, db in enumerate(level_db))
+    points = enumerate(contours.level_db)
+    return " ".join(f"{scale.x((place + 0.5) * contours.step_s)},{y(db)}" for place, db in points)
 
 
-def _notes(notes: Iterable[Mapping[str, Any]], scale: Scale) -> list[NoteShown]:
+def _notes(notes: Sequence[HeardNote], scale: PictureScale) -> list[NoteShown]:
     shown: list[NoteShown] = []
     free_from = 0.0
     for note in notes:
-        if note["start_s"] is None:
+        if note.start_s is None or note.end_s is None:
             continue
-        left, right = scale.x(note["start_s"]), scale.x(note["end_s"])
+        left, right = scale.x(note.start_s), scale.x(note.end_s)
         has_room = left >= free_from
-        name = (note["name"] or "") if has_room else ""
+        name = (note.name or "") if has_room else ""
         free_from = left + NAME_ROOM if name else free_from
-        shown.append(NoteShown(left, round(max(right - left, 0.5), 2), name, note["sounded"]))
+        shown.append(NoteShown(left, round(max(right - left, 0.5), 2), name, note.sounded))
     return shown
 
 
-def _time_ticks(scale: Scale) -> list[Tick]:
+def _time_ticks(scale: PictureScale) -> list[GridLine]:
     step = next((step for step in _STEPS_S if scale.seconds / step <= _MOST_TICKS), _STEPS_S[-1])
-    return [Tick(scale.x(place * step), place * step) for place in range(int(scale.seconds / step) + 1)]
+    return [GridLine(scale.x(place * step), place * step) for place in range(int(scale.seconds / step) + 1)]
 
 
-def _band(limits: tuple[float | None, float | None] | None, scale: Scale) -> Band | None:
+def _band(limits: tuple[float | None, float | None] | None, scale: PictureScale) -> LimitBand | None:
     if limits is None or limits == (None, None):
         return None
     low, high = limits
     top = scale.y(scale.cents if high is None else high)
     bottom = scale.y(-scale.cents if low is None else low)
-    return Band(top, round(bottom - top, 2))
+    return LimitBand(top, round(bottom - top, 2))

@@ -7,15 +7,15 @@ from itertools import pairwise
 import numpy as np
 
 from reeds.numbers.words import gettext_noop
-from reeds.take.sound.decode import Take
 from reeds.take.sound.heard import Quality
-from reeds.take.sound.segments import Span
-from reeds.take.sound.tracks import Tracks
+from reeds.take.sound.signals import Segment, Tracks, Waveform
 
 NOISY_SNR_DB = 6.0
 SOFT_SNR_DB = 20.0
 _NARROW_HZ = 5100.0
 _BAND_DB = 40.0
+_BAND_WINDOW, _MOST_WINDOWS = 2048, 200
+_LOWEST_THIRD_HZ, _THIRDS = 62.5, 26
 
 TOO_NOISY = gettext_noop("This recording is too noisy to tell.")
 SOFT_ATTACKS_HIDDEN = gettext_noop("Noise hides soft attacks: the response may be longer than it says.")
@@ -26,19 +26,21 @@ NOTHING_HEARD = gettext_noop("No note was heard in this recording.")
 NO_PAUSE = gettext_noop("There is no quiet moment: the noise, and when air began, cannot be told.")
 
 
-def quality_of(take: Take, tracks: Tracks, spans: list[Span], floor_db: float | None) -> Quality:
-    """Return noise, clipping and band of a take whose spans are known."""
-    tones = [tracks.level_db[span.onset : span.end] for span in spans if span.sounded]
+def quality_of(
+    waveform: Waveform, tracks: Tracks, segments: list[Segment], floor_db: float | None
+) -> Quality:
+    """Return noise, clipping and band of a recording whose segments and noise floor are known."""
+    tones = [tracks.level_db[one.onset : one.end] for one in segments if one.sounded]
     snr = None
     if tones and floor_db is not None:
         power = 10.0 ** (float(np.median(np.concatenate(tones))) / 10.0) - 10.0 ** (floor_db / 10.0)
         snr = 10.0 * float(np.log10(max(power, 1e-12))) - floor_db
-    return Quality(snr, floor_db, take.clipped, _band(take))
+    return Quality(snr, waveform.clipped, floor_db, _band(waveform))
 
 
-def warnings_of(quality: Quality, spans: list[Span], cut_short: bool) -> list[str]:
+def warnings_of(quality: Quality, segments: list[Segment], cut_short: bool) -> list[str]:
     """Return the sentences, for translation, that say what this recording cannot tell."""
-    heard = any(span.sounded for span in spans)
+    heard = any(segment.sounded for segment in segments)
     snr = quality.snr_db
     said = [
         (cut_short, CUT_SHORT),
@@ -47,25 +49,25 @@ def warnings_of(quality: Quality, spans: list[Span], cut_short: bool) -> list[st
         (snr is not None and snr < NOISY_SNR_DB, TOO_NOISY),
         (snr is not None and NOISY_SNR_DB <= snr < SOFT_SNR_DB, SOFT_ATTACKS_HIDDEN),
         (quality.clipped, CLIPPED),
-        (heard and quality.band_hz[1] < _NARROW_HZ, NARROW),
+        (heard and quality.band_hz is not None and quality.band_hz[1] < _NARROW_HZ, NARROW),
     ]
     return [sentence for applies, sentence in said if applies]
 
 
-def _band(take: Take) -> tuple[float, float]:
+def _band(waveform: Waveform) -> tuple[float, float]:
     """Between which thirds of an octave the mean spectrum lies within 40 dB of its peak, in Hz."""
-    size = 1 << 11
-    count = min(200, len(take.samples) // size)
+    size = _BAND_WINDOW
+    count = min(_MOST_WINDOWS, len(waveform.samples) // size)
     if count < 1:
-        return 0.0, take.rate_hz / 2.0
-    starts = np.linspace(0, len(take.samples) - size, count).astype(int)
-    frames = np.lib.stride_tricks.sliding_window_view(take.samples, size)[starts] * np.hanning(size)
+        return 0.0, waveform.rate_hz / 2.0
+    starts = np.linspace(0, len(waveform.samples) - size, count).astype(int)
+    frames = np.lib.stride_tricks.sliding_window_view(waveform.samples, size)[starts] * np.hanning(size)
     power = (np.abs(np.fft.rfft(frames, axis=1)) ** 2).mean(axis=0)
-    f = np.fft.rfftfreq(size, 1.0 / take.rate_hz)
-    edges = 62.5 * 2.0 ** (np.arange(0, 27) / 3.0)
+    f = np.fft.rfftfreq(size, 1.0 / waveform.rate_hz)
+    edges = _LOWEST_THIRD_HZ * 2.0 ** (np.arange(_THIRDS + 1) / 3.0)
     bands = [(a, b, power[(f >= a) & (f < b)]) for a, b in pairwise(edges)]
     loud = [(a, b, float(p.max())) for a, b, p in bands if len(p)]
     peak = max(p for _, _, p in loud)
     carried = [(a, b) for a, b, p in loud if p > peak * 10.0 ** (-_BAND_DB / 10.0)] if peak > 0 else []
-    nyquist = take.rate_hz / 2.0
+    nyquist = waveform.rate_hz / 2.0
     return (float(carried[0][0]), min(float(carried[-1][1]), nyquist)) if carried else (0.0, nyquist)

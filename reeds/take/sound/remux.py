@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, BinaryIO
 
 import numpy as np
 
-from reeds.take.sound.decode import Take
+from reeds.take.sound.signals import Waveform
 
 if TYPE_CHECKING:
     from av.container import InputContainer
 
 
 @dataclass(frozen=True)
-class Plain:
+class PlainCopy:
     """A file that holds one stream of sound and nothing else.
 
     Attributes
@@ -35,31 +35,31 @@ class Plain:
 
 
 @dataclass(frozen=True)
-class _Box:
+class _Container:
     muxer: str
     suffix: str
     content_type: str
 
 
-_M4A = _Box("ipod", ".m4a", "audio/mp4")
-_WAV = _Box("wav", ".wav", "audio/wav")
-_FLAC = _Box("flac", ".flac", "audio/flac")
+_M4A = _Container("ipod", ".m4a", "audio/mp4")
+_WAV = _Container("wav", ".wav", "audio/wav")
+_FLAC = _Container("flac", ".flac", "audio/flac")
 # by the codec within, not by what the file was called
-_BOXES = {
+_CONTAINERS = {
     "aac": _M4A,
     "alac": _M4A,
-    "opus": _Box("webm", ".webm", "audio/webm"),
-    "vorbis": _Box("webm", ".webm", "audio/webm"),
-    "mp3": _Box("mp3", ".mp3", "audio/mpeg"),
+    "opus": _Container("webm", ".webm", "audio/webm"),
+    "vorbis": _Container("webm", ".webm", "audio/webm"),
+    "mp3": _Container("mp3", ".mp3", "audio/mpeg"),
     "flac": _FLAC,
     "pcm_s16le": _WAV,
     "pcm_s24le": _WAV,
     "pcm_u8": _WAV,
 }
-CONTENT_TYPES = frozenset(box.content_type for box in _BOXES.values())
+CONTENT_TYPES = frozenset(container.content_type for container in _CONTAINERS.values())
 
 
-def plain_copy(source: BinaryIO, decoded: Take) -> Plain:
+def plain_copy(source: BinaryIO, decoded: Waveform) -> PlainCopy:
     """Return the recording without anything but its sound.
 
     The sound is copied as it is where its codec has a container of the list above; else, and where the file
@@ -69,27 +69,26 @@ def plain_copy(source: BinaryIO, decoded: Take) -> Plain:
     ----------
     source : seekable binary file
         The upload, which `decode_take` could read.
-    decoded : Take
+    decoded : Waveform
         What `decode_take` made of it.
     """
-    # av brings FFmpeg with it (50 ms): only the worker pays for it
     import av
 
     with contextlib.suppress(av.FFmpegError, ValueError, OSError, KeyError):
         source.seek(0)
         with av.open(source, mode="r") as opened:
-            box = _BOXES.get(opened.streams.audio[0].codec_context.codec.canonical_name)
-            if box is not None:
-                return Plain(_copied(opened, box), box.suffix, box.content_type)
-    return Plain(_encoded(decoded), _FLAC.suffix, _FLAC.content_type)
+            container = _CONTAINERS.get(opened.streams.audio[0].codec_context.codec.canonical_name)
+            if container is not None:
+                return PlainCopy(_copied(opened, container), container.suffix, container.content_type)
+    return PlainCopy(_encoded(decoded), _FLAC.suffix, _FLAC.content_type)
 
 
-def _copied(opened: InputContainer, box: _Box) -> bytes:
-    import av  # already paid for by the caller
+def _copied(opened: InputContainer, container: _Container) -> bytes:
+    import av
 
     out = io.BytesIO()
     stream = opened.streams.audio[0]
-    with av.open(out, mode="w", format=box.muxer, options={"fflags": "+bitexact"}) as written:
+    with av.open(out, mode="w", format=container.muxer, options={"fflags": "+bitexact"}) as written:
         copy = written.add_stream_from_template(stream)
         copy.metadata.clear()
         written.metadata.clear()
@@ -101,8 +100,8 @@ def _copied(opened: InputContainer, box: _Box) -> bytes:
     return out.getvalue()
 
 
-def _encoded(decoded: Take) -> bytes:
-    import av  # already paid for by the caller
+def _encoded(decoded: Waveform) -> bytes:
+    import av
 
     out = io.BytesIO()
     whole = np.round(np.clip(decoded.samples, -1.0, 1.0) * 32767.0).astype(np.int16)

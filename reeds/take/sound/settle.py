@@ -7,17 +7,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from reeds.numbers.measured import Measured
-from reeds.take.sound.doubt import median_level
-from reeds.take.sound.segments import Span
-from reeds.take.sound.tracks import HOP_S, Bools, Floats, Tracks
+from reeds.take.sound.signals import HOP_S, Bools, Floats, Segment, Tracks, cents_of
+from reeds.take.sound.uncertainty import median_level
 
 SETTLED_DB = 3.0
 SETTLED_CENTS = 20.0
 _HOLD_S = 0.05
-_SWING_TIMES = 1.4
-_FAINT_DB = 6.0
-# set so that twice the doubt holds 95 % of constructed attacks, see tests/accuracy/sound.py
-_ONSET_MS, _RESPONSE_SHARE = 3.5, 0.06
+# calibrated: how many times its 85th percentile a vibrato reaches, how far a tone may fade
+_VIBRATO_RATIO, _VIBRATO_PERCENT = 1.4, 85.0
+_FADE_DB = 6.0
+# calibrated so that twice the doubt holds 95 % of constructed attacks
+_ONSET_U_MS, _RESPONSE_U_SHARE = 3.5, 0.06
 
 
 @dataclass(frozen=True)
@@ -41,23 +41,23 @@ class Settled:
     level_db: Measured
 
 
-def settled_part(tracks: Tracks, span: Span) -> Settled:
-    """Return the settled part of a span that sounded."""
-    tone = slice(span.onset, span.end)
-    level = tracks.level_db[span.start : span.end]
+def settled_part(tracks: Tracks, segment: Segment) -> Settled:
+    """Return the settled part of a segment that sounded."""
+    tone = slice(segment.onset, segment.end)
+    level = tracks.level_db[segment.start : segment.end]
     middle_db = float(np.median(tracks.level_db[tone]))
-    off = _cents_off(tracks.hz[span.start : span.end], tracks.hz[tone])
+    off = _cents_off(tracks.hz[segment.start : segment.end], tracks.hz[tone])
     in_tune = off <= SETTLED_CENTS
-    hold = max(4, min(round(_HOLD_S / HOP_S), (span.end - span.onset) // 2))
+    hold = max(4, min(round(_HOLD_S / HOP_S), (segment.end - segment.onset) // 2))
     strict = _first_held(in_tune & (np.abs(level - middle_db) <= SETTLED_DB), hold)
     # a long tone may swell, but 6 dB below its middle the room may be what sounds
     tenth = float(np.percentile(tracks.level_db[tone], 10.0))
-    faintest = max(min(middle_db - SETTLED_DB, tenth), middle_db - _FAINT_DB)
-    wide = (off <= _swing(off[span.onset - span.start :])) & (level >= faintest)
+    faintest = max(min(middle_db - SETTLED_DB, tenth), middle_db - _FADE_DB)
+    wide = (off <= _vibrato_cents(off[segment.onset - segment.start :])) & (level >= faintest)
     first = _first_held(wide, hold)
     kept = np.flatnonzero(wide)
-    begin = span.start + (first if first is not None else span.onset - span.start)
-    end = span.start + (int(kept[-1]) if len(kept) else span.end - span.start)
+    begin = segment.start + (first if first is not None else segment.onset - segment.start)
+    end = segment.start + (int(kept[-1]) if len(kept) else segment.end - segment.start)
     return Settled(
         begin * HOP_S, max(begin, end) * HOP_S, _response(strict), median_level(tracks.level_db[tone], HOP_S)
     )
@@ -65,14 +65,12 @@ def settled_part(tracks: Tracks, span: Span) -> Settled:
 
 def _cents_off(hz: Floats, tone_hz: Floats) -> Floats:
     """How far each frame lies from the tone's median pitch; very far where there is no pitch."""
-    heard = tone_hz[tone_hz > 0]
-    off: Floats = np.abs(1200.0 * np.log2(np.maximum(hz, 1.0) / np.median(heard)))
-    return off
+    return np.abs(cents_of(hz, float(np.median(tone_hz[tone_hz > 0]))))
 
 
-def _swing(off: Floats) -> float:
+def _vibrato_cents(off: Floats) -> float:
     """How far a settled pitch may lie off: a deep vibrato is settled too, though it leaves 20 cents."""
-    return max(SETTLED_CENTS, _SWING_TIMES * float(np.percentile(off, 85.0)))
+    return max(SETTLED_CENTS, _VIBRATO_RATIO * float(np.percentile(off, _VIBRATO_PERCENT)))
 
 
 def _first_held(good: Bools, hold: int) -> int | None:
@@ -86,4 +84,4 @@ def _response(frames: int | None) -> Measured | None:
     if frames is None:
         return None
     response = frames * HOP_S * 1000.0
-    return Measured(response, float(np.hypot(_ONSET_MS, _RESPONSE_SHARE * response)))
+    return Measured(response, float(np.hypot(_ONSET_U_MS, _RESPONSE_U_SHARE * response)))

@@ -6,25 +6,45 @@ from itertools import pairwise
 
 import numpy as np
 
+from reeds.numbers.notes import cents_between
 from reeds.take.sound.dips import DIP_DB, interruptions
 from reeds.take.sound.octaves import octave_factor
-from reeds.take.sound.tracks import HOP_S, SILENCE_DB, Bools, Floats, Tracks
+from reeds.take.sound.signals import HOP_S, SILENCE_DB, Bools, Floats, Tracks, cents_of
 
-_JUMP_CENTS = 70.0
-_SHORTEST_TONE_S = 0.03
-_END_BELOW_DB = 20.0
-_TAIL_BELOW_DB = 10.0
-_FAINTEST_DB = 55.0
-_LATE_BELOW_DB = 25.0
-_SWELL_BELOW_DB = 7.0
-_STILL_SOUNDING_DB = 25.0
+# all calibrated; `BELOW` is below the note, or the note before
+_JUMP_CENTS, _JUMP_HELD_S, _JUMP_MEMORY_S = 70.0, 0.03, 0.1
+_FAINTEST_BELOW_DB, _OVER_SILENCE_DB, _OVER_FLOOR_DB = 55.0, 20.0, 1.0
+_LONGEST_GAP_S, _BRIEF_S = 0.04, 0.045
+_SHORTEST_TONE_S, _STRENGTH = 0.03, 0.5
+_END_BELOW_DB, _END_OVER_FLOOR_DB = 20.0, 2.0
+_TAIL_BELOW_DB, _SHORTEST_TAIL_S = 10.0, 0.04
+# of an echo: at once, or late; of a swell of the room at the pitch of the note before
+_AT_ONCE_S, _LATE_S, _LATE_BELOW_DB, _DIES_BY_DB = 0.15, 1.0, 25.0, 3.0
+_SWELL_BELOW_DB, _STILL_SOUNDING_DB, _SWELL_DB, _SAME_CENTS = 7.0, 25.0, 9.0, 60.0
+# neighbours 10 ms apart agree in pitch
+_STEADY_FRAMES, _STEADY_CENTS, _STEADY_SHARE = 4, 35.0, 0.6
 
 Piece = tuple[int, int]
 
 
 def tones_of(tracks: Tracks, floor_db: float) -> tuple[list[Piece], Floats]:
-    """Return (first frame, frame after the last) of each tone, and the pitch track with octaves righted."""
-    voiced = _bridged(audible(tracks) & (tracks.level_db > floor_db + 1.0), tracks.level_db)
+    """Return the tones of a recording, and its pitch track with octaves righted.
+
+    Parameters
+    ----------
+    tracks : Tracks
+        From `reeds.take.sound.tracks.tracks_of`.
+    floor_db : float
+        The noise; no tone is looked for below it.
+
+    Returns
+    -------
+    list of (int, int)
+        First frame and frame after the last of each tone, in order.
+    ndarray, shape (m,)
+        Pitch in hertz, 0 where none is heard.
+    """
+    voiced = _bridged(audible(tracks) & (tracks.level_db > floor_db + _OVER_FLOOR_DB), tracks.level_db)
     cuts = set(interruptions(tracks))
     pieces: list[Piece] = []
     for a, b in runs_of(voiced):
@@ -40,7 +60,8 @@ def tones_of(tracks: Tracks, floor_db: float) -> tuple[list[Piece], Floats]:
 def audible(tracks: Tracks) -> Bools:
     """Where a pitch is heard that is more than the last bit of a silent file: within 55 dB of the loudest."""
     level = tracks.level_db
-    return (tracks.hz > 0) & (level > max(float(level.max()) - _FAINTEST_DB, SILENCE_DB + 20.0))
+    faintest = max(float(level.max()) - _FAINTEST_BELOW_DB, SILENCE_DB + _OVER_SILENCE_DB)
+    return (tracks.hz > 0) & (level > faintest)
 
 
 def runs_of(mask: Bools) -> list[Piece]:
@@ -62,7 +83,7 @@ def _joined(pieces: list[Piece], hz: Floats, cuts: set[int]) -> list[Piece]:
     out: list[Piece] = []
     for a, b in pieces:
         touches = bool(out) and a - out[-1][1] <= 1 and a not in cuts
-        if touches and abs(_cents(_middle_hz(hz, a, b), _middle_hz(hz, *out[-1]))) < _JUMP_CENTS:
+        if touches and abs(cents_between(_middle_hz(hz, a, b), _middle_hz(hz, *out[-1]))) < _JUMP_CENTS:
             out[-1] = (out[-1][0], b)
         else:
             out.append((a, b))
@@ -74,25 +95,21 @@ def _middle_hz(hz: Floats, a: int, b: int) -> float:
     return float(np.median(heard)) if len(heard) else 1.0
 
 
-def _cents(hz: float, other_hz: float) -> float:
-    return float(1200.0 * np.log2(hz / other_hz))
-
-
 def _bridged(voiced: Bools, level: Floats) -> Bools:
     """Close gaps of at most 40 ms over which the level does not fall by 4.5 dB."""
     out = voiced.copy()
     runs = runs_of(voiced)
     for (_, a), (b, _) in pairwise(runs):
         sides = min(level[max(0, a - 8) : a].max(), level[b : b + 8].max())
-        if b - a <= 0.04 / HOP_S and level[a:b].min() > sides - DIP_DB:
+        if b - a <= _LONGEST_GAP_S / HOP_S and level[a:b].min() > sides - DIP_DB:
             out[a:b] = True
     return out
 
 
 def _jumps(hz: Floats, a: int, b: int) -> list[int]:
     """Frames at which the pitch leaves where it was over the last 100 ms, by 70 cents for 30 ms or more."""
-    cents = 1200.0 * np.log2(np.maximum(hz[a:b], 1.0))
-    hold, memory = round(0.03 / HOP_S), round(0.1 / HOP_S)
+    cents = cents_of(hz[a:b], 1.0)
+    hold, memory = round(_JUMP_HELD_S / HOP_S), round(_JUMP_MEMORY_S / HOP_S)
     jumps, first, i = [], 0, hold
     while i < len(cents) - hold:
         here = np.median(cents[max(first, i - memory) : i])
@@ -120,11 +137,11 @@ def _merged(pieces: list[Piece], tracks: Tracks, cuts: set[int]) -> list[Piece]:
 def _is_tail(tracks: Tracks, before: Piece, piece: Piece) -> bool:
     level = tracks.level_db
     faint = level[slice(*piece)].max() < np.median(level[slice(*before)]) - _TAIL_BELOW_DB
-    return bool(faint) or piece[1] - piece[0] < 0.04 / HOP_S
+    return bool(faint) or piece[1] - piece[0] < _SHORTEST_TAIL_S / HOP_S
 
 
 def _is_brief(piece: Piece) -> bool:
-    return piece[1] - piece[0] < 0.045 / HOP_S
+    return piece[1] - piece[0] < _BRIEF_S / HOP_S
 
 
 def _without_echoes(tones: list[Piece], level: Floats, hz: Floats) -> list[Piece]:
@@ -140,43 +157,42 @@ def _without_echoes(tones: list[Piece], level: Floats, hz: Floats) -> list[Piece
 
 def _is_echo(before: Piece, piece: Piece, level: Floats, hz: Floats) -> bool:
     loud = float(np.percentile(level[slice(*before)], 75.0))
-    here = level[slice(*piece)]
-    third = max(1, len(here) // 3)
-    peak = float(here.max())
     apart_s = (piece[0] - before[1]) * HOP_S
-    below = _TAIL_BELOW_DB if apart_s < 0.15 else _LATE_BELOW_DB
-    dies = (
-        apart_s < 1.0
-        and peak < loud - below
-        and peak - 3.0 < float(here[:third].max())
-        and here[-1] < here[0]
-    )
-    same = abs(_cents(_middle_hz(hz, *piece), _middle_hz(hz, *before))) < 60.0
+    if _dies_away(level[slice(*piece)], loud, apart_s):
+        return True
+    same = abs(cents_between(_middle_hz(hz, *piece), _middle_hz(hz, *before))) < _SAME_CENTS
     low = float(level[before[1] - 1 : piece[0] + 1].min())
-    swells = (
-        apart_s < 0.15
-        and same
-        and peak < loud - _SWELL_BELOW_DB
-        and low > loud - _STILL_SOUNDING_DB
-        and peak - low < 9.0
-    )
-    return bool(dies or swells)
+    return same and apart_s < _AT_ONCE_S and _swells(level[slice(*piece)], loud, low)
+
+
+def _dies_away(level: Floats, loud: float, apart_s: float) -> bool:
+    """Whether it is loudest where it begins and far below a tone that ended `apart_s` before it."""
+    peak, third = float(level.max()), max(1, len(level) // 3)
+    below = _TAIL_BELOW_DB if apart_s < _AT_ONCE_S else _LATE_BELOW_DB
+    falls = peak - _DIES_BY_DB < float(level[:third].max()) and level[-1] < level[0]
+    return bool(falls and apart_s < _LATE_S and peak < loud - below)
+
+
+def _swells(level: Floats, loud: float, low: float) -> bool:
+    """Whether it rises a little from a level `low` at which the tone before was still to be heard."""
+    peak = float(level.max())
+    return peak < loud - _SWELL_BELOW_DB and low > loud - _STILL_SOUNDING_DB and peak - low < _SWELL_DB
 
 
 def _end_of(level: Floats, a: int, b: int, floor: float) -> int:
-    """The last frame that is not yet the room's echo: 20 dB below the note, or 3 dB over the floor."""
-    enough = level[a:b] > max(float(np.median(level[a:b])) - _END_BELOW_DB, floor + 2.0)
+    """The last frame that is not yet the room's echo: 20 dB below the note, or 2 dB over the floor."""
+    enough = level[a:b] > max(float(np.median(level[a:b])) - _END_BELOW_DB, floor + _END_OVER_FLOOR_DB)
     return a + int(np.flatnonzero(enough)[-1]) + 1 if enough.any() else a
 
 
 def _is_tone(hz: Floats, strength: Floats, a: int, b: int) -> bool:
     if b - a < _SHORTEST_TONE_S / HOP_S:
         return False
-    return bool(np.mean(strength[a:b]) > 0.5) and _is_steady(hz[a:b])
+    return bool(np.mean(strength[a:b]) > _STRENGTH) and _is_steady(hz[a:b])
 
 
 def _is_steady(hz: Floats) -> bool:
     """Whether most neighbouring frames agree in pitch: noise wanders, a tone does not."""
-    cents = 1200.0 * np.log2(np.maximum(hz, 1.0))
-    steps = np.abs(cents[4:] - cents[:-4])
-    return bool(np.mean(steps < 35.0) > 0.6)
+    cents = cents_of(hz, 1.0)
+    steps = np.abs(cents[_STEADY_FRAMES:] - cents[:-_STEADY_FRAMES])
+    return bool(np.mean(steps < _STEADY_CENTS) > _STEADY_SHARE)

@@ -1,69 +1,30 @@
-"""Level and pitch over time: what every later step of the analysis looks at."""
+"""The level and pitch of a waveform over time: what every later step of the analysis looks at."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
-from numpy.typing import NDArray
 
-from reeds.take.sound.decode import Take
+from reeds.take.sound.signals import HIGHEST_HZ, HOP_S, LOWEST_HZ, SILENCE_DB, Floats, Tracks, Waveform
 
-HOP_S = 0.0025
 PITCH_STEP_S = 0.005
 ANALYSIS_HZ = 16000
-LOWEST_HZ, HIGHEST_HZ = 190.0, 2100.0
-SILENCE_DB = -110.0
 _LOW_CUT_HZ = 150.0
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
+_LEVEL_WINDOW_S, _FAST_WINDOW_S = 0.012, 0.0025
 
 
-@dataclass(frozen=True)
-class Tracks:
-    """Level and pitch of a take, both on the instants `t_s`, every 2.5 ms.
-
-    Attributes
-    ----------
-    samples : ndarray, shape (n,)
-        The take without rumble and hum, at `rate_hz`.
-    rate_hz : int
-        16000, or the take's own rate where that is lower.
-    t_s : ndarray, shape (m,)
-        Seconds.
-    level_db : ndarray, shape (m,)
-        Level over about 12 ms in dB re full scale; -110 and up.
-    fast_db : ndarray, shape (m,)
-        The same over about 2.5 ms: for the instant at which a sound begins.
-    hz : ndarray, shape (m,)
-        Pitch by Praat's autocorrelation; 0 where none is heard.
-    strength : ndarray, shape (m,)
-        How periodic the sound is there, 0 to 1.
-    """
-
-    samples: Floats
-    rate_hz: int
-    t_s: Floats
-    level_db: Floats
-    fast_db: Floats
-    hz: Floats
-    strength: Floats
-
-
-def tracks_of(take: Take) -> Tracks:
-    """Return level and pitch over time of a take of at least 0.2 s."""
-    samples, rate = _analysis_samples(take)
+def tracks_of(waveform: Waveform) -> Tracks:
+    """Return level and pitch over time of a waveform of at least 0.2 s."""
+    samples, rate = _analysis_samples(waveform)
     t: Floats = np.arange(_frame_count(samples, rate), dtype=np.float64) * HOP_S
     hz, strength = _pitch(samples, rate, t)
-    return Tracks(samples, rate, t, _level(samples, rate, 0.012), _level(samples, rate, 0.0025), hz, strength)
+    level_db, fast_db = (_level(samples, rate, window_s) for window_s in (_LEVEL_WINDOW_S, _FAST_WINDOW_S))
+    return Tracks(samples, rate, t, level_db, fast_db, hz, strength)
 
 
-def _analysis_samples(take: Take) -> tuple[Floats, int]:
-    # scipy.signal takes most of a second to import: only the worker pays for it
+def _analysis_samples(waveform: Waveform) -> tuple[Floats, int]:
     from scipy import signal
 
-    samples, rate = take.samples, take.rate_hz
+    samples, rate = waveform.samples, waveform.rate_hz
     if rate > ANALYSIS_HZ:
         samples = signal.resample_poly(samples, *_ratio(rate), window=("kaiser", 7.0))
         rate = ANALYSIS_HZ
@@ -93,7 +54,7 @@ def _level(samples: Floats, rate: int, window_s: float) -> Floats:
 
 
 def _pitch(samples: Floats, rate: int, t: Floats) -> tuple[Floats, Floats]:
-    # parselmouth takes a tenth of a second to import: only the worker pays for it
+    """Praat's pitch and its strength at the instants `t`; 0 and 0 where it finds none."""
     import parselmouth
 
     pitch = parselmouth.Sound(samples, rate).to_pitch_ac(

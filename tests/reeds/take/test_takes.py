@@ -20,11 +20,12 @@ from reeds.sheet.starters import SHORT_SCRAPE
 from reeds.take import actions as takes
 from reeds.take import told
 from reeds.take.models import Take, TakeState
+from reeds.take.processing import OFF, Processing
 from reeds.take.tasks import listen
 from studio.errors import NotPossible
 from tests import factories as make
 
-QUIET = {"autoGainControl": False, "noiseSuppression": False, "echoCancellation": False}
+QUIET = OFF.to_json()
 TUNING = PlayingItem("tuning", ("A4",))
 
 
@@ -43,7 +44,7 @@ def kept(reed, django_capture_on_commit_callbacks):
 
     def keep(data: bytes, item: PlayingItem = TUNING, key: uuid.UUID | None = None, **given: object) -> Take:
         with django_capture_on_commit_callbacks(execute=True):
-            take = takes.add_take(reed, reed.owner, upload(data), key or uuid.uuid4(), item, QUIET, **given)
+            take = takes.add_take(reed, reed.owner, upload(data), key or uuid.uuid4(), item, OFF, **given)
         take.refresh_from_db()
         return take
 
@@ -92,7 +93,7 @@ def test_taking_back_deletes_the_file(kept, django_capture_on_commit_callbacks):
     take = kept(make.tone(442))
     name = take.file.name
     with django_capture_on_commit_callbacks(execute=True):
-        takes.take_back(take)
+        takes.withdraw(take)
     assert not take.file.storage.exists(name)
     assert not Take.objects.kept().exists()
 
@@ -100,14 +101,14 @@ def test_taking_back_deletes_the_file(kept, django_capture_on_commit_callbacks):
 @pytest.mark.parametrize(("data", "sentence"), [(b"", "empty"), (b"x" * (takes.MAX_BYTES + 1), "25 MB")])
 def test_empty_and_huge_files_are_not_kept(reed, data, sentence):
     with pytest.raises(NotPossible, match=sentence):
-        takes.add_take(reed, reed.owner, upload(data), uuid.uuid4(), TUNING, QUIET)
+        takes.add_take(reed, reed.owner, upload(data), uuid.uuid4(), TUNING, OFF)
     assert not Take.objects.exists()
 
 
 def test_under_age_nothing_is_recorded_without_consent(reed):
     reed.owner.under_age = True
     with pytest.raises(NotPossible, match="consent"):
-        takes.add_take(reed, reed.owner, upload(make.tone(442)), uuid.uuid4(), TUNING, QUIET)
+        takes.add_take(reed, reed.owner, upload(make.tone(442)), uuid.uuid4(), TUNING, OFF)
 
 
 def test_one_reed_is_the_reference(reed, student):
@@ -139,7 +140,7 @@ def test_the_references_takes_of_the_same_sitting_stand_beside(kept, reed, stude
     ],
 )
 def test_processing_that_was_on_or_unknown_hides_soft_attacks(granted, hidden):
-    assert told.cannot_tell_level(takes.granted_of(granted)) is hidden
+    assert Processing.from_json(granted).hides_level is hidden
 
 
 def take_of(played: str, **result: object) -> Take:

@@ -7,25 +7,27 @@ from collections.abc import Sequence
 import numpy as np
 
 MOST_CENTS_OFF = 150.0
+# costs without a unit, calibrated
 _WRONG_NOTE = 1.0
+_OFF_AT_MOST = 0.4
 _ONLY_AIR = 0.5
 _MISSED = 0.8
 _EXTRA_TONE = 0.7
 _EXTRA_AIR = 0.05
 
 
-def pair_up(expected_cents: Sequence[float], heard_cents: Sequence[float | None]) -> list[int | None]:
-    """Return for each expected note which span answers it, in order, or None.
+def aligned(expected_cents: Sequence[float], heard_cents: Sequence[float | None]) -> list[int | None]:
+    """Return for each expected note which segment answers it, in order, or None.
 
-    The cheapest pairing in order: a span within 150 cents costs by its distance, air alone or a wrong note
-    more, a missing note and a span over more still.
+    The cheapest alignment (dynamic programming, as an edit distance): a segment within 150 cents costs by its
+    distance, air alone or a wrong note more, a missing note and a segment over more still.
 
     Parameters
     ----------
     expected_cents : sequence of float
         The notes asked for, in cents on any common scale.
     heard_cents : sequence of float or None
-        What the spans sounded, same scale; None where only air was heard.
+        What the segments sounded, same scale; None where only air was heard.
     """
     rows, columns = len(expected_cents), len(heard_cents)
     extra = [_EXTRA_AIR if cents is None else _EXTRA_TONE for cents in heard_cents]
@@ -43,7 +45,7 @@ def _pair_cost(expected: float, heard: float | None) -> float:
     if heard is None:
         return _ONLY_AIR
     off = abs(heard - expected)
-    return 0.4 * off / MOST_CENTS_OFF if off <= MOST_CENTS_OFF else _WRONG_NOTE
+    return _OFF_AT_MOST * off / MOST_CENTS_OFF if off <= MOST_CENTS_OFF else _WRONG_NOTE
 
 
 def _read_back(

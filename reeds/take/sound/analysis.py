@@ -1,0 +1,178 @@
+"""Analyses one recording: the notes in it, what its item asks for, and how good the recording is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from reeds.numbers.measured import Measured
+from reeds.numbers.notes import (
+    A4_HIGHEST_HZ,
+    A4_LOWEST_HZ,
+    cents_between,
+    hz_of_note,
+    nearest_note,
+    note_name,
+)
+from reeds.numbers.refusal import Refused
+from reeds.numbers.words import gettext_noop
+from reeds.take.sound.alignment import MOST_CENTS_OFF, aligned
+from reeds.take.sound.heard import STANDARD_A4_HZ, Heard, HeardNote
+from reeds.take.sound.items import ITEMS, Analysis
+from reeds.take.sound.mean_pitch import mean_pitch
+from reeds.take.sound.phase import fine_pitch
+from reeds.take.sound.quality import quality_of, warnings_of
+from reeds.take.sound.rounding import as_kept
+from reeds.take.sound.segments import noise_floor_db, segments_of
+from reeds.take.sound.settle import settled_part
+from reeds.take.sound.signals import HOP_S, Segment, Tracks, Waveform
+from reeds.take.sound.tracks import tracks_of
+
+# of a tone too short for its phase to be followed, calibrated
+_COARSE_U_CENTS = 10.0
+
+
+@dataclass(frozen=True)
+class _Tone:
+    """One segment with what was measured on it, before it has a name; all None where only air was heard."""
+
+    segment: Segment
+    hz: float | None = None
+    u_cents: float = 0.0
+    steadiness_cents: Measured | None = None
+    drift_cents_per_s: Measured | None = None
+    response_ms: Measured | None = None
+    level_db: Measured | None = None
+
+
+def analyse(
+    waveform: Waveform,
+    *,
+    a4_hz: float = STANDARD_A4_HZ,
+    item: str | None = None,
+    expect: Sequence[int] | None = None,
+) -> Heard:
+    """Return what is heard: `analyse_with_tracks` without the tracks; same arguments, same errors."""
+    return analyse_with_tracks(waveform, a4_hz=a4_hz, item=item, expect=expect)[0]
+
+
+def analyse_with_tracks(
+    waveform: Waveform,
+    *,
+    a4_hz: float = STANDARD_A4_HZ,
+    item: str | None = None,
+    expect: Sequence[int] | None = None,
+) -> tuple[Heard, Tracks]:
+    """Return what is heard, and the tracks to draw of it, each tone in its right octave.
+
+    Parameters
+    ----------
+    waveform : Waveform
+        From `reeds.take.sound.decode.decode_take`.
+    a4_hz : float
+        The studio's A, 415 to 446 Hz.
+    item : str, optional
+        Which item of the playing test this is: one of `reeds.take.sound.items.ITEMS`; without it notes only.
+    expect : sequence of int, optional
+        Note numbers asked for, in order; `notes` then has one entry for each.
+
+    Raises
+    ------
+    Refused
+        If the A is out of range or the item unknown.
+    """
+    _refuse(a4_hz, item)
+    plain = tracks_of(waveform)
+    floor_db = noise_floor_db(plain)
+    tracks, segments = segments_of(plain, floor_db)
+    tones = [_tone(tracks, segment) for segment in segments]
+    notes = [_named(tone, a4_hz) for tone in tones]
+    asked = None if expect is None else _answers(tones, notes, list(expect), a4_hz)
+    analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz)
+    quality = quality_of(waveform, tracks, segments, floor_db)
+    heard = Heard(
+        a4_hz,
+        waveform.duration_s,
+        tuple(note for note in notes if note.sounded) if asked is None else tuple(asked),
+        None if item is None else ITEMS[item](analysis),
+        quality,
+        tuple(warnings_of(quality, segments, waveform.cut_short)),
+    )
+    return as_kept(heard), tracks
+
+
+def _refuse(a4_hz: float, item: str | None) -> None:
+    if not A4_LOWEST_HZ <= a4_hz <= A4_HIGHEST_HZ:
+        raise Refused(gettext_noop("The A lies between 415 and 446 Hz."))
+    if item is not None and item not in ITEMS:
+        raise Refused(gettext_noop("There is no such item in a playing test."))
+
+
+def _tone(tracks: Tracks, segment: Segment) -> _Tone:
+    if not segment.sounded:
+        return _Tone(segment)
+    settled = settled_part(tracks, segment)
+    inside = slice(segment.onset, segment.end)
+    fine = fine_pitch(
+        tracks.samples, tracks.rate_hz, tracks.t_s[inside], tracks.hz[inside], settled.first_s, settled.last_s
+    )
+    if fine is None:
+        return _coarse_tone(tracks, segment, settled.response_ms, settled.level_db)
+    uneven_s = abs(settled.first_s + settled.last_s - (segment.onset + segment.end) * HOP_S) / 2.0
+    mean = mean_pitch(fine, settled.first_s, settled.last_s, uneven_s)
+    return _Tone(
+        segment,
+        fine.reference_hz * 2.0 ** (mean.cents.value / 1200.0),
+        mean.cents.u,
+        mean.steadiness_cents,
+        mean.drift_cents_per_s,
+        settled.response_ms,
+        settled.level_db,
+    )
+
+
+def _coarse_tone(tracks: Tracks, segment: Segment, response: Measured | None, level_db: Measured) -> _Tone:
+    """A tone too short for its phase to be followed: Praat's median."""
+    voiced = tracks.hz[segment.onset : segment.end]
+    hz = float(np.median(voiced[voiced > 0]))
+    return _Tone(segment, hz, _COARSE_U_CENTS, response_ms=response, level_db=level_db)
+
+
+def _named(tone: _Tone, a4_hz: float) -> HeardNote:
+    if tone.hz is None:
+        return HeardNote(tone.segment.start * HOP_S, tone.segment.end * HOP_S, sounded=False)
+    return _note(tone, tone.hz, nearest_note(tone.hz, a4_hz), a4_hz)
+
+
+def _note(tone: _Tone, hz: float, number: int, a4_hz: float) -> HeardNote:
+    return HeardNote(
+        tone.segment.start * HOP_S,
+        tone.segment.end * HOP_S,
+        sounded=True,
+        name=note_name(number),
+        cents=Measured(cents_between(hz, hz_of_note(number, a4_hz)), tone.u_cents),
+        steadiness_cents=tone.steadiness_cents,
+        drift_cents_per_s=tone.drift_cents_per_s,
+        response_ms=tone.response_ms,
+        level_db=tone.level_db,
+    )
+
+
+def _answers(tones: list[_Tone], notes: list[HeardNote], expect: list[int], a4_hz: float) -> list[HeardNote]:
+    """One entry for each expected note, in order."""
+    wanted = [100.0 * number for number in expect]
+    sounded = [None if tone.hz is None else 6900.0 + cents_between(tone.hz, a4_hz) for tone in tones]
+    return [
+        HeardNote(None, None, sounded=False, name=note_name(number))
+        if place is None
+        else _answer(tones[place], notes[place], number, a4_hz)
+        for number, place in zip(expect, aligned(wanted, sounded), strict=True)
+    ]
+
+
+def _answer(tone: _Tone, note: HeardNote, number: int, a4_hz: float) -> HeardNote:
+    if tone.hz is not None and abs(cents_between(tone.hz, hz_of_note(number, a4_hz))) <= MOST_CENTS_OFF:
+        return _note(tone, tone.hz, number, a4_hz)
+    return HeardNote(note.start_s, note.end_s, sounded=False, name=note_name(number), heard=note.name)
