@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 import tomllib
 from dataclasses import dataclass
-from itertools import groupby
 from pathlib import Path
 
 import grimp
@@ -78,15 +77,11 @@ def imports(rows: list[Place]) -> set[tuple[str, str]]:
 
 
 def drawing() -> str:
-    """The drawing: a row a folder, a line between layers, a dot under the number of what it imports."""
+    """The drawing: a row a folder, from the top layer down, a dot under the number of what it imports."""
     rows = places()
     used = imports(rows)
-    lines = [" " * 26 + "".join(f"{number:3}" for number in range(1, len(rows) + 1))]
-    numbered = list(enumerate(rows, 1))
-    for _layer, members in groupby(numbered, key=lambda pair: pair[1].layer):
-        lines.append("-" * (26 + 3 * len(rows)))
-        lines += [_row(number, row, rows, used) for number, row in members]
-    return "\n".join(line.rstrip() for line in lines)
+    head = "layer" + " " * 27 + "".join(f"{number:3}" for number in range(1, len(rows) + 1))
+    return "\n".join([head, *(_row(number, row, rows, used) for number, row in enumerate(rows, 1))])
 
 
 def _row(number: int, row: Place, rows: list[Place], used: set[tuple[str, str]]) -> str:
@@ -94,8 +89,10 @@ def _row(number: int, row: Place, rows: list[Place], used: set[tuple[str, str]])
         "  ■" if other is row else "  ●" if (row.module, other.module) in used else "  ·" for other in rows
     )
     label = row.module.replace(".", "/")
+    first = number == 1 or rows[number - 2].layer != row.layer
+    layer = row.layer if first else ""
     pure = "" if not row.pure else "  pure" if row.pure == ("",) else f"  pure: {', '.join(row.pure)}"
-    return f"{number:3} {label:22}{marks}{pure}"
+    return f"{layer:>5} {number:3} {label:22}{marks}{pure}"
 
 
 def set_in(guide: str) -> str:
