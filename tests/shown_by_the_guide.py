@@ -13,10 +13,10 @@ import pytest
 from django.test import Client
 
 from reeds.checks.registry import CHECKS
-from reeds.fields import say
 from reeds.numbers.registry import QUANTITIES, asked_at
 from reeds.numbers.vocabulary import Stage
 from reeds.reed.facts import findings_of
+from reeds.wording import filled
 from tests import factories as make
 from tests.reeds.form import fields_of
 from tests.world import PAGES, World, may_open
@@ -74,7 +74,7 @@ def test_the_check_of_the_guide_speaks_up_on_the_page(reed):
     reed.save()
     page = note(reed, QUANTITY.high)
     (found,) = [found for found in findings_of(reed) if found.check == CHECK.key]
-    assert say(found.message, found.params) in html.unescape(page)
+    assert filled(found.message, found.params) in html.unescape(page)
 
 
 def test_the_page_is_there_for_whom_the_example_says_and_for_nobody_else():
