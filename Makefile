@@ -1,4 +1,5 @@
 # make run   the studio on this machine, with a demo the first time
+# make check what of it takes a minute: linters, types, contracts, templates, quick tests
 # make test  everything that must hold: linters, types, contracts, unit, outside and browser tests
 # make bench, make accuracy   measured figures; make lock   the two lock files
 #
@@ -12,13 +13,16 @@ export PORT
 PIP_QUIETLY := PIP_DISABLE_PIP_VERSION_CHECK=1 PIP_NO_INPUT=1
 export LC_ALL ?= C.UTF-8
 
-.PHONY: help run test bench accuracy lock env env-dev
+.PHONY: help run check test bench accuracy lock env env-dev
 
 help:
-	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -6
+	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -7
 
 run: env
 	@exec $(VENV)/bin/python manage.py serve
+
+check: env-dev
+	@exec $(VENV)/bin/python manage.py verify --quick
 
 test: env-dev
 	@exec $(VENV)/bin/python manage.py verify

@@ -71,6 +71,20 @@ def test_no_script_is_longer_than_200_lines(file):
     assert len(file.read_text().splitlines()) <= 200
 
 
+def too_wide(text):
+    """Numbers of the lines over 120 columns."""
+    return [number for number, line in enumerate(text.splitlines(), 1) if len(line) > 120]
+
+
+def test_no_line_of_a_template_is_wider_than_120_columns():
+    wide = {name_of(file): lines for file in TEMPLATES if (lines := too_wide(file.read_text()))}
+    assert wide == {}
+
+
+def test_that_rule_counts_columns_and_not_bytes():
+    assert too_wide("short\n" + "×" * 120 + "\n" + "x" * 121) == [3]
+
+
 @pytest.mark.parametrize("file", [file for file in PYTHON if file.read_text().strip()], ids=name_of)
 def test_every_module_says_in_a_sentence_what_it_is(file):
     said = ast.get_docstring(tree_of(file))

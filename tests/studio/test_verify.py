@@ -9,7 +9,7 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from studio.management.commands import verify
-from studio.management.commands.verify import STEPS, Step
+from studio.management.commands.verify import QUICK, STEPS, Step
 
 
 @pytest.fixture
@@ -71,8 +71,35 @@ def test_without_a_browser_and_no_right_to_install_one_it_stops_with_a_sentence(
 
 
 def test_the_programs_it_calls_are_there():
-    for step in STEPS:
+    for step in (*STEPS, *QUICK):
         assert shutil.which(step.command[0]), step.name
+
+
+def test_the_quick_way_asks_for_no_browser_and_runs_its_own_steps(run, monkeypatch):
+    monkeypatch.setattr(verify, "_has_browser", lambda: False)
+    monkeypatch.setattr(verify, "_may_install", lambda: False)
+    monkeypatch.setattr(verify, "QUICK", (python("quick", "raise SystemExit(1)"),))
+    said = io.StringIO()
+    with pytest.raises(CommandError, match=r"Does not hold: quick\."):
+        call_command("verify", quick=True, stdout=said)
+    assert "== quick" in said.getvalue()
+
+
+def test_all_that_is_quick_is_part_of_the_whole():
+    *linters, tests = QUICK
+    assert all(step in STEPS for step in linters)
+    named = [argument for argument in tests.command if argument.startswith("tests/")]
+    assert named
+    assert all((verify.settings.BASE_DIR / name).exists() for name in named)
+
+
+def test_templates_are_looked_at_and_an_untidy_one_is_found(run, tmp_path):
+    step = next(step for step in STEPS if step.name == "templates")
+    command = [part for part in step.command if not part.endswith(".html")]
+    assert len(step.command) - len(command) > 100
+    untidy = tmp_path / "untidy.html"
+    untidy.write_text("{%translate 'x'%}\n")
+    assert run(Step("templates", (*command, str(untidy)))).endswith("Does not hold: templates.")
 
 
 def test_browser_tests_are_a_step_of_their_own_and_the_others_are_not_left_out():

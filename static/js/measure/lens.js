@@ -1,5 +1,6 @@
 // The lens: what lies under the finger, larger, in the corner where the finger is not.
 const LASTS = 1500;
+const token = (name) => getComputedStyle(document.documentElement).getPropertyValue(name);
 
 export class Lens {
   constructor(canvas, viewer, points) {
@@ -24,7 +25,7 @@ export class Lens {
     const perPixel = Math.max(2.5 * this.viewer.leafSize.width / this.points.size[0] * window.devicePixelRatio, 2);
     const share = image.naturalWidth / this.points.size[0];
     const seen = (side / perPixel) * share;
-    this.context.fillStyle = "#171310";
+    this.context.fillStyle = token("--stage");
     this.context.fillRect(0, 0, side, side);
     this.context.imageSmoothingEnabled = perPixel < 6;
     this.context.drawImage(image, at[0] * share - seen / 2, at[1] * share - seen / 2, seen, seen, 0, 0, side, side);
@@ -37,7 +38,7 @@ export class Lens {
 
   cross(side) {
     const [middle, gap] = [side / 2, side / 22];
-    for (const [colour, width] of [["#fffdf8", 5], ["#17595a", 2]]) {
+    for (const [colour, width] of [[token("--point-halo"), 5], [token("--point"), 2]]) {
       this.context.strokeStyle = colour;
       this.context.lineWidth = width;
       this.context.beginPath();

@@ -1,4 +1,7 @@
-"""All that must hold: linters, types, contracts, migrations, production settings, tests, coverage."""
+"""All that must hold: linters, types, contracts, migrations, production settings, tests, coverage.
+
+With --quick only what takes a minute: linters, types, contracts, templates, and tests that need no database.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from studio.children import GRACE_S, Child, stop
 
@@ -43,11 +46,32 @@ class Step:
     surroundings: Mapping[str, str] = field(default_factory=dict)
 
 
-STEPS = (
+TEMPLATES = tuple(map(str, sorted((settings.BASE_DIR / "templates").rglob("*.html"))))
+# of the computation what is quick: photos and recordings take minutes
+QUICK_TESTS = (
+    "tests/test_house_rules.py",
+    "tests/test_docs.py",
+    "tests/test_pure.py",
+    "tests/reeds/numbers",
+    "tests/reeds/checks",
+    "tests/lessons/answering/test_annotation.py",
+    "tests/lessons/answering/test_spans.py",
+    "tests/lessons/term/test_charts.py",
+    "tests/lessons/term/test_lookback.py",
+)
+LINTERS = (
     Step("linter", (_tool("ruff"), "check", ".")),
     Step("format", (_tool("ruff"), "format", "--check", ".")),
+    Step("templates", (_tool("djade"), "--target-version", "5.2", "--check", *TEMPLATES)),
     Step("types", (_tool("mypy"),)),
     Step("import contracts", (_tool("lint-imports"),)),
+)
+QUICK = (
+    *LINTERS,
+    Step("quick tests", (PYTHON, "-m", "pytest", "-q", "-n", "2", "-p", "no:cacheprovider", *QUICK_TESTS)),
+)
+STEPS = (
+    *LINTERS,
     Step("migrations", (PYTHON, "manage.py", "makemigrations", "--check", "--dry-run")),
     Step(
         "production settings",
@@ -74,13 +98,17 @@ class Command(BaseCommand):
     help = "Run everything that must hold; ends with what does not."
     requires_system_checks = []
 
-    def handle(self, *_args: Any, **_options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--quick", action="store_true", help="only what takes a minute")
+
+    def handle(self, *_args: Any, quick: bool = False, **_options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
             signal.signal(number, _stopped)
         try:
-            self._require_tools()
+            if not quick:
+                self._require_tools()
             with tempfile.TemporaryDirectory(prefix="verify-") as data:
-                failed = [step.name for step in STEPS if not self._holds(step, data)]
+                failed = [step.name for step in (QUICK if quick else STEPS) if not self._holds(step, data)]
         except Stopped:
             raise CommandError("Stopped before the end: nothing is shown.") from None
         if failed:
