@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import uuid
-from dataclasses import dataclass
 from typing import Any
 
 from django.db import IntegrityError, transaction
@@ -13,11 +12,10 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from lessons.answering.annotation import Drawn, to_annotation
-from lessons.answering.models import Answer, Decision, Looking, Mark, Phrase, Reply
+from lessons.answering.models import Answer, Decision, Looking, Mark, Phrase, Reply, Written
 from lessons.answering.spans import Span, span_annotation
 from lessons.answering.tasks import soon, tell_of_answer, tell_of_reply
-from lessons.sending.actions import MAX_QUESTION
-from lessons.sending.models import Submission
+from lessons.sending.models import MAX_QUESTION, Submission
 from reeds.photo.models.photo import Photo
 from reeds.take.models import Take
 from studio.errors import NotPossible
@@ -27,16 +25,6 @@ MAX_MARKS = 200
 MAX_PHRASES = 200
 
 # --- an answer ---
-
-
-@dataclass(frozen=True)
-class Written:
-    """What a teacher wrote, as it stands on the page."""
-
-    words: str = ""
-    decision: str = ""
-    next_step: str = ""
-    caution: str = ""
 
 
 def refuse_taken_out(member: Member, submission_pk: int) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from dataclasses import dataclass
 from typing import ClassVar, Self
 
 from django.db import models
@@ -32,6 +33,16 @@ class Decision(models.TextChoices):
     PLAY = "play", _("play it")
     BRING = "bring", _("bring it to the lesson")
     ANOTHER = "another", _("tie another")
+
+
+@dataclass(frozen=True)
+class Written:
+    """What a teacher wrote, as it stands on the page."""
+
+    words: str = ""
+    decision: str = ""
+    next_step: str = ""
+    caution: str = ""
 
 
 class AnswerQuerySet(StudioQuerySet["Answer"]):

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
-from lessons.sending.models import Submission
+from lessons.sending.models import MAX_QUESTION, Submission
 from lessons.sending.tasks import tell_of_round
 from reeds.checks.findings import Finding, need_of
 from reeds.photo.actions.photo import MAX_PHOTOS, add_photo, take_back_photo
@@ -28,7 +28,6 @@ from reeds.take.processing import Processing
 from studio.errors import NotPossible
 from studio.models import Member
 
-MAX_QUESTION = 2000
 MAX_PHONES = 12
 MAX_TAKES = 24
 

@@ -28,6 +28,9 @@ def key_of_round(reed: Reed, number: int) -> uuid.UUID:
     return uuid.uuid5(uuid.NAMESPACE_OID, f"round {number} of reed {reed.pk}")
 
 
+MAX_QUESTION = 2000
+
+
 class SubmissionQuerySet(StudioQuerySet["Submission"]):
     def visible_to(self, member: Seer) -> Self:
         """Return what this member may see: a draft is its student's alone; a reed taken out is nobody's."""
@@ -90,7 +93,7 @@ class Submission(StudioRow):
     started_at = models.DateTimeField(default=timezone.now, editable=False)
     draft = models.JSONField(default=dict, blank=True)
     saves = models.JSONField(default=dict, blank=True, help_text=_("The newest save of each phone or page."))
-    question = models.TextField(_("your question"), max_length=2000, blank=True)
+    question = models.TextField(_("your question"), max_length=MAX_QUESTION, blank=True)
     photos = models.ManyToManyField(Photo, related_name="submissions")
     # of the reed itself, and of the player's reference reed in the same sitting
     takes = models.ManyToManyField(Take, related_name="submissions")

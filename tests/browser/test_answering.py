@@ -7,9 +7,8 @@ import uuid
 from playwright.sync_api import expect
 
 from lessons.answering import actions
-from lessons.answering.actions import Written
 from lessons.answering.annotation import read_drawn
-from lessons.answering.models import Answer, Phrase
+from lessons.answering.models import Answer, Phrase, Written
 from lessons.sending.models import Submission
 from reeds.reed.actions import take_out
 from tests import factories as make

@@ -6,8 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from lessons.answering import actions
-from lessons.answering.actions import Written
-from lessons.answering.models import Mark, Phrase
+from lessons.answering.models import Mark, Phrase, Written
 from tests import factories as make
 from tests.browser.conftest import DESK, PHONE
 

@@ -8,8 +8,7 @@ from urllib.parse import urlencode
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from lessons.answering.actions import Written
-from lessons.answering.models import Answer, Decision, Phrase
+from lessons.answering.models import Answer, Decision, Phrase, Written
 from lessons.sending.models import SubmissionQuerySet
 from reeds.reed.models.reed import STAGE_CHOICES
 from studio.models import Member

@@ -17,7 +17,7 @@ from lessons.answering.forms.span import duration_of
 from lessons.answering.models import Answer, Mark
 from lessons.answering.spans import KIND as SPAN
 from lessons.answering.spans import read_span
-from lessons.answering.views.review import refused, round_for
+from lessons.answering.views.rows import refused, round_for
 from lessons.sending.models import Submission
 from lessons.sending.views.rows import sent_round
 from reeds.photo.models.photo import Photo

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 from lessons.answering import actions
 from lessons.answering.forms.answer import PhraseForm
 from lessons.answering.models import Phrase
-from lessons.answering.views.review import refused
+from lessons.answering.views.rows import refused
 from studio.access import MemberRequest, StudioQuerySet, fetch
 from studio.errors import NotPossible
 from studio.roles import teachers_only

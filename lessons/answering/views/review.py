@@ -18,25 +18,14 @@ from lessons.answering.pages.beside import Beside
 from lessons.answering.pages.marked import as_plain, marked_photos
 from lessons.answering.pages.passages import passages_on
 from lessons.answering.pages.said import sentences
+from lessons.answering.views.rows import refused, round_for
 from lessons.sending.models import Submission
 from lessons.sending.pages import Later
-from lessons.sending.views.rows import sent_round
 from reeds.photo.models.photo import PhotoState
 from reeds.take.pages.sounding import shown
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.roles import teachers_only
-
-
-def round_for(request: MemberRequest, pk: int) -> Submission:
-    """Return a round to answer; NotPossible, in one sentence, if its reed was taken out meanwhile."""
-    actions.refuse_taken_out(request.member, pk)
-    return sent_round(request, pk)
-
-
-def refused(reason: object) -> JsonResponse:
-    """Answer a script with one sentence."""
-    return JsonResponse({"refusal": str(reason)}, status=422)
 
 
 @teachers_only

@@ -12,7 +12,7 @@ from lessons.answering import actions
 from lessons.answering.forms.span import SpanForm
 from lessons.answering.models import Phrase
 from lessons.answering.pages.passages import passages_on
-from lessons.answering.views.review import round_for
+from lessons.answering.views.rows import round_for
 from lessons.sending.views.rows import of_round
 from reeds.take.models import Take
 from reeds.take.pages.sounding import take_page

@@ -5,8 +5,7 @@ import json
 import pytest
 
 from lessons.answering import actions
-from lessons.answering.actions import Written
-from lessons.answering.models import Mark
+from lessons.answering.models import Mark, Written
 from tests import factories as make
 
 KEY = "12345678-1234-5678-1234-567812345678"

@@ -10,8 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from lessons.answering import actions
-from lessons.answering.actions import Written
-from lessons.answering.models import Answer, Looking, Reply
+from lessons.answering.models import Answer, Looking, Reply, Written
 from lessons.sending.models import Submission
 from reeds.reed.models.measurement import Measurement
 from tests import factories as make

@@ -7,8 +7,7 @@ import pytest
 from django.utils import timezone
 
 from lessons.answering import actions
-from lessons.answering.actions import Written
-from lessons.answering.models import Mark, Phrase
+from lessons.answering.models import Mark, Phrase, Written
 from reeds.take.models import Take
 from tests import factories as make
 

@@ -8,8 +8,7 @@ from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
 from lessons.answering import actions, tasks
-from lessons.answering.actions import Written
-from lessons.answering.models import Answer, Reply
+from lessons.answering.models import Answer, Reply, Written
 from lessons.sending import tasks as telling
 from lessons.sending.models import Notice
 from tests import factories as make
