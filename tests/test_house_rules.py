@@ -103,7 +103,6 @@ FREELY = {
     "lessons/answering/pages/marked.py": "what was measured on photos that its caller has narrowed",
     "lessons/term/pages.py": "events fetched along with reeds that are narrowed",
     "reeds/photo/pages/comparing.py": "what was measured on photos that may be compared",
-    "reeds/photo/pages/opening.py": "keeps an opening: an action that stands among the pages",
     "reeds/take/pages/sounding.py": "recordings of the same player, found from one that is narrowed",
 }
 
@@ -164,7 +163,6 @@ WRITING = {
 }
 PAGES_THAT_WRITE = {
     "reeds/photo/pages/comparing.py": "asks the worker for a flat cut that is missing",
-    "reeds/photo/pages/opening.py": "keeps an opening: an action that stands among the pages",
 }
 
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import uuid
 from dataclasses import dataclass
 from typing import Any
 
-from django.db import transaction
 from django.utils.translation import gettext as _
 
 from reeds.numbers.measured import Measured
@@ -15,18 +13,16 @@ from reeds.numbers.vocabulary import Method, Moisture
 from reeds.numbers.words import gettext_noop
 from reeds.photo.forms.opening import DOWN, UNKNOWN, OpeningForm
 from reeds.photo.models.measuring import PhotoMeasuring
-from reeds.photo.models.photo import Photo, View
-from reeds.photo.tasks.look import OPENING, measuring_of
+from reeds.photo.models.photo import Photo
+from reeds.photo.tasks.look import OPENING
 from reeds.photo.vision.opening import EDGES, OpeningFigures, Outline, figures
 from reeds.photo.vision.outline import CONTROLS, STEP, by_hand, controls, corrected, turned
-from reeds.photo.vision.record import OutlineSet
-from reeds.reed.actions import Entry, record
+from reeds.reed.actions import Entry
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed
 from reeds.templatetags.quantities import with_doubt
 from reeds.wording import in_words
 from studio.errors import NotPossible
-from studio.models import Member
 
 NAMES = {
     "left": gettext_noop("left corner of the blades"),
@@ -72,14 +68,6 @@ def _tip_width(reed: Reed) -> Measured | None:
     return newest.measured if newest else None
 
 
-@transaction.atomic
-def is_the_opening(photo: Photo) -> None:
-    """Note that a photo shows the opening, and have it looked at as such."""
-    Photo.objects.filter(pk=photo.pk).update(view=View.OPENING)
-    photo.view = View.OPENING
-    measuring_of(photo)
-
-
 def computed(opening: Opening, form: OpeningForm) -> OpeningFigures:
     """Return the figures of what was sent, as seen marked blade up; PhotoRefused where there are none."""
     outline = corrected(opening.outline, form.cleaned_data["points"])
@@ -123,23 +111,9 @@ def shown(found: OpeningFigures, form: OpeningForm) -> dict[str, Any]:
     return {"figures": mm | ratios}
 
 
-@transaction.atomic
-def keep_opening(opening: Opening, by: Member, form: OpeningForm, key: uuid.UUID) -> list[Measurement]:
-    """Record the figures as numbers of the reed and keep the outline as it was set; a key counts once."""
-    entries = _entries(opening, computed(opening, form), form)
-    if not entries:
-        raise NotPossible(
-            _("Type the tip's width, or say which blade is up: without both nothing is left to keep.")
-        )
-    reed = Reed.objects.select_for_update().get(pk=opening.photo.reed_id)
-    rows = record(reed, by, entries, key=key)
-    outline = OutlineSet(form.cleaned_data["points"]).to_json()
-    PhotoMeasuring.objects.filter(pk=opening.row.pk).update(reference=outline, measured_by=by)
-    return rows
-
-
-def _entries(opening: Opening, found: OpeningFigures, form: OpeningForm) -> list[Entry]:
-    entries = []
+def entries_of(opening: Opening, form: OpeningForm) -> list[Entry]:
+    """Return the numbers that what was sent gives; NotPossible where one of them cannot be right."""
+    found, entries = computed(opening, form), []
     for name, key, source in KEPT_AS:
         measured = getattr(found, name)
         of = QUANTITIES[key]

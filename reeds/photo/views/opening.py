@@ -12,14 +12,14 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from reeds.numbers.registry import QUANTITIES
+from reeds.photo.actions.opening import is_the_opening, keep_opening
 from reeds.photo.forms.opening import CAMERAS, MARKED, OpeningForm
 from reeds.photo.pages.opening import (
     KEPT_AS,
     RATIOS,
     Opening,
     computed,
-    is_the_opening,
-    keep_opening,
+    entries_of,
     name_of,
     opening_of,
     script_data,
@@ -28,6 +28,7 @@ from reeds.photo.pages.opening import (
 from reeds.photo.tasks.look import OPENING, measuring_of
 from reeds.photo.views.lengths import NOT_READY, photo_for
 from reeds.photo.vision.outline import NAMES
+from reeds.photo.vision.record import OutlineSet
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.reed.facts import answers_of, findings_of
 from reeds.sheet.models.doubt import OwnDoubt
@@ -105,7 +106,8 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         return _said(request, on, refusal=form.said)
     try:
-        rows = keep_opening(on, request.member, form, form.once)
+        outline = OutlineSet(form.cleaned_data["points"])
+        rows = keep_opening(on.photo, request.member, outline, entries_of(on, form), form.once)
     except NotPossible as refusal:
         return _said(request, on, refusal=str(refusal))
     except PhotoRefused as refusal:
