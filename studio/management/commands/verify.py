@@ -30,7 +30,13 @@ PRODUCTION = {
     "EMAIL_URL": "smtp://localhost:25",
 }
 PYTHON = sys.executable
-PYTEST = (PYTHON, "-m", "coverage", "run", "-m", "pytest", "-n", "2", "-p", "no:cacheprovider")
+WORKERS = (
+    "-n",
+    "2",
+    "--dist",
+    "worksteal",
+)  # neighbours stay together, and with them what a module makes once
+PYTEST = (PYTHON, "-m", "coverage", "run", "-m", "pytest", *WORKERS, "-p", "no:cacheprovider")
 
 
 def _tool(name: str) -> str:

@@ -33,12 +33,40 @@ def card(student):
     return row
 
 
+@pytest.fixture(scope="module")
+def made(once):
+    return once(looked_at)
+
+
+def looked_at() -> dict[str, object]:
+    """Make a photo of a student of a teacher, at which the worker looked."""
+    teacher = make.teacher()
+    student = make.student(studio=teacher.studio)
+    photo = photo_row(
+        make.ReedFactory(owner=student, stage="finishing", staple_length=47.0), simulated(TRUTH)
+    )
+    look_at_photo.func(photo.pk)
+    return {"teacher": teacher, "student": student, "photo": photo}
+
+
 @pytest.fixture
-def photo(student, truth) -> Photo:
-    reed = make.ReedFactory(owner=student, stage="finishing", staple_length=47.0)
-    row = photo_row(reed, truth)
-    look_at_photo.func(row.pk)
-    return row
+def began(made, anew):
+    return anew(made)
+
+
+@pytest.fixture
+def teacher(began):
+    return began["teacher"]
+
+
+@pytest.fixture
+def student(began):
+    return began["student"]
+
+
+@pytest.fixture
+def photo(began) -> Photo:
+    return began["photo"]
 
 
 @pytest.fixture
@@ -347,7 +375,7 @@ def test_page_of_a_photo_that_waits_asks_until_it_is_ready(student, photo, as_me
 
 def test_photo_of_before_is_looked_at_when_its_page_is_opened(student, truth, as_member):
     photo = photo_row(make.ReedFactory(owner=student), truth)
-    assert not PhotoMeasuring.objects.exists()
+    assert not PhotoMeasuring.objects.filter(photo=photo).exists()
     page = as_member(student).get(address(student, photo, "measure"))
     assert photo.measuring.state == LookState.FOUND
     assert "data-measure" in page.content.decode()

@@ -51,11 +51,38 @@ def photo_of(reed, rgb, view="opening") -> Photo:
     return row
 
 
+@pytest.fixture(scope="module")
+def made(once):
+    return once(looked_at)
+
+
+def looked_at() -> dict[str, object]:
+    """Make a photo of a student of a teacher, at which the worker looked."""
+    teacher = make.teacher()
+    student = make.student(studio=teacher.studio)
+    photo = photo_of(make.ReedFactory(owner=student, stage="playing"), simulated().rgb)
+    look_at_photo.func(photo.pk)
+    return {"teacher": teacher, "student": student, "photo": photo}
+
+
 @pytest.fixture
-def photo(student, truth):
-    row = photo_of(make.ReedFactory(owner=student, stage="playing"), truth.rgb)
-    look_at_photo.func(row.pk)
-    return row
+def began(made, anew):
+    return anew(made)
+
+
+@pytest.fixture
+def teacher(began):
+    return began["teacher"]
+
+
+@pytest.fixture
+def student(began):
+    return began["student"]
+
+
+@pytest.fixture
+def photo(began) -> Photo:
+    return began["photo"]
 
 
 @pytest.fixture
