@@ -35,7 +35,7 @@ WORKERS = (
     "2",
     "--dist",
     "worksteal",
-)  # neighbours stay together, and with them what a module makes once
+)  # neighbours stay together: what a module makes once pays
 PYTEST = (PYTHON, "-m", "coverage", "run", "-m", "pytest", *WORKERS, "-p", "no:cacheprovider")
 
 

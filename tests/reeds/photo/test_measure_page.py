@@ -15,6 +15,7 @@ from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.vision import card as card_of_photos
 from reeds.photo.vision.projection import distance_mm
 from reeds.reed.models.measurement import Measurement
+from studio.models import Member
 from tests import factories as make
 from tests.on_card import WIDE, beside, photo_row, simulated, true_points
 
@@ -38,35 +39,28 @@ def made(once):
     return once(looked_at)
 
 
-def looked_at() -> dict[str, object]:
-    """Make a photo of a student of a teacher, at which the worker looked."""
-    teacher = make.teacher()
-    student = make.student(studio=teacher.studio)
-    photo = photo_row(
-        make.ReedFactory(owner=student, stage="finishing", staple_length=47.0), simulated(TRUTH)
-    )
+def looked_at() -> Photo:
+    """Make a photo of a teacher's student, at which the worker looked."""
+    student = make.student(studio=make.teacher().studio)
+    reed = make.ReedFactory(owner=student, stage="finishing", staple_length=47.0)
+    photo = photo_row(reed, simulated(TRUTH))
     look_at_photo.func(photo.pk)
-    return {"teacher": teacher, "student": student, "photo": photo}
+    return photo
 
 
 @pytest.fixture
-def began(made, anew):
+def photo(made, anew) -> Photo:
     return anew(made)
 
 
 @pytest.fixture
-def teacher(began):
-    return began["teacher"]
+def student(photo) -> Member:
+    return photo.reed.owner
 
 
 @pytest.fixture
-def student(began):
-    return began["student"]
-
-
-@pytest.fixture
-def photo(began) -> Photo:
-    return began["photo"]
+def teacher(photo) -> Member:
+    return Member.objects.get(studio=photo.studio, role="teacher")
 
 
 @pytest.fixture

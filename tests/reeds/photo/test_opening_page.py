@@ -18,6 +18,7 @@ from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.vision.card import MIRRORED
 from reeds.photo.vision.outline import NAMES, controls
 from reeds.reed.models.measurement import Measurement
+from studio.models import Member
 from tests import factories as make
 from tests.simulator.opening import opening_photo
 
@@ -56,33 +57,27 @@ def made(once):
     return once(looked_at)
 
 
-def looked_at() -> dict[str, object]:
-    """Make a photo of a student of a teacher, at which the worker looked."""
-    teacher = make.teacher()
-    student = make.student(studio=teacher.studio)
+def looked_at() -> Photo:
+    """Make a photo of a teacher's student, at which the worker looked."""
+    student = make.student(studio=make.teacher().studio)
     photo = photo_of(make.ReedFactory(owner=student, stage="playing"), simulated().rgb)
     look_at_photo.func(photo.pk)
-    return {"teacher": teacher, "student": student, "photo": photo}
+    return photo
 
 
 @pytest.fixture
-def began(made, anew):
+def photo(made, anew) -> Photo:
     return anew(made)
 
 
 @pytest.fixture
-def teacher(began):
-    return began["teacher"]
+def student(photo) -> Member:
+    return photo.reed.owner
 
 
 @pytest.fixture
-def student(began):
-    return began["student"]
-
-
-@pytest.fixture
-def photo(began) -> Photo:
-    return began["photo"]
+def teacher(photo) -> Member:
+    return Member.objects.get(studio=photo.studio, role="teacher")
 
 
 @pytest.fixture
