@@ -30,12 +30,8 @@ PRODUCTION = {
     "EMAIL_URL": "smtp://localhost:25",
 }
 PYTHON = sys.executable
-WORKERS = (
-    "-n",
-    "2",
-    "--dist",
-    "worksteal",
-)  # neighbours stay together: what a module makes once pays
+# neighbours stay with one worker, so that what a module makes once is made once
+WORKERS = ("-n", "2", "--dist", "worksteal")
 PYTEST = (PYTHON, "-m", "coverage", "run", "-m", "pytest", *WORKERS, "-p", "no:cacheprovider")
 
 
