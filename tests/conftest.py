@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+import copy
 import os
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
 
+import hypothesis
 import pytest
 from django.core.cache import caches
-from django.db import connections
-from django.test import Client
+from django.db import connections, transaction
+from django.test import Client, override_settings
 
 from studio.models import Member
 from tests import factories as make
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # Playwright's loop runs beside Django's ORM
+hypothesis.settings.register_profile("unhurried", deadline=None)  # a busy machine is no fault of the code
+hypothesis.settings.load_profile("unhurried")
 
 
 @pytest.fixture(scope="session")
@@ -23,14 +32,67 @@ def django_db_modify_db_settings(tmp_path_factory):
     )
 
 
+@pytest.fixture(scope="session", autouse=True)
+def settings_of_the_tests(tmp_path_factory):
+    with override_settings(
+        MEDIA_ROOT=tmp_path_factory.mktemp("files"),
+        PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],  # quick, for tests alone
+        TASKS={"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}},
+        WHITENOISE_AUTOREFRESH=True,  # looked for when asked for, not all of them for every client
+        CACHES={"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}},
+    ):
+        yield
+
+
 @pytest.fixture(autouse=True)
 def files_in_a_folder_of_their_own(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path / "files"
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # quick, for tests alone
-    settings.TASKS = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
-    settings.WHITENOISE_AUTOREFRESH = True  # looked for when asked for, not all of them for every client
-    settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
     caches["default"].clear()  # sign-ins counted in one test must not slow the next
+
+
+@dataclass(frozen=True)
+class Made:
+    """What was made once for a module's tests, and the folder of its files."""
+
+    what: object
+    files: Path
+
+
+@contextmanager
+def undone_afterwards() -> Iterator[None]:
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(scope="module")
+def once(django_db_setup, django_db_blocker, tmp_path_factory):
+    """Return a function that makes rows and files which all tests of the module begin with, see `anew`.
+
+    The rows stay in a transaction around the module's tests, each of which is undone to there.
+    """
+    around = ExitStack()
+
+    def made(build: Callable[[], object]) -> Made:
+        files = tmp_path_factory.mktemp("once")
+        with django_db_blocker.unblock(), override_settings(MEDIA_ROOT=files):
+            around.enter_context(undone_afterwards())
+            return Made(build(), files)
+
+    yield made
+    with django_db_blocker.unblock():
+        around.close()
+
+
+@pytest.fixture
+def anew(db, settings):
+    """Return a function that gives a test what was made once: the rows as they were, a copy of the files."""
+
+    def given(made: Made) -> object:
+        shutil.copytree(made.files, settings.MEDIA_ROOT, dirs_exist_ok=True)
+        return copy.deepcopy(made.what)
+
+    return given
 
 
 @pytest.fixture

@@ -23,9 +23,14 @@ STUDIOS = [address for address in KNOWN if address.in_studio]
 each = pytest.mark.parametrize("address", STUDIOS, ids=str)
 
 
+@pytest.fixture(scope="module")
+def made(once):
+    return once(World)
+
+
 @pytest.fixture
-def world():
-    return World()
+def world(made, anew):
+    return anew(made)
 
 
 def status(answer):

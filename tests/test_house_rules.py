@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 import re
 import subprocess
 from pathlib import Path
@@ -45,8 +46,22 @@ FORMS = [file for file in OURS if re.search(r"/forms(/|\.py$)", name_of(file))]
 TEMPLATES = of_kind(".html", ".svg", ".txt", below="templates/")
 
 
+@functools.cache
+def text_of(file):
+    return file.read_text()
+
+
+@functools.cache
 def tree_of(file):
-    return ast.parse(file.read_text())
+    return ast.parse(text_of(file))
+
+
+def all_hold(rule, files):
+    """Apply the rule, which returns what is wrong with a file, to each; then fail with all that is wrong."""
+    files = list(files)
+    assert files
+    wrong = {name_of(file): found for file in files if (found := rule(file))}
+    assert not wrong, "\n" + "\n".join(f"{name}: {found}" for name, found in wrong.items())
 
 
 def test_there_is_something_to_look_at():
@@ -61,14 +76,12 @@ def test_the_top_level_holds_what_it_should_and_nothing_else():
     assert {name_of(file).split("/")[0] for file in TRACKED} <= TOP | FOLDERS | USUAL
 
 
-@pytest.mark.parametrize("file", PYTHON, ids=name_of)
-def test_no_python_file_is_longer_than_400_lines(file):
-    assert len(file.read_text().splitlines()) <= 400
+def longer_than(lines):
+    return lambda file: (many := len(text_of(file).splitlines())) > lines and f"{many} lines"
 
 
-@pytest.mark.parametrize("file", of_kind(".js", below="static/"), ids=name_of)
-def test_no_script_is_longer_than_200_lines(file):
-    assert len(file.read_text().splitlines()) <= 200
+def test_no_python_file_is_longer_than_400_lines():
+    all_hold(longer_than(400), PYTHON)
 
 
 def too_wide(text):
@@ -85,11 +98,25 @@ def test_that_rule_counts_columns_and_not_bytes():
     assert too_wide("short\n" + "×" * 120 + "\n" + "x" * 121) == [3]
 
 
-@pytest.mark.parametrize("file", [file for file in PYTHON if file.read_text().strip()], ids=name_of)
-def test_every_module_says_in_a_sentence_what_it_is(file):
+def test_no_script_is_longer_than_200_lines():
+    all_hold(longer_than(200), of_kind(".js", below="static/"))
+
+
+def says_badly_what_it_is(file):
     said = ast.get_docstring(tree_of(file))
-    assert said
-    assert said.splitlines()[0].endswith((".", ":")), said.splitlines()[0]
+    if not said:
+        return "says nothing"
+    first = said.splitlines()[0]
+    return not first.endswith((".", ":")) and f"no sentence: {first}"
+
+
+def test_every_module_says_in_a_sentence_what_it_is():
+    all_hold(says_badly_what_it_is, [file for file in PYTHON if text_of(file).strip()])
+
+
+def test_these_rules_name_what_does_not_hold():
+    with pytest.raises(AssertionError, match=r"tests/test_house_rules.py: \d+ lines"):
+        all_hold(longer_than(10), [Path(__file__)])
 
 
 # --- who sees what --------------------------------------------------------------------------------
@@ -197,11 +224,14 @@ INLINE = re.compile(
 )
 
 
-@pytest.mark.parametrize("file", TEMPLATES, ids=name_of)
-def test_a_template_has_no_script_or_style_of_its_own(file):
-    found = [found.group() for found in INLINE.finditer(file.read_text())]
+def scripts_and_styles(file):
+    found = [found.group() for found in INLINE.finditer(text_of(file))]
     # data for a script is no script
-    assert [one for one in found if "application/json" not in one] == []
+    return [one for one in found if "application/json" not in one]
+
+
+def test_a_template_has_no_script_or_style_of_its_own():
+    all_hold(scripts_and_styles, TEMPLATES)
 
 
 def test_that_pattern_sees_what_it_should():
@@ -231,9 +261,8 @@ def untranslated(text):
     return sorted(set(WORD.findall(" ".join([PAGE_TAGS.sub(" ", text), *SPOKEN.findall(text)]))) - UNITS)
 
 
-@pytest.mark.parametrize("file", TEMPLATES, ids=name_of)
-def test_every_word_of_a_template_passes_through_gettext(file):
-    assert untranslated(file.read_text()) == []
+def test_every_word_of_a_template_passes_through_gettext():
+    all_hold(lambda file: untranslated(text_of(file)), TEMPLATES)
 
 
 def test_that_rule_sees_words_too():
@@ -264,9 +293,8 @@ def bare_sentences(tree):
     return found
 
 
-@pytest.mark.parametrize("file", OURS, ids=name_of)
-def test_every_sentence_for_people_passes_through_gettext(file):
-    assert bare_sentences(tree_of(file)) == []
+def test_every_sentence_for_people_passes_through_gettext():
+    all_hold(lambda file: bare_sentences(tree_of(file)), OURS)
 
 
 def test_that_rule_sees_sentences():
@@ -309,13 +337,13 @@ PICTURES_AND_TAKES = {".png", ".jpg", ".webp", ".heic", ".m4a", ".wav", ".webm"}
 TEXT = [file for file in TRACKED if file.suffix not in PICTURES_AND_TAKES]
 
 
-@pytest.mark.parametrize("file", TEXT, ids=name_of)
-def test_no_file_names_a_machine_or_a_registry(file):
-    if file == Path(__file__):
-        return
-    text = file.read_text()
-    assert FOREIGN.findall(text) == []
-    assert [host for host in HOST.findall(text.replace("\\.", ".")) if not KNOWN_HOSTS.fullmatch(host)] == []
+def foreign(file):
+    hosts = HOST.findall(text_of(file).replace("\\.", "."))
+    return FOREIGN.findall(text_of(file)) + [host for host in hosts if not KNOWN_HOSTS.fullmatch(host)]
+
+
+def test_no_file_names_a_machine_or_a_registry():
+    all_hold(foreign, [file for file in TEXT if file != Path(__file__)])
 
 
 @pytest.mark.parametrize("lock", ["requirements.txt", "requirements-dev.txt"])

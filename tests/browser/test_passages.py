@@ -199,9 +199,8 @@ def test_a_click_still_only_goes_there(desk, marking):
     assert not Mark.objects.exists()
 
 
-def test_without_script_a_passage_is_typed_and_removed(browser, live_server, sign_in, teacher, take):
-    context = browser.new_context(base_url=live_server.url, java_script_enabled=False, **DESK)
-    page = context.new_page()
+def test_without_script_a_passage_is_typed_and_removed(open_page, sign_in, teacher, take):
+    page = open_page(java_script_enabled=False, **DESK)
     sign_in(page, teacher)
     page.goto(teacher.to("reeds:take", take.pk))
     page.get_by_text("Mark a passage").click()
@@ -215,7 +214,6 @@ def test_without_script_a_passage_is_typed_and_removed(browser, live_server, sig
     page.get_by_role("button", name=re.compile("^Remove")).click()
     expect(page.locator(".passage")).to_have_count(0)
     assert not Mark.objects.exists()
-    context.close()
 
 
 def test_the_student_reads_and_plays_it_on_the_round_once_sent(

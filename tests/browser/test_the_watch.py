@@ -38,8 +38,8 @@ def test_axe_sees_words_too_pale_to_read(watched, axe):
 
 def test_an_error_of_a_script_is_seen(watched):
     page, watch = watched
-    page.evaluate("setTimeout(() => { throw new Error('slipped') }, 0)")
-    page.wait_for_timeout(100)
+    with page.expect_event("pageerror"):
+        page.evaluate("setTimeout(() => { throw new Error('slipped') }, 0)")
     assert any("slipped" in trouble for trouble in watch.troubles)
 
 

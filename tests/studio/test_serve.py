@@ -54,9 +54,9 @@ def test_it_answers_and_a_signal_stops_all_it_started(serve, surroundings, numbe
     wait_until(lambda: "The studio is at" in output.read_text(), process)
     address = f"http://127.0.0.1:{surroundings['PORT']}"
     assert address in output.read_text()
-    with urllib.request.urlopen(address, timeout=30) as page:
+    with urllib.request.urlopen(address, timeout=PATIENCE_S) as page:
         assert b"csrfmiddlewaretoken" in page.read()
-    with urllib.request.urlopen(f"{address}/static/css/base.css", timeout=30) as sheet:  # noqa: S310
+    with urllib.request.urlopen(f"{address}/static/css/base.css", timeout=PATIENCE_S) as sheet:  # noqa: S310
         assert b"--paper" in sheet.read()
 
     started = children_of(process.pid)

@@ -30,7 +30,9 @@ PRODUCTION = {
     "EMAIL_URL": "smtp://localhost:25",
 }
 PYTHON = sys.executable
-PYTEST = (PYTHON, "-m", "coverage", "run", "-m", "pytest", "-n", "2", "-p", "no:cacheprovider")
+# neighbours stay with one worker, so that what a module makes once is made once
+WORKERS = ("-n", "2", "--dist", "worksteal")
+PYTEST = (PYTHON, "-m", "coverage", "run", "-m", "pytest", *WORKERS, "-p", "no:cacheprovider")
 
 
 def _tool(name: str) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from django.apps import apps
 from django.core.files.storage import default_storage
-from django.core.management import CommandError, call_command
+from django.core.management import call_command
 
 from lessons.answering.models import Mark
 from lessons.demo.histories import lives
@@ -27,10 +27,19 @@ from tests import factories as make
 OFTEN = (Outcome.WITHIN, Outcome.ABOVE, Outcome.BELOW, Outcome.TOO_CLOSE, Outcome.CONTRADICTION)
 
 
-@pytest.fixture
-def demo(db):
+def load():
     call_command("demo", verbosity=0)
     return Studio.objects.get(is_demo=True)
+
+
+@pytest.fixture(scope="module")
+def loaded(once):
+    return once(load)
+
+
+@pytest.fixture
+def demo(loaded, anew):
+    return anew(loaded)
 
 
 def test_it_has_a_term_of_believable_reeds_and_no_photo_of_the_student_under_age(demo):
@@ -102,24 +111,6 @@ def test_what_was_measured_on_a_photo_went_with_its_round_and_was_checked(demo):
         assert "overall_length" in measured.values_list("quantity", flat=True)
         assert not row.came_later.filter(method="photo").exists()
         assert any(finding.quantity == "overall_length" for finding in row.found)
-
-
-def test_it_is_not_loaded_in_production(db, settings):
-    settings.PRODUCTION = True
-    with pytest.raises(CommandError, match="known to all"):
-        call_command("demo")
-
-
-def test_a_taken_user_name_is_said(db):
-    make.PersonFactory(username="teacher")
-    with pytest.raises(CommandError, match="they are taken: teacher"):
-        call_command("demo")
-
-
-def test_where_there_is_a_studio_none_is_added(db):
-    make.StudioFactory()
-    call_command("demo", if_empty=True)
-    assert Studio.objects.count() == 1
 
 
 def test_some_reeds_were_recorded_and_what_was_heard_is_as_the_worker_hears_it(demo):

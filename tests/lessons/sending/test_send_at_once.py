@@ -44,7 +44,7 @@ def at_once(*acts):
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(timeout=30)
+        thread.join()
     return results
 
 

@@ -15,6 +15,7 @@ from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.vision import card as card_of_photos
 from reeds.photo.vision.projection import distance_mm
 from reeds.reed.models.measurement import Measurement
+from studio.models import Member
 from tests import factories as make
 from tests.on_card import WIDE, beside, photo_row, simulated, true_points
 
@@ -33,12 +34,33 @@ def card(student):
     return row
 
 
-@pytest.fixture
-def photo(student, truth) -> Photo:
+@pytest.fixture(scope="module")
+def made(once):
+    return once(looked_at)
+
+
+def looked_at() -> Photo:
+    """Make a photo of a teacher's student, at which the worker looked."""
+    student = make.student(studio=make.teacher().studio)
     reed = make.ReedFactory(owner=student, stage="finishing", staple_length=47.0)
-    row = photo_row(reed, truth)
-    look_at_photo.func(row.pk)
-    return row
+    photo = photo_row(reed, simulated(TRUTH))
+    look_at_photo.func(photo.pk)
+    return photo
+
+
+@pytest.fixture
+def photo(made, anew) -> Photo:
+    return anew(made)
+
+
+@pytest.fixture
+def student(photo) -> Member:
+    return photo.reed.owner
+
+
+@pytest.fixture
+def teacher(photo) -> Member:
+    return Member.objects.get(studio=photo.studio, role="teacher")
 
 
 @pytest.fixture
@@ -347,7 +369,7 @@ def test_page_of_a_photo_that_waits_asks_until_it_is_ready(student, photo, as_me
 
 def test_photo_of_before_is_looked_at_when_its_page_is_opened(student, truth, as_member):
     photo = photo_row(make.ReedFactory(owner=student), truth)
-    assert not PhotoMeasuring.objects.exists()
+    assert not PhotoMeasuring.objects.filter(photo=photo).exists()
     page = as_member(student).get(address(student, photo, "measure"))
     assert photo.measuring.state == LookState.FOUND
     assert "data-measure" in page.content.decode()

@@ -18,6 +18,7 @@ from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.vision.card import MIRRORED
 from reeds.photo.vision.outline import NAMES, controls
 from reeds.reed.models.measurement import Measurement
+from studio.models import Member
 from tests import factories as make
 from tests.simulator.opening import opening_photo
 
@@ -51,11 +52,32 @@ def photo_of(reed, rgb, view="opening") -> Photo:
     return row
 
 
+@pytest.fixture(scope="module")
+def made(once):
+    return once(looked_at)
+
+
+def looked_at() -> Photo:
+    """Make a photo of a teacher's student, at which the worker looked."""
+    student = make.student(studio=make.teacher().studio)
+    photo = photo_of(make.ReedFactory(owner=student, stage="playing"), simulated().rgb)
+    look_at_photo.func(photo.pk)
+    return photo
+
+
 @pytest.fixture
-def photo(student, truth):
-    row = photo_of(make.ReedFactory(owner=student, stage="playing"), truth.rgb)
-    look_at_photo.func(row.pk)
-    return row
+def photo(made, anew) -> Photo:
+    return anew(made)
+
+
+@pytest.fixture
+def student(photo) -> Member:
+    return photo.reed.owner
+
+
+@pytest.fixture
+def teacher(photo) -> Member:
+    return Member.objects.get(studio=photo.studio, role="teacher")
 
 
 @pytest.fixture
