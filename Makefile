@@ -1,7 +1,7 @@
 # make run   the studio on this machine, with a demo the first time
 # make check what of it takes a minute: linters, types, contracts, templates, quick tests
 # make test  everything that must hold: linters, types, contracts, unit, outside and browser tests
-# make bench, make accuracy   measured figures; make lock   the two lock files
+# make bench, make accuracy   measured figures; make coverage   what tests run; make lock   the two lock files
 #
 # VENV, PYTHON and PORT may be given: make run PORT=8001
 
@@ -13,7 +13,7 @@ export PORT
 PIP_QUIETLY := PIP_DISABLE_PIP_VERSION_CHECK=1 PIP_NO_INPUT=1
 export LC_ALL ?= C.UTF-8
 
-.PHONY: help run check test bench accuracy lock env env-dev
+.PHONY: help run check test bench accuracy coverage lock env env-dev
 
 help:
 	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -7
@@ -32,6 +32,12 @@ bench accuracy: env-dev
 	  [ -e "$$file" ] || { echo "Nothing to measure in tests/$@ yet."; exit 0; }; \
 	  module=$${file%.py}; module=$${module//\//.}; \
 	  echo "== $$module"; $(VENV)/bin/python -m $$module; done
+
+# a report that fails nothing, and nearly half as long again as the tests alone: so not in make test
+coverage: env-dev
+	@$(VENV)/bin/python -m coverage erase; \
+	$(VENV)/bin/python -m coverage run -m pytest tests -q -n 2 --dist worksteal -p no:cacheprovider; \
+	$(VENV)/bin/python -m coverage combine --quiet; $(VENV)/bin/python -m coverage report
 
 # the environment is made anew only when its lock changed: the lock it was made from is kept inside
 env: LOCK := requirements.txt

@@ -1,4 +1,4 @@
-"""All that must hold: linters, types, contracts, migrations, production settings, tests, coverage.
+"""All that must hold: linters, types, contracts, migrations, production settings, tests.
 
 With --quick only what takes a minute: linters, types, contracts, templates, and tests that need no database.
 """
@@ -32,7 +32,7 @@ PRODUCTION = {
 PYTHON = sys.executable
 # neighbours stay with one worker, so that what a module makes once is made once
 WORKERS = ("-n", "2", "--dist", "worksteal")
-PYTEST = (PYTHON, "-m", "coverage", "run", "-m", "pytest", *WORKERS, "-p", "no:cacheprovider")
+PYTEST = (PYTHON, "-m", "pytest", *WORKERS, "-p", "no:cacheprovider")
 
 
 def _tool(name: str) -> str:
@@ -80,11 +80,8 @@ STEPS = (
         (PYTHON, "manage.py", "check", "--deploy", "--fail-level", "WARNING"),
         PRODUCTION,
     ),
-    Step("coverage: begin", (PYTHON, "-m", "coverage", "erase")),
     Step("unit and outside tests", (*PYTEST, "tests", "--ignore=tests/browser")),
     Step("browser tests", (*PYTEST, "tests/browser")),
-    Step("coverage: combine", (PYTHON, "-m", "coverage", "combine", "--quiet")),
-    Step("coverage", (PYTHON, "-m", "coverage", "report")),
 )
 
 
