@@ -109,7 +109,7 @@ Row = TypeVar("Row", Photo, Take)
 
 
 @dataclass(frozen=True)
-class Kind(Generic[Row]):
+class Enclosure(Generic[Row]):
     """Photos or recordings: where they hang on a draft, how many may, how one goes back, what is said."""
 
     relation: str
@@ -127,14 +127,14 @@ class Kind(Generic[Row]):
             raise NotPossible(_(self.full) % {"most": self.most})
 
 
-PHOTOS = Kind[Photo](
+PHOTOS = Enclosure[Photo](
     "photos",
     MAX_PHOTOS,
     gettext_noop("There are %(most)s photos already. Remove one before you add another."),
     gettext_noop("This photo was removed."),
     take_back_photo,
 )
-TAKES = Kind[Take](
+TAKES = Enclosure[Take](
     "takes",
     MAX_TAKES,
     gettext_noop("There are %(most)s recordings already. Remove one before you add another."),
@@ -166,7 +166,7 @@ def attach_take(  # noqa: PLR0913  # what a recording is: of which reed, of what
     return _attach(draft, TAKES, key, lambda: add_take(reed, student, upload, key, item, processing))
 
 
-def _attach(draft: Submission, kind: Kind[Row], key: uuid.UUID, add: Callable[[], Row]) -> Row:
+def _attach(draft: Submission, kind: Enclosure[Row], key: uuid.UUID, add: Callable[[], Row]) -> Row:
     there: Row | None = kind.of(draft).filter(key=key).first()
     if there:
         return there
@@ -189,7 +189,7 @@ def _attach(draft: Submission, kind: Kind[Row], key: uuid.UUID, add: Callable[[]
 
 
 @transaction.atomic
-def remove(draft: Submission, kind: Kind[Row], row: Row) -> None:
+def remove(draft: Submission, kind: Enclosure[Row], row: Row) -> None:
     """Take a photo or a recording out of a draft; one of a round that was sent stays."""
     still_a_draft(draft)
     kind.of(draft).remove(row)

@@ -136,7 +136,7 @@ def attached(attach: Callable[[], HttpResponse], too_late: str) -> HttpResponse:
 
 
 def removed(
-    request: MemberRequest, submission: Submission, kind: actions.Kind[actions.Row], row: actions.Row
+    request: MemberRequest, submission: Submission, kind: actions.Enclosure[actions.Row], row: actions.Row
 ) -> HttpResponse:
     """Take one out of the draft again; what else was typed is kept."""
     try:
