@@ -124,7 +124,12 @@ class Enclosure(Generic[Row]):
     def room_for_one(self, draft: Submission) -> None:
         """Raise NotPossible if the draft holds as many as it may."""
         if self.of(draft).count() >= self.most:
-            raise NotPossible(_(self.full) % {"most": self.most})
+            raise NotPossible(self.said_full)
+
+    @property
+    def said_full(self) -> str:
+        """What is said where no more go along."""
+        return _(self.full) % {"most": self.most}
 
 
 PHOTOS = Enclosure[Photo](

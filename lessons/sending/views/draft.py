@@ -71,6 +71,7 @@ def draft_page(request: MemberRequest, submission: Submission, **more: Any) -> H
         "reed": submission.reed,
         "forms": forms,
         "photos": forms.photos,
+        "enclosed": actions.PHOTOS,
         "stages": STAGES,
         "reference": _reference(request, submission.reed),
     }
