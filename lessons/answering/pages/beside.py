@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, Q
 
 from lessons.answering.annotation import Plane
 from lessons.answering.models import Answer, Mark
@@ -48,9 +48,17 @@ class Beside:
 
     @cached_property
     def previous(self) -> Submission | None:
-        """The last round of the reed that this student sent before this reed."""
-        rows = self._rows().filter(student=self.submission.student_id, sent_at__lt=self.submission.sent_at)
-        return rows.exclude(reed=self.submission.reed_id).order_by("-sent_at").first()
+        """The last round of the reed that this student made before this one, whenever it was sent."""
+        reed = self.submission.reed
+        of_one_day = Q(reed__made_at=reed.made_at, reed__number__lt=reed.number)
+        before = Q(reed__made_at__lt=reed.made_at) | of_one_day
+        rows = self._rows().filter(before, student=self.submission.student_id)
+        return rows.order_by("-reed__made_at", "-reed__number", "-round").first()
+
+    @property
+    def folded(self) -> list[Submission]:
+        """The older rounds that wait under this one and are answered together with it, newest first."""
+        return list(self._rows().filter(pk__in=self.submission.older_waiting()).order_by("-round"))
 
     def _rows(self) -> SubmissionQuerySet:
         ready = Photo.objects.visible_to(self.member).kept().filter(state=PhotoState.READY)
