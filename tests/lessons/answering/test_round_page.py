@@ -1,5 +1,6 @@
 """A round as its student sees it: the answer first, then what was sent; replies and the next round."""
 
+import re
 import uuid
 
 import pytest
@@ -68,6 +69,17 @@ def test_the_student_sees_the_next_step_with_its_caution(round_, as_member, stud
     for part in ("Work on it", "Well tied.", "Measure once more.", "Blade away."):
         assert part in text
     assert "Send the next round of this reed" in text
+
+
+def test_the_title_names_the_reed_and_the_outcome_and_nobody(round_, as_member, student, teacher):
+    def title(member, name):
+        html = as_member(member).get(member.to(name, round_.pk)).content.decode()
+        return " ".join(re.search("<title>(.*?)</title>", html, re.S)[1].split())
+
+    answered(round_, teacher, decision="rest")
+    assert title(student, "lessons:round").startswith("Reed 7, round 1: let it rest")
+    assert title(teacher, "lessons:review").startswith("Reed 7, round 1")
+    assert str(student) not in title(teacher, "lessons:review")
 
 
 def test_an_answer_that_is_not_sent_is_not_shown(round_, as_member, student, teacher):
