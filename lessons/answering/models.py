@@ -201,6 +201,11 @@ class Reply(StudioRow):
     class Meta:
         ordering = ["at", "pk"]
 
+    @property
+    def is_unread(self) -> bool:
+        """Whether its student said it and no teacher has opened it yet."""
+        return self.read_at is None and self.by_id == self.submission.student_id
+
     def __str__(self) -> str:
         return self.words[:40]
 

@@ -97,6 +97,17 @@ class Beside:
         return [mark for answer in answers.values() for mark in answer.marks.all()]
 
     @property
+    def of_this_stage(self) -> list[Measurement]:
+        """The newest number of each quantity that was sent with this round and measured at its stage."""
+        newest = (rows[0] for rows in _by_quantity(self.submission).values())
+        return [row for row in newest if row.stage == self.submission.stage]
+
+    @property
+    def given(self) -> list[Answer]:
+        """What was answered to the earlier rounds, the newest round first."""
+        return [answer for row in self.earlier for answer in getattr(row, "given", [])]
+
+    @property
     def numbers(self) -> list[tuple[str, list[list[Measurement]]]]:
         """Each quantity with its numbers in every column, the newest first; in the order of the registry."""
         tables = [_by_quantity(column) for column in self.columns]
@@ -113,6 +124,11 @@ class Beside:
         return _unique(
             UsualStep(filled(one.next_step, one.params), filled(one.caution, one.params)) for one in told
         )
+
+    @property
+    def more_steps(self) -> list[UsualStep]:
+        """What is folded under the first three steps."""
+        return [*self.steps[3:], *self.other_steps]
 
     @cached_property
     def other_steps(self) -> list[UsualStep]:

@@ -67,7 +67,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "looking": around(submission, request.member),
         "replies": Reply.objects.visible_to(request.member)
         .filter(submission__reed=submission.reed_id)
-        .select_related("by__person"),
+        .select_related("by__person", "submission"),
         "just_sent": just_sent.exclude(submission=submission).with_reeds(),
         "phrases": Phrase.objects.visible_to(request.member).filter(teacher=request.member),
     }
