@@ -14,6 +14,7 @@ from lessons.demo.histories import DAYS_SO_FAR, Life, Number, at
 from lessons.demo.on_photos import measure_photo
 from lessons.demo.pictures import FOCAL_35MM, SIZE, Look, landmarks, lying, tip_on
 from lessons.sending.models import Submission
+from lessons.sending.need import leaks
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding, in_order, need_of
 from reeds.checks.newest import newest
@@ -156,6 +157,7 @@ def _write_round(
         playing_test=test,
         findings=[finding.as_json() for finding in findings],
         need=need_of(findings),
+        leaks=leaks(findings),
     )
     submission.measurements.set([row for row in rows if row.stage == stage])
     submission.photos.set(photos)

@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
 from lessons.sending.models import MAX_QUESTION, Submission
+from lessons.sending.need import leaks
 from lessons.sending.tasks import tell_of_round
 from reeds.checks.findings import Finding, need_of
 from reeds.photo.actions.look import ask_to_look
@@ -285,6 +286,7 @@ def _send(locked: Submission, holds: Round) -> None:
     locked.playing_test = _playing_test(reed, student, holds)
     locked.sent_at, locked.stage, locked.version = timezone.now(), reed.stage, reed.version
     locked.findings, locked.need = [found.as_json() for found in holds.findings], need_of(holds.findings)
+    locked.leaks = leaks(holds.findings)
     locked.save()
     transaction.on_commit(lambda: tell_of_round.enqueue(locked.pk))
 

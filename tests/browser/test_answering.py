@@ -45,7 +45,7 @@ def test_a_whole_answer_by_keyboard_and_the_student_sees_the_marks(
     by_keyboard(page, "arrow")
     page.keyboard.type("too thick here")
     page.keyboard.press("Enter")
-    page.keyboard.press("e")
+    page.keyboard.press("y")
     page.keyboard.type("Good so far.")
     page.get_by_label("work on it").press("Space")
     expect(page.locator("[data-kept]")).to_contain_text("Draft kept")
