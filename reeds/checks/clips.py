@@ -12,6 +12,7 @@ from reeds.numbers.words import gettext_noop as _
 KEY = "clips"
 NAME = _("clipped in all")
 SOURCE = CP
+ROWS = ("clipped",)
 
 
 def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:

@@ -17,6 +17,7 @@ from reeds.numbers.words import gettext_noop as _
 KEY = "evenness"
 NAME = _("both sides of the opening alike")
 SOURCE = CP
+ROWS = ("unevenness",)
 
 DISAGREE = _(
     "Under the finger the %(open_label)s side stays open, but the photo shows the other side more open."

@@ -12,6 +12,7 @@ from reeds.numbers.words import gettext_noop as _
 KEY = "rest"
 NAME = _("rest before scraping")
 SOURCE = CP
+ROWS = ("rest",)
 
 TOO_SHORT = _(
     "It was scraped after %(hours)s hours of rest; at least a night is usual, and weeks are common."
