@@ -20,9 +20,13 @@ from reeds.checks import (
     seen,
     sums,
     thread,
+    twice,
 )
+from reeds.checks.causes import by_cause
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding
+from reeds.checks.mending import remarked
+from reeds.checks.one_step import one_step
 from reeds.checks.sheet import Sheet
 
 
@@ -47,6 +51,7 @@ def _of(module: ModuleType) -> Check:
 
 # contradictions come first: a wrong number is more often misread than badly made
 _MODULES = (
+    twice,
     sums,
     order,
     limits,
@@ -75,8 +80,8 @@ def _raw(facts: ReedFacts, sheet: Sheet) -> Iterator[Finding]:
 
 
 def run_checks(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
-    """Return the findings of every check on one reed, in the order of CHECKS.
+    """Return what every check finds on one reed, in the order of CHECKS: one a cause, one step in all.
 
     `sheet` is the version the reed took, already moved by the student's own offsets.
     """
-    return list(_raw(facts, sheet))
+    return one_step(by_cause(remarked(_raw(facts, sheet), facts)), facts, sheet)
