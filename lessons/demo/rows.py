@@ -15,7 +15,8 @@ from lessons.demo.on_photos import measure_photo
 from lessons.demo.pictures import FOCAL_35MM, SIZE, Look, landmarks, lying, tip_on
 from lessons.sending.models import Submission
 from reeds.checks.facts import ReedFacts
-from reeds.checks.findings import Finding, in_order, need_of, told
+from reeds.checks.findings import Finding, in_order, need_of
+from reeds.checks.mending import told
 from reeds.checks.newest import newest, others
 from reeds.checks.registry import run_checks
 from reeds.numbers.registry import QUANTITIES
@@ -201,7 +202,7 @@ def _findings(
         may_act=reed.owner.may_act,
     )
     sheet = reed.version.sheet.with_offsets(Offset.objects.of(reed.owner))
-    return in_order(told(run_checks(facts, sheet)))
+    return in_order(told(run_checks(facts, sheet), stage))
 
 
 def _photos(

@@ -15,7 +15,8 @@ from django.utils.translation import gettext_lazy as _lazy
 from lessons.sending.actions import Round, Save
 from lessons.sending.models import Submission
 from reeds.checks.facts import Reading
-from reeds.checks.findings import Finding, in_order, spread, told
+from reeds.checks.findings import Finding, in_order, spread
+from reeds.checks.mending import told
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import asked_at
@@ -204,7 +205,7 @@ class DraftForms:
     @property
     def told(self) -> list[Finding]:
         """What of it is worth a sentence: what a tool cannot decide stands beside its field."""
-        return told(self.findings)
+        return told(self.findings, Stage(self.submission.reed.stage))
 
     @cached_property
     def findings(self) -> list[Finding]:

@@ -10,7 +10,8 @@ from django.utils import timezone
 
 from lessons.sending.models import Submission
 from reeds.checks.facts import ReedFacts, Told
-from reeds.checks.findings import Finding, in_order, told
+from reeds.checks.findings import Finding, in_order
+from reeds.checks.mending import told
 from reeds.checks.newest import newest, others
 from reeds.checks.recorded import KEY as RECORDED
 from reeds.checks.registry import run_checks
@@ -48,7 +49,8 @@ class Later:
         if not self.numbers and not self._takes:
             return []
         said = [_told(finding) for finding in self.submission.found]
-        found = told(run_checks(self._facts(), self._sheet()))
+        facts = self._facts()
+        found = told(run_checks(facts, self._sheet()), facts.stage)
         return in_order(one for one in found if self._is_about_them(one) and _told(one) not in said)
 
     def _is_about_them(self, finding: Finding) -> bool:

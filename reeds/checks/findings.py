@@ -146,14 +146,6 @@ def spread(findings: Iterable[Finding]) -> list[Finding]:
     return [one for found in findings for one in (found, *found.parts)]
 
 
-def told(findings: Iterable[Finding]) -> list[Finding]:
-    """Return what is worth telling of a round: not that a way of measuring cannot decide.
-
-    That stands beside the quantity on the sheet and beside the field, once.
-    """
-    return [one for one in findings if one.outcome is not Outcome.UNDECIDABLE]
-
-
 def in_order(findings: Iterable[Finding]) -> list[Finding]:
     """Return the findings with the greatest need first; equals stay as they came."""
     return sorted(findings, key=lambda finding: -finding.need)

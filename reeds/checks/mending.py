@@ -97,3 +97,17 @@ def remarked(findings: Iterable[Finding], facts: ReedFacts) -> list[Finding]:
         elif found.outcome in FAULTS or found.outcome is Outcome.CONTRADICTION:
             kept.append(replace(found.without_step(), outcome=Outcome.NOTED, step_key=""))
     return kept
+
+
+def told(findings: Iterable[Finding], stage: Stage) -> list[Finding]:
+    """Return what is worth telling of a reed at a stage.
+
+    Not that a way of measuring cannot decide: that stands beside the quantity on the sheet and beside the
+    field, once. Nor that a number of a stage that is over is as it should be.
+    """
+    return [
+        one
+        for one in findings
+        if one.outcome is not Outcome.UNDECIDABLE
+        and not (one.outcome is Outcome.WITHIN and one.quantity and is_past(one, stage))
+    ]

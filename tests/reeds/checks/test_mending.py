@@ -3,8 +3,8 @@
 import pytest
 
 from reeds.checks.comparing import CLIPS_ADDED
-from reeds.checks.findings import Outcome, need_of, told
-from reeds.checks.mending import MENDS, measured_until
+from reeds.checks.findings import Outcome, need_of
+from reeds.checks.mending import MENDS, measured_until, told
 from reeds.checks.registry import run_checks
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Flexibility, Method, Stage
@@ -87,7 +87,9 @@ def test_a_scrape_measured_by_ruler_after_a_clip_is_not_told_as_undecidable():
         stage=Stage.SCRAPED,
         clips=(clip(1.0, 4),),
     )
-    found = [one for one in told(run_checks(facts, SHORT_SCRAPE)) if one.quantity == "scrape_length"]
+    found = [
+        one for one in told(run_checks(facts, SHORT_SCRAPE), facts.stage) if one.quantity == "scrape_length"
+    ]
     assert found == []
     far = reed(
         number("scrape_length", 6.0, when=at(5), stage=Stage.SCRAPED),
@@ -102,3 +104,10 @@ def test_a_scrape_measured_by_ruler_after_a_clip_is_not_told_as_undecidable():
 def test_every_row_of_what_can_be_mended_names_a_quantity_of_the_registry():
     assert {key for key, _outcome in MENDS} <= set(QUANTITIES)
     assert all(measured_until(key) in Stage for key in QUANTITIES)
+
+
+def test_what_is_as_it_should_be_is_told_while_its_stage_lasts():
+    tied = number("tie_length", 72.0, when=at(1), stage=Stage.TIED)
+    for stage, says in ((Stage.BOUND, True), (Stage.SCRAPED, False)):
+        found = told(run_checks(reed(tied, stage=stage), SHORT_SCRAPE), stage)
+        assert ("tie_length" in [one.quantity for one in found]) is says
