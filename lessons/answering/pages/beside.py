@@ -14,6 +14,7 @@ from lessons.answering.pages.marked import planes_of
 from lessons.sending.models import Submission, SubmissionQuerySet
 from reeds.checks.findings import in_order
 from reeds.checks.next_steps import NEXT_STEPS
+from reeds.checks.one_step import NO_STEPS
 from reeds.checks.registry import run_checks
 from reeds.numbers.registry import QUANTITIES
 from reeds.photo.models.photo import Photo, PhotoState
@@ -120,7 +121,7 @@ class Beside:
         reed, answers = self.submission.reed, answers_in(self.submission.playing_test)
         facts = replace(facts_of(reed, reed.owner, (), answers), may_act=True)
         found = in_order(run_checks(facts, sheet_of(reed)))
-        told = [one for one in found if one.next_step]
+        told = [one for one in found if one.next_step and one.next_step not in NO_STEPS]
         return _unique(
             UsualStep(filled(one.next_step, one.params), filled(one.caution, one.params)) for one in told
         )
