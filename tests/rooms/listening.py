@@ -14,9 +14,10 @@ from reeds.checks.findings import Finding
 from reeds.numbers.vocabulary import Stage, Style
 from reeds.numbers.words import said as in_words
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
+from reeds.take.processing import Processing
+from reeds.take.sound.analysis import analyse
 from reeds.take.sound.decode import decode_take
-from reeds.take.sound.measure import measure_take
-from reeds.take.sound.report import as_json
+from reeds.take.sound.stored import heard_from_json, heard_to_json
 from reeds.take.told import readings_of, told_by
 from tests.rooms.phone import file_of
 from tests.rooms.truth import RoomTake
@@ -58,18 +59,18 @@ def listened(take: RoomTake, file: io.BytesIO | None = None) -> Told:
     try:
         decoded = decode_take(file or file_of(take.samples, take.rate, take.codec))
         expect = None if take.item in _NO_LIST else list(take.asked) or None
-        heard = measure_take(decoded, a4_hz=take.a4_hz, item=take.item, expect=expect)
+        heard = analyse(decoded, a4_hz=take.a4_hz, item=take.item, expect=expect)
     except ValueError as refusal:
         return Told(refused=str(refusal), item_name=take.item)
-    return Told(as_json(heard), item_name=take.item)
+    return Told(heard_to_json(heard), item_name=take.item)
 
 
 def _row(told: Told) -> Any:
     """What told_by and readings_of read of a row of the database."""
     return SimpleNamespace(
         item=told.item_name,
-        result=told.result,
-        granted=_SOUND_AS_IT_IS,
+        heard=heard_from_json(told.result),
+        processing=Processing.from_json(_SOUND_AS_IT_IS),
         stage=Stage.SCRAPED,
         pk=1,
         at=dt.datetime(2026, 1, 1, tzinfo=dt.UTC),
