@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from types import SimpleNamespace
 from typing import Any
 
-from reeds import checks
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding
+from reeds.checks.registry import run_checks
 from reeds.numbers.vocabulary import Stage, Style
 from reeds.numbers.words import said as in_words
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
@@ -100,7 +100,7 @@ def findings(own: Told, reference: Told | None) -> list[Finding]:
             takes={own.item_name: told_by(_row(own))},
             reference_takes=beside,
         )
-        out += [found for found in checks.run(facts, sheet) if found.check == "recorded"]
+        out += [found for found in run_checks(facts, sheet) if found.check == "recorded"]
     return out
 
 

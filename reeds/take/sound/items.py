@@ -131,10 +131,10 @@ def _level_u(power: Floats, floor: float) -> float:
 
 
 def tuning(analysis: Analysis) -> Tuning:
-    """Cents of the longest tone against the tuning note asked for, else against A4 or the note nearest it."""
-    asked = [note for note in analysis.asked or [] if note.cents is not None]
-    if asked:
-        return Tuning(max(asked, key=_length_s).cents)
+    """Cents of the tuning note asked for, None where another sounded; without a list, of the longest tone."""
+    if analysis.asked:
+        asked = [note for note in analysis.asked if note.sounded and note.cents is not None]
+        return Tuning(max(asked, key=_length_s).cents if asked else None)
     heard = [
         (note, hz)
         for note, hz in zip(analysis.notes, analysis.hz, strict=True)
