@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 import statistics
 from collections.abc import Iterable, Sequence
 
@@ -92,9 +93,10 @@ def _agrees(take: Take, other: Take) -> bool:
 
 
 def _median(figures: Sequence[Measured]) -> Measured:
-    return Measured(
-        statistics.median(one.value for one in figures), statistics.median(one.u for one in figures)
-    )
+    """Their median; its doubt is one figure's, and half of what the notes lie apart."""
+    values = [one.value for one in figures]
+    apart = (max(values) - min(values)) / 2.0
+    return Measured(statistics.median(values), math.hypot(statistics.median(one.u for one in figures), apart))
 
 
 def newest_of_each(takes: Iterable[Take]) -> dict[str, Take]:

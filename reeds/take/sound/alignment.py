@@ -84,12 +84,9 @@ def _at_shift(expected: Sequence[float], heard: Heard, shift: float) -> tuple[fl
     total = float(cost[-1, -1])
     if abs(shift) <= _SAME_LIST_CENTS:
         return total + _TUNED_OTHERWISE_A_CENT * abs(shift), Alignment(places, shift, swapped=swapped)
-    answered = [
-        heard[place]
-        for place, one in zip(places, moved, strict=True)
-        if _answers(heard, place, one, len(moved))
-    ]
-    enough = len(answered) >= max(_FEWEST_MOVED, _MOVED_SHARE * len(moved))
+    pairs = zip(places, moved, strict=True)
+    answered = sum(_answers(heard, place, one, len(moved)) for place, one in pairs)
+    enough = answered >= max(_FEWEST_MOVED, _MOVED_SHARE * len(moved))
     return (total + _MOVED if enough else np.inf), Alignment(places, shift, True, swapped)
 
 

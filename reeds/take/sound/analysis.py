@@ -25,20 +25,29 @@ from reeds.take.sound.items import ITEMS, Analysis
 from reeds.take.sound.mean_pitch import mean_pitch
 from reeds.take.sound.phase import fine_pitch
 from reeds.take.sound.players import could_be_notes, loud_ones
-from reeds.take.sound.quality import ELSE_SOUNDS, HIGHER, LOWER, ORDER, RINGS, quality_of, warnings_of
+from reeds.take.sound.quality import (
+    ELSE_SOUNDS,
+    ELSE_TO_COUNT,
+    HIGHER,
+    LOWER,
+    ORDER,
+    RINGS,
+    RINGS_TO_COUNT,
+    quality_of,
+    warnings_of,
+)
 from reeds.take.sound.ringing import ringing_s
 from reeds.take.sound.rounding import as_kept
 from reeds.take.sound.segments import noise_floor_db, segments_of
 from reeds.take.sound.settle import settled_part
 from reeds.take.sound.signals import HOP_S, Segment, Tracks, Waveform
+from reeds.take.sound.strokes import is_disturbed, rings_too_long, strokes_of
 from reeds.take.sound.tracks import tracks_of
 
 # of a tone too short for its phase to be followed, calibrated
 _COARSE_U_CENTS = 10.0
 # calibrated: in a room that rings longer the tone that settles is the room's
 _RINGS_S = 0.9
-# strokes leave no pause that could be heard, a crow no harmonics that could be left out
-WITHOUT_PAUSES = ("staccato", "crow")
 
 
 @dataclass(frozen=True)
@@ -97,21 +106,23 @@ def analyse_with_tracks(
     tones = [_tone(tracks, segment) for segment in segments]
     able = could_be_notes(tracks, segments)
     answered = None if expect is None else _answered(tones, able, list(expect), a4_hz)
-    also = () if item in WITHOUT_PAUSES else also_heard(tracks, _blown(tracks, tones, able, answered))
-    rings = (ringing_s(tracks, segments, floor_db) or 0.0) > _RINGS_S
+    also = () if item == "crow" else also_heard(tracks, _blown(tracks, tones, able, answered, item))
+    rings_s = ringing_s(tracks, segments, floor_db) or 0.0
+    rings = rings_s > _RINGS_S
     told = [_with_response(tone, also, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]
     asked = None if answered is None else _answers(told, notes, list(expect or ()), answered, a4_hz)
     analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz)
     quality = quality_of(waveform, tracks, segments, floor_db)
     warnings = warnings_of(quality, segments, waveform.cut_short)
+    uncounted = _not_counted(analysis, bool(also), rings_s, quality.snr_db) if item == "staccato" else []
     heard = Heard(
         a4_hz,
         waveform.duration_s,
         tuple(note for note in notes if note.sounded) if asked is None else tuple(asked),
-        None if item is None else ITEMS[item](analysis),
+        None if item is None or uncounted else ITEMS[item](analysis),
         quality,
-        (*warnings, *_not_told(tones, told, also, rings), *_not_as_asked(answered)),
+        (*warnings, *uncounted, *_not_told(tones, told, also, rings), *_not_as_asked(answered)),
         also,
         answered.shift_cents if answered is not None and answered.is_moved else None,
     )
@@ -187,8 +198,25 @@ def _midi_cents(hz: float | None, a4_hz: float) -> float | None:
     return None if hz is None else 6900.0 + cents_between(hz, a4_hz)
 
 
-def _blown(tracks: Tracks, tones: list[_Tone], able: list[bool], answered: Alignment | None) -> list[Blown]:
-    """The player's notes, so far as they bear on what lies beside them."""
+def _not_counted(analysis: Analysis, something_else: bool, rings_s: float, snr_db: float | None) -> list[str]:
+    """Why strokes cannot be counted, where they cannot."""
+    strokes = strokes_of(analysis.tracks, analysis.segments, analysis.hz)
+    if rings_too_long(strokes, rings_s):
+        return [RINGS_TO_COUNT]
+    disturbed = is_disturbed(strokes, something_else=something_else, snr_db=snr_db)
+    return [ELSE_TO_COUNT] if disturbed else []
+
+
+def _blown(
+    tracks: Tracks, tones: list[_Tone], able: list[bool], answered: Alignment | None, item: str | None
+) -> list[Blown]:
+    """The player's notes, so far as they bear on what lies beside them; strokes as one long note."""
+    if item == "staccato":
+        segments, hz = [tone.segment for tone in tones], [tone.hz for tone in tones]
+        onsets = strokes_of(tracks, segments, hz).onsets_s
+        last = [one.segment.end * HOP_S for one in tones if one.segment.onset * HOP_S == onsets[-1:]]
+        known = [one for one in hz if one is not None]
+        return [Blown(float(onsets[0]) - 0.05, last[0], float(np.median(known)))] if last else []
     asked = set() if answered is None else set(answered.places)
     loud = loud_ones(tracks, [tone.segment for tone in tones], able)
     return [

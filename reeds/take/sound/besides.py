@@ -17,7 +17,8 @@ _AROUND_BINS = 31
 _OWN_HZ, _OWN_SHARE = 36.0, 0.012
 _BEFORE_S, _RELEASE_S = 0.4, 0.06
 # a line stands out by so much; noise reaches it once in thousands of windows, so a few together are needed
-_LINE_DB, _FEWEST, _TOGETHER_S = 18.0, 3, 1.5
+_LINE_DB, _FEWEST, _TOGETHER_S = 17.0, 3, 2.0
+_MERGED_S = 4.0
 _STEADY_SHARE, _STEADY_HZ = 0.8, 5.0
 _NEAR_S = 0.5
 
@@ -64,10 +65,17 @@ def also_heard(tracks: Tracks, notes: Sequence[Blown]) -> tuple[Also, ...]:
 
 
 def _stretches(t_s: Floats) -> list[tuple[float, float]]:
-    """First and last instant of each group of three or more, no 1.5 s apart."""
+    """First and last instant of groups of three or more, no 2 s apart; two that lie close are one."""
     groups = np.split(t_s, np.flatnonzero(np.diff(t_s) > _TOGETHER_S) + 1)
-    half = _WINDOW_S / 2.0
-    return [(float(one[0]) - half, float(one[-1]) + half) for one in groups if len(one) >= _FEWEST]
+    half, out = _WINDOW_S / 2.0, list[tuple[float, float]]()
+    for one in groups:
+        if len(one) < _FEWEST:
+            continue
+        first, last = float(one[0]) - half, float(one[-1]) + half
+        if out and first - out[-1][1] < _MERGED_S:
+            first = out.pop()[0]
+        out.append((first, last))
+    return out
 
 
 def is_alone(also: Sequence[Also], start_s: float, onset_s: float) -> bool:
@@ -87,7 +95,7 @@ def pauses_of(tracks: Tracks, notes: Sequence[Blown]) -> Pauses:
     if not len(t_s):
         return Pauses(*(np.zeros(0) for _ in range(3)))
     power = np.abs(np.fft.rfft(frames * np.hanning(size), 2 * size, axis=1)) ** 2 + 1e-16
-    f = np.fft.rfftfreq(2 * size, 1.0 / tracks.rate_hz)
+    f: Floats = np.fft.rfftfreq(2 * size, 1.0 / tracks.rate_hz).astype(np.float64)
     level = 10.0 * np.log10(power)
     over = level - ndimage.median_filter(level, size=(1, _AROUND_BINS))
     over[:, (f < _LINES_HZ[0]) | (f > _LINES_HZ[1])] = -99.0

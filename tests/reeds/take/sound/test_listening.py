@@ -90,6 +90,41 @@ def test_a_staccato_counts_paces_and_names_a_failed_attack():
     assert item.interval_cv.value < 0.05
 
 
+def strokes(name="A4"):
+    return [Blow(hertz(name), 0.5 + 0.15 * i, 0.08, attack=0.008, release=0.015) for i in range(12)]
+
+
+def test_clicks_outside_the_strokes_are_no_failed_attacks():
+    clicks = [Blow(2400.0 / 1.3, at, 0.05, level=0.02, attack=0.004) for at in (0.1, 0.3, 2.6, 2.8)]
+    item = heard([*strokes(), *clicks], 3.2, item="staccato").item
+    assert (item.count, item.failed) == (12, 0)
+
+
+def test_staccato_in_a_room_that_rings_too_long_gives_no_figures_but_says_so():
+    told = heard(strokes(), 4.5, Room(reverb_s=1.6, reverb_db=-3), item="staccato")
+    assert told.item is None
+    assert any("rings too long to count" in warning for warning in told.warnings)
+
+
+def test_strokes_missed_under_another_voice_are_not_counted():
+    kept = [blow for i, blow in enumerate(strokes()) if i not in (4, 5, 8)]
+    voice = [Blow(330.0 + 15 * i, 2.5 + 0.25 * i, 0.2, level=0.03) for i in range(4)]
+    told = heard([*kept, *voice], 4.0, item="staccato")
+    assert told.item is None
+    assert any("cannot be counted" in warning for warning in told.warnings)
+
+
+def test_a_long_note_with_tremolo_is_one_note():
+    swelling = plain("A4", length=2.0, vibrato_cents=5, vibrato_hz=5.5, vibrato_level=0.5)
+    assert [note.name for note in heard([swelling], 3.0).notes] == ["A4"]
+
+
+def test_a_crow_with_a_voice_under_it_gives_all_three():
+    blows = [Blow(hz, 0.5, 1.2, level=0.2) for hz in (262, 528, 1061)]
+    item = heard(blows, 2.5, Room(pink_snr_db=15), item="crow").item
+    assert [pitch.name for pitch in item.pitches] == ["C4", "C5", "C6"]
+
+
 def test_a_swelling_tone_gives_its_range():
     swell = plain("A4", length=4.0, swell_db=20.0, attack=0.05)
     assert heard([swell], 5.0, item="long_tone").item.range_db.value == pytest.approx(20, abs=2)
