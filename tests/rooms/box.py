@@ -5,7 +5,7 @@ Source: J. B. Allen and D. A. Berkley, Image method for efficiently simulating s
 
 from __future__ import annotations
 
-from functools import cache
+from functools import lru_cache
 
 import numpy as np
 from scipy import signal
@@ -17,7 +17,7 @@ _DIRECT_S = 0.0025
 _UNDER_HZ = 2000.0
 
 
-@cache
+@lru_cache(maxsize=16)
 def impulse(rt60_s: float, drr_db: float, seed: int) -> np.ndarray:
     """Impulse response whose first sample is the direct sound, of unit energy in its direct part.
 

@@ -192,7 +192,7 @@ def _levels(tone: np.ndarray) -> tuple[float, float]:
         tone[: len(tone) // n * n].reshape(-1, n) for n in (round(0.012 * RATE), round(0.1 * RATE))
     )
     level = 10.0 * np.log10(np.median((short**2).mean(axis=1)) + 1e-20)
-    inner = (long**2).mean(axis=1)[1:-1]
+    inner = (long**2).mean(axis=1)[1:-1] + 1e-20
     span = 10.0 * np.log10(inner.max() / inner.min()) if len(inner) > 1 else 0.0
     return float(level), float(span)
 

@@ -47,6 +47,7 @@ CONDITIONS: dict[str, Maker] = {
     "staccato breaths": tongued.breaths,
     "staccato voices": tongued.voices,
     "staccato failing": tongued.failing,
+    "staccato soft": tongued.soft,
 }
 
 

@@ -191,7 +191,7 @@ def swapped(rng: Rng) -> Takes:
 def other_note(rng: Rng) -> Takes:
     """Another note than the tuning note."""
     number = int(rng.choice([81, 67]))
-    stroke = replace(stroke_at(number, 0.8, rng), length_s=rng.uniform(2.0, 4.0))
+    stroke = replace(stroke_at(number, 0.8, rng), length_s=rng.uniform(2.0, 2.9))
     scene = Scene("tuning", (69,), [stroke], a_colour(rng), phone=_any_phone(rng), oboe=_any_oboe(rng))
     return (composed(scene, rng),)
 
@@ -316,14 +316,16 @@ def crow_two(rng: Rng) -> Takes:
     return _crowing(rng, (72, 84))
 
 
+def darker(colour: Colour) -> Colour:
+    """The same player, soft: the reed closes gently, and of the air little is left."""
+    return replace(colour, closing_hz=0.28 * colour.closing_hz, body_db=-3.0, hiss_db=-58.0)
+
+
 def soft_low(rng: Rng) -> Takes:
     """Soft low notes of a whole band: their own sound hardly goes over 5 kHz."""
-    dark = a_colour(rng)
-    dark = replace(
-        dark, gains_db=(0.0, dark.gains_db[1] - 10.0, dark.gains_db[2] - 14.0), body_db=-3.0, hiss_db=-44.0
-    )
-    strokes = [replace(s, crack_db=None, air_db=rng.uniform(-38, -30)) for s in in_a_row(LOW, rng)]
-    return _banded(strokes, dark, Phone(int(rng.choice([44100, 48000]))), rng)
+    dark = darker(a_colour(rng))
+    strokes = [replace(s, crack_db=None, air_db=rng.uniform(-48, -36)) for s in in_a_row(LOW, rng)]
+    return _banded(strokes, dark, Phone(int(rng.choice([44100, 48000]))), rng, (-66, -52))
 
 
 def telephone(rng: Rng) -> Takes:
@@ -331,14 +333,16 @@ def telephone(rng: Rng) -> Takes:
     return _banded(in_a_row(LOW, rng), a_colour(rng), TELEPHONE, rng)
 
 
-def _banded(strokes: list[Stroke], colour: Colour, phone: Phone, rng: Rng) -> Takes:
+def _banded(
+    strokes: list[Stroke], colour: Colour, phone: Phone, rng: Rng, floor_db: tuple[float, float] = (-58, -42)
+) -> Takes:
     scene = Scene(
         "low_notes",
         LOW,
         strokes,
         colour,
         phone=phone,
-        floor_db=rng.uniform(-58, -42),
+        floor_db=rng.uniform(*floor_db),
         peak=rng.uniform(0.05, 0.3),
     )
     return (composed(scene, rng),)

@@ -19,16 +19,21 @@ _BEGINS_DB = -40.0
 _CONSTANTS_TO_3_DB = 0.5 * np.log(10.0 ** (-_BEGINS_DB / 10.0) - 1.0)
 _TAPS = 24
 _BRIGHTER = 1.35
+_BODY = signal.butter(2, 900.0, fs=RATE, output="sos")
 
 
 @dataclass(frozen=True)
 class Colour:
-    """One player with one reed on one oboe: what all notes of a take have in common."""
+    """One player with one reed on one oboe: what all notes of a take have in common.
+
+    `closing_hz`: over it the pulses lose 12 dB an octave; the softer the reed closes, the lower.
+    """
 
     formants_hz: tuple[float, float, float]
     widths_hz: tuple[float, float, float]
     gains_db: tuple[float, float, float]
     body_db: float
+    closing_hz: float
     hiss_db: float
     jitter: float
     shimmer: float
@@ -80,6 +85,7 @@ def a_colour(rng: np.random.Generator) -> Colour:
         widths_hz=tuple(w * rng.uniform(0.7, 1.4) for w in (380.0, 650.0, 1100.0)),
         gains_db=tuple(g + rng.uniform(-3, 3) for g in (0.0, -9.0, -17.0)),
         body_db=rng.uniform(-16, -6),
+        closing_hz=rng.uniform(1600, 3000),
         hiss_db=rng.uniform(-46, -36),
         jitter=10 ** rng.uniform(-3.7, -2.7),
         shimmer=rng.uniform(0.005, 0.03),
@@ -139,8 +145,9 @@ def _resonance(x: np.ndarray, hz: float, width_hz: float) -> np.ndarray:
 
 def through_tube(plain: np.ndarray, bright: np.ndarray, colour: Colour) -> np.ndarray:
     """Pulses through body and first resonance; the upper ones hear the bright train, stronger when loud."""
-    body = signal.sosfilt(signal.butter(2, 900.0, fs=RATE, output="sos"), plain)
-    out = 10.0 ** (colour.body_db / 20.0) * body
+    closing = signal.butter(2, colour.closing_hz, fs=RATE, output="sos")
+    plain, bright = signal.sosfilt(closing, np.array([plain, bright]))
+    out = 10.0 ** (colour.body_db / 20.0) * signal.sosfilt(_BODY, plain)
     trains = (plain, bright, bright)
     for hz, width, gain, train in zip(
         colour.formants_hz, colour.widths_hz, colour.gains_db, trains, strict=True

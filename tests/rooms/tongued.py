@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from tests.rooms.compose import Scene, composed, hz_of
+from tests.rooms.lists import darker
 from tests.rooms.phone import PHONES
 from tests.rooms.reed import Stroke, a_colour
 from tests.rooms.truth import Besides, RoomTake
@@ -60,6 +61,13 @@ def _beside(rng: Rng, kind: str, low_db: float, high_db: float) -> Takes:
 
 def dry(rng: Rng) -> Takes:
     return _staccato(rng, floor_db=rng.uniform(-62, -48))
+
+
+def soft(rng: Rng) -> Takes:
+    """Soft and dark, of a whole band, in a quiet room."""
+    strokes = [replace(stroke, crack_db=None) for stroke in _strokes(rng, even=True)]
+    scene = Scene("staccato", (69,), strokes, darker(a_colour(rng)), floor_db=rng.uniform(-66, -52))
+    return (composed(replace(scene, phone=PHONES[0]), rng),)
 
 
 def room(rng: Rng) -> Takes:
