@@ -88,7 +88,8 @@ def _knock(rng: np.random.Generator) -> np.ndarray:
 
 def breaths(seconds: float, rng: np.random.Generator) -> np.ndarray:
     """Air drawn in every two or three seconds, for a third of a second."""
-    starts = np.cumsum(rng.uniform(1.5, 3.0, round(seconds)))
+    gaps = rng.uniform(1.5, 3.0, round(seconds))
+    starts = rng.uniform(0.1, 0.6) + np.cumsum(gaps) - gaps[0]
     return _strewn(seconds, [(start, _breath(rng)) for start in starts if start < seconds - 0.6])
 
 
@@ -146,4 +147,4 @@ def loudness(x: np.ndarray) -> float:
     """RMS over the stretches of 20 ms that lie within 20 dB of the loudest: pauses count for nothing."""
     size = round(0.02 * RATE)
     power = (x[: len(x) // size * size].reshape(-1, size) ** 2).mean(axis=1)
-    return float(np.sqrt(power[power > power.max() / 100.0].mean() + 1e-30))
+    return float(np.sqrt(power[power >= power.max() / 100.0].mean() + 1e-30))
