@@ -48,6 +48,8 @@ from reeds.take.sound.tracks import tracks_of
 _COARSE_U_CENTS = 10.0
 # calibrated: in a room that rings longer the tone that settles is the room's
 _RINGS_S = 0.9
+# a tone so long is no stroke, nor is it talk
+_NO_STROKE_S = 0.5
 
 
 @dataclass(frozen=True)
@@ -216,7 +218,12 @@ def _blown(
         onsets = strokes_of(tracks, segments, hz).onsets_s
         last = [one.segment.end * HOP_S for one in tones if one.segment.onset * HOP_S == onsets[-1:]]
         known = [one for one in hz if one is not None]
-        return [Blown(float(onsets[0]) - 0.05, last[0], float(np.median(known)))] if last else []
+        row = [Blown(float(onsets[0]) - 0.05, last[0], float(np.median(known)))] if last else []
+        return row + [
+            Blown(one.segment.start * HOP_S, one.segment.end * HOP_S, one.hz)
+            for one in tones
+            if one.hz is not None and one.segment.end - one.segment.onset > _NO_STROKE_S / HOP_S
+        ]
     asked = set() if answered is None else set(answered.places)
     loud = loud_ones(tracks, [tone.segment for tone in tones], able)
     return [

@@ -43,7 +43,7 @@ class Pauses:
     line_db : ndarray, shape (n,)
         How far the clearest line stands over what lies around it; lines of the notes beside it left out.
     line_hz : ndarray, shape (n,)
-        Where the loudest of those lies that stand out.
+        Where the lowest of those lies that stand out.
     """
 
     t_s: Floats
@@ -101,8 +101,10 @@ def pauses_of(tracks: Tracks, notes: Sequence[Blown]) -> Pauses:
     over[:, (f < _LINES_HZ[0]) | (f > _LINES_HZ[1])] = -99.0
     for row, t in zip(over, t_s, strict=True):
         row[_own_lines(f, float(t), notes)] = -99.0
-    strongest = np.where(over > _LINE_DB, level, -99.0).argmax(axis=1)
-    return Pauses(t_s, over.max(axis=1), f[strongest])
+    # the flank of a note's own line is no line
+    tops = (level >= np.roll(level, 1, axis=1)) & (level >= np.roll(level, -1, axis=1))
+    lines = np.where(tops, over, -99.0)
+    return Pauses(t_s, lines.max(axis=1), f[(lines > _LINE_DB).argmax(axis=1)])
 
 
 def _free(t_s: Floats, notes: Sequence[Blown]) -> Bools:

@@ -20,7 +20,7 @@ def ringing_s(tracks: Tracks, segments: Sequence[Segment], floor_db: float | Non
     T20 from 5 to 25 dB), as far as the noise or the next note lets it be seen.
     """
     floor = floor_db if floor_db is not None else float(tracks.level_db.min())
-    starts = [segment.start for segment in segments[1:]] + [len(tracks.level_db)]
+    starts = [*(segment.start for segment in segments), len(tracks.level_db)][1:]
     found = [
         _decay_s(tracks.level_db, segment, until, floor)
         for segment, until in zip(segments, starts, strict=True)

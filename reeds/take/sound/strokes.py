@@ -42,7 +42,9 @@ def strokes_of(tracks: Tracks, segments: Sequence[Segment], hz: Sequence[float |
     good = alike & (peaks > np.median(peaks[alike]) - _BELOW_STROKES_DB)
     starts = np.array([segment.onset for segment in segments]) * HOP_S
     onsets = starts[good]
-    return Strokes(onsets, _failed(onsets, starts[~good]))
+    # an attempt of air alone begins with its air
+    airs = np.array([segment.start for segment in segments]) * HOP_S
+    return Strokes(onsets, _failed(onsets, airs[~good]))
 
 
 def _main_hz(hz: Floats, segments: Sequence[Segment]) -> float:
