@@ -11,8 +11,9 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -104,25 +105,27 @@ class Share:
         """Return the line as printed."""
         share = float(np.mean(self.good)) if self.good else float("nan")
         text = f"  {self.name:<54}{len(self.good):>4}{share:>8.0%} of them, must be {self.least:.0%}"
-        return f"{text}  {'met' if self.met() else 'NOT MET'}{''.join(f'{chr(10)}      {s}' for s in self.said)}"
+        said = f"\n      {' '.join(self.said)}" if self.said else ""
+        return f"{text}  {'met' if self.met() else 'NOT MET'}{said}"
 
     def plain(self) -> dict[str, object]:
         """Return the line as plain JSON types."""
         return {"condition": self.name, "least": self.least, "met": self.met(), "good": self.good}
 
 
-def attempt(row: Row, shot: Shot, work: object) -> None:
+def attempt(row: Row, shot: Shot, work: Callable[..., None], *given: Any) -> None:
     """Run a measurement; a refusal and a breakdown are noted, not raised."""
     try:
-        work()  # type: ignore[operator]
+        work(*given)
     except project.Refused as refusal:
         row.refused.append(f"{shot.seed[-1]}: {refusal}")
     except Exception as error:  # a breakdown is a finding here
         row.failed.append(f"{shot.seed[-1]}: {type(error).__name__} {error}"[:200])
 
 
-def score(row: Row, found: dict[str, project.Measured], truth: Truth) -> None:
-    """Add the error of the scored length; where it was not told the picture counts as refused."""
+def score(row: Row, truth: Truth, measure: Callable[..., dict[str, project.Measured]], *given: Any) -> None:
+    """Measure and add the error of the scored length; where it is not told the picture counts as refused."""
+    found = measure(*given)
     if SCORED not in found:
         row.refused.append("not told")
         return
@@ -149,20 +152,25 @@ def shots(part: int, half: str, count: int, conditions: Conditions) -> Iterator[
         yield shot, shot.take()[0]
 
 
-def by_every_way(title: str, part: int, half: str, count: int, cond: Conditions, *, bent: bool = False) -> list:
+def by_every_way(
+    title: str, part: int, half: str, count: int, cond: Conditions, *, bent: bool = False
+) -> list:
     """Measure by proposals, by what an eye sees, clicked, and (for comparison) by the axis itself."""
     must = (0.05, 0.15, 0.45)
     fine = {"must": must, "refusals": 1.0 if bent else 0.15}
     rows = [Row(f"{title}, {how}", **fine) for how in ("proposed", "seen edge, exact", "seen edge, +-0.5 px")]
     rows.append(Row(f"{title}, points of the axis (to compare)", held=None))
-    ends = {name: Share(f"{title}, proposed {name} within {NEAR_MM} mm", 0.9) for name in ("staple_foot", "thread_end")}
+    ends = {
+        name: Share(f"{title}, proposed {name} within {NEAR_MM} mm", 0.9)
+        for name in ("staple_foot", "thread_end")
+    }
     for shot, data in shots(part, half, count, cond):
         t = shot.truth
         rng = np.random.default_rng([*shot.seed, 2])
         clicked = {k: tuple(np.add(p, rng.normal(0, 0.5, 2)).tolist()) for k, p in t.seen.items()}
         for row, points in zip(rows, (None, t.seen, clicked, t.axis), strict=True):
-            attempt(row, shot, lambda r=row, p=points: score(r, project.lengths(data, p, t.factor), t))
-        attempt(Row(""), shot, lambda: _ends(ends, data, t))
+            attempt(row, shot, score, row, t, project.lengths, data, points, t.factor)
+        attempt(Row(""), shot, _ends, ends, data, t)
     return [*rows, *ends.values()]
 
 
@@ -171,7 +179,6 @@ def _ends(ends: dict[str, Share], data: bytes, truth: Truth) -> None:
     for name, share in ends.items():
         share.good.append(abs(off.get(name, np.inf)) <= NEAR_MM)
         share.said.append(f"{off[name]:+.2f}" if name in off else "null")
-        share.said[:] = [" ".join(share.said)]
 
 
 def card(half: str, count: int) -> list:
@@ -188,7 +195,7 @@ def factor(half: str, count: int) -> list:
     """Prints of 97 to 103 %, nothing said of it."""
     row = Row("print 97-103 %, factor not stated, seen edge exact", (None, None, None))
     for shot, data in shots(3, half, count, Conditions(factor=(0.97, 1.03))):
-        attempt(row, shot, lambda s=shot, d=data: score(row, project.lengths(d, s.truth.seen, None), s.truth))
+        attempt(row, shot, score, row, shot.truth, project.lengths, data, shot.truth.seen, None)
     return [row]
 
 
@@ -201,8 +208,8 @@ def across(half: str, count: int) -> list:
         told = Share(f"{what}: thread_end null or within 1 mm", 1.0)
         for shot, data in shots(10 + number, half, -(-count // 3), Conditions(across=what)):
             t = shot.truth
-            attempt(row, shot, lambda r=row, d=data, t=t: score(r, project.lengths(d, None, t.factor), t))
-            attempt(Row(""), shot, lambda s=share, e=told, d=data, t=t: _told(s, e, d, t))
+            attempt(row, shot, score, row, t, project.lengths, data, None, t.factor)
+            attempt(Row(""), shot, _told, share, told, data, t)
         rows += [row, share, told]
     return rows
 
@@ -211,7 +218,7 @@ def _told(scrape: Share, thread: Share, data: bytes, truth: Truth) -> None:
     off = off_along(project.find_points(data, truth.factor).points, truth)
     for share, name in ((scrape, "scrape_start"), (thread, "thread_end")):
         share.good.append(abs(off.get(name, 0.0)) <= 1.0)
-        share.said[:] = [" ".join([*share.said, f"{off[name]:+.1f}" if name in off else "null"])]
+        share.said.append(f"{off[name]:+.1f}" if name in off else "null")
 
 
 def beside(half: str, count: int) -> list:
@@ -224,7 +231,7 @@ def beside(half: str, count: int) -> list:
     for number, (row, what) in enumerate(zip(rows, ("ruler", "id1"), strict=True)):
         for shot, data in shots(20 + number, half, count, Conditions(beside=what, **level)):
             t = shot.truth
-            attempt(row, shot, lambda r=row, d=data, t=t: score(r, project.lengths_beside(d, t.seen, t.beside), t))
+            attempt(row, shot, score, row, t, project.lengths_beside, data, t.seen, t.beside)
     return rows
 
 
@@ -238,7 +245,7 @@ def openings(half: str, count: int) -> list:
     for number in range(count):
         shot = opening.shot(30, half, number)
         data, _ = shot.take()
-        attempt(rows[0], shot, lambda s=shot, d=data: _opening(rows, d, s.truth))
+        attempt(rows[0], shot, _opening, rows, data, shot.truth)
     for row in rows[1:]:
         row.refused, row.failed = rows[0].refused, rows[0].failed
     return rows
@@ -275,7 +282,7 @@ def refused(half: str, count: int) -> list:
         for _, data in shots(40 + number, half, max(1, -(-count // 6)), cond):
             said = _said(data)
             share.good.append(any(word in said.lower() for word in words))
-            share.said.append(said or "(measured)")
+            share.said.append(f"[{said or 'measured'}]")
         lines.append(share)
     return lines
 
@@ -297,7 +304,9 @@ def main(*words: str) -> int:
     if not pov.installed():
         sys.stdout.write(pov.MISSING + "\n")
         return 1
-    sys.stdout.write(f"Ray-traced photos, {count} a condition, half '{half}'. Scored: the tie length.\n{HEAD}\n")
+    sys.stdout.write(
+        f"Ray-traced photos, {count} a condition, half '{half}'. Scored: the tie length.\n{HEAD}\n"
+    )
     lines = []
     for part in [w for w in words if w in PARTS] or list(PARTS):
         for line in RUN[part](half, count):

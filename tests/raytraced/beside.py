@@ -53,8 +53,10 @@ class Ruler(Lying):
         x, y = np.meshgrid([0, length], [0, -wide])
         face = np.stack([x, y, np.full_like(x, self.thick)], -1).astype(float)
         uv = np.stack([x / length, 1 + y / wide], -1)
-        look = f'texture {{ uv_mapping pigment {{ image_map {{ png "ruler.png" interpolate 2 }} }} {finish(0.4, 0.02, 0.12)} }}'
-        low = f"box {{ <0,{-wide},-0.12>, <{length},0,{self.thick - 0.002:.4f}> pigment {{ rgb 0.45 }} {finish(0.3)} }}"
+        image = 'uv_mapping pigment { image_map { png "ruler.png" interpolate 2 } }'
+        look = f"texture {{ {image} {finish(0.4, 0.02, 0.12)} }}"
+        far = f"<{length},0,{self.thick - 0.002:.4f}>"
+        low = f"box {{ <0,{-wide},-0.12>, {far} pigment {{ rgb 0.45 }} {finish(0.3)} }}"
         return f"union {{ {grid(face, look, uv)} {low} {self._put()} }}\n"
 
 
@@ -73,16 +75,19 @@ class Id1(Lying):
         r, top = ID1_ROUND_MM, self.thick
         boxes = [((r, 0), (w - r, h)), ((0, r), (w, h - r))]
         parts = [f"box {{ <{a[0]},{a[1]},-0.1>, <{b[0]},{b[1]},{top}> }}" for a, b in boxes]
-        parts += [f"cylinder {{ <{x},{y},-0.1>, <{x},{y},{top}>, {r} }}" for x in (r, w - r) for y in (r, h - r)]
+        parts += [
+            f"cylinder {{ <{x},{y},-0.1>, <{x},{y},{top}>, {r} }}" for x in (r, w - r) for y in (r, h - r)
+        ]
+        shades = f"[0 {colour(rgb)}] [1 {colour(rgb, 0.6)}]"
         look = (
-            f"texture {{ pigment {{ gradient x scale {w} color_map {{ [0 {colour(rgb)}] [1 {colour(rgb, 0.6)}] }} }}"
+            f"texture {{ pigment {{ gradient x scale {w} color_map {{ {shades} }} }}"
             f" {finish(0.5, 0.01, 0.06)} }}"
         )
         return f"union {{ {' '.join(parts)} {look} {self._put()} }}\n"
 
 
 def ruler_bitmap() -> bytes:
-    """Return the ruler's face: strokes every millimetre, longer every five and ten, numbers, brushed steel."""
+    """Return the ruler's face: strokes every millimetre, numbers every ten, brushed steel."""
     width, height = (round(v * PX_PER_MM) for v in RULER_MM)
     rng = np.random.default_rng(5)
     steel = 0.55 + 0.03 * rng.standard_normal((height, 1)) + 0.01 * rng.standard_normal((height, width))

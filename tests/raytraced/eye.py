@@ -47,7 +47,9 @@ def surface_spot(body: Body, name: str, axes: Array, origin: Array, camera: Came
     return here
 
 
-def _half_way(ring: Array, normals: Array, name: str, how: tuple[Body, Array, Array, Camera]) -> tuple[float, float]:
+def _half_way(
+    ring: Array, normals: Array, name: str, how: tuple[Body, Array, Array, Camera]
+) -> tuple[float, float]:
     _, pixel = _crossing(ring, normals, name, how)
     return float(pixel[0]), float(pixel[1])
 

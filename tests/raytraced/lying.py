@@ -20,7 +20,9 @@ from tests.raytraced.shot import Shot, Truth, rng_of
 Array = npt.NDArray[Any]
 SIZES = ((1920, 1440), (1800, 1350), (2016, 1344), (2048, 1152))
 CHAT = ((1600, 1200), (1600, 1067), (1600, 900))
-OTHER_PLACES = np.array([(3, 60, 6), (1, 8, 80), (7, 110, 78), (0, 14, 8), (9, 112, 10), (5, 60, 82), (2, 8, 42)])
+OTHER_PLACES = np.array(
+    [(3, 60, 6), (1, 8, 80), (7, 110, 78), (0, 14, 8), (9, 112, 10), (5, 60, 82), (2, 8, 42)]
+)
 
 
 @dataclass(frozen=True)
@@ -38,7 +40,10 @@ class Conditions:
     card: str = "ours"
     spoil: str = ""
     tilt: tuple[float, float] = (0, 22)
-    distance: tuple[tuple[float, float], ...] = ((150, 240), (240, 350))  # near, as people do; as they are told
+    distance: tuple[tuple[float, float], ...] = (
+        (150, 240),
+        (240, 350),
+    )  # near, as people do; as they are told
     sentence: str = ""
 
 
@@ -86,7 +91,9 @@ def lay(rng: np.random.Generator, body: Body, sheet: Sheet) -> Pose:
     along = np.array([*way, slope]) / np.hypot(1, slope)
     level = np.array([-way[1], way[0], 0])
     up = np.cross(along, level)
-    axes = np.stack([along, np.cos(roll) * level + np.sin(roll) * up, np.cos(roll) * up - np.sin(roll) * level])
+    axes = np.stack(
+        [along, np.cos(roll) * level + np.sin(roll) * up, np.cos(roll) * up - np.sin(roll) * level]
+    )
     return Pose(axes, np.array([*foot, front - slope * stop]))
 
 
@@ -109,10 +116,10 @@ def _beside(rng: np.random.Generator, body: Body, pose: Pose, what: str) -> Any:
     middle = (pose.origin + body.length / 2 * pose.axes[0])[:2]
     off, turn = rng.uniform(5, 15), rng.normal(0, 2)
     if what == "ruler":
-        corner = middle + [-beside.RULER_MM[0] / 2 + rng.uniform(-4, 4), -off]
+        corner = middle + np.array([-beside.RULER_MM[0] / 2 + rng.uniform(-4, 4), -off])
         return beside.Ruler(corner, turn, float(rng.uniform(0.5, 1.0)))
     if what == "id1":
-        return beside.Id1(middle + [-43 + rng.uniform(-6, 6), -off - 54], turn, beside.ID1_MM[2])
+        return beside.Id1(middle + np.array([-43 + rng.uniform(-6, 6), -off - 54]), turn, beside.ID1_MM[2])
     return None
 
 
@@ -143,12 +150,17 @@ def _camera(rng: np.random.Generator, cond: Conditions, chat: bool, need: Array)
         focal_35 = float(rng.uniform(24, 28))
         tilt, around = np.radians(rng.uniform(*cond.tilt)), rng.uniform(0, 2 * np.pi)
         away = np.array([np.sin(tilt) * np.cos(around), np.sin(tilt) * np.sin(around), np.cos(tilt)])
-        target = middle + [*rng.normal(0, 6, 2), 0]
+        target = middle + np.array([*rng.normal(0, 6, 2), 0])
         roll = rng.choice([0, 0, 0, 180, 90, 270]) + rng.normal(0, 6)
         place, axes = aim(target, rng.uniform(*reach) * away, roll)
         half = np.hypot(*size) / 2 / focal_px(focal_35, size)
         camera = Camera(
-            place, axes, focal_px(focal_35, size), size, rng.normal(0, 0.003) / half**2, rng.normal(0, 0.0015) / half**4
+            place,
+            axes,
+            focal_px(focal_35, size),
+            size,
+            rng.normal(0, 0.003) / half**2,
+            rng.normal(0, 0.0015) / half**4,
         )
         seen = camera.see(need)
         if (seen > 6).all() and (seen < np.array(size) - 6).all():

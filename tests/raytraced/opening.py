@@ -44,7 +44,7 @@ def truth_of(body: Body, camera: Camera, origin: Array) -> OpeningTruth:
     """Return the true figures, from the gap's own curves in the tip's plane, and where its edges are seen."""
     gap, half = body.gap, body.tip_width / 2
     left, right = (half_area(gap, half, side) for side in (-1, 1))
-    few = U[:: (len(U) - 1) // 64]
+    few = np.linspace(-1, 1, 65)
     edges = [
         camera.see(eye.in_room(np.stack([np.full_like(few, body.length), half * few, h], 1), AXES, origin))
         for h in gap.edges(few)
@@ -92,12 +92,13 @@ def _front(body: Body, camera: Camera, origin: Array) -> Array:
 def _wall(rng: np.random.Generator) -> str:
     away, rgb = rng.uniform(120, 900), rng.uniform(0.05, 0.9)
     shade = np.clip(rgb * rng.normal(1, 0.08, 3), 0.02, 0.97)
-    wall = f"plane {{ x, {-away:.1f} pigment {{ bozo scale 60 color_map {{ [0 {colour(shade, 0.7)}] [1 {colour(shade)}] }} }}"
-    return wall + f" {finish(0.0)} }}\n"
+    shades = f"[0 {colour(shade, 0.7)}] [1 {colour(shade)}]"
+    pigment = f"pigment {{ bozo scale 60 color_map {{ {shades} }} }}"
+    return f"plane {{ x, {-away:.1f} {pigment} {finish(0.0)} }}\n"
 
 
 def _lamps(rng: np.random.Generator) -> list[Lamp]:
-    """Draw the light: half the time one hard lamp, from anywhere before the reed; else a window with a lamp."""
+    """Draw the light: one hard lamp from anywhere before the reed, or a window with a lamp."""
     up, side = np.radians(rng.uniform(-10, 70)), np.radians(rng.uniform(-75, 75))
     away = np.array([np.cos(up) * np.cos(side), np.cos(up) * np.sin(side), np.sin(up)])
     if rng.random() < 0.5:
@@ -116,9 +117,11 @@ def _hand(rng: np.random.Generator, body: Body, dress: reed.Dress) -> str:
         tip = np.array([s - body.length, 0, 0]) + way * (body.cork_radii[0] + 5.5)
         far = tip + way * 60 + np.array([-rng.uniform(10, 40), 0, 0])
         parts.append(f"sphere {{ {vector(tip)}, 7.5 }} cone {{ {vector(tip)}, 7.5, {vector(far)}, 8.5 }}")
+    shades = f"[0 {colour(dress.skin, 0.93)}] [1 {colour(dress.skin)}]"
     skin = (
-        f"texture {{ pigment {{ bozo scale 1.5 color_map {{ [0 {colour(dress.skin, 0.93)}] [1 {colour(dress.skin)}] }} }}"
+        f"texture {{ pigment {{ bozo scale 1.5 color_map {{ {shades} }} }}"
         f" normal {{ wrinkles 0.25 scale 1.2 }} {finish(0.15, 0.08)} }}"
     )
-    stop = f"disc {{ <{0.5 - body.length:.2f},0,0>, x, 2.9 pigment {{ rgb 0.02 }} }}\n" if rng.random() < 0.7 else ""
+    behind = f"disc {{ <{0.5 - body.length:.2f},0,0>, x, 2.9 pigment {{ rgb 0.02 }} }}\n"
+    stop = behind if rng.random() < 0.7 else ""
     return f"union {{ {' '.join(parts)} {skin} }}\n{stop}"

@@ -62,7 +62,9 @@ class Phone:
         return np.round(np.clip(tone + self.halo * (tone - soft), 0, 1) * 255).astype(np.uint8)
 
     def _curve(self, linear: Array) -> Array:
-        code = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * np.maximum(linear, 1e-6) ** (1 / 2.4) - 0.055)
+        code = np.where(
+            linear <= 0.0031308, 12.92 * linear, 1.055 * np.maximum(linear, 1e-6) ** (1 / 2.4) - 0.055
+        )
         smooth = code * code * (3 - 2 * code)
         return np.asarray((1 - self.contrast) * code + self.contrast * smooth, np.float32)
 

@@ -55,9 +55,7 @@ def lengths_beside(data: bytes, points: Points, truth: Mapping[str, Any]) -> dic
     if "id1" in truth:
         return reference.lengths_by_id1(truth["id1"], clicks, frame, focal, Axis())
     mm, start, stop = truth["known"]
-    return reference.lengths_by_known(
-        reference.KnownLength(mm, start, stop), clicks, frame, focal, Axis()
-    )
+    return reference.lengths_by_known(reference.KnownLength(mm, start, stop), clicks, frame, focal, Axis())
 
 
 def sentence_of(data: bytes) -> str:

@@ -1,8 +1,9 @@
-"""The reed's parts as text for POV-Ray, on its own axes: metal, cork, turns of thread, blades, what is tied on."""
+"""The reed's parts as text for POV-Ray, on its own axes: metal, cork, thread, blades, what crosses them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -103,8 +104,7 @@ def _cork(body: Body, dress: Dress) -> str:
     (start, stop), (back, front), bevel = body.cork, body.cork_radii, 0.5
     marks = [(start, back - bevel), (start + bevel, back), (stop - bevel, front), (stop, front - bevel)]
     cones = [
-        f"cone {{ <{a:.3f},0,0>, {ra:.3f}, <{b:.3f},0,0>, {rb:.3f} }}"
-        for (a, ra), (b, rb) in zip(marks, marks[1:], strict=False)
+        f"cone {{ <{a:.3f},0,0>, {ra:.3f}, <{b:.3f},0,0>, {rb:.3f} }}" for (a, ra), (b, rb) in pairwise(marks)
     ]
     bore = (
         f"cone {{ <{start - 1:.3f},0,0>, {body.foot_radius - 0.05:.4f},"
@@ -146,13 +146,13 @@ def _blade(body: Body, dress: Dress, side: int) -> str:
     cuts += [("tip", body.line("tip_start", u)), ("", np.full_like(u, body.length))]
     shades = {"bark": 1.0, "back": 0.97, "heart": 0.88, "tip": 1.05}
     parts = []
-    for (name, start), (_, stop) in zip(cuts, cuts[1:], strict=False):
+    for (name, start), (_, stop) in pairwise(cuts):
         s = start + (stop - start) * np.linspace(0, 1, 40)[:, None]
         step = BARK_STEP * (1 - u**2) ** 0.3 if name == "bark" else 0 * u
         h = body.outer(s, u, side) + side * step
         rgb = dress.bark if name == "bark" else np.array(dress.cane) * shades[name]
         parts.append(grid(_points(body, s, u, h), fibrous(rgb, dress.wet, 0.12 if name == "bark" else 0.07)))
-    return "\n".join(parts + [_inside(body, dress, side, u), _lip(body, dress, side, u)])
+    return "\n".join([*parts, _inside(body, dress, side, u), _lip(body, dress, side, u)])
 
 
 def _points(body: Body, s: Array, u: Array, h: Array) -> Array:
@@ -202,8 +202,12 @@ def _wire(body: Body, at: float) -> str:
         a = float(body.width(np.array(s))) + radius
         b = float(body.outer(np.array(s), np.array(0.0), 1)) + radius + BARK_STEP
         turns.append(f"torus {{ {a:.4f}, {radius} rotate 90*z scale <1,1,{b / a:.5f}> translate {s:.4f}*x }}")
-    look = f"texture {{ pigment {{ {colour((0.80, 0.62, 0.28))} }} {finish(0.8, 0.01, 0.25, metallic=True)} }}"
-    twist = f"cylinder {{ <{at:.3f},{-body.throat[0] - 0.2:.3f},0>, <{at - 2:.3f},{-body.throat[0] - 1.4:.3f},1>, 0.25 }}"
+    look = (
+        f"texture {{ pigment {{ {colour((0.80, 0.62, 0.28))} }} {finish(0.8, 0.01, 0.25, metallic=True)} }}"
+    )
+    side = -body.throat[0]
+    ends = f"<{at:.3f},{side - 0.2:.3f},0>, <{at - 2:.3f},{side - 1.4:.3f},1>"
+    twist = f"cylinder {{ {ends}, 0.25 }}"
     return f"union {{ {' '.join(turns)} {twist} {look} }}"
 
 
@@ -213,7 +217,7 @@ def _hair(body: Body, at: float) -> str:
     u = np.clip(y / body.width(s), -1, 1)
     h = np.where(np.abs(u) < 1, body.outer(s, u, 1) + 0.12, 0.1 - 0.28 * (np.abs(y) - body.width(s)))
     spots = [vector(p) for p in np.stack([s, y, h], 1)]
-    pieces = [f"cylinder {{ {a}, {b}, 0.05 }}" for a, b in zip(spots, spots[1:], strict=False)]
+    pieces = [f"cylinder {{ {a}, {b}, 0.05 }}" for a, b in pairwise(spots)]
     return f"union {{ {' '.join(pieces)} pigment {{ srgb <0.13,0.08,0.05> }} {finish(0.4, 0.02)} }}"
 
 

@@ -82,8 +82,9 @@ def any_table(rng: np.random.Generator, level: float = -0.12) -> str:
         )
     elif kind < 0.8:
         rgb = _faded(rng)
+        shades = f"[0 {colour(rgb, 0.8)}] [1 {colour(rgb)}]"
         look = (
-            f"pigment {{ bozo turbulence 0.5 scale 1.3 color_map {{ [0 {colour(rgb, 0.8)}] [1 {colour(rgb)}] }} }}"
+            f"pigment {{ bozo turbulence 0.5 scale 1.3 color_map {{ {shades} }} }}"
             f" normal {{ bumps 0.5 scale 0.8 }} {finish(0.02)}"
         )
     else:

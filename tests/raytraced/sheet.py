@@ -43,7 +43,7 @@ class Sheet:
     phase: float = 0.0
 
     def lift(self, flat: Array) -> Array:
-        """Return where places of the sheet, (n, 2) mm x right and y up of its nominal size, lie, (n, 3) mm."""
+        """Return where places of the nominal sheet, (n, 2) mm right and up, come to lie, (n, 3) mm."""
         true = np.asarray(flat, float) * self.factor
         if self.bend == 0:
             return np.column_stack([true, np.zeros(len(true))])
@@ -69,7 +69,9 @@ class Sheet:
         """Return the sheet's height about a place of the room, mm (its sideways shift is left out)."""
         return float(self.lift(np.array([[x, y]]) / self.factor)[0, 2])
 
-    def script(self, image: str, shift: tuple[float, float] = (0, 0), turn: float = 0.0, lift: float = 0.0) -> str:
+    def script(
+        self, image: str, shift: tuple[float, float] = (0, 0), turn: float = 0.0, lift: float = 0.0
+    ) -> str:
         """Return the sheet for POV-Ray, lying elsewhere where asked."""
         count = 2 if self.bend == 0 else 60
         x, y = np.meshgrid(np.linspace(0, CARD_MM[0], count), np.linspace(0, -CARD_MM[1], count))
@@ -127,4 +129,4 @@ def scrambled(bitmap: bytes, markers: Array, dictionary: int = cv2.aruco.DICT_4X
 def corners(markers: Array, sheet: Sheet) -> Array:
     """Return where corners on the card, (n, 2) mm right and down of its top left, lie in the room, (n, 3)."""
     places = np.asarray(markers, float).reshape(-1, 2) * [1, -1]
-    return sheet.lift(places) 
+    return sheet.lift(places)
