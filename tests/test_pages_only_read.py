@@ -13,9 +13,6 @@ from tests.world import KNOWN, World
 
 pytestmark = pytest.mark.django_db
 WRITES = re.compile(r"\s*(?:INSERT|UPDATE|DELETE|REPLACE|CREATE|ALTER|DROP)\b", re.IGNORECASE)
-# what writes all the same when it is got, and why
-LOOK = "the worker is asked to look when measuring is first wanted: a photo nobody measures costs nothing"
-EXCEPTIONS = {"reeds:measure": LOOK, "reeds:looking": LOOK, "reeds:opening": LOOK}
 
 
 def written_by(client, path):
@@ -45,7 +42,7 @@ def test_no_page_writes_when_it_is_got():
             transaction.set_rollback(True)
         if found:
             writing[address.name] = found
-    assert set(writing) == set(EXCEPTIONS), writing
+    assert writing == {}
 
 
 def test_that_test_sees_what_it_should():

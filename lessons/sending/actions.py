@@ -16,6 +16,7 @@ from django.utils.translation import gettext_noop
 from lessons.sending.models import MAX_QUESTION, Submission
 from lessons.sending.tasks import tell_of_round
 from reeds.checks.findings import Finding, need_of
+from reeds.photo.actions.look import ask_to_look
 from reeds.photo.actions.photo import MAX_PHOTOS, add_photo, take_back_photo
 from reeds.photo.models.photo import Photo, PhotoState, View
 from reeds.reed.actions import Entry, record
@@ -199,12 +200,13 @@ def remove(draft: Submission, kind: Kind[Row], row: Row) -> None:
 
 @transaction.atomic
 def name_view(draft: Submission, photo: Photo, view: str) -> None:
-    """Note from where a photo of a draft was taken."""
+    """Note from where a photo of a draft was taken; it is looked at anew where that changes what it shows."""
     still_a_draft(draft)
     if view and view not in View.values:
         raise NotPossible(_("There is no such view of a reed."))
     Photo.objects.filter(pk=photo.pk).update(view=view)
     photo.view = view
+    ask_to_look(photo)
 
 
 # --- sending ---

@@ -1,4 +1,4 @@
-"""What people do with a measured photo: look at it anew, keep its lengths; one transaction each."""
+"""What people do with a measured photo: keep its lengths."""
 
 from __future__ import annotations
 
@@ -34,7 +34,8 @@ def keep_lengths(
     if reed.measurements.filter(key=key).exists():
         return list(reed.measurements.filter(key=key))
     rows = record(reed, by, told, key=key)
-    PhotoMeasuring.objects.filter(photo=photo).update(
+    row = PhotoMeasuring.objects.begun(photo)
+    PhotoMeasuring.objects.filter(pk=row.pk).update(
         scale=given.scale,
         card=given.card,
         **LengthsKept(given.beside, given.heights, given.points, result.camera, result.lengths).to_json(),

@@ -7,9 +7,9 @@ import uuid
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from reeds.photo.actions.look import ask_to_look
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo, View
-from reeds.photo.tasks.look import measuring_of
 from reeds.photo.vision.record import OutlineSet
 from reeds.reed.actions import Entry, record
 from reeds.reed.models.measurement import Measurement
@@ -23,7 +23,7 @@ def is_the_opening(photo: Photo) -> None:
     """Note that a photo shows the opening, and have it looked at as such."""
     Photo.objects.filter(pk=photo.pk).update(view=View.OPENING)
     photo.view = View.OPENING
-    measuring_of(photo)
+    ask_to_look(photo)
 
 
 @transaction.atomic
@@ -37,5 +37,6 @@ def keep_opening(
         )
     reed = Reed.objects.select_for_update().get(pk=photo.reed_id)
     rows = record(reed, by, entries, key=key)
-    PhotoMeasuring.objects.filter(photo=photo).update(reference=outline.to_json(), measured_by=by)
+    row = PhotoMeasuring.objects.begun(photo)
+    PhotoMeasuring.objects.filter(pk=row.pk).update(reference=outline.to_json(), measured_by=by)
     return rows

@@ -9,11 +9,18 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.photo.models.card import PrintedCard
-from reeds.photo.models.photo import Photo
+from reeds.photo.models.photo import Photo, View
 from reeds.photo.vision.opening import Outline
 from reeds.photo.vision.record import LengthsKept, OutlineSet, ReedFound
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
+
+REED, OPENING = "reed", "opening"
+
+
+def wanted_in(photo: Photo) -> str:
+    """Return what is to be looked for in a photo: the reed on its card, or the opening."""
+    return OPENING if photo.view == View.OPENING else REED
 
 
 class ScaleKind(models.TextChoices):
@@ -40,6 +47,18 @@ class PhotoMeasuringQuerySet(StudioQuerySet["PhotoMeasuring"]):
     def measured(self) -> PhotoMeasuringQuerySet:
         """Return those from which a person kept lengths."""
         return self.filter(measured_at__isnull=False)
+
+    def of(self, photo: Photo) -> PhotoMeasuring:
+        """Return the photo's measuring; one that is not stored where nobody asked for it yet."""
+        row = self.filter(photo=photo).first() or PhotoMeasuring(studio_id=photo.studio_id)
+        row.photo = photo  # as the caller has it
+        return row
+
+    def begun(self, photo: Photo) -> PhotoMeasuring:
+        """Return the photo's measuring, stored now if there was none."""
+        row, _made = self.get_or_create(photo=photo, defaults={"studio_id": photo.studio_id})
+        row.photo = photo
+        return row
 
 
 class PhotoMeasuring(StudioRow):
@@ -82,6 +101,21 @@ class PhotoMeasuring(StudioRow):
 
     def __str__(self) -> str:
         return f"{self.photo}: {self.get_state_display()}"
+
+    @property
+    def is_looked_at(self) -> bool:
+        """Whether the worker is done looking for what the photo is said to show."""
+        return self.state != LookState.WAITING and self.looked_for == wanted_in(self.photo)
+
+    @property
+    def is_asked_for(self) -> bool:
+        """Whether the worker knows that it is to look for that, or has."""
+        return not self._state.adding and self.looked_for in ("", wanted_in(self.photo))
+
+    @property
+    def is_flat(self) -> bool:
+        """Whether the flat cut of the landmarks as they stand is there."""
+        return bool(self.flat) and self.flat_of == self.measured_at
 
     @property
     def found(self) -> ReedFound:

@@ -12,7 +12,6 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.words import gettext_noop
 from reeds.photo.models.measuring import PhotoMeasuring, PhotoMeasuringQuerySet
 from reeds.photo.models.photo import Photo
-from reeds.photo.tasks.look import flatten_photo
 from reeds.photo.vision.flatten import WINDOW
 from studio.models import Member
 
@@ -56,15 +55,6 @@ def measured_photo(member: Member, pk: int) -> PhotoMeasuring:
     if row is None:
         raise Http404
     return row
-
-
-def flat_ready(row: PhotoMeasuring) -> bool:
-    """Tell whether the flat cut of the landmarks as they stand is there; else ask the worker for it."""
-    if row.flat and row.flat_of == row.measured_at:
-        return True
-    flatten_photo.enqueue(row.photo_id)
-    row.refresh_from_db(fields=["flat", "flat_of"])
-    return bool(row.flat) and row.flat_of == row.measured_at
 
 
 def groups(rows: Iterable[PhotoMeasuring], first: PhotoMeasuring | None) -> dict[str, list[PhotoMeasuring]]:

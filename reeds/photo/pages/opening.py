@@ -12,9 +12,8 @@ from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Method, Moisture
 from reeds.numbers.words import gettext_noop
 from reeds.photo.forms.opening import DOWN, UNKNOWN, OpeningForm
-from reeds.photo.models.measuring import PhotoMeasuring
+from reeds.photo.models.measuring import OPENING, PhotoMeasuring
 from reeds.photo.models.photo import Photo
-from reeds.photo.tasks.look import OPENING
 from reeds.photo.vision.opening import EDGES, OpeningFigures, Outline, figures
 from reeds.photo.vision.outline import CONTROLS, STEP, by_hand, controls, corrected, turned
 from reeds.reed.actions import Entry

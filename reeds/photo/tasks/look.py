@@ -8,13 +8,12 @@ from pathlib import PurePosixPath
 
 import numpy as np
 from django.core.files.base import ContentFile
-from django.utils import timezone
 from django_tasks import task
 from PIL import Image
 
 from reeds.numbers.words import gettext_noop
-from reeds.photo.models.measuring import LookState, PhotoMeasuring
-from reeds.photo.models.photo import Photo, PhotoState, View
+from reeds.photo.models.measuring import OPENING, LookState, PhotoMeasuring, wanted_in
+from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card import MIRRORED, is_mirrored
 from reeds.photo.vision.card_view import Settings, find_card, grey, propose, solve_card
@@ -27,24 +26,6 @@ from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import UprightPicture, to_measure
 
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
-REED, OPENING = "reed", "opening"
-
-
-def wanted_in(photo: Photo) -> str:
-    """Return what is to be looked for in a photo: the reed on its card, or the opening."""
-    return OPENING if photo.view == View.OPENING else REED
-
-
-def measuring_of(photo: Photo) -> PhotoMeasuring:
-    """Return the photo's measuring, begun now if there is none; the worker is asked if it must look anew."""
-    row, made = PhotoMeasuring.objects.get_or_create(photo=photo, defaults={"studio_id": photo.studio_id})
-    wanted = wanted_in(photo)
-    if photo.is_ready and (made or row.looked_for not in ("", wanted)):
-        again = {"state": LookState.WAITING, "looked_for": "", "asked_at": timezone.now()}
-        PhotoMeasuring.objects.filter(pk=row.pk).update(**again)
-        look_at_photo.enqueue(photo.pk)
-        row.refresh_from_db()
-    return row
 
 
 @task()
@@ -53,10 +34,10 @@ def look_at_photo(photo_id: int) -> None:
     photo = Photo.objects.kept().filter(pk=photo_id, state=PhotoState.READY).first()
     if photo is None:
         return
-    wanted = wanted_in(photo)
-    row, _made = PhotoMeasuring.objects.get_or_create(photo=photo, defaults={"studio_id": photo.studio_id})
-    if row.state != LookState.WAITING and row.looked_for == wanted:
+    row = PhotoMeasuring.objects.begun(photo)
+    if row.is_looked_at:
         return  # done before
+    wanted = wanted_in(photo)
     found = _looked(photo, wanted)
     PhotoMeasuring.objects.filter(pk=row.pk).update(**found, looked_for=wanted)
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from django.http import FileResponse, Http404, HttpResponse
 from django.http.response import HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.views.decorators.cache import cache_control, never_cache
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
+from reeds.photo.actions.look import ask_to_flatten
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.pages.comparing import (
     differences,
-    flat_ready,
     groups,
     measured_photo,
     measured_photos,
@@ -39,12 +39,22 @@ def compare(request: MemberRequest) -> HttpResponse:
         "first": first,
         "second": second,
         "choices": groups(measured_photos(request.member), first),
-        "waiting": [row for row in chosen if not flat_ready(row)],
+        "waiting": [row for row in chosen if not row.is_flat],
         "differences": differences(first, second) if first and second else [],
         "ruler": ruler(),
-        "tries": 1,
+        "tries": 0,
     }
     return render(request, "reeds/photo/compare.html", page)
+
+
+@require_POST
+def flatten(request: MemberRequest, pk: int) -> HttpResponse:
+    """Have a photo's flat cut made."""
+    row = measured_photo(request.member, pk)
+    ask_to_flatten(row)
+    if request.htmx:
+        return render(request, "reeds/photo/_flattening.html", {"row": row, "tries": 1})
+    return redirect(f"{request.member.to('reeds:compare')}?a={row.photo_id}")
 
 
 @require_safe
@@ -55,7 +65,7 @@ def flattening(request: MemberRequest, pk: int) -> HttpResponse:
     tries = request.GET.get("tries", "")
     page = {"row": row, "tries": int(tries[:3]) if tries.isdecimal() else 1}
     answer = render(request, "reeds/photo/_flattening.html", page)
-    if flat_ready(row):
+    if row.is_flat:
         answer["HX-Refresh"] = "true"
     return answer
 

@@ -15,9 +15,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from reeds.numbers.vocabulary import Moisture
 from reeds.photo.actions.lengths import keep_lengths
+from reeds.photo.actions.look import ask_to_look
 from reeds.photo.forms.lengths import REFERENCES, MeasureForm
 from reeds.photo.measuring import PhotoLengths, result_of
-from reeds.photo.models.measuring import PhotoMeasuring
+from reeds.photo.models.measuring import OPENING, PhotoMeasuring
 from reeds.photo.models.photo import Photo
 from reeds.photo.pages.keep import is_plausible
 from reeds.photo.pages.lengths import (
@@ -30,7 +31,6 @@ from reeds.photo.pages.lengths import (
     rows_of,
     script_data,
 )
-from reeds.photo.tasks.look import OPENING, measuring_of
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.reed.actions import Entry
 from reeds.reed.facts import answers_of, findings_of
@@ -47,8 +47,13 @@ def photo_for(request: MemberRequest, pk: int) -> Photo:
     return fetch(rows.select_related("reed__owner__person", "reed__version__pattern"), request.member, pk)
 
 
+def measuring_of(request: MemberRequest, photo: Photo) -> PhotoMeasuring:
+    """Return what is known of a photo the member may see; not stored where nobody asked for it yet."""
+    return PhotoMeasuring.objects.visible_to(request.member).of(photo)
+
+
 def _bench(request: MemberRequest, photo: Photo, row: PhotoMeasuring | None = None) -> PhotoBench:
-    return bench_of(photo, row or measuring_of(photo), request.member)
+    return bench_of(photo, row or measuring_of(request, photo), request.member)
 
 
 @require_safe
@@ -56,8 +61,8 @@ def _bench(request: MemberRequest, photo: Photo, row: PhotoMeasuring | None = No
 def measure(request: MemberRequest, pk: int) -> HttpResponse:
     """The photo with its points; while the worker still looks, the page says so and asks again."""
     photo = photo_for(request, pk)
-    row = measuring_of(photo)
-    if not photo.is_ready or row.state == "waiting":
+    row = measuring_of(request, photo)
+    if not (photo.is_ready and row.is_looked_at):
         return render(request, NOT_READY, {"photo": photo, "row": row, "tries": 1})
     if row.looked_for == OPENING:
         return redirect(request.member.to("reeds:opening", photo.pk))
@@ -84,16 +89,27 @@ def _page(request: MemberRequest, bench: PhotoBench) -> dict[str, Any]:
     }
 
 
+@require_POST
+def look(request: MemberRequest, pk: int) -> HttpResponse:
+    """Have a photo looked at."""
+    photo = photo_for(request, pk)
+    ask_to_look(photo)
+    if request.htmx:
+        page = {"photo": photo, "row": measuring_of(request, photo), "tries": 1}
+        return render(request, "reeds/photo/_looking.html", page)
+    return redirect(request.member.to("reeds:measure", photo.pk))
+
+
 @require_safe
 @never_cache
 def looking(request: MemberRequest, pk: int) -> HttpResponse:
     """Say how far the worker is; once it is done the page is told to open itself anew."""
     photo = photo_for(request, pk)
-    row = measuring_of(photo)
+    row = measuring_of(request, photo)
     tries = request.GET.get("tries", "")
     page = {"photo": photo, "row": row, "tries": int(tries[:3]) if tries.isdecimal() else 1}
     answer = render(request, "reeds/photo/_looking.html", page)
-    if photo.is_ready and row.state != "waiting":
+    if photo.is_ready and row.is_looked_at:
         answer["HX-Refresh"] = "true"
     return answer
 

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 from reeds.numbers.registry import QUANTITIES
 from reeds.photo.actions.opening import is_the_opening, keep_opening
 from reeds.photo.forms.opening import CAMERAS, MARKED, OpeningForm
+from reeds.photo.models.measuring import OPENING
 from reeds.photo.pages.opening import (
     KEPT_AS,
     RATIOS,
@@ -25,8 +26,7 @@ from reeds.photo.pages.opening import (
     script_data,
     shown,
 )
-from reeds.photo.tasks.look import OPENING, measuring_of
-from reeds.photo.views.lengths import NOT_READY, photo_for
+from reeds.photo.views.lengths import NOT_READY, measuring_of, photo_for
 from reeds.photo.vision.outline import NAMES
 from reeds.photo.vision.record import OutlineSet
 from reeds.photo.vision.refusal import PhotoRefused
@@ -42,8 +42,8 @@ from studio.errors import NotPossible
 def opening(request: MemberRequest, pk: int) -> HttpResponse:
     """The photo with the outline of the gap; a photo not said to show it can be said to here."""
     photo = photo_for(request, pk)
-    row = measuring_of(photo)
-    if not photo.is_ready or row.state == "waiting":
+    row = measuring_of(request, photo)
+    if not (photo.is_ready and row.is_looked_at):
         return render(request, NOT_READY, {"photo": photo, "row": row, "tries": 1})
     if row.looked_for != OPENING:
         return render(request, "reeds/photo/opening_not_said.html", {"photo": photo})
@@ -81,7 +81,7 @@ def say_it_is_the_opening(request: MemberRequest, pk: int) -> HttpResponse:
 
 def _form(request: MemberRequest, pk: int) -> tuple[Opening, OpeningForm]:
     photo = photo_for(request, pk)
-    on = opening_of(photo, measuring_of(photo))
+    on = opening_of(photo, measuring_of(request, photo))
     doubts = OwnDoubt.objects.visible_to(request.member).of(request.member.studio_id)
     return on, OpeningForm(photo, on.tip_width, doubts, request.POST)
 

@@ -13,6 +13,8 @@ from reeds.photo.tasks.look import flatten_photo
 from reeds.reed.models.reed import Reed
 from tests import factories as make
 
+HTMX = {"HX-Request": "true"}
+
 
 @pytest.fixture
 def reed(student) -> Reed:
@@ -69,7 +71,15 @@ def test_flat_cut_is_a_picture_of_one_size(student, photo, as_member):
 def test_cut_of_points_that_were_moved_since_is_made_anew_once(student, photo, as_member):
     PhotoMeasuring.objects.update(flat_of=None)
     old = PhotoMeasuring.objects.get().flat
-    html = page_of(as_member(student), student, photo.pk).content.decode()
+    client = as_member(student)
+    asking = page_of(client, student, photo.pk).content.decode()
+    assert f'hx-post="{student.to("reeds:flatten", photo.pk)}"' in asking
+    assert PhotoMeasuring.objects.get().flat_of is None  # the page only asked
+    assert (
+        "appears by itself"
+        in client.post(student.to("reeds:flatten", photo.pk), headers=HTMX).content.decode()
+    )
+    html = page_of(client, student, photo.pk).content.decode()
     row = PhotoMeasuring.objects.get()
     assert row.flat_of == row.measured_at
     assert student.to("reeds:flat", photo.pk) in html
@@ -81,14 +91,19 @@ def test_cut_of_points_that_were_moved_since_is_made_anew_once(student, photo, a
 def test_while_the_worker_is_busy_the_page_says_so_and_asks_again(student, photo, as_member, monkeypatch):
     PhotoMeasuring.objects.update(flat_of=None)
     monkeypatch.setattr(
-        "reeds.photo.pages.comparing.flatten_photo", type("Idle", (), {"enqueue": lambda pk: None})
+        "reeds.photo.actions.look.flatten_photo", type("Idle", (), {"enqueue": lambda pk: None})
     )
     client = as_member(student)
     html = page_of(client, student, photo.pk).content.decode()
-    assert "appears by itself" in html
+    assert "Lay it flat" in html
     assert "compare-sheet" not in html
-    assert "HX-Refresh" not in client.get(student.to("reeds:flattening", photo.pk))
+    answer = client.post(student.to("reeds:flatten", photo.pk))
+    assert answer["Location"] == f"{student.to('reeds:compare')}?a={photo.pk}"
+    waiting = client.get(student.to("reeds:flattening", photo.pk))
+    assert "appears by itself" in waiting.content.decode()
+    assert "HX-Refresh" not in waiting
     monkeypatch.undo()
+    client.post(student.to("reeds:flatten", photo.pk))
     assert client.get(student.to("reeds:flattening", photo.pk))["HX-Refresh"] == "true"
 
 
@@ -130,6 +145,7 @@ def test_fellow_student_and_stranger_find_nothing(student, other_student, strang
         for home in (student, member):
             for name in ("flat", "flattening"):
                 assert client.get(home.to(f"reeds:{name}", photo.pk)).status_code == 404
+            assert client.post(home.to("reeds:flatten", photo.pk)).status_code == 404
             assert page_of(client, home, photo.pk).status_code == 404
             assert page_of(client, home, "", photo.pk).status_code == 404
     own = page_of(as_member(other_student), other_student).content.decode()
@@ -146,6 +162,7 @@ def test_photo_that_is_not_measured_or_no_number_is_not_there(student, reed, as_
 def test_wrong_methods_are_refused(student, photo, as_member):
     client = as_member(student)
     assert client.post(student.to("reeds:compare")).status_code == 405
+    assert client.get(student.to("reeds:flatten", photo.pk)).status_code == 405
     for name in ("flat", "flattening"):
         assert client.post(student.to(f"reeds:{name}", photo.pk)).status_code == 405
 

@@ -224,6 +224,7 @@ def wide():
 def test_ruler_gives_lengths_with_a_larger_doubt_and_a_warning(student, wide, sent, as_member):
     reed = make.ReedFactory(owner=student, stage="finishing")
     photo = photo_row(reed, wide)
+    look_at_photo.func(photo.pk)
     (a, b), _corners = beside(wide, 80.0)
     points = true_points(wide) | {"ruler_start": a, "ruler_stop": b}
     points.pop("back_start", None)
@@ -329,7 +330,7 @@ def test_length_that_cannot_be_right_is_not_kept(student, photo, sent, truth, as
     assert not Measurement.objects.exists()
 
 
-@pytest.mark.parametrize("name", ["measure", "looking", "figures", "keep_lengths"])
+@pytest.mark.parametrize("name", ["measure", "look", "looking", "figures", "keep_lengths"])
 def test_fellow_student_and_stranger_find_nothing(
     student, other_student, stranger, photo, sent, as_member, name
 ):
@@ -354,25 +355,7 @@ def test_wrong_methods_are_refused(student, photo, as_member):
     assert client.get(address(student, photo, "keep_lengths")).status_code == 405
     assert client.post(address(student, photo, "measure")).status_code == 405
     assert client.post(address(student, photo, "looking")).status_code == 405
-
-
-def test_page_of_a_photo_that_waits_asks_until_it_is_ready(student, photo, as_member):
-    PhotoMeasuring.objects.update(state=LookState.WAITING)
-    client = as_member(student)
-    page = client.get(address(student, photo, "measure")).content.decode()
-    assert "opens by itself" in page
-    waiting = client.get(address(student, photo, "looking"))
-    assert "HX-Refresh" not in waiting
-    PhotoMeasuring.objects.update(state=LookState.FOUND)
-    assert client.get(address(student, photo, "looking"))["HX-Refresh"] == "true"
-
-
-def test_photo_of_before_is_looked_at_when_its_page_is_opened(student, truth, as_member):
-    photo = photo_row(make.ReedFactory(owner=student), truth)
-    assert not PhotoMeasuring.objects.filter(photo=photo).exists()
-    page = as_member(student).get(address(student, photo, "measure"))
-    assert photo.measuring.state == LookState.FOUND
-    assert "data-measure" in page.content.decode()
+    assert client.get(address(student, photo, "look")).status_code == 405
 
 
 def test_pages_ask_the_database_little(student, photo, sent, as_member, django_assert_max_num_queries):

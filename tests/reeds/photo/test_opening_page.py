@@ -218,6 +218,7 @@ def test_bad_input_is_refused_in_a_sentence(student, photo, sent, as_member, nam
 
 def test_picture_without_an_opening_begins_with_a_lens_to_drag(student, as_member):
     photo = photo_of(make.ReedFactory(owner=student), np.full((300, 400, 3), 120, np.uint8))
+    look_at_photo.func(photo.pk)
     page = as_member(student).get(to(student, photo, "opening")).content.decode()
     assert "No opening can be seen" in page
     assert "set the outline by hand" in page
@@ -227,6 +228,8 @@ def test_picture_without_an_opening_begins_with_a_lens_to_drag(student, as_membe
 def test_photo_not_said_to_show_the_opening_can_be_said_to(student, truth, as_member):
     photo = photo_of(make.ReedFactory(owner=student), truth.rgb, view="")
     client = as_member(student)
+    assert "Look for them" in client.get(to(student, photo, "opening")).content.decode()
+    client.post(to(student, photo, "look"))
     assert "look for the opening" in client.get(to(student, photo, "opening")).content.decode()
     client.post(to(student, photo, "opening_this"))
     photo.refresh_from_db()
