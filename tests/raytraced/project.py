@@ -8,15 +8,17 @@ from typing import Any
 
 from reeds.numbers.measured import Measured
 from reeds.photo import printing
-from reeds.photo.vision import card, reference
+from reeds.photo.vision import card
 from reeds.photo.vision.camera import Frame
+from reeds.photo.vision.card_view import Settings, propose, view_card
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks
-from reeds.photo.vision.measure import Settings, lengths_on_card, propose, view_card
 from reeds.photo.vision.opening import OpeningFigures, figures
 from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.ruler import KnownLength
+from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
 from reeds.photo.vision.shell import measure_photo
-from reeds.photo.vision.upright import Picture, read_picture
+from reeds.photo.vision.upright import read_picture
 
 Points = Mapping[str, tuple[float, float]]
 Refused = PhotoRefused
@@ -45,7 +47,7 @@ def lengths(data: bytes, points: Points | None, factor: float | None) -> dict[st
     picture, settings = read_picture(data), _settings(factor)
     view = view_card(picture, settings)
     clicks = propose(picture, view) if points is None else Clicks(points)
-    return lengths_on_card(view, clicks, settings.axis)
+    return lengths_by(CardScale(view), clicks, settings.axis)
 
 
 def lengths_beside(data: bytes, points: Points, truth: Mapping[str, Any]) -> dict[str, Measured]:
@@ -53,9 +55,9 @@ def lengths_beside(data: bytes, points: Points, truth: Mapping[str, Any]) -> dic
     picture = read_picture(data)
     frame, focal, clicks = Frame(*picture.size), picture.focal_35mm, Clicks(points)
     if "id1" in truth:
-        return reference.lengths_by_id1(truth["id1"], clicks, frame, focal, Axis())
-    mm, start, stop = truth["known"]
-    return reference.lengths_by_known(reference.KnownLength(mm, start, stop), clicks, frame, focal, Axis())
+        corners = tuple((x, y) for x, y in truth["id1"])
+        return lengths_by(Id1Scale(corners, frame, focal), clicks, Axis())
+    return lengths_by(RulerScale(KnownLength(*truth["known"]), frame, focal), clicks, Axis())
 
 
 def sentence_of(data: bytes) -> str:
@@ -72,4 +74,4 @@ def opening(data: bytes, tip_width: float) -> OpeningFigures:
     return figures(find_outline(read_picture(data)), Measured(tip_width, 0.0))
 
 
-__all__ = ["FOOT_MM", "MARKERS", "Measured", "Picture", "Refused", "card_bitmap", "find_points", "lengths"]
+__all__ = ["FOOT_MM", "MARKERS", "Measured", "Refused", "card_bitmap", "find_points", "lengths"]
