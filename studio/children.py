@@ -14,6 +14,10 @@ from pathlib import Path
 GRACE_S = 12.0
 
 
+class Stopped(Exception):
+    """Somebody asked for the end, by Ctrl-C or by a signal."""
+
+
 class Child:
     """One program; it gets a session of its own, so that Ctrl-C reaches only whoever stops it in order."""
 

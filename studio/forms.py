@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import unicodedata
-import zoneinfo
 from typing import Any
 
 from django import forms
@@ -15,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 
 from studio.actions import Newcomer
 from studio.models import Invitation, Member, Person, Role, Studio, Term, as_user_name
+from studio.time_zones import places_and_utc
 
 
 class OneLine(forms.CharField):
@@ -268,18 +268,11 @@ class TermForm(forms.ModelForm[Term]):
         return cleaned
 
 
-def _zones() -> list[tuple[str, str]]:
-    places = (
-        z for z in zoneinfo.available_timezones() if "/" in z and not z.startswith(("Etc/", "SystemV/"))
-    )
-    return [(zone, zone.replace("_", " ")) for zone in [*sorted(places), "UTC"]]
-
-
 class StudioForm(forms.ModelForm[Studio]):
     """The studio's name, where its clock stands and the A it tunes to."""
 
     name = OneLine(label=_("Name"), max_length=80)
-    time_zone = forms.ChoiceField(label=_("Time zone"), choices=_zones)
+    time_zone = forms.ChoiceField(label=_("Time zone"), choices=places_and_utc)
     a4_hz = Decimal(
         label=_("The studio's A, in hertz"),
         help_text=_("From 415 to 446. Cents are told against it from now on."),

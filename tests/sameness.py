@@ -146,7 +146,8 @@ def body(answer: Any) -> str:
         return json.dumps(json.loads(normal(data.decode())), indent=1, ensure_ascii=False)
     if not (kind.startswith("text/") or "svg" in kind):
         return f"{len(data)} bytes, sha256 {hashlib.sha256(data).hexdigest()}"
-    text = re.sub(r', (?=&quot;|"|\[|\{)', ",\n", normal(data.decode()).replace("<", "\n<"))
+    folded = re.sub(r"(?<=>)\s+|\s+(?=<|/?>)", "", normal(data.decode()))  # beside a tag space says nothing
+    text = re.sub(r', (?=&quot;|"|\[|\{)', ",\n", folded.replace("<", "\n<"))
     wrapped = (textwrap.wrap(line, 160, break_on_hyphens=False) for line in text.splitlines())
     return "\n".join(line for lines in wrapped for line in lines)
 

@@ -6,7 +6,7 @@ import uuid
 from typing import Any
 
 from django.db import IntegrityError, transaction
-from django.db.models import F
+from django.db.models import F, Q
 from django.utils import timezone
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
@@ -74,7 +74,10 @@ def _same(kept: Answer, written: Written) -> bool:
 
 @transaction.atomic
 def send_answer(answer: Answer) -> None:
-    """Send an answer; the round leaves the queue, and its student is told when it is past taking back."""
+    """Send an answer; the round leaves the queue with the older ones of its reed that still wait.
+
+    Its student is told when it is past taking back.
+    """
     locked = Answer.objects.select_for_update().get(pk=answer.pk)
     if locked.sent_at:
         return  # a double tap
@@ -84,6 +87,8 @@ def send_answer(answer: Answer) -> None:
     Answer.objects.filter(pk=answer.pk).update(sent_at=now)
     Submission.objects.filter(pk=answer.submission_id).update(read_at=None)
     Submission.objects.filter(pk=answer.submission_id, answered_at__isnull=True).update(answered_at=now)
+    older = answer.submission.older_waiting()
+    older.update(answered_at=now, answered_with=answer.submission_id)
     transaction.on_commit(lambda: soon(tell_of_answer).enqueue(answer.pk, now.isoformat()))
 
 
@@ -99,7 +104,8 @@ def take_answer_back(answer: Answer) -> None:
         )
     Answer.objects.filter(pk=answer.pk).update(sent_at=None)
     if not Answer.objects.sent().filter(submission=answer.submission_id).exists():
-        Submission.objects.filter(pk=answer.submission_id).update(answered_at=None)
+        together = Q(pk=answer.submission_id) | Q(answered_with=answer.submission_id)
+        Submission.objects.filter(together).update(answered_at=None, answered_with=None)
 
 
 # --- two teachers on one reed ---
@@ -241,6 +247,8 @@ def reply(submission: Submission, by: Member, words: str, key: uuid.UUID) -> Rep
 
 
 def note_read(submission: Submission, reader: Member) -> None:
-    """Note that its student has the answer open."""
+    """Note that somebody has the round open: its student the answer, each side what the other said back."""
+    now = timezone.now()
     if reader.pk == submission.student_id and submission.is_new:
-        Submission.objects.filter(pk=submission.pk).update(read_at=timezone.now())
+        Submission.objects.filter(pk=submission.pk).update(read_at=now)
+    Reply.objects.filter(submission=submission).unread_by(reader).update(read_at=now)

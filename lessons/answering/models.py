@@ -176,6 +176,14 @@ class Phrase(StudioRow):
         return self.words
 
 
+class ReplyQuerySet(StudioQuerySet["Reply"]):
+    def unread_by(self, member: Seer) -> ReplyQuerySet:
+        """Return what the other side said back and nobody of this side has opened: teachers are one side."""
+        by_student = models.Q(by=models.F("submission__student"))
+        rows = self.filter(read_at__isnull=True, submission__reed__taken_out_at__isnull=True)
+        return rows.filter(by_student if member.teaches else ~by_student)
+
+
 class Reply(StudioRow):
     """What was said back after an answer."""
 
@@ -186,9 +194,17 @@ class Reply(StudioRow):
     words = models.TextField(_("your words"), max_length=2000)
     key = models.UUIDField(default=uuid.uuid4, unique=True)
     at = models.DateTimeField(default=timezone.now, editable=False)
+    read_at = models.DateTimeField(null=True, editable=False)
+
+    objects: ClassVar[ReplyQuerySet] = ReplyQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
         ordering = ["at", "pk"]
+
+    @property
+    def is_unread(self) -> bool:
+        """Whether its student said it and no teacher has opened it yet."""
+        return self.read_at is None and self.by_id == self.submission.student_id
 
     def __str__(self) -> str:
         return self.words[:40]

@@ -12,8 +12,12 @@ from django_tasks import task
 from django_tasks.base import Task
 
 from lessons.answering.models import UNDO, Answer, Reply
-from lessons.sending.tasks import tell_once
+from lessons.sending.models import Notice
+from lessons.sending.tasks import Told, tell_once
 from studio.models import Member
+
+# from the first answer of one sitting to the last, each within UNDO of the one before
+LONGEST_SITTING = dt.timedelta(days=1)
 
 
 def soon(one: Task[Any, Any]) -> Task[Any, Any]:
@@ -23,37 +27,62 @@ def soon(one: Task[Any, Any]) -> Task[Any, Any]:
 
 @task()
 def tell_of_answer(answer_id: int, sent_at: str) -> None:
-    """Tell a student of an answer, unless it was taken back after this sending."""
-    rows = Answer.objects.filter(pk=answer_id, sent_at=dt.datetime.fromisoformat(sent_at))
-    rows = rows.filter(submission__reed__taken_out_at__isnull=True)
-    answer = rows.select_related("submission__student__person", "submission__student__studio").first()
-    if answer is None:
+    """Tell a student of what was answered in one sitting, unless it was taken back after this sending.
+
+    Each sending has its task, put off until it is past taking back. Where another answer to this student
+    followed before that, its task tells of both, also if that other one was taken back.
+    """
+    rows = Answer.objects.select_related("submission__student__person", "submission__student__studio")
+    student = rows.get(pk=answer_id).submission.student
+    moment = dt.datetime.fromisoformat(sent_at)
+    theirs = Answer.objects.filter(
+        submission__student=student, submission__reed__taken_out_at__isnull=True
+    ).select_related("submission__reed")
+    if theirs.filter(sent_at__gt=moment, sent_at__lte=moment + UNDO).exists():
         return
-    student = answer.submission.student
-    tell_once(
-        student,
-        f"answer {answer.pk}",
-        _("Your teacher has answered"),
-        _("There is an answer about your reed in %(studio)s."),
-        student.to("lessons:round", answer.submission_id),
-    )
+    sitting = theirs.filter(sent_at__gt=moment - LONGEST_SITTING, sent_at__lte=moment)
+    answers = [one for one in sitting if not _was_told(student, one)]
+    if answers:
+        tell_once(student, _subject(answers), [_told(student, one) for one in answers])
+
+
+def _was_told(student: Member, answer: Answer) -> bool:
+    return Notice.objects.filter(to=student, about=f"answer {answer.pk}").exists()
+
+
+def _told(student: Member, answer: Answer) -> Told:
+    text = _("Reed %(reed)s in %(studio)s: %(outcome)s.") % {
+        "reed": answer.submission.reed.number,
+        "studio": student.studio,
+        "outcome": answer.get_decision_display(),
+    }
+    return Told(f"answer {answer.pk}", text, student.to("lessons:round", answer.submission_id))
+
+
+def _subject(answers: list[Answer]) -> str:
+    """Name the reed and what is to become of it; of several reeds their numbers."""
+    numbers = sorted({one.submission.reed.number for one in answers})
+    if len(answers) == 1:
+        return _("Reed %(reed)s: %(outcome)s") % {
+            "reed": numbers[0],
+            "outcome": answers[0].get_decision_display(),
+        }
+    return _("Answered: reeds %(reeds)s") % {"reeds": ", ".join(map(str, numbers))}
 
 
 @task()
 def tell_of_reply(reply_id: int) -> None:
     """Tell the other side of what was said back: the teachers who answered, or the student."""
     rows = Reply.objects.filter(pk=reply_id, submission__reed__taken_out_at__isnull=True)
-    reply = rows.select_related("submission").first()
+    reply = rows.select_related("submission__reed").first()
     if reply is None:
         return
     members = Member.objects.current().filter(studio=reply.studio_id).exclude(pk=reply.by_id)
     answers = Answer.objects.sent().filter(submission=reply.submission_id)
     concerned = members.filter(Q(pk=reply.submission.student_id) | Q(pk__in=answers.values("author")))
+    number = reply.submission.reed.number
     for member in concerned.select_related("person", "studio"):
-        tell_once(
-            member,
-            f"reply {reply.pk}",
-            _("Something was said back"),
-            _("Something was said back about a reed in %(studio)s."),
-            member.to("lessons:round", reply.submission_id),
-        )
+        where = {"reed": number, "studio": member.studio}
+        text = _("Something was said back about reed %(reed)s in %(studio)s.") % where
+        told = Told(f"reply {reply.pk}", text, member.to("lessons:round", reply.submission_id))
+        tell_once(member, _("Reed %(reed)s: something was said back") % {"reed": number}, [told])

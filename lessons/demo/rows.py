@@ -14,16 +14,18 @@ from lessons.demo.histories import DAYS_SO_FAR, Life, Number, at
 from lessons.demo.on_photos import measure_photo
 from lessons.demo.pictures import FOCAL_35MM, SIZE, Look, landmarks, lying, tip_on
 from lessons.sending.models import Submission
+from lessons.sending.need import leaks
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding, in_order, need_of
-from reeds.checks.newest import newest
+from reeds.checks.mending import told
+from reeds.checks.newest import newest, others
 from reeds.checks.registry import run_checks
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.photo import Photo, PhotoState, View
 from reeds.photo.tasks.prepare import THUMBNAIL
-from reeds.reed.facts import clips_of, reading_of
+from reeds.reed.facts import bound_before_scraping, clips_of, reading_of, rested_before_scraping
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest, Rating
@@ -156,6 +158,7 @@ def _write_round(
         playing_test=test,
         findings=[finding.as_json() for finding in findings],
         need=need_of(findings),
+        leaks=leaks(findings),
     )
     submission.measurements.set([row for row in rows if row.stage == stage])
     submission.photos.set(photos)
@@ -185,21 +188,23 @@ def _findings(
     reed: Reed, stage: Stage, rows: list[Measurement], moment: dt.datetime, answers: dict[str, int]
 ) -> list[Finding]:
     """What the checks said on that day."""
-    events = [event for event in reed.events.all() if event.at <= moment]
-    last_step = max(event.at for event in events if event.to_stage)
+    events = list(reed.events.standing().filter(at__lte=moment))
+    readings = [reading_of(row) for row in rows]
     facts = ReedFacts(
         style=Style(reed.version.pattern.style),
         stage=stage,
         staple_length=reed.staple_length,
         flexibility=Flexibility(reed.flexibility),
-        numbers=newest(reading_of(row) for row in rows),
+        numbers=newest(readings),
+        others=others(readings),
         clips=clips_of(events),
-        rested=moment - last_step if stage.is_blank else None,
+        rested=rested_before_scraping(events),
+        bound_for=bound_before_scraping(events),
         answers=answers,
         may_act=reed.owner.may_act,
     )
     sheet = reed.version.sheet.with_offsets(Offset.objects.of(reed.owner))
-    return in_order(run_checks(facts, sheet))
+    return in_order(told(run_checks(facts, sheet), stage))
 
 
 def _photos(

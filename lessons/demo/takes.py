@@ -14,6 +14,7 @@ from lessons.answering.spans import Span, span_annotation
 from lessons.demo.answers import NAMESPACE
 from lessons.demo.sounds import A4_HZ, NOISY, Blow, crowed, played, staccato
 from lessons.sending.models import Submission
+from lessons.sending.need import leaks
 from lessons.sending.pages import Later
 from reeds.checks.findings import in_order, need_of
 from reeds.numbers.vocabulary import Stage
@@ -118,7 +119,8 @@ def _read_by_the_checks(round_: Submission) -> None:
     before = [one for one in round_.found if one.check != "heard" or one.choice not in recorded]
     found = in_order([*before, *heard])
     round_.findings, round_.need = [finding.as_json() for finding in found], need_of(found)
-    round_.save(update_fields=["findings", "need"])
+    round_.leaks = leaks(found)
+    round_.save(update_fields=["findings", "need", "leaks"])
 
 
 def _take(reed: Reed, sound: Sound, item: PlayingItem, moment: dt.datetime) -> Take:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 
 from django.db import transaction
@@ -13,12 +14,19 @@ from studio.models import Member
 
 
 @transaction.atomic
-def keep_lesson(lesson: Lesson, by: Member, present: Iterable[Member]) -> Lesson:
-    """Keep a new or changed lesson and who was there."""
+def keep_lesson(
+    lesson: Lesson, by: Member, present: Iterable[Member], also_at: Iterable[dt.datetime] = ()
+) -> Lesson:
+    """Keep a new or changed lesson and who was there; the same again, without notes, at the other times."""
     lesson.studio = by.studio
     lesson.held_by = lesson.held_by or by
     lesson.save()
     lesson.present.set(present)
+    for at in also_at:
+        again = Lesson.objects.create(
+            studio=by.studio, at=at, time_zone=lesson.time_zone, held_by=lesson.held_by
+        )
+        again.present.set(present)
     return lesson
 
 

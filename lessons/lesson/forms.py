@@ -15,10 +15,10 @@ from lessons.lesson.models import Lesson, SetWork
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern
 from studio.models import Member
+from studio.time_zones import places
 
-
-def _zones() -> list[tuple[str, str]]:
-    return [(name, name.replace("_", " ")) for name in sorted(zoneinfo.available_timezones())]
+WEEK = dt.timedelta(weeks=1)
+MOST_WEEKS = 60
 
 
 class LessonForm(forms.ModelForm[Lesson]):
@@ -26,30 +26,54 @@ class LessonForm(forms.ModelForm[Lesson]):
 
     day = forms.DateField(label=_("Day"), widget=forms.DateInput(attrs={"type": "date"}))
     time = forms.TimeField(label=_("Time"), widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
-    time_zone = forms.ChoiceField(label=_("Time zone"), choices=_zones)
+    time_zone = forms.ChoiceField(label=_("Time zone"), choices=places)
+    until = forms.DateField(
+        label=_("Every week until"),
+        required=False,
+        help_text=_("Left open, it is one lesson."),
+        widget=forms.DateInput(attrs={"type": "date"}),
+    )
 
     class Meta:
         model = Lesson
-        fields = ("day", "time", "time_zone", "present", "notes")
+        fields = ("day", "time", "time_zone", "until", "present", "notes")
         widgets = {"present": forms.CheckboxSelectMultiple, "notes": forms.Textarea(attrs={"rows": 6})}
 
-    field_order = ("day", "time", "time_zone", "present", "notes")
+    field_order = ("day", "time", "time_zone", "until", "present", "notes")
 
     def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
         super().__init__(*args, **kwargs)
         students = Member.objects.visible_to(member).students().select_related("person")
         self.fields["present"].queryset = students  # type: ignore[attr-defined]  # a ModelMultipleChoiceField
-        self.initial.setdefault("time_zone", member.studio.time_zone)
+        # a new lesson's own zone is '', which is no default
+        zone = self.instance.time_zone or member.studio.time_zone
+        self.initial["time_zone"] = zone
+        self.fields["time_zone"].choices = places(zone)  # type: ignore[attr-defined]  # a ChoiceField
+        self.moments: list[dt.datetime] = []
         if self.instance.pk:
             local = self.instance.local
             self.initial.update(day=local.date(), time=local.time())
+            del self.fields["until"]
+
+    def clean_until(self) -> dt.date | None:
+        """Refuse what ends before it begins, and what would go on for more than a year."""
+        first: dt.date | None = self.cleaned_data.get("day")
+        until: dt.date | None = self.cleaned_data["until"]
+        if first and until and not first <= until <= first + MOST_WEEKS * WEEK:
+            raise forms.ValidationError(_("Choose a day after the first lesson, within sixty weeks."))
+        return until
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         if {"day", "time", "time_zone"} <= cleaned.keys():
+            weeks = ((cleaned.get("until") or cleaned["day"]) - cleaned["day"]) // WEEK
             with timezone.override(zoneinfo.ZoneInfo(cleaned["time_zone"])):
                 # raises a sentence for an hour that the change to summer time skips or doubles
-                self.instance.at = from_current_timezone(dt.datetime.combine(cleaned["day"], cleaned["time"]))
+                self.moments = [
+                    from_current_timezone(dt.datetime.combine(cleaned["day"] + week * WEEK, cleaned["time"]))
+                    for week in range(weeks + 1)
+                ]
+            self.instance.at = self.moments[0]
         return cleaned
 
 
@@ -63,6 +87,7 @@ class WorkForm(forms.ModelForm[SetWork]):
     class Meta:
         model = SetWork
         fields = ("words", "count", "pattern", "due_on")
+        labels = {"pattern": _("Measuring sheet")}
         widgets = {"due_on": forms.DateInput(attrs={"type": "date"})}
 
     def __init__(self, member: Member, lesson: Lesson | None, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401

@@ -22,12 +22,16 @@ class Desk:
 
 
 def on_the_desk(rounds: Iterable[Submission]) -> Desk:
-    """Sort rounds: begun, waiting, answered and not yet read, answered and read."""
-    rows = list(rounds)
+    """Sort rounds: begun, waiting, answered and not yet read, answered and read.
+
+    What was folded under a newer round of its reed, and waits or was answered with it, is that one's to show.
+    """
+    rows = [row for row in rounds if row.answered_with_id is None]
     answered = sorted((row for row in rows if row.answered_at), key=_when_answered, reverse=True)
+    foremost = {row.reed_id: row for row in sorted(rows, key=lambda row: row.round) if row.is_waiting}
     return Desk(
         begun=[row for row in rows if row.sent_at is None],
-        waiting=[row for row in rows if row.is_waiting],
+        waiting=[row for row in rows if row in foremost.values()],
         new=[row for row in answered if row.is_new],
         answered=[row for row in answered if not row.is_new][:12],
     )

@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
 from lessons.sending.models import MAX_QUESTION, Submission
+from lessons.sending.need import leaks
 from lessons.sending.tasks import tell_of_round
 from reeds.checks.findings import Finding, need_of
 from reeds.photo.actions.look import ask_to_look
@@ -110,7 +111,7 @@ Row = TypeVar("Row", Photo, Take)
 
 
 @dataclass(frozen=True)
-class Kind(Generic[Row]):
+class Enclosure(Generic[Row]):
     """Photos or recordings: where they hang on a draft, how many may, how one goes back, what is said."""
 
     relation: str
@@ -125,17 +126,22 @@ class Kind(Generic[Row]):
     def room_for_one(self, draft: Submission) -> None:
         """Raise NotPossible if the draft holds as many as it may."""
         if self.of(draft).count() >= self.most:
-            raise NotPossible(_(self.full) % {"most": self.most})
+            raise NotPossible(self.said_full)
+
+    @property
+    def said_full(self) -> str:
+        """What is said where no more go along."""
+        return _(self.full) % {"most": self.most}
 
 
-PHOTOS = Kind[Photo](
+PHOTOS = Enclosure[Photo](
     "photos",
     MAX_PHOTOS,
     gettext_noop("There are %(most)s photos already. Remove one before you add another."),
     gettext_noop("This photo was removed."),
     take_back_photo,
 )
-TAKES = Kind[Take](
+TAKES = Enclosure[Take](
     "takes",
     MAX_TAKES,
     gettext_noop("There are %(most)s recordings already. Remove one before you add another."),
@@ -167,7 +173,7 @@ def attach_take(  # noqa: PLR0913  # what a recording is: of which reed, of what
     return _attach(draft, TAKES, key, lambda: add_take(reed, student, upload, key, item, processing))
 
 
-def _attach(draft: Submission, kind: Kind[Row], key: uuid.UUID, add: Callable[[], Row]) -> Row:
+def _attach(draft: Submission, kind: Enclosure[Row], key: uuid.UUID, add: Callable[[], Row]) -> Row:
     there: Row | None = kind.of(draft).filter(key=key).first()
     if there:
         return there
@@ -190,7 +196,7 @@ def _attach(draft: Submission, kind: Kind[Row], key: uuid.UUID, add: Callable[[]
 
 
 @transaction.atomic
-def remove(draft: Submission, kind: Kind[Row], row: Row) -> None:
+def remove(draft: Submission, kind: Enclosure[Row], row: Row) -> None:
     """Take a photo or a recording out of a draft; one of a round that was sent stays."""
     still_a_draft(draft)
     kind.of(draft).remove(row)
@@ -280,6 +286,7 @@ def _send(locked: Submission, holds: Round) -> None:
     locked.playing_test = _playing_test(reed, student, holds)
     locked.sent_at, locked.stage, locked.version = timezone.now(), reed.stage, reed.version
     locked.findings, locked.need = [found.as_json() for found in holds.findings], need_of(holds.findings)
+    locked.leaks = leaks(holds.findings)
     locked.save()
     transaction.on_commit(lambda: tell_of_round.enqueue(locked.pk))
 

@@ -15,7 +15,8 @@ from django.utils.translation import gettext_lazy as _lazy
 from lessons.sending.actions import Round, Save
 from lessons.sending.models import Submission
 from reeds.checks.facts import Reading
-from reeds.checks.findings import Finding, in_order
+from reeds.checks.findings import Finding, in_order, spread
+from reeds.checks.mending import told
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import asked_at
@@ -121,7 +122,7 @@ class DraftForms:
     @property
     def asked(self) -> list[Asked]:
         """What the page asks, in order, with what the checks say of each."""
-        own = {found.quantity: found for found in reversed(self.findings) if not found.also}
+        own = {found.quantity: found for found in reversed(spread(self.findings)) if not found.also}
         entered = {entry.quantity.key for entry in self.entries} | {row.quantity for row in self.measured}
         return [
             Asked(
@@ -199,7 +200,12 @@ class DraftForms:
             raise NotPossible(
                 _("One of the numbers cannot be right: see beside it. Nothing of the rest is lost.")
             )
-        return Round(forms.entries, forms.ratings, forms.effort, forms.findings, forms.efforts)
+        return Round(forms.entries, forms.ratings, forms.effort, forms.told, forms.efforts)
+
+    @property
+    def told(self) -> list[Finding]:
+        """What of it is worth a sentence: what a tool cannot decide stands beside its field."""
+        return told(self.findings, Stage(self.submission.reed.stage))
 
     @cached_property
     def findings(self) -> list[Finding]:

@@ -6,12 +6,12 @@ import uuid
 from typing import ClassVar, Self
 
 from django.db import models
-from django.db.models import Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Cast
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from lessons.sending import need
+from lessons.sending.need import Waiting, score
 from reeds.checks.findings import Finding
 from reeds.photo.models.photo import Photo
 from reeds.reed.models.measurement import Measurement
@@ -63,17 +63,32 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
     def waiting(self) -> SubmissionQuerySet:
         return self.sent().filter(answered_at__isnull=True)
 
+    def foremost(self) -> SubmissionQuerySet:
+        """Return one round a reed of those that wait: the newest, under which the older ones are folded."""
+        newer = Submission.objects.waiting().filter(reed=OuterRef("reed"), round__gt=OuterRef("round"))
+        return self.exclude(Exists(newer))
+
     def in_order_of_need(self) -> SubmissionQuerySet:
         """Return them with the greatest need first, the longest waiting first among equals (need.py).
 
-        Each carries `next_lesson`, the time of its student's next lesson or None.
+        Each carries what `Submission.weighed` reads: of its reed, since when it waits, whether something is
+        asked or said back; of itself, whether something came later; the time of its student's next lesson.
         """
         now = timezone.now()
         to_come = Min("lessons__at", filter=Q(lessons__at__gt=now))
         students = Member.objects.filter(pk=OuterRef("student")).annotate(next_lesson=to_come)
-        lesson = Subquery(students.values("next_lesson"))
-        rows = self.annotate(next_lesson=lesson).annotate(score=need.score(now))
-        return rows.order_by("-score", "sent_at", "pk")
+        of_the_reed = Submission.objects.filter(reed=OuterRef("reed"))
+        unread = of_the_reed.filter(replies__read_at__isnull=True, replies__by=F("student"))
+        on_it = Q(photo__submissions=OuterRef("pk")) | Q(take__submissions=OuterRef("pk"))
+        later = Measurement.objects.filter(on_it, reed=OuterRef("reed"), entered_at__gt=OuterRef("sent_at"))
+        rows = self.annotate(
+            next_lesson=Subquery(students.values("next_lesson")),
+            waits_since=Subquery(of_the_reed.waiting().order_by("sent_at").values("sent_at")[:1]),
+            asks=Exists(of_the_reed.waiting().exclude(question="")),
+            said_back=Exists(unread),
+            got_more=Exists(later),
+        )
+        return rows.annotate(score=score(now)).order_by("-score", "waits_since", "pk")
 
     def with_contradiction(self) -> SubmissionQuerySet:
         """Return those whose numbers contradicted each other when they were sent."""
@@ -108,8 +123,11 @@ class Submission(StudioRow):
     )
     findings = models.JSONField(default=list)
     need = models.PositiveSmallIntegerField(default=0)
+    leaks = models.BooleanField(default=False, editable=False)
 
     answered_at = models.DateTimeField(null=True, editable=False)
+    # the newer round of its reed under which it was folded and answered
+    answered_with = models.ForeignKey("self", null=True, on_delete=models.SET_NULL, related_name="folded")
     read_at = models.DateTimeField(null=True, editable=False)
 
     objects: ClassVar[SubmissionQuerySet] = SubmissionQuerySet.as_manager()  # type: ignore[assignment]
@@ -150,10 +168,23 @@ class Submission(StudioRow):
         """The findings as they were shown when it was sent."""
         return [Finding.from_json(row) for row in self.findings]
 
+    def older_waiting(self) -> SubmissionQuerySet:
+        """Return the older rounds of its reed that still wait: they are answered together with this one."""
+        return Submission.objects.waiting().filter(reed=self.reed_id, round__lt=self.round)
+
+    @property
+    def weighed(self) -> Waiting:
+        """What the words of its place in the queue are made of; only of rows `in_order_of_need`."""
+        carried = ("said_back", "asks", "got_more", "waits_since", "next_lesson")
+        given = {name: getattr(self, name) for name in carried}
+        return Waiting(leaks=self.leaks, found=self.found, **given)
+
     @property
     def is_new(self) -> bool:
-        """Whether there is an answer that its student has not opened yet."""
-        return self.answered_at is not None and (self.read_at is None or self.read_at < self.answered_at)
+        """Whether there is an answer of its own that its student has not opened yet."""
+        if self.answered_at is None or self.answered_with_id is not None:
+            return False
+        return self.read_at is None or self.read_at < self.answered_at
 
     @property
     def is_waiting(self) -> bool:

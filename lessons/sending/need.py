@@ -1,55 +1,118 @@
-"""The order of need: one score made of what the checks found, the days waited and the next lesson.
+"""The order of need: one table of what moves a reed up, and by how much.
 
-One table each for what is added; SQL reads them to sort, the page reads the same rows to say why.
+SQL reads it to sort, the words beside a reed and the page's 'why this order' read the same rows.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Iterable
-from typing import Protocol
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from itertools import groupby
 
-from django.db.models import Case, F, IntegerField, Value, When
+from django.db.models import Case, F, IntegerField, Q, Value, When
 from django.db.models.expressions import Combinable
 from django.db.models.functions import Least
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from reeds.checks.findings import FAULTS, Finding, Outcome
 
 DAY = dt.timedelta(days=1)
-# own choice, no source: a reed with many findings must not bury one that has waited for two weeks
-MOST_FOUND = 20
-# waited at least so many days -> so much; the student of a lesson within so many days -> so much
-WAITED = ((14, 20), (10, 14), (7, 10), (5, 7), (3, 4), (2, 2), (1, 1))
-LESSON = ((1, 8), (2, 6), (4, 3), (7, 1))
+# what the checks found counts for as much as they weigh it, but never for as much as a question
+MOST_FOUND = 10
 
 
-class Waiting(Protocol):
-    """What is read of a round that waits."""
+@dataclass(frozen=True)
+class Row:
+    """One thing that moves a reed up, by so many points; of one kind only the first that holds counts."""
 
-    @property
-    def sent_at(self) -> dt.datetime | None: ...
-    @property
-    def found(self) -> list[Finding]: ...
+    kind: str
+    points: int
+    name: str | Promise
+    days: int = 0
+
+
+# own choice, no source: who waits for a person comes before what numbers say, and nobody waits for ever
+ORDER = (
+    Row("leak", 16, gettext_lazy("it leaks")),
+    Row("reply", 14, gettext_lazy("the student said something back that nobody has read")),
+    Row("lesson", 14, gettext_lazy("a lesson within a day"), 1),
+    Row("lesson", 10, gettext_lazy("a lesson within two days"), 2),
+    Row("lesson", 4, gettext_lazy("a lesson within four days"), 4),
+    Row("lesson", 1, gettext_lazy("a lesson within a week"), 7),
+    Row("question", 12, gettext_lazy("a question")),
+    Row("later", 3, gettext_lazy("something was measured or heard after it was sent")),
+    Row("waited", 20, gettext_lazy("waits for two weeks"), 14),
+    Row("waited", 14, gettext_lazy("waits for ten days"), 10),
+    Row("waited", 10, gettext_lazy("waits for a week"), 7),
+    Row("waited", 7, gettext_lazy("waits for five days"), 5),
+    Row("waited", 4, gettext_lazy("waits for three days"), 3),
+    Row("waited", 2, gettext_lazy("waits for two days"), 2),
+    Row("waited", 1, gettext_lazy("waits for a day"), 1),
+)
+LESSONS_WITHIN = max(row.days for row in ORDER if row.kind == "lesson")
+
+# when a row holds, in SQL; the rounds carry what `Submission.in_order_of_need` gathers
+HOLDS: dict[str, Callable[[Row, dt.datetime], Q]] = {
+    "leak": lambda _row, _now: Q(leaks=True),
+    "reply": lambda _row, _now: Q(said_back=True),
+    "lesson": lambda row, now: Q(next_lesson__lte=now + row.days * DAY),
+    "question": lambda _row, _now: Q(asks=True),
+    "later": lambda _row, _now: Q(got_more=True),
+    "waited": lambda row, now: Q(waits_since__lte=now - row.days * DAY),
+}
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """What the words are made of, read of one round that waits."""
+
+    leaks: bool
+    said_back: bool
+    asks: bool
+    got_more: bool
+    waits_since: dt.datetime
+    next_lesson: dt.datetime | None
+    found: list[Finding]
+
+
+def leaks(findings: Iterable[Finding]) -> bool:
+    """Whether the reed was found not to be airtight."""
+    return any(one.quantity == "airtight" and one.is_fault for one in findings)
 
 
 def score(now: dt.datetime) -> Combinable:
-    """Return the score as SQL; the rows carry `next_lesson`."""
-    waited = [When(sent_at__lte=now - days * DAY, then=Value(more)) for days, more in WAITED]
-    near = [When(next_lesson__lte=now + days * DAY, then=Value(more)) for days, more in LESSON]
-    whole = IntegerField()
-    return (
-        Least(F("need"), Value(MOST_FOUND))
-        + Case(*waited, default=Value(0), output_field=whole)
-        + Case(*near, default=Value(0), output_field=whole)
-    )
+    """Return the score as SQL."""
+    total: Combinable = Least(F("need"), Value(MOST_FOUND))
+    for kind, rows in groupby(ORDER, key=lambda row: row.kind):
+        whens = [When(HOLDS[kind](row, now), then=Value(row.points)) for row in rows]
+        total = total + Case(*whens, default=Value(0), output_field=IntegerField())
+    return total
+
+
+def table() -> Iterator[tuple[str | Promise, int]]:
+    """Yield what moves a reed up and by how much, as a teacher is shown it, the most first."""
+    found = gettext_lazy("what the checks found, at most")
+    rows = [*((row.name, row.points) for row in ORDER), (found, MOST_FOUND)]
+    yield from sorted(rows, key=lambda row: -row[1])
 
 
 def reasons(waiting: Waiting, now: dt.datetime) -> list[str]:
-    """Say in plain words why a round stands where it stands; the row carries `next_lesson`."""
-    return [*_found(waiting.found), *_waited(waiting, now), *_lesson(waiting, now)]
+    """Say in plain words why a round stands where it stands, what weighs most first."""
+    said = {
+        "leak": [_("it leaks")] if waiting.leaks else [],
+        "reply": [_("something was said back")] if waiting.said_back else [],
+        "lesson": _lesson(waiting, now),
+        "question": [_("a question")] if waiting.asks else [],
+        "later": [_("something came later")] if waiting.got_more else [],
+        "waited": _waited(waiting, now),
+    }
+    kinds = dict.fromkeys(row.kind for row in ORDER)
+    before = [words for kind in kinds if kind != "waited" for words in said[kind]]
+    return [*before, *_found(waiting.found), *said["waited"]]
 
 
 def _found(findings: Iterable[Finding]) -> list[str]:
@@ -71,13 +134,13 @@ def _sort(finding: Finding) -> str:
 
 
 def _waited(waiting: Waiting, now: dt.datetime) -> list[str]:
-    days = (now - waiting.sent_at) // DAY if waiting.sent_at else 0
+    days = (now - waiting.waits_since) // DAY
     return [ngettext("waits %d day", "waits %d days", days) % days] if days else [_("sent in the last day")]
 
 
 def _lesson(waiting: Waiting, now: dt.datetime) -> list[str]:
-    at: dt.datetime | None = getattr(waiting, "next_lesson", None)
-    if at is None or at - now > LESSON[-1][0] * DAY:
+    at = waiting.next_lesson
+    if at is None or at - now > LESSONS_WITHIN * DAY:
         return []
     days = (at - now) // DAY
     if not days:

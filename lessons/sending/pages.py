@@ -11,7 +11,8 @@ from django.utils import timezone
 from lessons.sending.models import Submission
 from reeds.checks.facts import ReedFacts, Told
 from reeds.checks.findings import Finding, in_order
-from reeds.checks.newest import newest
+from reeds.checks.mending import told
+from reeds.checks.newest import newest, others
 from reeds.checks.recorded import KEY as RECORDED
 from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
@@ -48,7 +49,8 @@ class Later:
         if not self.numbers and not self._takes:
             return []
         said = [_told(finding) for finding in self.submission.found]
-        found = run_checks(self._facts(), self._sheet())
+        facts = self._facts()
+        found = told(run_checks(facts, self._sheet()), facts.stage)
         return in_order(one for one in found if self._is_about_them(one) and _told(one) not in said)
 
     def _is_about_them(self, finding: Finding) -> bool:
@@ -67,10 +69,12 @@ class Later:
         rows = reed.measurements.filter(entered_at__lte=sent_at).select_related("reed")
         own = [take for take in self._takes if take.reed_id == reed.pk]
         beside = [take for take in self._takes if take.reed_id != reed.pk]
+        readings = [reading_of(row) for row in [*rows, *self.numbers]]
         return replace(
             now,
             stage=Stage(self.submission.stage or reed.stage),
-            numbers=newest(reading_of(row) for row in [*rows, *self.numbers]),
+            numbers=newest(readings),
+            others=others(readings),
             clips=tuple(clip for clip in now.clips if clip.when is None or clip.when <= sent_at),
             takes=_told_by_item(own),
             reference_takes=_told_by_item(beside),

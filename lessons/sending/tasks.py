@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 from django.conf import settings
 from django.core.mail import send_mail
 from django.utils.translation import gettext as _
@@ -18,14 +21,14 @@ def tell_of_round(submission_id: int) -> None:
     submission = rows.filter(pk=submission_id).first()
     if submission is None:
         return  # answered or taken out meanwhile
+    number = submission.reed.number
     for teacher in _whom_to_tell(submission):
-        tell_once(
-            teacher,
-            f"round {submission.pk}",
-            _("A reed waits for you"),
-            _("A reed waits for an answer in %(studio)s."),
-            teacher.to("lessons:review", submission.pk),
-        )
+        text = _("Reed %(reed)s waits for an answer in %(studio)s.") % {
+            "reed": number,
+            "studio": teacher.studio,
+        }
+        told = Told(f"round {submission.pk}", text, teacher.to("lessons:review", submission.pk))
+        tell_once(teacher, _("Reed %(reed)s waits for you") % {"reed": number}, [told])
 
 
 def _whom_to_tell(submission: Submission) -> list[Member]:
@@ -36,16 +39,33 @@ def _whom_to_tell(submission: Submission) -> list[Member]:
     return list(teachers.filter(pk__in=having)) or list(teachers)
 
 
-def tell_once(to: Member, about: str, subject: str, text: str, path: str) -> None:
-    """Write one e-mail; its notice is what makes it once. Nobody else's name, words or photos are in it."""
+@dataclass(frozen=True)
+class Told:
+    """One thing that is told: what makes it once, a sentence, where to see it."""
+
+    about: str
+    text: str
+    path: str
+
+
+def tell_once(to: Member, subject: str, told: Sequence[Told]) -> None:
+    """Write one e-mail of what was not told yet; a notice of each is what makes it once.
+
+    Nobody else's name, words or photos are in it.
+    """
     if not to.person.email or to.left_at:
         return
-    notice, new = Notice.objects.get_or_create(to=to, about=about, defaults={"studio_id": to.studio_id})
-    if not new:
+    notices = [
+        Notice.objects.get_or_create(to=to, about=one.about, defaults={"studio_id": to.studio_id})
+        for one in told
+    ]
+    fresh = [one for one, (_notice, new) in zip(told, notices, strict=True) if new]
+    if not fresh:
         return
-    body = f"{text % {'studio': to.studio}}\n\n{settings.SITE_ADDRESS.rstrip('/')}{path}\n"
+    address = settings.SITE_ADDRESS.rstrip("/")
+    parts = [f"{one.text}\n\n{address}{one.path}\n" for one in fresh]
     try:
-        send_mail(subject, body, None, [to.person.email])
+        send_mail(subject, "\n".join(parts), None, [to.person.email])
     except Exception:
-        notice.delete()  # it was not told: a later try may
-        raise
+        Notice.objects.filter(pk__in=[notice.pk for notice, new in notices if new]).delete()
+        raise  # it was not told: a later try may

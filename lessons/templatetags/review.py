@@ -12,12 +12,32 @@ from django.utils.translation import gettext as _
 from lessons.answering.annotation import Plane
 from lessons.answering.pages.marked import plane_json
 from reeds.checks.findings import Finding
+from reeds.checks.next_steps import WAIT
 from reeds.numbers.registry import QUANTITIES
 from reeds.photo.models.photo import Photo
 from reeds.reed.models.measurement import Measurement
-from reeds.templatetags.quantities import with_doubt
+from reeds.templatetags.quantities import step, with_doubt
 
 register = template.Library()
+
+
+@register.filter
+def acts(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings that speak of the reed, or of numbers that contradict each other."""
+    return [one for one in findings if one.accuses]
+
+
+@register.filter
+def doubts(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the other findings that ask for something: a number to measure again, or to add."""
+    rows = list(findings)
+    return [one for one in rows if one not in acts(rows) and (one.needs_attention or one.next_step)]
+
+
+@register.filter
+def step_for_teacher(finding: Finding) -> str:
+    """Return a finding's step as its teacher reads it: nobody is told to wait for oneself."""
+    return _("The student waits for you.") if finding.next_step == WAIT else step(finding)
 
 
 @register.filter

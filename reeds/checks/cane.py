@@ -13,12 +13,15 @@ KEY = "cane"
 NAME = _("feel of the cane")
 SOURCE = CP
 
+NOT_FELT = _("How the wet cane feels is not noted: hard cane is scraped longer, very flexible cane shorter.")
 FLEXIBLE = _("This cane is very flexible.")
 BEFORE_PLAYING = (Stage.TIED, Stage.BOUND, Stage.SCRAPED, Stage.FINISHING)
 
 
 def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
-    """Return a remark for very flexible cane, as long as there is scraping to be done."""
+    """Return a remark for very flexible cane while there is scraping to be done, and for cane nobody felt."""
+    if facts.flexibility is Flexibility.UNKNOWN and facts.stage is Stage.SCRAPED:
+        return [Finding(check=KEY, outcome=Outcome.NOTED, message=NOT_FELT, source=SOURCE)]
     step = step_for(facts.style, "flexible_cane")
     if step is None or facts.flexibility is not Flexibility.FLEXIBLE or facts.stage not in BEFORE_PLAYING:
         return []

@@ -9,6 +9,7 @@ from dataclasses import replace
 from reeds.checks.conformity import judge
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
+from reeds.checks.mending import mended
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Limit, Sheet
 from reeds.numbers.measured import Measured
@@ -30,7 +31,6 @@ UNDECIDABLE = _(
 )
 MEASURE_AGAIN = _("Measure it again, with care or with a finer tool.")
 MEASURE_WITH = _("Measure it again this way: %(tool_label)s.")
-ONCE_MORE = _("Measure it once more. If it stays so, note it for the next reed and ask your teacher.")
 NO_ROW = _("%(name)s: the sheet has no limits for a reed on this staple.")
 NOT_YET = _("%(name)s: the sheet's limits hold from this stage on: %(stage_label)s.")
 CLIPS_ADDED = _("%(name)s was measured after clipping: the %(clips)s mm clipped are added back.")
@@ -118,9 +118,9 @@ def compared(check: str, reading: Reading, number: Measured, limit: Limit, facts
     measured, clips, about_clips = after_clips(reading, number, facts)
     found = _one(check, reading, limit, measured, (facts.doubts, clips.u))
     found = with_step(found, facts, f"{quantity.key}:{found.outcome.value}")
-    if found.is_fault and quantity.is_typed and not found.next_step:
-        found = replace(found, next_step=ONCE_MORE)
-    if not clips.value:
+    if found.is_fault and not found.next_step:
+        found = replace(found, next_step=mended(quantity.key, found.outcome, facts.stage))
+    if not clips.value or found.outcome is Outcome.UNDECIDABLE:
         return [found]
     return [found, remark(check, quantity, about_clips, _("arithmetic"), clips=round(clips.value, 2))]
 

@@ -17,13 +17,10 @@ from reeds.numbers.words import gettext_noop as _
 KEY = "evenness"
 NAME = _("both sides of the opening alike")
 SOURCE = CP
+ROWS = ("unevenness",)
 
 DISAGREE = _(
     "Under the finger the %(open_label)s side stays open, but the photo shows the other side more open."
-)
-LOOK_AGAIN = _(
-    "Look again at both with the marked blade up; make sure that the photo is not mirrored. "
-    "Do not scrape a side yet."
 )
 LEFT_MORE = _(
     "On the photo the left half is more open than the right: %(value)s, where %(high)s is still even."
@@ -58,6 +55,13 @@ def _same_moment(facts: ReedFacts) -> bool:
     return None in stages or len(stages) == 1
 
 
+def _older_photo(facts: ReedFacts) -> bool:
+    """Whether the finger felt at a later stage what the photo shows of an earlier one."""
+    photo, finger = (facts.numbers.get(key) for key in ("unevenness", "closing"))
+    stages = [one.stage for one in (photo, finger) if one and one.stage]
+    return len(stages) == 2 and stages[0].order < stages[1].order
+
+
 def _closing_step(closing: Finding, facts: ReedFacts, on_photo: str) -> Finding:
     """The step for sides that close one after the other: a side is named only if the photo agrees."""
     stays_open = STAYS_OPEN.get(closing.choice)
@@ -68,14 +72,14 @@ def _closing_step(closing: Finding, facts: ReedFacts, on_photo: str) -> Finding:
         return with_step(closing, facts, "closing:unclear" if photo_exists else "closing:alone")
     if on_photo == stays_open:
         return with_step(closing, facts, f"side:{stays_open}")
-    return replace(
+    contradicted = replace(
         closing,
         outcome=Outcome.CONTRADICTION,
         also=("unevenness",),
         message=DISAGREE,
         params={**closing.params, "open_label": SIDES[stays_open]},
-        next_step=LOOK_AGAIN,
     )
+    return with_step(contradicted, facts, "closing:disagrees")
 
 
 def _in_words(found: Finding) -> Finding:
@@ -107,6 +111,8 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     on_photo = ""
     if photo and _same_moment(facts):
         on_photo = more_open_on_photo(facts, photo[0])
+    if closing.outcome is Outcome.WITHIN and _older_photo(facts):
+        photo = [replace(one.without_step(), outcome=Outcome.NOTED, step_key="") for one in photo]
     if closing.outcome is Outcome.DIFFERS:
         closing = _closing_step(closing, facts, on_photo)
     return [*photo, closing]

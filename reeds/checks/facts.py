@@ -88,10 +88,14 @@ class ReedFacts:
         The nominal length of the staple it is tied on, mm.
     numbers : mapping of key to Reading
         The newest reading of each quantity (see `newest.newest`).
+    others : mapping of key to tuple of Reading
+        Readings of the same quantity by another way or another person (see `newest.others`).
     clips : tuple of Clip
         All clips since it was tied.
     rested : timedelta or None
-        The rest it had before it was scraped, or has had so far if it is a blank.
+        From tying to the first scraping, or up to now if it is a blank.
+    bound_for : timedelta or None
+        The same from binding on: counted apart, since a blank is bound shortly before it is scraped.
     answers : mapping of item to rating
         The playing test by the keys of `heard.PLAYING_TEST`: 1 (does not speak) to 5 (speaks at once); and
         under `heard.EFFORT` how hard it is to blow: 1 (very easy) to 5 (very hard).
@@ -108,8 +112,10 @@ class ReedFacts:
     staple_length: float | None = None
     flexibility: Flexibility = Flexibility.UNKNOWN
     numbers: Mapping[str, Reading] = field(default_factory=dict)
+    others: Mapping[str, tuple[Reading, ...]] = field(default_factory=dict)
     clips: tuple[Clip, ...] = ()
     rested: timedelta | None = None
+    bound_for: timedelta | None = None
     answers: Mapping[str, int] = field(default_factory=dict)
     takes: Mapping[str, Told] = field(default_factory=dict)
     reference_takes: Mapping[str, Told] = field(default_factory=dict)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
 from reeds.numbers.vocabulary import Labelled
@@ -62,6 +62,10 @@ class Finding:
     next_step, caution : str
         Marked sentences, '' for none. `waits` tells that the step cannot be undone and this student is
         to wait for the teacher; `irreversible` that the step shown cannot be undone.
+    step_key : str
+        Which row of the usual next steps it leads to, '' for none: so that one reed gets one step.
+    parts : tuple of Finding
+        What else was found and comes of the same cause: told under it, without need and step of its own.
     source : str
         What the check and its limits rest on.
     """
@@ -83,6 +87,8 @@ class Finding:
     caution: str = ""
     irreversible: bool = False
     waits: bool = False
+    step_key: str = ""
+    parts: tuple[Finding, ...] = ()
     source: str = ""
 
     @property
@@ -96,17 +102,28 @@ class Finding:
         return self.is_fault or self.outcome in ASKS_AGAIN
 
     @property
+    def accuses(self) -> bool:
+        """Whether it says that something is wrong, and not only that nobody knows yet."""
+        return self.is_fault or self.outcome is Outcome.CONTRADICTION
+
+    @property
     def need(self) -> int:
         """Weight in the order of need, 0 to 5."""
         return NEED.get(self.outcome, 0)
 
+    def without_step(self, sentence: str = "") -> Finding:
+        """Return the finding with nothing to do, or with a marked sentence that asks for nothing lasting."""
+        return replace(self, next_step=sentence, caution="", irreversible=False, waits=False)
+
     def as_json(self) -> dict[str, Any]:
         """Return plain data that `from_json` gives back unchanged."""
-        return {**asdict(self), "outcome": self.outcome.value, "also": list(self.also)}
+        own = {f.name: getattr(self, f.name) for f in fields(self)}
+        parts = [part.as_json() for part in self.parts]
+        return {**own, "outcome": self.outcome.value, "also": list(self.also), "parts": parts}
 
     @classmethod
     def from_json(cls, data: dict[str, Any]) -> Finding:
-        """Return the finding stored by `as_json`; keys of a later version are left out.
+        """Return the finding stored by `as_json`, by whatever version: keys that are not known are left out.
 
         Raises KeyError or ValueError if the check or a known outcome is missing.
         """
@@ -114,7 +131,19 @@ class Finding:
         kept = {key: value for key, value in data.items() if key in known}
         outcome = Outcome(kept.pop("outcome"))
         also = tuple(kept.pop("also", ()))
-        return cls(check=kept.pop("check"), outcome=outcome, also=also, **kept)
+        parts = tuple(cls.from_json(part) for part in kept.pop("parts", ()))
+        return cls(check=kept.pop("check"), outcome=outcome, also=also, parts=parts, **kept)
+
+
+def folded(head: Finding, parts: Iterable[Finding]) -> Finding:
+    """Return the finding with others told under it; what lay under those comes along."""
+    flat = [one for part in parts for one in (replace(part, parts=()), *part.parts)]
+    return replace(head, parts=(*head.parts, *(one.without_step() for one in flat)))
+
+
+def spread(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings and what is told under each, as one list."""
+    return [one for found in findings for one in (found, *found.parts)]
 
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:

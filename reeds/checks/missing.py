@@ -6,7 +6,6 @@ from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.sheet import Sheet
 from reeds.numbers.registry import asked_at
-from reeds.numbers.vocabulary import Stage
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "missing"
@@ -17,8 +16,11 @@ NOT_MEASURED = _("%(name)s is not noted yet.")
 NOT_AGAIN = _("%(name)s was last noted at an earlier stage; look again.")
 
 
-def _stale(reading: Reading, stage: Stage) -> bool:
-    return reading.stage is not None and reading.stage.order < stage.order
+def _stale(reading: Reading, facts: ReedFacts) -> bool:
+    """Whether it must be looked at again: what was seen changes, a length only by a clip."""
+    if reading.stage is None or reading.stage.order >= facts.stage.order:
+        return False
+    return reading.measured is None or bool(facts.clipped(after=reading.when).value)
 
 
 def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
@@ -26,7 +28,7 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     found = []
     for quantity in asked_at(facts.stage, sheet.keys):
         reading = facts.numbers.get(quantity.key)
-        if reading is not None and not _stale(reading, facts.stage):
+        if reading is not None and not _stale(reading, facts):
             continue
         found.append(
             Finding(

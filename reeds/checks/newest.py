@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 
 from reeds.checks.facts import Reading
@@ -28,3 +29,20 @@ def newest(readings: Iterable[Reading]) -> dict[str, Reading]:
         if best is None or _age_key(reading) >= _age_key(best):
             chosen[reading.quantity] = reading
     return chosen
+
+
+def others(readings: Iterable[Reading]) -> dict[str, tuple[Reading, ...]]:
+    """Return for each quantity the newest readings by another way or another person than the one used.
+
+    Of each way and person one, at most; what somebody read again in the same way is put right, not doubted.
+    """
+    rows = [reading for reading in readings if reading.quantity in QUANTITIES]
+    used = newest(rows)
+    by_way: dict[tuple[str, str, bool], list[Reading]] = defaultdict(list)
+    for reading in rows:
+        by_way[reading.quantity, reading.method, reading.by_teacher].append(reading)
+    found: dict[str, list[Reading]] = defaultdict(list)
+    for (key, way, teacher), group in by_way.items():
+        if (way, teacher) != (used[key].method, used[key].by_teacher):
+            found[key].append(newest(group)[key])
+    return {key: tuple(group) for key, group in found.items()}

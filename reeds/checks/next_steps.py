@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, CPM, Finding
+from reeds.checks.work import Takes, Work
 from reeds.numbers.vocabulary import Style
 from reeds.numbers.words import gettext_noop as _
 
@@ -22,6 +23,10 @@ NOT_FOR_PITCH = _("Do not clip or open it for its pitch alone.")
 REFERENCE_FIRST = _(
     "Play your reference reed in the same sitting: pitch belongs to player, oboe and reed together."
 )
+RIGHT_STAPLE = _(
+    "Measure it once more. If it stays so, put the staple right on the reed's page: its limits move with it."
+)
+OPEN_BY_HAND = _("Soak it longer; then open it by hand: press the sides lightly together.")
 CLIP_A_LITTLE = _("Clip a little: 0.2 mm at most at a time.")
 FROM_THE_BACK = _("Take a little from the back; keep both rails.")
 CLIP = _(
@@ -34,25 +39,43 @@ class NextStep:
     """One row: what usually follows a finding.
 
     `style` is None for a step that holds for every style; `finding` is a key such as 'gouge:above' or
-    'staccato:low'; `irreversible` marks what cannot be undone (scrape, clip, give up).
+    'staccato:low'; `takes` what the step takes off for good, None for one that can be undone; `work` the
+    place in the order of work of what wants scraping or clipping, sooner or later; `forbids` what the
+    finding speaks against, whatever else was found.
     """
 
     style: Style | None
     finding: str
     text: str
-    irreversible: bool = False
+    takes: Takes | None = None
     caution: str = ""
     source: str = CPM
+    work: Work | None = None
+    forbids: frozenset[Takes] = frozenset()
+
+    @property
+    def irreversible(self) -> bool:
+        """Whether the step cannot be undone."""
+        return self.takes is not None
 
 
-def _short(finding: str, text: str, **rest: str) -> NextStep:
-    return NextStep(Style.SHORT, finding, text, True, **{"caution": KNIFE, "source": CP, **rest})
+def _scrape(style: Style, finding: str, work: Work, text: str, source: str = CPM) -> NextStep:
+    return NextStep(style, finding, text, Takes.SCRAPE, KNIFE, source, work)
 
 
-def _long(finding: str, text: str, **rest: str) -> NextStep:
-    return NextStep(Style.LONG, finding, text, True, **{"caution": KNIFE, **rest})
+def _short(finding: str, work: Work, text: str) -> NextStep:
+    return _scrape(Style.SHORT, finding, work, text, CP)
 
 
+def _long(finding: str, work: Work, text: str, source: str = CPM) -> NextStep:
+    return _scrape(Style.LONG, finding, work, text, source)
+
+
+def _clip(style: Style, finding: str, work: Work, text: str, *forbids: Takes) -> NextStep:
+    return NextStep(style, finding, text, Takes.CLIP, CLIP, work=work, forbids=frozenset(forbids))
+
+
+_FIXES = _("oboeinsight.com, 'Adjustments & fixes': tip, sides of the heart, back; one zone at a time")
 _TIPS = _("oboe.net.au, 'Tips': the last turn in line with the end of the staple; the step: common practice")
 
 NEXT_STEPS: tuple[NextStep, ...] = (
@@ -77,21 +100,62 @@ NEXT_STEPS: tuple[NextStep, ...] = (
         source=_TIPS,
     ),
     NextStep(
-        None, "closing:alone", _("Send a photo into the tip: both must agree before a side is scraped.")
+        None,
+        "closing:alone",
+        _("Send a photo into the tip: both must agree before a side is scraped."),
+        work=Work.EVENNESS,
     ),
     NextStep(
         None,
         "closing:unclear",
         _("The photo does not show it clearly: take another into the tip, soaked, and look again."),
+        work=Work.EVENNESS,
+    ),
+    NextStep(
+        None,
+        "closing:disagrees",
+        _(
+            "Look again at both with the marked blade up; make sure that the photo is not mirrored. "
+            "Do not scrape a side yet."
+        ),
+        work=Work.EVENNESS,
     ),
     NextStep(
         None,
         "unevenness:alone",
         _("Press lightly with a finger: which side closes first? Both must agree before a side is scraped."),
+        work=Work.EVENNESS,
     ),
-    NextStep(None, "a4_cents:above", REFERENCE_FIRST, caution=NOT_FOR_PITCH),
-    NextStep(None, "a4_cents:below", REFERENCE_FIRST, caution=NOT_FOR_PITCH),
-    NextStep(None, "low_notes:unseen", _("See first whether both sides close together."), source=CP),
+    NextStep(None, "a4_cents:above", REFERENCE_FIRST, caution=NOT_FOR_PITCH, work=Work.INTONATION),
+    NextStep(None, "a4_cents:below", REFERENCE_FIRST, caution=NOT_FOR_PITCH, work=Work.INTONATION),
+    NextStep(
+        None,
+        "low_notes:unseen",
+        _("See first whether both sides close together."),
+        source=CP,
+        work=Work.LOW_NOTES,
+    ),
+    NextStep(
+        None,
+        "nothing:speaks",
+        _(
+            "See first whether it is airtight: close the sides lightly, close the foot, and blow. "
+            "Until then take nothing off."
+        ),
+        source=CP,
+        forbids=frozenset({Takes.SCRAPE, Takes.CLIP}),
+    ),
+    NextStep(
+        None,
+        "effort:easy",
+        _("Do not scrape on. Play it in, then listen whether it is flat."),
+        forbids=frozenset({Takes.SCRAPE}),
+    ),
+    NextStep(None, "staple_length:above", RIGHT_STAPLE),
+    NextStep(None, "staple_length:below", RIGHT_STAPLE),
+    NextStep(None, "opening_height:below", OPEN_BY_HAND, caution=BY_HAND),
+    NextStep(None, "opening_area:below", OPEN_BY_HAND, caution=BY_HAND),
+    NextStep(None, "opening_area:above", _("Close it a little by hand, soaked."), caution=BY_HAND),
     NextStep(
         Style.SHORT,
         "opening_height:above",
@@ -101,22 +165,30 @@ NEXT_STEPS: tuple[NextStep, ...] = (
     ),
     _short(
         "side:left",
+        Work.EVENNESS,
         _("Scrape the left side a little, on both blades: it stays open, so less was taken there."),
     ),
     _short(
         "side:right",
+        Work.EVENNESS,
         _("Scrape the right side a little, on both blades: it stays open, so less was taken there."),
     ),
-    _short("effort:hard", _("Take a little more from the first scraped area, below the tip; leave the tip.")),
-    _short("low_notes:low", _("Take a little from the lower part of the scrape.")),
-    _short("staccato:low", _("Take a little from the middle of the tip.")),
-    _short("third_octave:low", _("Take a little just under the tip.")),
-    _short("flat_and_easy", CLIP_A_LITTLE, caution=CLIP, source=CPM),
+    _short(
+        "effort:hard",
+        Work.EFFORT,
+        _("Take a little more from the first scraped area, below the tip; leave the tip."),
+    ),
+    _short("low_notes:low", Work.LOW_NOTES, _("Take a little from the lower part of the scrape.")),
+    _short("staccato:low", Work.STACCATO, _("Take a little from the middle of the tip.")),
+    _short("third_octave:low", Work.THIRD_OCTAVE, _("Take a little just under the tip.")),
+    _clip(Style.SHORT, "flat_and_easy", Work.INTONATION, CLIP_A_LITTLE, Takes.SCRAPE),
     NextStep(
         Style.SHORT,
         "sharp_and_hard",
         _("Do not clip. Open it a little by hand, soaked, and test again."),
         caution=BY_HAND,
+        work=Work.EFFORT,
+        forbids=frozenset({Takes.CLIP}),
     ),
     NextStep(
         Style.SHORT,
@@ -124,11 +196,40 @@ NEXT_STEPS: tuple[NextStep, ...] = (
         _("Scrape shorter and look more often: very flexible cane is easily overdone."),
         source=CP,
     ),
-    _long("crow:flat", CLIP_A_LITTLE, caution=CLIP),
-    _long("crow:sharp", FROM_THE_BACK),
-    _long("crow:wild", _("Stop scraping; clip a little, then refine the tip."), caution=CLIP),
-    _long("low_notes:low", FROM_THE_BACK),
-    _long("staccato:low", _("Take a little from the tip, the corners first.")),
+    _clip(Style.LONG, "crow:flat", Work.INTONATION, CLIP_A_LITTLE),
+    _long("crow:sharp", Work.EFFORT, FROM_THE_BACK),
+    _clip(
+        Style.LONG,
+        "crow:wild",
+        Work.TIP,
+        _("Stop scraping; clip a little, then refine the tip."),
+        Takes.SCRAPE,
+    ),
+    _long(
+        "effort:hard",
+        Work.EFFORT,
+        _("Take a little from the tip and test; then from the sides of the heart; then from the back."),
+        _FIXES,
+    ),
+    NextStep(
+        Style.LONG,
+        "sharp_and_hard",
+        _("Do not clip. Take a little from the sides of the heart or from the back; keep both rails."),
+        Takes.SCRAPE,
+        KNIFE,
+        _FIXES,
+        Work.EFFORT,
+        frozenset({Takes.CLIP}),
+    ),
+    _clip(Style.LONG, "flat_and_easy", Work.INTONATION, CLIP_A_LITTLE, Takes.SCRAPE),
+    _clip(
+        Style.LONG,
+        "third_octave:low",
+        Work.THIRD_OCTAVE,
+        _("Leave the back alone; clip a little: 0.2 mm at most at a time."),
+    ),
+    _long("low_notes:low", Work.LOW_NOTES, FROM_THE_BACK),
+    _long("staccato:low", Work.STACCATO, _("Take a little from the tip, the corners first.")),
     NextStep(
         Style.LONG,
         "closing:middle_first",
@@ -153,6 +254,7 @@ def with_step(found: Finding, facts: ReedFacts, key: str) -> Finding:
     step = step_for(facts.style, key)
     if step is None:
         return found
+    found = replace(found, step_key=key)
     if step.irreversible and facts.choice("airtight") == "no":
         return replace(found, next_step=LEAK_FIRST, waits=True)
     if step.irreversible and not facts.may_act:

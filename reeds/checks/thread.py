@@ -15,6 +15,7 @@ NAME = _("thread against the end of the staple")
 SOURCE = _(
     "oboe.net.au, 'Tips': last turn in line with the end of the staple; limits: common practice from memory"
 )
+ROWS = ("thread_past_staple",)
 
 PAST = _("The thread goes %(length)s mm past the end of the staple.")
 SHORT = _("The thread ends %(length)s mm before the end of the staple.")

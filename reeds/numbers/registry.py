@@ -162,7 +162,7 @@ _ALL = (
         low=0.0,
         high=10000.0,
         methods=(),
-        help=_("Time since the last step; kept by the app."),
+        help=_("From tying to the first scraping; kept by the app."),
     ),
     Quantity(
         key="scrape_length",
@@ -170,7 +170,7 @@ _ALL = (
         stage=Stage.SCRAPED,
         low=3.0,
         high=30.0,
-        help=_("From the tip to where the bark begins, at the middle."),
+        help=_("From the tip to where the bark begins, at the middle, as it is now: clips are added back."),
     ),
     Quantity(
         key="clipped",

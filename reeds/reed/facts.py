@@ -6,9 +6,11 @@ import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
+from django.utils import timezone
+
 from reeds.checks.facts import Clip, Reading, ReedFacts, Told
 from reeds.checks.findings import Finding
-from reeds.checks.newest import newest
+from reeds.checks.newest import newest, others
 from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.measured import Measured
@@ -81,15 +83,46 @@ def clips_of(events: Iterable[ReedEvent]) -> tuple[Clip, ...]:
 
 
 def rested_before_scraping(events: Iterable[ReedEvent]) -> dt.timedelta | None:
-    """Return how long the blank lay between its last step and the first scraping; None if it is not known."""
-    since: dt.datetime | None = None
+    """Return how long the blank lay from tying to the first scraping; None if it is not known.
+
+    Binding does not end the rest; where tying was not noted, it counts from binding.
+    """
+    steps = _steps_to_scraping(events)
+    since = _since(steps, Stage.TIED) or _since(steps, Stage.BOUND)
+    return steps[-1][0] - since if since and steps[-1][1].is_scraped else None
+
+
+def bound_before_scraping(events: Iterable[ReedEvent]) -> dt.timedelta | None:
+    """Return how long it lay from binding to the first scraping; None if it is not known."""
+    steps = _steps_to_scraping(events)
+    since = _since(steps, Stage.BOUND)
+    return steps[-1][0] - since if since and steps[-1][1].is_scraped else None
+
+
+def _steps_to_scraping(events: Iterable[ReedEvent]) -> list[tuple[dt.datetime, Stage]]:
+    """The steps noted, oldest first, the first scraping last."""
+    steps: list[tuple[dt.datetime, Stage]] = []
     for event in events:
-        stage = Stage(event.to_stage) if event.to_stage else None
-        if stage and stage.is_blank:
-            since = event.at
-        elif stage and stage.is_scraped:
-            return event.at - since if since else None
-    return None
+        if event.to_stage:
+            steps.append((event.at, Stage(event.to_stage)))
+            if steps[-1][1].is_scraped:
+                break
+    return steps
+
+
+def _since(steps: Iterable[tuple[dt.datetime, Stage]], stage: Stage) -> dt.datetime | None:
+    """When it came to a stage last: a reed tied again rests anew."""
+    moments = [at for at, reached in steps if reached is stage]
+    return moments[-1] if moments else None
+
+
+def rest_of(reed: Reed, events: Iterable[ReedEvent]) -> dt.timedelta | None:
+    """Return the rest from tying on: up to now for a blank, else up to the first scraping."""
+    steps = list(events)
+    if not reed.is_blank:
+        return rested_before_scraping(steps)
+    tied = _since(_steps_to_scraping(steps), Stage.TIED)
+    return timezone.now() - tied if tied else reed.rested
 
 
 def facts_of(
@@ -105,13 +138,15 @@ def facts_of(
         staple_length=reed.staple_length,
         flexibility=Flexibility(reed.flexibility),
         numbers=newest([*stored, *extra]),
+        others=others([*stored, *extra]),
         clips=clips_of(events),
-        rested=reed.rested if reed.is_blank else rested_before_scraping(events),
+        rested=rest_of(reed, events),
+        bound_for=bound_before_scraping(events),
         answers=answers or {},
         takes=heard.own,
         reference_takes=heard.reference,
         doubts=OwnDoubt.objects.of(reed.studio_id),
-        may_act=member.may_act,
+        may_act=member.may_act or member.teaches,  # nobody waits for oneself
     )
 
 

@@ -40,6 +40,7 @@ def _staples(staples: tuple[float, ...], source: str) -> tuple[Limit, ...]:
 
 
 _SHORT_STAPLES = (45.0, 46.0, 47.0)
+_LONG_STAPLES = (46.0, 47.0)
 
 SHORT_SCRAPE = Sheet(
     Style.SHORT,
@@ -78,9 +79,9 @@ LONG_SCRAPE = Sheet(
     Style.LONG,
     (
         _row("gouge", 0.57, 0.59, 0.62, CPM),
-        *_staples((46.0, 47.0), CPM),
-        _on(47.0, _row("tie_length", 71.0, 72.0, 73.5, CPM)),
-        _on(47.0, _row("cane_beyond_staple", 24.0, 25.0, 26.5, _SUM)),
+        *_staples(_LONG_STAPLES, CPM),
+        *_moving(_row("tie_length", 71.0, 72.0, 73.5, CPM), 47.0, _LONG_STAPLES),
+        *(_on(mm, _row("cane_beyond_staple", 24.0, 25.0, 26.5, _SUM)) for mm in _LONG_STAPLES),
         _row("slip", 0.2, 0.3, 0.5, CPM),
         Limit(quantity="airtight", choice="yes", source=CP),
         _row("thread_past_staple", -0.5, 0.0, 0.5, THREAD),

@@ -12,6 +12,17 @@ from reeds.checks.findings import Finding, Outcome
 register = template.Library()
 
 
+@register.filter
+def tone(finding: Finding) -> str:
+    """Return how a finding looks: a fault, to be looked at, open (nobody knows yet), or calm."""
+    if finding.is_fault:
+        return "fault"
+    if finding.accuses:
+        return "look"
+    return "open" if finding.needs_attention else "calm"
+
+
+
 @dataclass
 class Groups:
     """Findings in the order of a page."""

@@ -5,7 +5,7 @@ const isTyping = (target) => target.closest?.("input:not([type=checkbox], [type=
 const areOff = () => localStorage.getItem(SWITCH) === "1";
 const name = (event) => (event.shiftKey && /^[A-Z]$/.test(event.key) ? `Shift+${event.key.toLowerCase()}` : event.key);
 
-// keys: {"j": handler}; a handler that returns false leaves the key to the page
+// keys: {"i": handler}; a handler that returns false leaves the key to the page
 export function onKeys(keys) {
   document.addEventListener("keydown", (event) => {
     if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey) return;
@@ -16,7 +16,7 @@ export function onKeys(keys) {
   });
 }
 
-// the list of keys: a dialog, opened by its buttons or by "?"
+// the list of keys: a dialog, opened by its buttons or by "k"
 export function keyHelp() {
   const dialog = document.getElementById("keys");
   if (!dialog) return {};
@@ -26,5 +26,5 @@ export function keyHelp() {
   for (const button of document.querySelectorAll("[data-keys-help]")) {
     button.addEventListener("click", () => dialog.showModal());
   }
-  return { "?": () => dialog.showModal() };
+  return { k: () => dialog.showModal() };
 }

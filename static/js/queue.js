@@ -1,4 +1,4 @@
-// The queue by keyboard: one row is in the tab order, j and k or the arrows move it.
+// The queue by keyboard: one row is in the tab order, the arrows move it. Letters are those of words on the screen.
 import { keyHelp, onKeys } from "./keys.js";
 
 const rows = () => [...document.querySelectorAll("[data-roving] [data-row]")];
@@ -18,9 +18,13 @@ function go(to) {
   return true;
 }
 
-const onRow = (step) => () => (rows().includes(document.activeElement) ? go(at + step) : go(at));
-// arrows scroll the page unless the list has the focus
-const arrow = (step) => () => rows().includes(document.activeElement) && go(at + step);
+// arrows lead into the list from the page itself, and are left to whatever else has the focus
+function arrow(step) {
+  return () => {
+    if (rows().includes(document.activeElement)) return go(at + step);
+    return document.activeElement.matches("body, #main") && go(at);
+  };
+}
 
 // 'I have this one', said from the list and taken back by the same key; the row keeps the focus
 async function claim() {
@@ -39,12 +43,13 @@ document.addEventListener("focusin", (event) => {
 document.addEventListener("htmx:afterSwap", () => { at = 0; mark(); });
 
 onKeys({
-  j: onRow(1), k: onRow(-1), ArrowDown: arrow(1), ArrowUp: arrow(-1),
+  ArrowDown: arrow(1), ArrowUp: arrow(-1),
   Home: () => rows().includes(document.activeElement) && go(0),
   End: () => rows().includes(document.activeElement) && go(rows().length - 1),
-  "/": () => document.querySelector(".queue-filter select")?.focus(),
-  c: () => (rows().includes(document.activeElement) ? void claim() : false),
-  u: () => document.querySelector("[data-undo]")?.click(),
+  e: () => go(at),
+  s: () => document.querySelector(".queue-filter select")?.focus(),
+  i: () => (rows().includes(document.activeElement) ? void claim() : false),
+  t: () => document.querySelector("[data-take-back]")?.click(),
   ...keyHelp(),
 });
 mark();

@@ -54,14 +54,14 @@ const numbered = Object.fromEntries([1, 2, 3, 4, 5, 6, 7, 8].map((n) => [n, onBe
 const drop = onBench(() => bench.dropChosen());
 
 onKeys({
-  h: tool("move"), p: tool("point"), l: tool("line"), a: tool("arrow"), o: tool("outline"), f: tool("freehand"), m: tool("scale"),
-  z: () => store.undo(), "Shift+z": () => store.redo(), Delete: drop, Backspace: drop,
+  m: tool("move"), p: tool("point"), l: tool("line"), a: tool("arrow"), o: tool("outline"), f: tool("freehand"), r: tool("scale"),
+  u: () => store.undo(), "Shift+u": () => store.redo(), Delete: drop, Backspace: drop,
   "+": zoom(1.4), "=": zoom(1.4), "-": zoom(1 / 1.4), 0: onBench(() => bench.viewer.fit()),
   "[": onBench(() => bench.turn(-1)), "]": onBench(() => bench.turn(1)), ...numbered,
-  b: nextBeside, e: () => form?.elements.words.focus(), w: openWords,
-  c: () => document.querySelector("[data-key-claim]")?.click(),
-  q: () => document.querySelector(".bar nav a")?.click(),
-  u: () => document.querySelector("[data-undo]")?.click(),
+  b: nextBeside, y: () => form?.elements.words.focus(), w: openWords,
+  i: () => document.querySelector("[data-key-claim]")?.click(),
+  e: () => document.querySelector(".bar nav a")?.click(),
+  t: () => document.querySelector("[data-take-back]")?.click(),
   ...keyHelp(),
 });
 document.addEventListener("keydown", (event) => {

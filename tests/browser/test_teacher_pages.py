@@ -46,3 +46,34 @@ def test_at_a_desk_photo_words_and_the_way_on_are_seen_without_scrolling(desk, s
     for part in ("[data-stage]", "[data-tools]", ".thumbs", "#id_words", ".send button", ".question"):
         expect(desk.locator(part).first).to_be_in_viewport(ratio=1)
     assert Mark.objects.count() == desk.locator("[data-stage] .badge").count()
+
+
+@pytest.mark.parametrize("size", ["desk", "upright tablet"])
+def test_question_and_causes_come_first_and_nothing_covers_them(size, open_page, sign_in, teacher, sent):
+    width, height = SIZES[size]
+    page = open_page(viewport={"width": width, "height": height})
+    sign_in(page, teacher).goto(teacher.to("lessons:review", sent.pk))
+    for part in (".question", ".said li", "[data-stage]", "#id_words"):
+        expect(page.locator(part).first).to_be_in_viewport(ratio=1)
+    top = {
+        part: page.locator(part).first.bounding_box()["y"]
+        for part in (".question", ".said li", "[data-stage]")
+    }
+    assert top[".question"] < top[".said li"]
+    if size == "upright tablet":
+        assert top[".said li"] < top["[data-stage]"]
+    for part in (".question", ".said li"):
+        box = page.locator(part).first.bounding_box()
+        middle = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        at = "([x, y, part]) => Boolean(document.elementFromPoint(x, y).closest(part))"
+        assert page.evaluate(at, [*middle, part]), f"something covers {part}"
+
+
+def test_a_cause_unfolds_by_keyboard_and_says_its_step(desk, sign_in, teacher, student):
+    finding = make.finding("above", message="It is long.", next_step="Clip a little.")
+    row = make.sent_round(student, findings=[finding])
+    sign_in(desk, teacher).goto(teacher.to("lessons:review", row.pk))
+    step = desk.locator(".said").get_by_text("Clip a little.")
+    expect(step).to_be_hidden()
+    desk.locator(".said summary").press("Enter")
+    expect(step).to_be_visible()

@@ -47,6 +47,8 @@ LONG_ROWS = [
     ("staple_length", 45.8, 46, 46.2, 46, None, "CPm"),
     ("staple_length", 46.8, 47, 47.2, 47, None, "CPm"),
     ("tie_length", 71, 72, 73.5, 47, None, "CPm"),
+    ("tie_length", 70, 71, 72.5, 46, None, "CPm: moves with the staple"),
+    ("cane_beyond_staple", 24, 25, 26.5, 46, None, "CPm: the same cane on either staple"),
     ("slip", 0.2, 0.3, 0.5, 47, None, "CPm"),
     ("overall_length", 69, 70, 71, 47, None, "S in part"),
     ("tip_length", 3, 4, 5, 47, None, "S aim"),

@@ -14,7 +14,7 @@ from studio.errors import NotPossible
 
 HOMES = (
     "lessons.answering.annotation",
-    "lessons.sending.actions.send",
+    "lessons.sending.actions",
     "reeds.checks.sheet",
     "reeds.numbers.entry",
     "reeds.numbers.notes",
@@ -26,17 +26,18 @@ HOMES = (
 
 
 def _below(kind):
-    return {child.__name__ for child in kind.__subclasses__()}
+    """The family below a class: the names of its children, each with those below it."""
+    return {child.__name__: _below(child) for child in kind.__subclasses__()}
 
 
 def _drawn():
-    """The family as the docstring draws it: each head with the names below it."""
+    """The family as the docstring draws it."""
     tree = {}
+    above = [tree]
     for indent, name in re.findall(r"^( *)- (\w+)", refusal.__doc__, re.M):
-        if not indent:
-            head = tree.setdefault(name, set())
-        else:
-            head.add(name)
+        depth = len(indent) // 2
+        del above[depth + 1 :]
+        above.append(above[depth].setdefault(name, {}))
     return tree
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, Q
 
 from lessons.answering.annotation import Plane
 from lessons.answering.models import Answer, Mark
@@ -14,6 +14,7 @@ from lessons.answering.pages.marked import planes_of
 from lessons.sending.models import Submission, SubmissionQuerySet
 from reeds.checks.findings import in_order
 from reeds.checks.next_steps import NEXT_STEPS
+from reeds.checks.one_step import NO_STEPS
 from reeds.checks.registry import run_checks
 from reeds.numbers.registry import QUANTITIES
 from reeds.photo.models.photo import Photo, PhotoState
@@ -48,9 +49,17 @@ class Beside:
 
     @cached_property
     def previous(self) -> Submission | None:
-        """The last round of the reed that this student sent before this reed."""
-        rows = self._rows().filter(student=self.submission.student_id, sent_at__lt=self.submission.sent_at)
-        return rows.exclude(reed=self.submission.reed_id).order_by("-sent_at").first()
+        """The last round of the reed that this student made before this one, whenever it was sent."""
+        reed = self.submission.reed
+        of_one_day = Q(reed__made_at=reed.made_at, reed__number__lt=reed.number)
+        before = Q(reed__made_at__lt=reed.made_at) | of_one_day
+        rows = self._rows().filter(before, student=self.submission.student_id)
+        return rows.order_by("-reed__made_at", "-reed__number", "-round").first()
+
+    @property
+    def folded(self) -> list[Submission]:
+        """The older rounds that wait under this one and are answered together with it, newest first."""
+        return list(self._rows().filter(pk__in=self.submission.older_waiting()).order_by("-round"))
 
     def _rows(self) -> SubmissionQuerySet:
         ready = Photo.objects.visible_to(self.member).kept().filter(state=PhotoState.READY)
@@ -89,6 +98,17 @@ class Beside:
         return [mark for answer in answers.values() for mark in answer.marks.all()]
 
     @property
+    def of_this_stage(self) -> list[Measurement]:
+        """The newest number of each quantity that was sent with this round and measured at its stage."""
+        newest = (rows[0] for rows in _by_quantity(self.submission).values())
+        return [row for row in newest if row.stage == self.submission.stage]
+
+    @property
+    def given(self) -> list[Answer]:
+        """What was answered to the earlier rounds, the newest round first."""
+        return [answer for row in self.earlier for answer in getattr(row, "given", [])]
+
+    @property
     def numbers(self) -> list[tuple[str, list[list[Measurement]]]]:
         """Each quantity with its numbers in every column, the newest first; in the order of the registry."""
         tables = [_by_quantity(column) for column in self.columns]
@@ -101,10 +121,15 @@ class Beside:
         reed, answers = self.submission.reed, answers_in(self.submission.playing_test)
         facts = replace(facts_of(reed, reed.owner, (), answers), may_act=True)
         found = in_order(run_checks(facts, sheet_of(reed)))
-        told = [one for one in found if one.next_step]
+        told = [one for one in found if one.next_step and one.next_step not in NO_STEPS]
         return _unique(
             UsualStep(filled(one.next_step, one.params), filled(one.caution, one.params)) for one in told
         )
+
+    @property
+    def more_steps(self) -> list[UsualStep]:
+        """What is folded under the first three steps."""
+        return [*self.steps[3:], *self.other_steps]
 
     @cached_property
     def other_steps(self) -> list[UsualStep]:

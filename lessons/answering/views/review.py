@@ -67,8 +67,8 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "looking": around(submission, request.member),
         "replies": Reply.objects.visible_to(request.member)
         .filter(submission__reed=submission.reed_id)
-        .select_related("by__person"),
-        "just_sent": just_sent.exclude(submission=submission).with_reeds()[:1],
+        .select_related("by__person", "submission"),
+        "just_sent": just_sent.exclude(submission=submission).with_reeds(),
         "phrases": Phrase.objects.visible_to(request.member).filter(teacher=request.member),
     }
 
@@ -154,8 +154,9 @@ def _next(request: MemberRequest, pk: int) -> str:
     """Return the address of the next of the chosen reeds, in the order of need, that no other teacher has."""
     chosen = QueueFilter(request.member, request.GET or None)
     others = Looking.objects.visible_to(request.member).filter(has_it=True).exclude(member=request.member)
-    waiting = Submission.objects.visible_to(request.member).waiting().in_order_of_need()
-    following = chosen.narrow(waiting).exclude(pk=pk).exclude(pk__in=others.values("submission")).first()
+    waiting = Submission.objects.visible_to(request.member).waiting().foremost().exclude(pk=pk)
+    free = waiting.exclude(pk__in=others.values("submission")).in_order_of_need()
+    following = chosen.narrow(free).first()
     if following is None:
         return request.member.to("lessons:queue") + chosen.query
     return request.member.to("lessons:review", following.pk) + chosen.query

@@ -30,6 +30,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
     rows = Take.objects.visible_to(member).filter(submissions=submission)
     takes = list(rows.select_related("reed__version", "reed__owner"))
     replies = Reply.objects.visible_to(member).filter(submission=submission)
+    is_own = submission.student_id == member.pk
     rounds = Submission.objects.visible_to(member).filter(reed=submission.reed_id).order_by("round")
     page = {
         "submission": submission,
@@ -40,7 +41,8 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "later": Later(submission),
         "replies": replies.select_related("by__person"),
         "rounds": list(rounds),
-        "is_own": submission.student_id == member.pk,
+        "is_own": is_own,
+        "unread": (is_own and submission.is_new) or replies.unread_by(member).exists(),
         "key": uuid.uuid4(),
     }
     return render(request, "lessons/answering/round.html", {**page, **more}, status=status)

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from lessons.answering.models import Answer
+from lessons.answering.pages.unread import unread_replies
 from lessons.lesson.models import Lesson, SetWork
 from lessons.lesson.pages import on_the_desk, ready_blanks
 from lessons.sending.models import Submission
@@ -27,6 +28,7 @@ def desk(request: MemberRequest) -> HttpResponse:
     lessons = Lesson.objects.visible_to(member).filter(at__gte=timezone.now()).order_by("at")
     page = {
         "desk": on_the_desk(rounds.select_related("reed").prefetch_related(said)),
+        "unread": unread_replies(member),
         "ready": list(ready_blanks(blanks)),
         "work": work.select_related("pattern"),
         "lesson": lessons.first(),

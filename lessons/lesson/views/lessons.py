@@ -47,7 +47,8 @@ def _form_page(request: MemberRequest, lesson: Lesson) -> HttpResponse:
         return render(
             request, "lessons/lesson/lesson_form.html", {"form": form, "lesson": lesson}, status=status
         )
-    kept = actions.keep_lesson(form.save(commit=False), request.member, form.cleaned_data["present"])
+    present = form.cleaned_data["present"]
+    kept = actions.keep_lesson(form.save(commit=False), request.member, present, form.moments[1:])
     return redirect(request.member.to("lessons:lesson", kept.pk))
 
 

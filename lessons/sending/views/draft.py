@@ -71,6 +71,7 @@ def draft_page(request: MemberRequest, submission: Submission, **more: Any) -> H
         "reed": submission.reed,
         "forms": forms,
         "photos": forms.photos,
+        "enclosed": actions.PHOTOS,
         "stages": STAGES,
         "reference": _reference(request, submission.reed),
     }
@@ -136,7 +137,7 @@ def attached(attach: Callable[[], HttpResponse], too_late: str) -> HttpResponse:
 
 
 def removed(
-    request: MemberRequest, submission: Submission, kind: actions.Kind[actions.Row], row: actions.Row
+    request: MemberRequest, submission: Submission, kind: actions.Enclosure[actions.Row], row: actions.Row
 ) -> HttpResponse:
     """Take one out of the draft again; what else was typed is kept."""
     try:

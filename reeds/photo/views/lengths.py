@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from reeds.checks.causes import keys_of
 from reeds.numbers.vocabulary import Moisture
 from reeds.photo.actions.lengths import keep_lengths
 from reeds.photo.actions.look import ask_to_look
@@ -155,7 +156,7 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
         return redirect(request.member.to("reeds:reed", bench.photo.reed_id))
     keys = {row.quantity for row in rows}
     found = findings_of(bench.photo.reed, answers=answers_of(bench.photo.reed))
-    about = [one for one in found if one.quantity in keys or keys.intersection(one.also)]
+    about = [one for one in found if any(keys & keys_of(part) for part in (one, *one.parts))]
     return _said(request, bench, kept=rows, findings=about, key=uuid.uuid4(), can_compare=True)
 
 

@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from reeds.checks.causes import keys_of
 from reeds.numbers.registry import QUANTITIES
 from reeds.photo.actions.opening import is_the_opening, keep_opening
 from reeds.photo.forms.opening import CAMERAS, MARKED, OpeningForm
@@ -116,7 +117,7 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
         return redirect(request.member.to("reeds:reed", on.photo.reed_id))
     keys = {row.quantity for row in rows}
     found = findings_of(on.photo.reed, answers=answers_of(on.photo.reed))
-    about = [one for one in found if one.quantity in keys or keys.intersection(one.also)]
+    about = [one for one in found if any(keys & keys_of(part) for part in (one, *one.parts))]
     return _said(request, on, kept=rows, findings=about, key=uuid.uuid4())
 
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from reeds.checks.findings import Outcome, in_order
+from reeds.checks.mending import told
 from reeds.fields import MeasuredOnceForm
 from reeds.numbers.measured import Measured
 from reeds.numbers.registry import asked_at
@@ -37,7 +38,7 @@ def reed_for(request: MemberRequest, pk: int) -> Reed:
 
 def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
     """Answer with the reed's page; forms in `given` stand as they were filled."""
-    findings = in_order(findings_of(reed, answers=answers_of(reed)))
+    findings = in_order(told(findings_of(reed, answers=answers_of(reed)), Stage(reed.stage)))
     clips = clips_of(reed.events.standing())
     forms = {
         "step": StepForm(reed),

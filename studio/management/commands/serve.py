@@ -12,16 +12,12 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from studio.children import Child, answers, port_is_free, stop
+from studio.children import Child, Stopped, answers, port_is_free, stop
 from studio.models import Studio
 
 START_S = 300.0  # a machine busy with much else; a server that ends is told at once
 TICK_S = 0.2
 SHORT_LIFE_S = 10.0
-
-
-class Stopped(Exception):
-    """Somebody asked for the end, by Ctrl-C or by a signal."""
 
 
 def _stopped(number: int, _frame: object) -> None:

@@ -19,7 +19,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from studio.children import GRACE_S, Child, stop
+from studio.children import GRACE_S, Child, Stopped, stop
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 PRODUCTION = {
@@ -83,10 +83,6 @@ STEPS = (
     Step("unit and outside tests", (*PYTEST, "tests", "--ignore=tests/browser")),
     Step("browser tests", (*PYTEST, "tests/browser")),
 )
-
-
-class Stopped(Exception):
-    """Somebody asked for the end."""
 
 
 def _stopped(_number: int, _frame: object) -> None:

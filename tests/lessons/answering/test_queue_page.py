@@ -8,9 +8,11 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from lessons.answering import actions
+from lessons.answering.models import Reply
 from lessons.lesson.models import Lesson
 from lessons.sending import need
 from lessons.sending.models import Submission
+from reeds.reed.models.measurement import Measurement
 from tests import factories as make
 
 
@@ -36,6 +38,25 @@ def lesson(student, **ahead):
     row = Lesson.objects.create(studio=student.studio, at=at, time_zone="Europe/Berlin")
     row.present.add(student)
     return row
+
+
+def say_back(row, by, words="Now it closes."):
+    return Reply.objects.create(studio=row.studio, submission=row, by=by, words=words)
+
+
+def measured_on_its_photo(row, *, sent_before=False):
+    at = row.sent_at - dt.timedelta(hours=1) if sent_before else timezone.now()
+    Measurement.objects.create(
+        studio=row.studio,
+        reed=row.reed,
+        quantity="tie_length",
+        value=72,
+        u=0.2,
+        method="photo",
+        stage=row.stage,
+        photo=row.photos.first(),
+        entered_at=at,
+    )
 
 
 def test_a_teacher_sees_what_waits_and_opens_it(desk, teacher, student):
@@ -81,6 +102,132 @@ def test_no_number_of_findings_counts_for_more_than_the_most(teacher, student):
     many = make.sent_round(student, need=500, days=1)
     waited = make.sent_round(student, need=need.MOST_FOUND, days=8)
     assert order(teacher) == [waited.pk, many.pk]
+
+
+SIX_DOUBTS = {"need": 6, "findings": [make.finding("too_close")] * 6}
+
+
+@pytest.mark.parametrize("sooner", ["leak", "question", "reply", "lesson tomorrow"])
+def test_who_waits_for_a_person_comes_before_six_doubts(sooner, teacher, student, other_student):
+    doubts = make.sent_round(other_student, **SIX_DOUBTS)
+    row = make.sent_round(
+        student, leaks=sooner == "leak", question="Why?" if sooner == "question" else "", photos=0
+    )
+    if sooner == "reply":
+        say_back(row, student)
+    elif sooner == "lesson tomorrow":
+        lesson(student, hours=20)
+    assert order(teacher) == [row.pk, doubts.pk]
+
+
+@pytest.mark.parametrize("cause", ["leaks", "asks", "said_back"])
+def test_nothing_that_the_checks_found_buries_who_waits_for_a_person(cause):
+    kinds = {"leaks": "leak", "asks": "question", "said_back": "reply"}
+    points = [row.points for row in need.ORDER if row.kind == kinds[cause]]
+    assert min(points) > need.MOST_FOUND
+
+
+def test_what_came_later_moves_a_reed_up(teacher, student):
+    first = make.sent_round(student, need=2)
+    row = make.sent_round(student, need=0)
+    assert order(teacher) == [first.pk, row.pk]
+    measured_on_its_photo(row, sent_before=True)
+    assert order(teacher) == [first.pk, row.pk]
+    measured_on_its_photo(row)
+    assert order(teacher) == [row.pk, first.pk]
+
+
+def test_a_reply_that_was_read_counts_for_nothing(teacher, student):
+    first = make.sent_round(student, need=2)
+    row = make.sent_round(student)
+    say_back(row, student)
+    say_back(first, teacher)  # a teacher's own words wait for the student
+    assert order(teacher) == [row.pk, first.pk]
+    actions.note_read(row, teacher)
+    assert order(teacher) == [first.pk, row.pk]
+
+
+def test_the_score_in_sql_is_what_the_table_adds_up_to(teacher, student):
+    row = make.sent_round(student, days=8, need=50, leaks=True, question="?")
+    say_back(row, student)
+    lesson(student, hours=30)
+    measured_on_its_photo(row)
+    points = {(one.kind, one.days): one.points for one in need.ORDER}
+    held = [("leak", 0), ("reply", 0), ("lesson", 2), ("question", 0), ("later", 0), ("waited", 7)]
+    scored = Submission.objects.waiting().in_order_of_need().get()
+    assert scored.score == need.MOST_FOUND + sum(points[one] for one in held)
+
+
+def test_the_thresholds_of_one_kind_stand_with_the_greatest_first():
+    for kind in ("lesson", "waited"):
+        points = [row.points for row in need.ORDER if row.kind == kind]
+        assert points == sorted(points, reverse=True)
+
+
+def test_the_page_shows_the_whole_table_under_why_this_order(desk, teacher, student):
+    make.sent_round(student)
+    page = desk.get(teacher.to("lessons:queue")).content.decode()
+    table = page[page.index("Why this order") :]
+    for row in need.ORDER:
+        assert f"{row.name}</th><td>{row.points}</td>" in table
+    assert f"<td>{need.MOST_FOUND}</td>" in table
+
+
+def test_the_sending_notes_a_leak(as_member, student):
+    for word, leaks in (("yes", False), ("no", True)):
+        reed = make.ReedFactory(owner=student, stage="bound")
+        as_member(student).post(student.to("lessons:go", reed.pk), {"airtight": word})
+        assert Submission.objects.get(reed=reed).leaks is leaks
+
+
+# --- one round a reed ---
+
+
+def test_an_older_round_that_waits_folds_into_the_newer(desk, teacher, student):
+    reed = make.ReedFactory(owner=student)
+    make.sent_round(student, reed=reed, days=9, question="And this?")
+    newer = make.sent_round(student, reed=reed, round=2)
+    pks, text = shown(desk, teacher)
+    assert pks == [newer.pk]
+    assert "an older one under it" in text
+    assert "waits 9 days" in text
+    assert "a question" in text
+    assert "1 reed waits" in text
+
+
+def test_the_next_reed_is_never_an_older_round(desk, teacher, student):
+    reed = make.ReedFactory(owner=student)
+    make.sent_round(student, reed=reed, days=9)
+    newer = make.sent_round(student, reed=reed, round=2)
+    first = make.sent_round(student, need=9)
+    sent = desk.post(teacher.to("lessons:answer", first.pk), {"decision": "play"})
+    assert sent.url == teacher.to("lessons:review", newer.pk)
+
+
+# --- what was said back ---
+
+
+def test_what_was_said_back_stands_there_with_its_count_until_it_is_opened(desk, teacher, student):
+    row = make.sent_round(student, answered_at=timezone.now())
+    for words in ("I cut it.", "Now it leaks."):
+        say_back(row, student, words)
+    page = desk.get(teacher.to("lessons:queue"))
+    text = page.content.decode()
+    assert [(one.submission.pk, len(one.replies)) for one in page.context["unread"]] == [(row.pk, 2)]
+    assert "2 replies" in text
+    assert f"{teacher.to('lessons:round', row.pk)}#replies" in text
+    desk.get(
+        teacher.to("lessons:round", row.pk)
+    )  # a look alone changes nothing: the page says that it is open
+    assert desk.get(teacher.to("lessons:queue")).context["unread"]
+    desk.post(teacher.to("lessons:read", row.pk), headers={"HX-Request": "true"})
+    assert desk.get(teacher.to("lessons:queue")).context["unread"] == []
+
+
+def test_what_was_said_in_another_studio_or_by_teachers_is_not_there(desk, teacher, student, stranger):
+    say_back(make.sent_round(student, answered_at=timezone.now()), make.teacher(studio=teacher.studio))
+    say_back(make.sent_round(foreign := make.student(studio=stranger.studio)), foreign)
+    assert desk.get(teacher.to("lessons:queue")).context["unread"] == []
 
 
 def test_a_lesson_tomorrow_comes_before_none_and_before_one_next_week(teacher, student, other_student):
@@ -149,9 +296,8 @@ def test_a_students_name_of_another_studio_is_not_among_the_filters(desk, teache
 
 
 def test_it_is_paged_and_every_reed_is_on_one_page(desk, teacher, student):
-    reed = make.ReedFactory(owner=student)
-    for n in range(27):
-        make.sent_round(student, reed=reed, round=n + 1, photos=0)
+    for _reed in range(27):
+        make.sent_round(student, photos=0)
     first, second = shown(desk, teacher)[0], shown(desk, teacher, page=2)[0]
     assert (len(first), len(second)) == (25, 2)
     assert len({*first, *second}) == 27

@@ -13,6 +13,7 @@ from lessons.answering import actions
 from lessons.answering.models import Answer, Looking, Reply, Written
 from lessons.sending.models import Submission
 from reeds.reed.models.measurement import Measurement
+from reeds.reed.models.reed import Reed
 from tests import factories as make
 
 WRITTEN = {"words": "Let it dry.", "decision": "rest", "next_step": "Wait a week.", "caution": ""}
@@ -88,6 +89,16 @@ def test_the_last_round_and_the_reed_before_stand_beside_it(desk, teacher, stude
     for number in ("71.1", "72.4", "72.9", f"reed {before.reed.number}", "round 1"):
         assert number in text
     assert text.count("data-beside-photo=") == 2
+
+
+def test_the_reed_before_is_the_one_made_before_whenever_it_was_sent(desk, teacher, student):
+    older, before, reed, after = (make.ReedFactory(owner=student, number=n) for n in (3, 4, 5, 6))
+    Reed.objects.update(made_at=timezone.now())  # of one day: the number tells which was made before
+    now = make.sent_round(student, reed=reed, days=9)
+    for other, days in ((older, 1), (before, 3), (after, 12)):
+        make.sent_round(student, reed=other, days=days)
+    beside = desk.get(teacher.to("lessons:review", now.pk)).context["beside"]
+    assert beside.previous.reed == before
 
 
 def test_another_students_reed_never_stands_beside_it(desk, teacher, student, other_student):

@@ -1,5 +1,6 @@
 """A round as its student sees it: the answer first, then what was sent; replies and the next round."""
 
+import re
 import uuid
 
 import pytest
@@ -70,6 +71,17 @@ def test_the_student_sees_the_next_step_with_its_caution(round_, as_member, stud
     assert "Send the next round of this reed" in text
 
 
+def test_the_title_names_the_reed_and_the_outcome_and_nobody(round_, as_member, student, teacher):
+    def title(member, name):
+        html = as_member(member).get(member.to(name, round_.pk)).content.decode()
+        return " ".join(re.search("<title>(.*?)</title>", html, re.S)[1].split())
+
+    answered(round_, teacher, decision="rest")
+    assert title(student, "lessons:round").startswith("Reed 7, round 1: let it rest")
+    assert title(teacher, "lessons:review").startswith("Reed 7, round 1")
+    assert str(student) not in title(teacher, "lessons:review")
+
+
 def test_an_answer_that_is_not_sent_is_not_shown(round_, as_member, student, teacher):
     answered(round_, teacher)
     Answer.objects.update(sent_at=None)
@@ -120,6 +132,39 @@ def test_who_says_something_back_has_read_it(round_, as_member, student, teacher
     as_member(student).post(student.to("lessons:reply", round_.pk), data)
     round_.refresh_from_db()
     assert not round_.is_new
+
+
+def test_a_reply_is_read_when_the_other_side_has_it_open(round_, as_member, student, teacher):
+    answered(round_, teacher)
+    read_as_its_page_says(as_member(student), round_)
+    for by, reader in ((student, teacher), (teacher, student)):
+        said = Reply.objects.create(studio=round_.studio, submission=round_, by=by, words="Why?")
+        own = page(as_member(by), round_).content.decode()
+        assert READ not in own
+        as_member(by).post(student.to("lessons:read", round_.pk))
+        said.refresh_from_db()
+        assert said.read_at is None
+        assert READ in page(as_member(reader), round_).content.decode()
+        read_as_its_page_says(as_member(reader), round_)
+        said.refresh_from_db()
+        assert said.read_at is not None
+        assert READ not in page(as_member(reader), round_).content.decode()
+
+
+def test_what_a_teacher_said_back_stands_on_the_students_desk_until_it_is_read(
+    round_, as_member, student, other_student, teacher
+):
+    answered(round_, teacher)
+    Reply.objects.create(studio=round_.studio, submission=round_, by=teacher, words="Cut it, then.")
+    desk = as_member(student).get(student.to("lessons:desk"))
+    assert [one.submission for one in desk.context["unread"]] == [round_]
+    assert "1 reply" in desk.content.decode()
+    fellow = as_member(other_student)
+    assert fellow.get(other_student.to("lessons:desk")).context["unread"] == []
+    assert fellow.post(other_student.to("lessons:read", round_.pk)).status_code == 404
+    assert Reply.objects.get().read_at is None
+    as_member(student).post(student.to("lessons:read", round_.pk))
+    assert as_member(student).get(student.to("lessons:desk")).context["unread"] == []
 
 
 def test_others_find_no_such_round(round_, as_member, other_student, stranger):

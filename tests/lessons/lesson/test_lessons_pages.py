@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 
 import pytest
 
 from lessons.lesson.models import Lesson
+from studio.models import Studio
+from studio.time_zones import places
 from tests import factories as make
 
 
@@ -46,6 +49,61 @@ def test_an_hour_that_does_not_exist_is_questioned_and_the_notes_stay(as_member,
     assert answer.status_code == 422
     assert "Keep these words." in answer.text
     assert not Lesson.objects.exists()
+
+
+def chosen_zone(page):
+    return re.search(r'<option value="([^"]+)" selected>', page)[1]
+
+
+def test_a_new_lesson_begins_with_the_studios_own_zone(as_member, teacher):
+    Studio.objects.filter(pk=teacher.studio_id).update(time_zone="America/New_York")
+    page = as_member(teacher).get(teacher.to("lessons:lesson_new")).text
+    assert chosen_zone(page) == "America/New_York"
+
+
+def test_a_lesson_keeps_its_own_zone_though_it_be_no_place(as_member, teacher, lesson):
+    for zone in ("Europe/Lisbon", "UTC"):
+        Lesson.objects.update(time_zone=zone)
+        page = as_member(teacher).get(teacher.to("lessons:lesson_edit", lesson.pk)).text
+        assert chosen_zone(page) == zone
+
+
+def test_only_places_are_in_the_list():
+    zones = [zone for zone, _shown in places()]
+    assert {"Europe/Berlin", "America/Argentina/Buenos_Aires", "Pacific/Auckland"} <= set(zones)
+    assert all("/" in zone for zone in zones)
+    assert not [zone for zone in zones if zone.startswith(("Etc/", "posix/", "right/", "SystemV/", "US/"))]
+
+
+def test_a_weekly_lesson_stands_on_the_same_clock_until_its_last_day(as_member, teacher, student):
+    given = form(student, day="2026-10-12", time="16:30", until="2026-11-03")
+    answer = as_member(teacher).post(teacher.to("lessons:lesson_new"), given)
+    rows = list(Lesson.objects.order_by("at"))
+    assert answer.url == teacher.to("lessons:lesson", rows[0].pk)
+    assert [row.local.isoformat() for row in rows] == [
+        "2026-10-12T16:30:00+02:00",
+        "2026-10-19T16:30:00+02:00",
+        "2026-10-26T16:30:00+01:00",
+        "2026-11-02T16:30:00+01:00",
+    ]
+    assert [row.notes for row in rows] == ["x", "", "", ""]
+    assert all(list(row.present.all()) == [student] for row in rows)
+
+
+@pytest.mark.parametrize("until", ["2026-10-04", "2029-01-01"])
+def test_a_last_day_before_the_first_or_years_off_is_questioned(as_member, teacher, student, until):
+    answer = as_member(teacher).post(teacher.to("lessons:lesson_new"), form(student, until=until))
+    assert answer.status_code == 422
+    assert "within sixty weeks" in answer.text
+    assert not Lesson.objects.exists()
+
+
+def test_a_lesson_that_is_changed_is_not_repeated(as_member, teacher, student, lesson):
+    client = as_member(teacher)
+    address = teacher.to("lessons:lesson_edit", lesson.pk)
+    assert 'name="until"' not in client.get(address).text
+    client.post(address, form(student, until="2026-12-01"))
+    assert Lesson.objects.count() == 1
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,8 @@ from lessons.sending import actions
 from lessons.sending.forms import DraftForms
 from lessons.sending.models import Submission
 from reeds.checks.findings import in_order
+from reeds.checks.mending import told
+from reeds.numbers.vocabulary import Stage
 from reeds.photo.models.photo import Photo
 from reeds.reed.facts import answers_of, findings_of
 from studio.errors import NotPossible
@@ -108,7 +110,7 @@ def test_what_is_stored_is_what_the_checks_say_of_the_numbers_stored(reed, stude
         "tie_length": 75.0,
         "staple_length": 45.0,
     }
-    again = in_order(findings_of(sent.reed, answers=answers_of(sent.reed)))
+    again = in_order(told(findings_of(sent.reed, answers=answers_of(sent.reed)), Stage(sent.stage)))
     assert [one.as_json() for one in again] == sent.findings
     assert any(one.quantity == "tie_length" and one.value == 75.0 for one in sent.found)
 

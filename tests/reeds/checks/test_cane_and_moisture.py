@@ -29,3 +29,11 @@ def test_a_gouge_measured_dry_is_told():
 def test_a_wet_gouge_and_a_dry_staple_are_not():
     facts = reed(number("gouge", 0.57, 0.01, moisture=WET), number("staple_length", 45.0, moisture=DRY))
     assert moisture.check(facts, SHORT_SCRAPE) == []
+
+
+def test_cane_that_nobody_felt_is_told_at_scraping_only():
+    (found,) = cane.check(reed(stage=Stage.SCRAPED), SHORT_SCRAPE)
+    assert (found.outcome, found.next_step) == (Outcome.NOTED, "")
+    assert words(found).startswith("How the wet cane feels is not noted")
+    assert cane.check(reed(stage=Stage.BOUND), SHORT_SCRAPE) == []
+    assert cane.check(reed(stage=Stage.SCRAPED, flexibility=Flexibility.MEDIUM), SHORT_SCRAPE) == []

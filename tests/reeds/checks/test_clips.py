@@ -4,7 +4,7 @@ from reeds.checks import clips
 from reeds.checks.findings import Outcome
 from reeds.numbers.vocabulary import Stage
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
-from tests.reeds.checks.make import clip, reed
+from tests.reeds.checks.make import clip, number, reed, words
 
 
 def outcome(stage, *made):
@@ -22,6 +22,18 @@ def test_while_it_is_scraped_only_too_much_is_told():
     assert outcome(Stage.SCRAPED, clip(2.0, 1, 0.05)) == [Outcome.ABOVE]
 
 
-def test_without_clips_or_without_a_row_there_is_nothing_to_say():
-    assert outcome(Stage.FINISHING) == []
+def test_a_finished_reed_that_was_never_clipped_is_told_as_a_remark():
+    assert outcome(Stage.SCRAPED) == []
+    (found,) = clips.check(reed(stage=Stage.FINISHING), SHORT_SCRAPE)
+    assert (found.outcome, found.need) == (Outcome.NOTED, 0)
+    assert words(found) == "No clip is on record; on this sheet 1 mm in all is usual."
+
+
+def test_where_the_lengths_tell_of_a_clip_their_sum_speaks():
+    lengths = [number("tie_length", 72.0), number("overall_length", 71.0)]
+    assert clips.check(reed(*lengths, stage=Stage.FINISHING), SHORT_SCRAPE) == []
+
+
+def test_without_a_row_there_is_nothing_to_say():
+    assert clips.check(reed(stage=Stage.FINISHING), LONG_SCRAPE) == []
     assert clips.check(reed(clips=(clip(9.0, 1),)), LONG_SCRAPE) == []

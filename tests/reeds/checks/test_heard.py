@@ -68,7 +68,38 @@ def test_what_is_heard_is_said_in_the_players_words():
 
 @pytest.mark.parametrize("rating", [3, 4, 5, 0, 9, -1])
 def test_what_speaks_and_what_is_no_rating_gets_no_word(rating):
+    assert heard_of(third_octave=rating) == []
+
+
+@pytest.mark.parametrize("rating", [4, 5, 0, 9, -1])
+def test_a_staccato_that_speaks_gets_no_word(rating):
     assert heard_of(staccato=rating) == []
+
+
+def test_a_staccato_that_speaks_late_is_a_slow_one():
+    (found,) = heard_of(staccato=3)
+    assert words(found) == "Staccato on one note: speaks late."
+    assert "middle of the tip" in step(found)
+
+
+def test_easy_to_blow_alone_is_a_remark_and_very_easy_is_not_scraped():
+    (easy,) = heard_of(effort=2)
+    assert (easy.outcome, words(easy), step(easy)) == (Outcome.NOTED, "It is easy to blow.", "")
+    (very,) = heard_of(effort=1)
+    assert very.is_fault
+    assert step(very).startswith("Do not scrape on.")
+    assert heard_of(effort=3) == []
+
+
+def test_where_nothing_speaks_a_leak_is_asked_for_first():
+    first, *_others = heard_of(low_notes=1, staccato=1, third_octave=2)
+    assert words(first) == "Nothing speaks, and nobody has noted whether it is airtight."
+    assert step(first).startswith("See first whether it is airtight")
+    assert not first.irreversible
+    known = heard_of(look("airtight", "yes"), low_notes=1, staccato=1)
+    assert not any("Nothing speaks" in words(one) for one in known)
+    assert not any("Nothing speaks" in words(one) for one in heard_of(low_notes=1, staccato=4))
+    assert not any("Nothing speaks" in words(one) for one in heard_of(low_notes=1))
 
 
 def test_an_item_that_is_not_in_the_test_gets_no_word():
@@ -91,14 +122,15 @@ def test_flat_and_easy_is_clipped_a_little():
 
 
 def test_sharp_and_hard_is_not_clipped():
-    *_hard, found = heard_of(tuned(25.0), effort=4)
+    (found,) = heard_of(tuned(25.0), effort=4)
     assert step(found).startswith("Do not clip.")
     assert not found.irreversible
 
 
 @pytest.mark.parametrize(("cents", "effort"), [(-25.0, 3), (-10.0, 1), (25.0, 3), (0.0, 1)])
 def test_pitch_without_the_effort_that_goes_with_it_points_at_nothing(cents, effort):
-    assert heard_of(tuned(cents), effort=effort) == []
+    assert not any(one.quantity == "a4_cents" for one in heard_of(tuned(cents), effort=effort))
+    assert not any(one.irreversible for one in heard_of(tuned(cents), effort=effort))
 
 
 def test_a_student_who_may_not_act_waits():
@@ -114,4 +146,10 @@ def test_while_it_leaks_nothing_is_scraped():
 def test_a_long_scrape_has_its_own_steps():
     (found,) = heard_of(style=Style.LONG, staccato=1)
     assert "the corners first" in step(found)
-    assert heard_of(style=Style.LONG, third_octave=1)[0].next_step == ""
+    (high,) = heard_of(style=Style.LONG, third_octave=1)
+    assert step(high) == "Leave the back alone; clip a little: 0.2 mm at most at a time."
+    (hard,) = heard_of(style=Style.LONG, effort=5)
+    assert step(hard).startswith("Take a little from the tip and test")
+    (sharp,) = heard_of(tuned(25.0), style=Style.LONG, effort=4)
+    assert step(sharp).startswith("Do not clip. Take a little from the sides of the heart")
+    assert all("Knives" in one.caution for one in (hard, sharp))

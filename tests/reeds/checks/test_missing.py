@@ -5,7 +5,7 @@ from reeds.checks.findings import Outcome
 from reeds.numbers.registry import asked_at
 from reeds.numbers.vocabulary import Stage
 from reeds.sheet.starters import SHORT_SCRAPE
-from tests.reeds.checks.make import look, number, reed, words
+from tests.reeds.checks.make import at, clip, look, number, reed, words
 
 
 def keys(facts):
@@ -36,3 +36,10 @@ def test_what_must_be_seen_again_is_missing_at_the_later_stage():
 
 def test_a_reed_that_is_played_out_misses_nothing():
     assert keys(reed(stage=Stage.PLAYED_OUT)) == []
+
+
+def test_a_length_is_asked_again_only_after_a_clip():
+    """What was seen changes, a length does not of itself."""
+    old = number("overall_length", 71.0, when=at(1), stage=Stage.FINISHING)
+    assert "overall_length" not in keys(reed(old, stage=Stage.PLAYING))
+    assert "overall_length" in keys(reed(old, stage=Stage.PLAYING, clips=(clip(0.2, 5),)))

@@ -40,3 +40,20 @@ def test_a_studio_that_wants_two_weeks_is_told_of_one():
 
 def test_a_reed_whose_rest_is_unknown_gets_no_remark():
     assert rest.check(reed(stage=Stage.SCRAPED), SHORT_SCRAPE) == []
+
+
+def lay(tied_hours, bound_hours):
+    return reed(
+        stage=Stage.SCRAPED, rested=timedelta(hours=tied_hours), bound_for=timedelta(hours=bound_hours)
+    )
+
+
+def test_a_blank_tied_weeks_ago_and_bound_today_has_rested():
+    assert rest.check(lay(24 * 21, 3), SHORT_SCRAPE) == []
+
+
+@pytest.mark.parametrize(("tied", "bound", "says"), [(0, 0, "as soon as it was tied"), (500, 0, "in one go")])
+def test_no_rest_at_all_is_told_as_a_remark(tied, bound, says):
+    (found,) = rest.check(lay(tied, bound), SHORT_SCRAPE)
+    assert (found.outcome, found.needs_attention) == (Outcome.NOTED, False)
+    assert says in words(found)

@@ -1,7 +1,8 @@
 """Where the thread ends."""
 
-from reeds.checks import limits, thread
+from reeds.checks import thread
 from reeds.checks.findings import Outcome
+from reeds.checks.registry import run_checks
 from reeds.numbers.vocabulary import Stage
 from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import number, reed, step, words
@@ -32,4 +33,5 @@ def test_a_thread_at_the_end_is_within_and_half_a_millimetre_too_close_to_call()
 
 
 def test_the_thread_is_told_once():
-    assert limits.check(bound(1.5), SHORT_SCRAPE) == []
+    told = [one.check for one in run_checks(bound(1.5), SHORT_SCRAPE) if one.quantity == "thread_past_staple"]
+    assert told == [thread.KEY]

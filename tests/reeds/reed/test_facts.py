@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from reeds.checks.findings import Outcome
+from reeds.checks.findings import Outcome, spread
 from reeds.numbers.vocabulary import Stage
 from reeds.reed.facts import clips_of, facts_of, findings_of, rested_before_scraping, sheet_of
 from reeds.reed.models.measurement import Measurement
@@ -20,7 +20,9 @@ def happened(hours, to_stage="", kind=EventKind.STAGE, **rest):
 @pytest.mark.parametrize(
     ("events", "hours"),
     [
-        ([(0, "tied"), (1, "bound"), (25, "scraped")], 24),
+        ([(0, "tied"), (1, "bound"), (25, "scraped")], 25),
+        ([(0, "tied"), (400, "bound"), (403, "scraped")], 403),
+        ([(0, "tied"), (20, "tied"), (21, "bound"), (25, "scraped")], 5),
         ([(0, "tied"), (30, "finishing")], 30),
         ([(0, "bound"), (3, "scraped"), (50, "bound"), (60, "scraped")], 3),
         ([(0, "scraped")], None),
@@ -28,7 +30,7 @@ def happened(hours, to_stage="", kind=EventKind.STAGE, **rest):
         ([], None),
     ],
 )
-def test_the_rest_is_the_time_from_the_last_step_to_the_first_scraping(events, hours):
+def test_the_rest_is_the_time_from_tying_to_the_first_scraping(events, hours):
     rest = rested_before_scraping(happened(*event) for event in events)
     assert rest == (None if hours is None else timedelta(hours=hours))
 
@@ -45,7 +47,7 @@ def test_a_stored_reed_is_checked_as_it_stands():
     common = {"studio": reed.studio, "reed": reed, "stage": "tied", "method": "ruler", "u": 0.2, "at": at(1)}
     Measurement.objects.create(quantity="tie_length", value=74.0, **common)
     Measurement.objects.create(quantity="cane_beyond_staple", value=27.0, **common)
-    outcomes = {(one.quantity, one.outcome) for one in findings_of(reed)}
+    outcomes = {(one.quantity, one.outcome) for one in spread(findings_of(reed))}
     assert ("tie_length", Outcome.ABOVE) in outcomes
     assert ("tie_length", Outcome.CONTRADICTION) in outcomes
     assert ("cane_beyond_staple", Outcome.WITHIN) in outcomes

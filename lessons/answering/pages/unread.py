@@ -1,0 +1,26 @@
+"""What was said back and nobody of one's own side has opened yet, reed by reed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lessons.answering.models import Reply
+from lessons.sending.models import Submission
+from studio.models import Member
+
+
+@dataclass(frozen=True)
+class Unread:
+    """The replies under one round that are not read yet, the newest last."""
+
+    submission: Submission
+    replies: list[Reply]
+
+
+def unread_replies(member: Member) -> list[Unread]:
+    """Return the rounds under which this member's side was told something, the longest unread first."""
+    rows = Reply.objects.visible_to(member).unread_by(member)
+    under: dict[int, Unread] = {}
+    for reply in rows.select_related("submission__reed", "submission__student__person"):
+        under.setdefault(reply.submission_id, Unread(reply.submission, [])).replies.append(reply)
+    return list(under.values())

@@ -1,0 +1,102 @@
+"""One number read twice, in two ways or by two people: whether the two can both be right."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from reeds.checks.facts import Reading, ReedFacts
+from reeds.checks.findings import Finding, Outcome
+from reeds.checks.sheet import Sheet
+from reeds.checks.sums import differ
+from reeds.numbers.measured import Measured
+from reeds.numbers.quantity import Quantity
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.vocabulary import Moisture, Stage
+from reeds.numbers.words import gettext_noop as _
+
+KEY = "twice"
+NAME = _("one number read twice")
+SOURCE = _("joint uncertainty as in JCGM 100:2008, 5.1.2")
+
+TWO = _(
+    "%(name)s: %(value)s %(unit)s (%(method_label)s) and %(other)s %(unit)s (%(other_label)s) cannot both be "
+    "right. The newer is used: %(value)s %(unit)s."
+)
+BY_TWO = _(
+    "%(name)s: student and teacher read %(value)s %(unit)s (%(method_label)s) and %(other)s %(unit)s "
+    "(%(other_label)s), which cannot both be right. The newer is used: %(value)s %(unit)s."
+)
+ONCE_MORE = _("Measure it once more, both ways in one sitting.")
+
+# what changes under the knife or in playing is compared within a day: own choice, no source
+ONE_DAY = timedelta(days=1)
+
+
+def _lasts(quantity: Quantity) -> bool:
+    """Whether it stays as it is: what is measured before the reed is scraped."""
+    return quantity.stage.order < Stage.SCRAPED.order
+
+
+def _one_moment(used: Reading, other: Reading) -> bool:
+    if used.stage is not other.stage:
+        return False
+    if _lasts(QUANTITIES[used.quantity]):
+        return True
+    return used.when is not None and other.when is not None and abs(used.when - other.when) <= ONE_DAY
+
+
+def _alike(used: Reading, other: Reading) -> bool:
+    """Whether the two are of one thing: neither computed, no clip between, not one wet and one dry."""
+    moistures = {used.moisture, other.moisture}
+    return not (used.computed_from or other.computed_from) and not {Moisture.WET, Moisture.DRY} <= moistures
+
+
+def _clipped_since(other: Reading, used: Reading, facts: ReedFacts) -> Measured:
+    """What was clipped between the two, mm, where it shortens the quantity."""
+    if used.quantity not in ("overall_length", "scrape_length") or other.when is None:
+        return Measured(0.0)
+    return facts.clipped(after=other.when, until=used.when)
+
+
+def _two(used: Reading, other: Reading, facts: ReedFacts) -> Finding | None:
+    first, second = used.measured, other.measured
+    if first is None or second is None or not (_one_moment(used, other) and _alike(used, other)):
+        return None
+    if not differ(second - _clipped_since(other, used, facts), first):
+        return None
+    quantity = QUANTITIES[used.quantity]
+    params: dict[str, object] = {
+        "name": quantity.name,
+        "unit": quantity.unit,
+        "value": round(first.value, quantity.decimals),
+        "other": round(second.value, quantity.decimals),
+        "method_label": used.method.label,
+        "other_label": other.method.label,
+    }
+    return Finding(
+        check=KEY,
+        outcome=Outcome.CONTRADICTION,
+        quantity=quantity.key,
+        value=first.value,
+        u=first.u,
+        message=TWO if used.by_teacher == other.by_teacher else BY_TWO,
+        params=params,
+        next_step=ONCE_MORE,
+        source=SOURCE,
+    )
+
+
+def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
+    """Return a contradiction for each number that another way or another person reads differently.
+
+    One a quantity: of several others the first that differs. Where somebody read again in the same way, the
+    older was put right and says nothing.
+    """
+    found = []
+    for key, others in facts.others.items():
+        used = facts.numbers.get(key)
+        if used is None or key not in QUANTITIES:
+            continue
+        told = (_two(used, other, facts) for other in others)
+        found += [one for one in told if one is not None][:1]
+    return found
