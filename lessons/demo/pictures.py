@@ -21,7 +21,8 @@ SIZE = (1600, 1200)
 FOCAL_35MM = 26.0
 PER_MM = 24
 MARGIN_MM = 4.0
-AXIS_HEIGHT_MM = 3.25
+# how high above the card one sees the surface of foot and tip: the axis there and half the thickness
+FOOT_MM, TIP_MM = 3.6 + 2.7, 2.25 + 0.5
 CANE, BARK, SCRAPED, METAL, CORK = (
     (214, 184, 112),
     (196, 150, 62),
@@ -64,7 +65,7 @@ def lying(look: Look, seed: int) -> bytes:
     scene = _lay(
         scene, dark, (shade * 0.4).astype(np.uint8), _homography(camera, rotation, shift, 0.0) @ below
     )
-    scene = _lay(scene, picture, mask, _homography(camera, rotation, shift, AXIS_HEIGHT_MM) @ onto)
+    scene = _lay(scene, picture, mask, _along_reed(look, camera, rotation, shift) @ onto)
     return _taken(scene, rng, blur=0.7)
 
 
@@ -78,7 +79,7 @@ def landmarks(look: Look, seed: int) -> dict[str, tuple[float, float]]:
             "tip_start": (look.length - look.tip, 0.0),
         }
     places |= {"tip": (look.length, 0.0), "tip_left": (look.length, -half), "tip_right": (look.length, half)}
-    onto = _homography(*_pose(np.random.default_rng(seed)), AXIS_HEIGHT_MM)
+    onto = _along_reed(look, *_pose(np.random.default_rng(seed)))
     on_card = np.array([[[card.FOOT_X_MM + x, card.AXIS_Y_MM + y] for x, y in places.values()]])
     seen = cv2.perspectiveTransform(on_card, onto)[0]
     return {name: (float(x), float(y)) for name, (x, y) in zip(places, seen, strict=True)}
@@ -117,6 +118,14 @@ def _homography(camera: Floats, rotation: Floats, shift: Floats, height: float) 
     """From card millimetres, at a height above the card, to pixels; the card's z axis points away."""
     lifted = shift - rotation[:, 2] * height
     return np.asarray(camera @ np.column_stack([rotation[:, 0], rotation[:, 1], lifted]), float)
+
+
+def _along_reed(look: Look, camera: Floats, rotation: Floats, shift: Floats) -> Floats:
+    """From card millimetres, on the reed's surface that falls from foot to tip, to pixels."""
+    fall = (TIP_MM - FOOT_MM) / look.length
+    lifted = shift - rotation[:, 2] * (FOOT_MM - fall * card.FOOT_X_MM)
+    along = rotation[:, 0] - rotation[:, 2] * fall
+    return np.asarray(camera @ np.column_stack([along, rotation[:, 1], lifted]), float)
 
 
 @lru_cache(maxsize=1)

@@ -16,7 +16,7 @@ from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import Frame, eye
 from reeds.photo.vision.card_view import Settings, solve_card
 from reeds.photo.vision.lengths import U_STATED_HEIGHT_MM, Axis, Clicks, Points
-from reeds.photo.vision.projection import AxisCamera, brought_to
+from reeds.photo.vision.projection import AxisCamera, ratio_to, scaled
 from reeds.photo.vision.record import MarksBeside
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
@@ -50,11 +50,11 @@ class Given:
 
 @dataclass(frozen=True)
 class PhotoLengths:
-    """Lengths, the camera they came from, the matrix for the page, and remarks."""
+    """Lengths, the camera they came from, each landmark's matrix for the page, and remarks."""
 
     lengths: Mapping[str, Measured]
     camera: AxisCamera
-    matrix: Floats
+    matrices: Mapping[str, Floats]
     warnings: tuple[str, ...] = ()
 
 
@@ -64,8 +64,8 @@ def result_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoLengths:
     seen = scale.solve(given.points, given.axis)
     left_alone = u_left_alone(row.found.proposed, given.points) if given.scale == ScaleKind.CARD else {}
     lengths = scale.lengths(seen, Clicks(given.points, u_by_hand(seen, given.points) | left_alone))
-    matrix = scale.matrix(seen, given.points, lengths)
-    return PhotoLengths(lengths, seen.camera, matrix, (*_about_print(given), *scale.warnings))
+    matrices = scale.matrices(seen, given.points, lengths)
+    return PhotoLengths(lengths, seen.camera, matrices, (*_about_print(given), *scale.warnings))
 
 
 def scale_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoScale:
@@ -94,7 +94,7 @@ def _about_print(given: Given) -> tuple[str, ...]:
 
 @dataclass(frozen=True)
 class ReedPlane:
-    """A measured photo's plane of the reed's axis, by which anything drawn along the reed has millimetres.
+    """A measured photo's plane along the reed's surface, by which anything drawn along it has millimetres.
 
     Attributes
     ----------
@@ -126,7 +126,7 @@ def plane_of(photo: Photo, row: PhotoMeasuring) -> ReedPlane | None:
     except ValueError:
         return None
     if row.scale == ScaleKind.KNOWN:
-        matrix = brought_to(matrix, kept.landmarks, lengths)
+        matrix = scaled(matrix, ratio_to(dict.fromkeys(kept.landmarks, matrix), kept.landmarks, lengths))
     longest = max(lengths.values(), key=lambda one: one.value)
     off = u_of_limits(max(kept.camera.heights)) / abs(float(eye(kept.camera.numbers)[2]))
     return ReedPlane(matrix, longest.u / longest.value, off, (0.0, longest.value))

@@ -18,8 +18,9 @@ from reeds.photo import printing as cards
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card_view import Settings, propose, view_card
 from reeds.photo.vision.gap import find_outline
-from reeds.photo.vision.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT_MM, Axis, Clicks, places
+from reeds.photo.vision.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT_MM, Axis, Clicks
 from reeds.photo.vision.opening import figures
+from reeds.photo.vision.projection import seen_homography, to_plane
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
@@ -153,9 +154,12 @@ def proposed_landmarks(n, seed=201):
 
 def errors_along(view, clicks, photo):
     """How far each proposal lies from its truth along the axis, mm; infinite where there is no such place."""
-    mixed = as_points(photo.marks) | {f"{k} found": p for k, p in clicks.points.items()}
-    at = places(view.solved.numbers, view.solved.frame, mixed, photo.heights)
-    return {k: abs(float(at[f"{k} found"][0] - at[k][0])) if k in at else np.inf for k in clicks.points}
+    true = as_points(photo.marks)
+    matrix = seen_homography(view.solved.numbers, view.solved.frame, true, photo.heights)
+    return {
+        k: abs(to_plane(matrix, *p)[0] - to_plane(matrix, *true[k])[0]) if k in true else np.inf
+        for k, p in clicks.points.items()
+    }
 
 
 def proposal_result(name, found, there):

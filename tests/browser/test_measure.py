@@ -213,8 +213,8 @@ def test_script_in_the_browser_agrees_with_the_cases(desk, live_server):
         """async (cases) => {
           const { toPlane, distanceMm } = await import("/static/js/projection.js");
           return cases.map((one) => ({
-            start: toPlane(one.matrix, one.start), stop: toPlane(one.matrix, one.stop),
-            distance: distanceMm(one.matrix, one.start, one.stop),
+            start: toPlane(one.matrix, one.start), stop: toPlane(one.other ?? one.matrix, one.stop),
+            distance: distanceMm(one.matrix, one.start, one.stop, one.other),
           }));
         }""",
         CASES["cases"],

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tests.simulator import drawing
-from tests.simulator.photo import any_view, between, reed_frame, true_lengths
+from tests.simulator.photo import any_view, between, on_surface, reed_frame, true_lengths
 
 
 @dataclass(frozen=True)
@@ -46,5 +46,6 @@ def scene(rng, cond, *, card=False, click_px=0.7, turn=1.5, off=(10, 25), shift=
     def shake(points):
         return points + rng.normal(0, click_px, points.shape)
 
+    world = on_surface(view.place, frame, shape.marks(), shape.over())
     seen = dict(zip(world, shake(view.see(np.array(list(world.values())))), strict=True))
     return Beside(view, focal_35, seen, true_lengths(shape), heights, shake(view.see(flat)), span)

@@ -1,4 +1,4 @@
-"""Believable reeds, painted flat: metal foot, cork, tube, thread, bark, scrape and tip, in many colours."""
+"""Believable reeds, round, their surface painted: metal foot, cork, tube, thread, bark, scrape and tip."""
 
 from dataclasses import dataclass
 
@@ -47,6 +47,20 @@ class ReedShape:
             found["back_start"] = (self.back, 0)
         return {k: np.array(v, float) for k, v in found.items()}
 
+    def crest(self, s):
+        """How high over the axis the surface's middle line is at each place along it, mm."""
+        thread = self.throat_half - 0.35
+        places = [0, self.cork[1], self.thread[0], self.thread[1], self.thread[1] + 0.1, self.length]
+        tube = self.tube_half
+        out = np.interp(s, places, [tube, tube * 0.9, tube * 0.85, thread, thread - 0.15, 0.5])
+        return np.where((s > self.cork[0]) & (s < self.cork[1]), self.cork_half, out)
+
+    def over(self):
+        """How high over the axis each landmark is drawn, mm; the tip's corners are on its level."""
+        return {
+            k: 0.0 if k[:4] == "tip_" and m[1] else float(self.crest(m[0])) for k, m in self.marks().items()
+        }
+
 
 def any_shape(rng):
     """A short-scrape reed two times in three, else a long-scrape one."""
@@ -70,7 +84,7 @@ def any_shape(rng):
         length=length,
         tip_width=rng.uniform(6.5, 7.4),
         cork_half=rng.uniform(3.0, 3.6),
-        tube_half=rng.uniform(2.2, 2.7),
+        tube_half=rng.uniform(2.55, 2.85),
         throat_half=rng.uniform(2.2, 2.7),
     )
 

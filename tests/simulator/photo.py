@@ -103,6 +103,24 @@ def reed_frame(rng, foot_xy, heights, length, turn=1.5):
     return foot, along, across
 
 
+def on_surface(eye, frame, marks, over):
+    """Where each landmark is seen, world mm: on the reed's surface, half-way across it for an eye there.
+
+    `marks` has (along, across) by name, mm, `over` the height over the axis.
+
+    Of foot and tip it is the outermost edge: the near side's, or the far side's for an eye beyond the end.
+    """
+    foot, along, across = frame
+    reach = (eye - foot) @ along
+    towards = eye - foot - reach * along
+    towards /= np.linalg.norm(towards)
+    side = {"staple_foot": np.sign(reach), "tip": np.sign(marks["tip"][0] - reach)}
+    return {
+        k: foot + m[0] * along + m[1] * across + side.get(k, 1) * over.get(k, 0) * towards
+        for k, m in marks.items()
+    }
+
+
 def card_photo(rng, card_rgb, card_size, foot_xy, cond):
     """One photo of a reed on the card whose picture is `card_rgb` (float 0 to 1)."""
     shape = drawing.any_shape(rng)
@@ -111,7 +129,7 @@ def card_photo(rng, card_rgb, card_size, foot_xy, cond):
     need = np.array([[0, 0, 0], [w, 0, 0], [w, h, 0], [0, h, 0]], float)
     view, focal_35 = any_view(rng, cond, need, np.array([w / 2, h / 2]))
     frame = reed_frame(rng, foot_xy, heights, shape.length, cond.turn)
-    world = {k: frame[0] + m[0] * frame[1] + m[1] * frame[2] for k, m in shape.marks().items()}
+    world = on_surface(view.place, frame, shape.marks(), shape.over())
     seen = dict(zip(world, view.see(np.array(list(world.values()))), strict=True))
     _name_sides(seen)
     rgb = render(rng, view, card_rgb, card_size, shape if cond.reed else None, frame, cond)
@@ -227,9 +245,7 @@ def lay_reed(rng, picture, view, shape, frame, scale, cond):
         [foot + s * along + v * across for s in (-3, shape.length + 3) for v in (-1, 1) * np.array([7.0])]
     )
     x0, y0, x1, y1 = box = box_around(view, corners, (6 + np.abs(shift).max()) * scale)
-    axis = plane_map(view, foot, np.cross(along, across), box)
-    rest = axis - foot.astype(np.float32)
-    s, v = rest @ along.astype(np.float32), rest @ across.astype(np.float32)
+    s, v = surface_map(view, shape, frame, box)
     reed = sample(shrink(texture, drawing.PX_PER_MM, scale), s + 3, v + drawing.HALF_MM)
     ground = plane_map(view, np.zeros(3), np.array([0, 0, 1.0]), box)
     gx, gy = ground[..., 0] - foot[0] - shift[0], ground[..., 1] - foot[1] - shift[1]
@@ -237,6 +253,42 @@ def lay_reed(rng, picture, view, shape, frame, scale, cond):
     dark = sample(shrink(soft, drawing.PX_PER_MM, scale), gs + 3, gv + drawing.HALF_MM) * depth
     under = picture[y0:y1, x0:x1] * (1 - dark[..., None])
     picture[y0:y1, x0:x1] = under * (1 - reed[..., 3:]) + reed[..., :3]
+
+
+def surface_map(view, shape, frame, box):
+    """Place along and across, mm, of the reed's round surface for every pixel of a box."""
+    foot, along, across = frame
+    up = np.cross(along, across)
+
+    def at(height):
+        rest = plane_map(view, foot + height * up, up, box) - (foot + height * up).astype(np.float32)
+        return rest @ along.astype(np.float32), rest @ across.astype(np.float32)
+
+    (s0, v0), (s1, v1) = at(0.0), at(1.0)
+    ds, dv = s1 - s0, v1 - v0  # along a ray both grow evenly with height
+    places = np.arange(-3, shape.length + 3, 0.05)
+    crest, half = shape.crest(places), drawing.half_width(shape, np.clip(places, 0, shape.length))
+
+    def height(s, v):
+        flat = 1 - (v / np.interp(s, places, half)) ** 2
+        return np.interp(s, places, crest) * np.sqrt(np.clip(flat, 0, 1))
+
+    high = np.zeros_like(s0)
+    for _ in range(6):
+        high = height(s0 + high * ds, v0 + high * dv)
+    s, v = s0 + high * ds, v0 + high * dv
+    reach = (view.place - foot) @ along
+    for end, inner, beyond in (
+        (0, 0.05, reach < 0),
+        (shape.length, shape.length - 0.05, reach > shape.length),
+    ):
+        if beyond:  # the end's own face, as far as its far side
+            where = (end - s0) / np.where(np.abs(ds) < 1e-6, 1e-6, ds)
+            v_end = v0 + where * dv
+            face = (np.abs(where) <= height(np.full_like(v_end, inner), v_end)) & (np.abs(s - end) < 3)
+            face &= (s < 0) | (s > shape.length)
+            s, v = np.where(face, inner, s), np.where(face, v_end, v)
+    return s, v
 
 
 def any_table(rng):

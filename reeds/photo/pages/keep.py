@@ -26,12 +26,12 @@ NAMES = {
     "tip_right": _("right corner of the tip"),
 }
 PLACES = {
-    "staple_foot": _("The middle of the metal tube's end, not of the cork."),
-    "thread_end": _("The last turn towards the tip, on the middle line."),
+    "staple_foot": _("The outermost edge of the metal tube's rim, in its middle; not the cork."),
+    "thread_end": _("The last turn of thread towards the tip, where you see its edge, on the middle line."),
     "scrape_start": _("Where the bark ends, on the middle line."),
     "back_start": _("The line between heart and back, on the middle line."),
     "tip_start": _("Where the tip begins to be thicker, on the middle line."),
-    "tip": _("The middle of the edge."),
+    "tip": _("The outermost edge, in its middle."),
     "tip_left": _("Left looking from foot to tip."),
     "tip_right": _("Right looking from foot to tip."),
 }

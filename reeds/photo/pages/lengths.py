@@ -120,9 +120,9 @@ def entries_of(bench: PhotoBench, result: PhotoLengths) -> dict[str, Entry]:
 
 
 def answer_of(bench: PhotoBench, result: PhotoLengths) -> dict[str, Any]:
-    """Return the matrix, every quantity with its doubt, and the remarks, as plain JSON types."""
+    """Return the matrices, every quantity with its doubt, and the remarks, as plain JSON types."""
     return {
-        "matrix": result.matrix.tolist(),
+        "matrices": {name: matrix.tolist() for name, matrix in result.matrices.items()},
         "lengths": {key: _shown(one) for key, one in entries_of(bench, result).items()},
         "warnings": [_(sentence) for sentence in result.warnings],
     }

@@ -128,7 +128,7 @@ def _computed(bench: PhotoBench, form: MeasureForm) -> PhotoLengths | str:
 @require_POST
 @never_cache
 def figures(request: MemberRequest, pk: int) -> JsonResponse:
-    """Answer a drop with the matrix, every length with its doubt, and remarks; nothing is kept."""
+    """Answer a drop with the matrices, every length with its doubt, and remarks; nothing is kept."""
     bench = _bench(request, photo_for(request, pk))
     result = _computed(bench, MeasureForm(request.member, bench.photo, request.POST))
     if isinstance(result, str):

@@ -12,9 +12,10 @@ Table
     mm, right-handed: x to the right and y down along the card, origin at its upper left corner, z into the
     table. A point h above the table has z = -h. For a ruler or an ID-1 card the same axes begin beneath the
     camera or at the card's first corner.
-Axis plane
+Axis
     mm along the reed from the staple's foot towards the tip, and level across it to the right as seen from
-    the foot. It runs through foot and tip at their heights above the table (`lengths.axis_plane`).
+    the foot. It runs through foot and tip at their heights above the table (`lengths.reed_axis`). A landmark
+    is seen where the reed's surface is, `lengths.OVER_AXIS_MM` over the axis towards the eye.
 Camera
     Ten numbers from the table's axes to pixels (`camera.project`): log focal length in px, radial distortion
     as a share at the picture's corner, principal point from the middle, turn (Rodrigues), shift in mm. A

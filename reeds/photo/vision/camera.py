@@ -85,8 +85,9 @@ def meet_plane(numbers: Floats, frame: Frame, pixels: Floats, point: Floats, nor
     Parameters
     ----------
     pixels : (n, 2) array
-    point, normal : (3,) arrays
-        A point of the plane, mm, and its normal.
+    point : (3,) array or (n, 3) array
+        A point of the plane, mm, or one for each pixel, whose plane runs through it.
+    normal : (3,) array
 
     Returns
     -------

@@ -10,7 +10,7 @@ import numpy as np
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, Pixels, floats
 from reeds.photo.vision.camera import Frame, project
-from reeds.photo.vision.lengths import Points, axis_plane
+from reeds.photo.vision.lengths import OVER_AXIS, Points, reed_axis
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import UprightPicture
 
@@ -42,7 +42,7 @@ def flatten(
     heights: tuple[float, float],
     window: Window = WINDOW,
 ) -> Pixels:
-    """Return the reed seen flat in the plane of its axis.
+    """Return the reed seen flat in the plane through its foot and tip as they are seen.
 
     Parameters
     ----------
@@ -68,7 +68,7 @@ def flatten(
     if not {"staple_foot", "tip"} <= set(points):
         raise PhotoRefused(NEED_ENDS)
     frame = Frame(*picture.size)
-    plane = axis_plane(numbers, frame, points, heights)
+    plane = reed_axis(numbers, frame, points, heights).seen(OVER_AXIS)
     width, height = window.size
     along = (np.arange(width) + 0.5) / PX_PER_MM + window.left
     across = (np.arange(height) + 0.5) / PX_PER_MM - window.half

@@ -10,10 +10,11 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.photo.vision.arrays import Floats, floats, unit
-from reeds.photo.vision.camera import SIZE, Frame, meet_plane
+from reeds.photo.vision.camera import SIZE, Frame, eye, meet_plane
 from reeds.photo.vision.solve import Solved
 
 ON_AXIS = ("staple_foot", "thread_end", "scrape_start", "back_start", "tip_start", "tip")
+ENDS = ("staple_foot", "tip")
 LANDMARKS = (*ON_AXIS, "tip_left", "tip_right")
 LENGTHS: dict[str, tuple[str, str]] = {
     "tie_length": ("staple_foot", "tip"),
@@ -27,8 +28,25 @@ LENGTHS: dict[str, tuple[str, str]] = {
     "foot_to_thread_end": ("staple_foot", "thread_end"),
     "tip_width": ("tip_left", "tip_right"),
 }
-USUAL_HEIGHT_MM = Measured(3.25, 0.25 / np.sqrt(3))  # half a staple's foot, 3 to 3.5 mm
-USUAL_TIP_HEIGHT_MM = Measured(3.25, 0.5)  # the reed tips forward, nobody says how far
+# a reed rests on its cork, 3 to 3.5 mm thick to its axis, and tips forward over the cork's front edge by 0 to
+# 1.6 degrees: the foot rises, the tip sinks (geometry; tests/raytraced, half `fix`)
+USUAL_HEIGHT_MM = Measured(3.6, 0.25)
+USUAL_TIP_HEIGHT_MM = Measured(2.25, 0.5)
+# how high over its axis the reed's surface is where the eye sees a landmark, mm. Geometry: the radius at that
+# place (foot of a staple, last turn of thread round the throat, the blades' oval, its edge at the tip)
+OVER_AXIS_MM = {
+    "staple_foot": Measured(2.7, 0.1),
+    "thread_end": Measured(2.1, 0.12),
+    "scrape_start": Measured(1.4, 0.3),
+    "back_start": Measured(1.1, 0.2),
+    "tip_start": Measured(0.7, 0.15),
+    "tip": Measured(0.5, 0.15),
+}
+OVER_AXIS = {name: height.value for name, height in OVER_AXIS_MM.items()}
+LIFT_ROUNDS = 4
+# a reed rolls on its cork by about 5 degrees: seen from one side, one corner of the tip stands nearer
+U_ROLL = 0.087
+USUAL_REED_MM = 71.0
 U_STATED_HEIGHT_MM = 0.05  # half a foot's diameter by caliper, and how it sits; own choice, no source
 # a printing factor as stated, to four decimals: limits of +-0.025 %, over sqrt(3)
 U_PRINT_FACTOR = 0.00014
@@ -59,16 +77,8 @@ class Axis:
 
 
 @dataclass(frozen=True)
-class AxisPlane:
-    """The plane of the reed's axis and of its width.
-
-    Attributes
-    ----------
-    origin : (3,) array
-        The foot, mm on the table.
-    along, across : (3,) arrays
-        Unit vectors: from foot to tip, and level across it.
-    """
+class FlatPlane:
+    """A plane along the reed: where its foot is, and unit vectors along it and level across it, (3,) each."""
 
     origin: Floats
     along: Floats
@@ -86,36 +96,88 @@ class AxisPlane:
 
 
 Points = Mapping[str, tuple[float, float]]
+Heights = Mapping[str, float]
 
 
-def axis_plane(numbers: Floats, frame: Frame, points: Points, heights: tuple[float, float]) -> AxisPlane:
-    """Return the axis plane through the foot and tip as seen.
+@dataclass(frozen=True)
+class ReedAxis(FlatPlane):
+    """The reed's axis as it lies, and from where it is seen.
+
+    Attributes
+    ----------
+    towards : (3,) array
+        Unit vector, square to the axis, towards the eye.
+    ends : (foot, tip)
+        1 where the eye stands over the reed, so that the outermost edge one sees of an end is that of its
+        near side; -1 where it looks at the end from outside and sees its far side beyond it.
+    """
+
+    towards: Floats
+    ends: tuple[float, float] = (1.0, 1.0)
+
+    def lift(self, name: str, over: Heights) -> Floats:
+        """Return the way, (3,) mm, from a landmark's place on the axis to the surface point that is seen."""
+        side = dict(zip(ENDS, self.ends, strict=True)).get(name, 1.0)
+        return floats(side * over.get(name, 0.0) * self.towards)
+
+    def seen(self, over: Heights) -> FlatPlane:
+        """Return the plane through what is seen of foot and tip: that of the reed's visible surface."""
+        foot = self.lift(ENDS[0], over)
+        along = unit(USUAL_REED_MM * self.along + self.lift(ENDS[1], over) - foot)
+        return FlatPlane(self.origin + foot, along, self.across)
+
+
+def reed_axis(
+    numbers: Floats, frame: Frame, points: Points, heights: tuple[float, float], over: Heights = OVER_AXIS
+) -> ReedAxis:
+    """Return the axis of the reed whose foot and tip are seen.
 
     Parameters
     ----------
     numbers, frame
         The camera.
     points : mapping of name to (x, y)
-        Pixels. Where foot or tip is missing, a level plane at the middle of the two heights stands in.
+        Pixels. Where foot or tip is missing, a level axis at the middle of the two heights stands in.
     heights : (foot, tip)
         Of the axis above the card, mm.
+    over : mapping of name to float
+        How high over the axis each landmark is seen, mm.
     """
-    flat = floats([0, 0, 1])
-    if not {"staple_foot", "tip"} <= set(points):
-        return AxisPlane(floats([0, 0, -sum(heights) / 2]), floats([1, 0, 0]), floats([0, 1, 0]))
-    foot, tip = (
-        meet_plane(numbers, frame, floats([points[name]]), floats([0, 0, -height]), flat)[0]
-        for name, height in zip(("staple_foot", "tip"), heights, strict=True)
-    )
+    up = floats([0, 0, -1])
+    if not set(ENDS) <= set(points):
+        return ReedAxis(up * sum(heights) / 2, floats([1, 0, 0]), floats([0, 1, 0]), up)
+    lifts = [up * over[name] for name in ENDS]
+    for _ in range(LIFT_ROUNDS):  # where the axis runs decides from which side it is seen
+        foot, tip = (
+            meet_plane(numbers, frame, floats([points[name]]), lift + height * up, up)[0] - lift
+            for name, height, lift in zip(ENDS, heights, lifts, strict=True)
+        )
+        axis = _between(foot, tip, eye(numbers))
+        lifts = [axis.lift(name, over) for name in ENDS]
+    return axis
+
+
+def _between(foot: Floats, tip: Floats, here: Floats) -> ReedAxis:
+    """Return the axis from foot to tip as the eye sees it, all (3,) mm on the table."""
     along = unit(tip - foot)
-    return AxisPlane(foot, along, unit(floats([-along[1], along[0], 0])))
+    reach = float((here - foot) @ along)
+    ends = (1.0 if reach > 0 else -1.0, 1.0 if (here - tip) @ along < 0 else -1.0)
+    towards = unit(here - foot - reach * along)
+    return ReedAxis(foot, along, unit(floats([-along[1], along[0], 0])), towards, ends)
 
 
-def places(numbers: Floats, frame: Frame, points: Points, heights: tuple[float, float]) -> dict[str, Floats]:
-    """Return where each landmark lies in the axis plane: name to (2,) mm along and across."""
-    plane = axis_plane(numbers, frame, points, heights)
+def places(
+    numbers: Floats, frame: Frame, points: Points, heights: tuple[float, float], over: Heights = OVER_AXIS
+) -> dict[str, Floats]:
+    """Return where each landmark lies on the reed: name to (2,) mm along the axis and across it.
+
+    A landmark is seen on the reed's surface, `over` mm over the axis towards the eye; its ray meets the plane
+    that lies so high. The tip's corners lie on the axis's own level.
+    """
+    axis = reed_axis(numbers, frame, points, heights, over)
     pixels = floats(list(points.values())).reshape(-1, 2)
-    flat = plane.flat(meet_plane(numbers, frame, pixels, plane.origin, plane.normal))
+    lifts = floats([axis.lift(name, over) for name in points]).reshape(-1, 3)
+    flat = axis.flat(meet_plane(numbers, frame, pixels, axis.origin + lifts, axis.normal) - lifts)
     return dict(zip(points, flat, strict=True))
 
 
@@ -233,26 +295,44 @@ def measure(solved: Solved, clicks: Clicks, axis: Axis, print_factor: Measured) 
     Law of propagation of uncertainty, JCGM 100:2008, 5.1.2 and 5.2.2, by numeric derivatives.
     """
     names = list(clicks.points)
+    above = [name for name in names if name in OVER_AXIS_MM]
     noise = {} if clicks.u_px else dict.fromkeys(names, scatter(solved, clicks.points, axis).noise_px())
     u_px = {**noise, **clicks.u_px}
 
     def lengths(inputs: Floats) -> Floats:
-        pixels = inputs[SIZE + 2 :].reshape(-1, 2)
-        points = {n: (float(p[0]), float(p[1])) for n, p in zip(names, pixels, strict=True)}
-        heights = (float(inputs[SIZE]), float(inputs[SIZE + 1]))
-        return floats(list(plain_lengths(places(inputs[:SIZE], solved.frame, points, heights)).values()))
+        camera, heights, high, pixels = np.split(inputs, [SIZE, SIZE + 2, SIZE + 2 + len(above)])
+        points = _named(names, pixels.reshape(-1, 2))
+        over = OVER_AXIS | dict(zip(above, high.tolist(), strict=True))
+        found = places(camera, solved.frame, points, (float(heights[0]), float(heights[1])), over)
+        return floats(list(plain_lengths(found).values()))
 
     pixels = floats([clicks.points[n] for n in names]).ravel()
-    here = np.concatenate([solved.numbers, [axis.foot.value, axis.tip.value], pixels])
+    high = [axis.foot.value, axis.tip.value, *(OVER_AXIS[name] for name in above)]
+    here = np.concatenate([solved.numbers, high, pixels])
     covariance = np.zeros((len(here), len(here)))
     covariance[:SIZE, :SIZE] = solved.covariance
-    u_others = [axis.foot.u, axis.tip.u, *(u_px[n] for n in names for _ in "xy")]
+    u_high = [axis.foot.u, axis.tip.u, *(OVER_AXIS_MM[name].u for name in above)]
+    u_others = [*u_high, *(u_px[n] for n in names for _ in "xy")]
     covariance[range(SIZE, len(here)), range(SIZE, len(here))] = floats(u_others) ** 2
     slope = _slope(lengths, here, np.sqrt(np.diag(covariance)))
     values = lengths(here)
     spread = np.sqrt(np.einsum("ij,jk,ik->i", slope, covariance, slope) + (values * print_factor.u) ** 2)
+    rolled = U_ROLL * _aside(
+        reed_axis(solved.numbers, solved.frame, clicks.points, (axis.foot.value, axis.tip.value))
+    )
     found = plain_lengths(dict.fromkeys(names, np.zeros(2)))
+    share = [rolled if name == "tip_width" else 0.0 for name in found]
+    spread = np.hypot(spread, values * share)
     return {name: Measured(float(v), float(u)) for name, v, u in zip(found, values, spread, strict=True)}
+
+
+def _aside(axis: ReedAxis) -> float:
+    """Return the tangent of the angle by which a reed is seen from its side."""
+    return abs(float(axis.towards @ axis.across) / float(axis.towards @ axis.normal))
+
+
+def _named(names: Sequence[str], pixels: Floats) -> Points:
+    return {name: (float(p[0]), float(p[1])) for name, p in zip(names, pixels, strict=True)}
 
 
 def _slope(function: Callable[[Floats], Floats], here: Floats, scale: Floats) -> Floats:

@@ -11,7 +11,7 @@ from reeds.numbers.measured import SQRT12, Measured
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import SHIFT, SIZE, TURN, Frame, directions
-from reeds.photo.vision.lengths import Axis, Clicks, places, plain_lengths
+from reeds.photo.vision.lengths import OVER_AXIS_MM, Axis, Clicks, places, plain_lengths
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.solve import focal_prior
 
@@ -21,6 +21,8 @@ STEEPEST_UNSEEN_DEGREES = 25.0
 LEAST_APART_PX = 5.0
 DRAWS = 400
 SEED = 20080100
+# where in a row of chances begin: lens, lift, foot, tip, heights over the axis, clicks; the ruler's are first
+CHANCES = (4, 8, 9, 10, 11, 11 + len(OVER_AXIS_MM))
 
 NOT_LEVEL = gettext_noop("Two clicks do not tell the tilt: the doubt covers every tilt to 25 degrees.")
 BAD_LENGTH = gettext_noop(
@@ -67,16 +69,17 @@ def lengths_by_known(
     prior = focal_prior(frame, focal_35mm)
     pixels = floats(list(clicks.points.values()))
     u_px = floats([clicks.u_px[name] for name in clicks.points])[:, None]
-    chances = _antithetic(np.random.default_rng(SEED), 11 + pixels.size)
+    chances = _antithetic(np.random.default_rng(SEED), 11 + len(OVER_AXIS_MM) + pixels.size)
     draws = []
     for chance, turn in zip(chances, _turns(), strict=True):
-        ruler, lens, lift, foot, tip = np.split(chance[:11], [4, 8, 9, 10])
+        ruler, lens, lift, foot, tip, high, click = np.split(chance, CHANCES)
         shaken = known.moved(noise_px * ruler.reshape(2, 2))
         numbers = _lay(shaken, frame, prior.mean + prior.u * lens, turn, _drawn(RULER_LIFT_MM, lift))
-        moved = pixels + u_px * chance[11:].reshape(pixels.shape)
+        moved = pixels + u_px * click.reshape(pixels.shape)
         points = {n: (float(p[0]), float(p[1])) for n, p in zip(clicks.points, moved, strict=True)}
         heights = (_drawn(axis.foot, foot), _drawn(axis.tip, tip))
-        draws.append(plain_lengths(places(numbers, frame, points, heights)))
+        over = {name: one.value + one.u * high[i] for i, (name, one) in enumerate(OVER_AXIS_MM.items())}
+        draws.append(plain_lengths(places(numbers, frame, points, heights, over)))
     return {name: _summed(floats([d[name] for d in draws])) for name in draws[0]}
 
 

@@ -1,8 +1,8 @@
 """Where a photo's millimetres come from: the card, a ruler or an ID-1 card, all three used in one way.
 
 A scale is made from what was seen or clicked beside the reed. `solve` takes the landmarks to the camera and
-to how finely was clicked, `lengths` takes landmarks with their doubt to millimetres, and `matrix` is what a
-page multiplies by while a finger drags. Page and shell differ only in what they say of a landmark's doubt.
+to how finely was clicked, `lengths` takes landmarks with their doubt to millimetres, and `matrices` are what
+a page multiplies by while a finger drags. Page and shell differ only in what they say of a landmark's doubt.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card_view import CardView, refuse_off_card
 from reeds.photo.vision.id1 import ID1_LIFT_MM, U_ID1_SHARE, camera_by_id1
 from reeds.photo.vision.lengths import Axis, Clicks, Points, measure, px_per_mm, scatter
-from reeds.photo.vision.projection import AxisCamera, brought_to
+from reeds.photo.vision.projection import AxisCamera, agreeing, landmark_matrices
 from reeds.photo.vision.ruler import NOT_LEVEL, KnownLength, lengths_by_known, level_camera
 from reeds.photo.vision.solve import NO_FOCAL, Solved, exactly
 
@@ -53,9 +53,9 @@ class Sighting:
         """The camera and the axis as a page and a stored row keep them."""
         return AxisCamera(self.solved.numbers, (self.axis.foot.value, self.axis.tip.value))
 
-    def matrix(self, points: Points) -> Floats:
-        """Return the (3, 3) matrix from pixels to mm in the plane of the reed's axis."""
-        return self.camera.matrix(self.solved.frame, points)
+    def matrices(self, points: Points) -> dict[str, Floats]:
+        """Return `projection.landmark_matrices` of this camera."""
+        return landmark_matrices(self.solved.numbers, self.solved.frame, points, self.camera.heights)
 
 
 class PhotoScale(Protocol):
@@ -71,8 +71,8 @@ class PhotoScale(Protocol):
     def lengths(self, seen: Sighting, clicks: Clicks) -> dict[str, Measured]:
         """Return every length in mm that the landmarks allow; each of them needs its doubt in `clicks`."""
 
-    def matrix(self, seen: Sighting, points: Points, lengths: Mapping[str, Measured]) -> Floats:
-        """Return the (3, 3) matrix from pixels to mm along and across the reed, agreeing with `lengths`."""
+    def matrices(self, seen: Sighting, points: Points, lengths: Mapping[str, Measured]) -> dict[str, Floats]:
+        """Return by landmark the (3, 3) matrix from its pixel to mm on the reed, agreeing with `lengths`."""
 
 
 @dataclass(frozen=True)
@@ -92,8 +92,8 @@ class CardScale:
     def lengths(self, seen: Sighting, clicks: Clicks) -> dict[str, Measured]:
         return measure(seen.solved, clicks, seen.axis, self.view.factor) if clicks.points else {}
 
-    def matrix(self, seen: Sighting, points: Points, _lengths: Mapping[str, Measured]) -> Floats:
-        return seen.matrix(points)
+    def matrices(self, seen: Sighting, points: Points, _lengths: Mapping[str, Measured]) -> dict[str, Floats]:
+        return seen.matrices(points)
 
 
 @dataclass(frozen=True)
@@ -117,8 +117,8 @@ class RulerScale:
             return {}
         return lengths_by_known(self.known, clicks, self.frame, self.focal_35mm, seen.axis, seen.noise_px)
 
-    def matrix(self, seen: Sighting, points: Points, lengths: Mapping[str, Measured]) -> Floats:
-        return brought_to(seen.matrix(points), points, lengths)
+    def matrices(self, seen: Sighting, points: Points, lengths: Mapping[str, Measured]) -> dict[str, Floats]:
+        return agreeing(seen.matrices(points), points, lengths)
 
 
 @dataclass(frozen=True)
@@ -142,8 +142,8 @@ class Id1Scale:
         of_card = Measured(1.0, U_ID1_SHARE)
         return measure(seen.solved, clicks, seen.axis, of_card) if clicks.points else {}
 
-    def matrix(self, seen: Sighting, points: Points, _lengths: Mapping[str, Measured]) -> Floats:
-        return seen.matrix(points)
+    def matrices(self, seen: Sighting, points: Points, _lengths: Mapping[str, Measured]) -> dict[str, Floats]:
+        return seen.matrices(points)
 
 
 def lengths_by(scale: PhotoScale, clicks: Clicks, axis: Axis) -> dict[str, Measured]:

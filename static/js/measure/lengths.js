@@ -1,10 +1,10 @@
-// The lengths beside the photo: live from the server's matrix while a point moves, with their doubt once it stands.
+// The lengths beside the photo: live from the server's matrices while a point moves, with their doubt once it stands.
 import { distanceMm } from "../projection.js";
 import { Asking, say } from "./ask.js";
 
 export class Lengths {
   constructor(form, data, points) {
-    Object.assign(this, { form, data, points, matrix: null });
+    Object.assign(this, { form, data, points, matrices: null });
     this.asking = new Asking(form, data.figures, points, { take: (told) => this.take(told), refuse: (why) => this.refuse(why) });
     this.said = form.querySelector("#said");
     points.addEventListener("moved", ({ detail }) => {
@@ -17,12 +17,12 @@ export class Lengths {
 
   // a quantity is a sum of distances less what is known beforehand; null while a point is missing
   value({ of, less }) {
-    if (!this.matrix || !of.length) return null;
+    if (!this.matrices || !of.length) return null;
     let sum = -less;
     for (const [a, b] of of) {
       const [start, stop] = [this.points.at(a), this.points.at(b)];
       if (!start || !stop) return null;
-      sum += distanceMm(this.matrix, start, stop);
+      sum += distanceMm(this.matrices[a], start, stop, this.matrices[b]);
     }
     return Number.isFinite(sum) ? sum : null;
   }
@@ -69,8 +69,8 @@ export class Lengths {
     if (may !== !tick.disabled) Object.assign(tick, { disabled: !may, checked: may });
   }
 
-  take({ matrix, lengths, warnings }) {
-    this.matrix = matrix;
+  take({ matrices, lengths, warnings }) {
+    this.matrices = matrices;
     for (const row of this.data.rows) {
       const figure = lengths[row.key] ?? null;
       const place = this.place(row.key);

@@ -90,11 +90,19 @@ def seen(turn, shift, *places):
 
 @pytest.fixture
 def tilted(sent):
-    """The first photo measured by a tilted camera; returns how this camera sees places of the table."""
+    """The first photo measured by a tilted camera; returns how it sees places of the reed's surface.
+
+    They are given as mm along the reed and across it, on the plane through foot and tip as they are seen.
+    """
     turn, shift = (0.3, -0.15, 0.1), (-40.0, 5.0, 260.0)
     photo = sent.photos.all()[0]
     type(photo).objects.filter(pk=photo.pk).update(width=SIDES[0], height=SIDES[1])
-    foot, tip = seen(turn, shift, (0, 0, -3.25), (71, 0, -3.25))
+    eye = -cv2.Rodrigues(np.array(turn))[0].T @ shift
+    towards = np.array([0, eye[1], eye[2] + 3.25]) / np.hypot(eye[1], eye[2] + 3.25)
+    near = 1 if eye[0] > 0 else -1  # from beyond the foot one sees the far side of its rim
+    ends = np.array([[0, 0, -3.25], [71, 0, -3.25]]) + np.outer([near * 2.7, 0.5], towards)
+    way = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
+    foot, tip = seen(turn, shift, *ends)
     PhotoMeasuring.objects.create(
         studio=photo.studio,
         photo=photo,
@@ -104,7 +112,7 @@ def tilted(sent):
         lengths={"overall_length": [71.0, 0.1]},
         measured_at=timezone.now(),
     )
-    return lambda *places: seen(turn, shift, *places)
+    return lambda *places: seen(turn, shift, *(ends[0] + s * way + [0, y, 0] for s, y in places))
 
 
 def value_and_doubt(words):
@@ -112,8 +120,8 @@ def value_and_doubt(words):
 
 
 def test_a_line_on_a_measured_photo_is_told_by_that_photos_own_scale(sent, put, tilted):
-    put(points=tilted((10, 0, -3.25), (40, 0, -3.25)))
-    put(points=tilted((71, -3, -3.25), (71, 4, -3.25)))
+    put(points=tilted((10, 0), (40, 0)))
+    put(points=tilted((71, -3), (71, 4)))
     along, across = (value_and_doubt(one.words) for one in shown(sent)[0].shown)
     assert along[0] == pytest.approx(30.0, abs=0.05)
     assert across[0] == pytest.approx(7.0, abs=0.05)
@@ -122,15 +130,15 @@ def test_a_line_on_a_measured_photo_is_told_by_that_photos_own_scale(sent, put, 
 
 def test_a_line_off_the_reed_is_less_sure(sent, put, tilted):
     for y in (0.0, 30.0):
-        put(points=tilted((0, y, -3.25), (70, y, -3.25)))
+        put(points=tilted((0, y), (70, y)))
     on, off = (value_and_doubt(one.words) for one in shown(sent)[0].shown)
     assert off[0] == pytest.approx(70.0, abs=0.2)
     assert off[1] > on[1]
 
 
 def test_a_known_length_clicked_on_a_measured_photo_does_not_overrule_it(sent, put, tilted):
-    put(points=tilted((10, 0, -3.25), (40, 0, -3.25)))
-    put(kind="scale", points=tilted((0, 20, 0), (50, 20, 0)), known_mm=100)
+    put(points=tilted((10, 0), (40, 0)))
+    put(kind="scale", points=tilted((0, 20), (50, 20)), known_mm=100)
     line, known = shown(sent)[0].shown
     assert value_and_doubt(line.words)[0] == pytest.approx(30.0, abs=0.05)
     assert known.words == "known length, 100 mm"
@@ -139,7 +147,7 @@ def test_a_known_length_clicked_on_a_measured_photo_does_not_overrule_it(sent, p
 def test_beside_a_ruler_a_line_goes_by_the_same_scale_as_the_lengths_kept(sent, put, tilted):
     """The tilt was not known there: the kept lengths are the median over all tilts, and lines follow them."""
     PhotoMeasuring.objects.update(scale="known", lengths={"overall_length": [71.0 * 1.02, 0.9]})
-    put(points=tilted((10, 0, -3.25), (40, 0, -3.25)))
+    put(points=tilted((10, 0), (40, 0)))
     value, doubt = value_and_doubt(shown(sent)[0].shown[0].words)
     assert value == pytest.approx(30.6, abs=0.06)
     assert doubt == pytest.approx(math.hypot(0.7, 30.6 * 0.9 / 72.42), abs=0.1)

@@ -13,6 +13,7 @@ from reeds.photo.models.measuring import LookState, PhotoMeasuring
 from reeds.photo.models.photo import Photo
 from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.vision import card as card_of_photos
+from reeds.photo.vision.lengths import LANDMARKS
 from reeds.photo.vision.projection import distance_mm
 from reeds.reed.models.measurement import Measurement
 from studio.models import Member
@@ -115,7 +116,7 @@ def test_page_shows_the_points_of_the_stage_only(student, photo, card, as_member
     assert '<option value="wet" selected>' in page
 
 
-def test_drop_answers_with_matrix_lengths_and_their_doubt(student, photo, truth, sent, as_member):
+def test_drop_answers_with_matrices_lengths_and_their_doubt(student, photo, truth, sent, as_member):
     answer = as_member(student).post(address(student, photo), sent)
     assert answer.status_code == 200
     told = answer.json()
@@ -129,7 +130,8 @@ def test_drop_answers_with_matrix_lengths_and_their_doubt(student, photo, truth,
         figure = told["lengths"][key]
         assert abs(figure["value"] - truth.lengths[name]) < 3.5 * figure["u"], key
         assert 0.03 < figure["u"] < 0.5
-    assert len(told["matrix"]) == 3
+    assert set(told["matrices"]) == set(LANDMARKS)
+    assert all(len(matrix) == 3 for matrix in told["matrices"].values())
     assert not Measurement.objects.exists()
 
 
@@ -237,8 +239,9 @@ def test_ruler_gives_lengths_with_a_larger_doubt_and_a_warning(student, wide, se
     assert abs(figure["value"] - wide.lengths["overall_length"]) < 3 * figure["u"]
     assert figure["u"] > 2 * by_card["lengths"]["overall_length"]["u"]
     assert any("tilt" in warning for warning in told["warnings"])
-    # what the page computes itself from the matrix agrees with what the server says
-    live = distance_mm(np.array(told["matrix"]), points["staple_foot"], points["tip"])
+    # what the page computes itself from the matrices agrees with what the server says
+    of = {name: np.array(matrix) for name, matrix in told["matrices"].items()}
+    live = distance_mm(of["staple_foot"], points["staple_foot"], points["tip"], of["tip"])
     assert live == pytest.approx(figure["value"], abs=0.3)
 
 

@@ -1,8 +1,9 @@
-"""The matrix of the axis plane, the flat cut, and the cases that hold Python and JavaScript to one sum."""
+"""The matrices along the reed, the flat cut, and the cases that hold Python and JavaScript to one sum."""
 
 import json
 from pathlib import Path
 
+import cv2
 import numpy as np
 import pytest
 
@@ -10,8 +11,8 @@ from reeds.photo import printing as cards
 from reeds.photo.vision.camera import Frame, project
 from reeds.photo.vision.card_view import Settings, view_card
 from reeds.photo.vision.flatten import PX_PER_MM, WINDOW, flatten, mm_to_px
-from reeds.photo.vision.lengths import LENGTHS, Axis, places, plain_lengths
-from reeds.photo.vision.projection import axis_homography, distance_mm, to_plane
+from reeds.photo.vision.lengths import LENGTHS, OVER_AXIS, Axis, places, plain_lengths
+from reeds.photo.vision.projection import distance_mm, landmark_matrices, seen_homography, to_plane
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import UprightPicture, read_picture
 from tests.simulator.photo import Conditions, card_photo
@@ -21,10 +22,10 @@ FILE = json.loads((Path(__file__).parents[3] / "data" / "projection_cases.json")
 
 @pytest.mark.parametrize("case", FILE["cases"], ids=lambda case: case["name"])
 def test_python_agrees_with_the_cases(case):
-    matrix = np.array(case["matrix"])
-    for pixel, mm in (("start", "start_mm"), ("stop", "stop_mm")):
-        assert to_plane(matrix, *case[pixel]) == pytest.approx(case[mm], abs=FILE["tolerance_mm"])
-    found = distance_mm(matrix, tuple(case["start"]), tuple(case["stop"]))
+    matrix, other = np.array(case["matrix"]), np.array(case.get("other", case["matrix"]))
+    for by, pixel, mm in ((matrix, "start", "start_mm"), (other, "stop", "stop_mm")):
+        assert to_plane(by, *case[pixel]) == pytest.approx(case[mm], abs=FILE["tolerance_mm"])
+    found = distance_mm(matrix, tuple(case["start"]), tuple(case["stop"]), other)
     assert found == pytest.approx(case["distance_mm"], abs=FILE["tolerance_mm"])
 
 
@@ -35,7 +36,7 @@ def a_photo(seed, **given):
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3, 4])
-def test_matrix_gives_the_lengths_of_the_full_camera_to_a_few_hundredths(seed):
+def test_matrices_give_the_lengths_of_the_full_camera_to_a_few_hundredths(seed):
     """Lens distortion of up to 0.5 % at the corner is what a matrix can hold only along the reed."""
     photo = a_photo(seed)
     axis = Axis()
@@ -43,19 +44,20 @@ def test_matrix_gives_the_lengths_of_the_full_camera_to_a_few_hundredths(seed):
     view = view_card(read_picture(photo.jpeg()), Settings(focal_35mm=photo.focal_35mm))
     points = {name: (float(p[0]), float(p[1])) for name, p in photo.marks.items()}
     numbers, frame = view.solved.numbers, view.solved.frame
-    matrix = axis_homography(numbers, frame, points, heights)
+    matrices = landmark_matrices(numbers, frame, points, heights)
     exact = plain_lengths(places(numbers, frame, points, heights))
     assert {"tie_length", "scrape_length", "tip_width"} <= set(exact)
     for name, value in exact.items():
         a, b = LENGTHS[name]
-        assert distance_mm(matrix, points[a], points[b]) == pytest.approx(value, abs=0.02), name
-    assert to_plane(matrix, *points["staple_foot"]) == pytest.approx((0, 0), abs=0.02)
+        live = distance_mm(matrices[a], points[a], points[b], matrices[b])
+        assert live == pytest.approx(value, abs=0.02), name
+    assert to_plane(matrices["staple_foot"], *points["staple_foot"]) == pytest.approx((0, 0), abs=0.02)
 
 
 def test_matrix_without_foot_and_tip_is_that_of_the_whole_picture():
     frame = Frame(800, 600)
     numbers = np.array([np.log(800), 0, 0, 0, 0, 0, 0, -74, -52, 300.0])
-    matrix = axis_homography(numbers, frame, {"tip_left": (10.0, 20.0)}, (3.0, 1.0))
+    matrix = landmark_matrices(numbers, frame, {"tip_left": (10.0, 20.0)}, (3.0, 1.0))["tip_left"]
     mm = 298 / 800
     assert distance_mm(matrix, (100, 100), (500, 100)) == pytest.approx(400 * mm, rel=1e-6)
 
@@ -93,8 +95,17 @@ def test_projection_of_a_flat_place_is_where_the_camera_sees_it():
     frame = Frame(800, 600)
     numbers = np.array([np.log(800), 0, 0, 0, 0.1, 0, 0, -74, -52, 300.0])
     heights = (2.0, 2.0)
-    ends = np.array([[30.0, 52, -2], [100.0, 52, -2]])
+    # the surface is that much nearer to the camera, which is tilted about the axis's own direction
+    over = np.array([OVER_AXIS["staple_foot"], OVER_AXIS["tip"]])[:, None]
+    turn = cv2.Rodrigues(numbers[4:7])[0]
+    off = -turn.T @ numbers[7:] - [30.0, 52, -2]
+    towards = np.array([0, *off[1:]]) / np.linalg.norm(off[1:])
+    ends = np.array([[30.0, 52, -2], [100.0, 52, -2]]) + over * towards
     foot, tip = project(numbers, frame, ends)
     points = {"staple_foot": (float(foot[0]), float(foot[1])), "tip": (float(tip[0]), float(tip[1]))}
-    matrix = axis_homography(numbers, frame, points, heights)
-    assert distance_mm(matrix, points["staple_foot"], points["tip"]) == pytest.approx(70, abs=1e-4)
+    matrices = landmark_matrices(numbers, frame, points, heights)
+    live = distance_mm(matrices["staple_foot"], points["staple_foot"], points["tip"], matrices["tip"])
+    assert live == pytest.approx(70, abs=1e-4)
+    surface = float(np.linalg.norm(ends[1] - ends[0]))
+    seen = seen_homography(numbers, frame, points, heights)
+    assert distance_mm(seen, points["staple_foot"], points["tip"]) == pytest.approx(surface, abs=0.01)

@@ -12,7 +12,7 @@ CASES = json.loads((ROOT / "tests" / "data" / "projection_cases.json").read_text
 RUN = """
 import { toPlane, distanceMm } from "./projection.mjs";
 const cases = JSON.parse(process.argv[2]);
-const found = cases.map((c) => [toPlane(c.matrix, c.start), distanceMm(c.matrix, c.start, c.stop)]);
+const found = cases.map((c) => [toPlane(c.matrix, c.start), distanceMm(c.matrix, c.start, c.stop, c.other)]);
 console.log(JSON.stringify(found));
 """
 

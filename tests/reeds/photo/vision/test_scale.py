@@ -1,4 +1,4 @@
-"""The three scales answer alike: lengths near the truth, a matrix that agrees, doubts of a hand."""
+"""The three scales answer alike: lengths near the truth, matrices that agree, doubts of a hand."""
 
 import numpy as np
 import pytest
@@ -7,7 +7,7 @@ from reeds.numbers.measured import Measured
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card import MARKER_PLACES_MM, MarkersFound, marker_corners_mm
 from reeds.photo.vision.card_view import NO_FACTOR, OFF_CARD, Settings, solve_card
-from reeds.photo.vision.lengths import LENGTHS, Axis, Clicks
+from reeds.photo.vision.lengths import LANDMARKS, LENGTHS, Axis, Clicks
 from reeds.photo.vision.projection import distance_mm
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import NOT_LEVEL, KnownLength
@@ -21,17 +21,25 @@ from reeds.photo.vision.scale import (
 )
 from reeds.photo.vision.solve import NO_FOCAL
 from tests.simulator.optics import Lens, look_at
+from tests.simulator.photo import on_surface
 
 FRAME = Frame(4000, 3000)
 AXIS = Axis(Measured(3.25, 0.05), Measured(3.0, 0.05))
 FOCAL_35 = 3000 / np.sqrt(4000 / 36 * 5000 / 43.267)
 VIEW = look_at(Lens(3000, 4000, 3000), (74, 52, 0), 300, 8, 70, 15)
-PLACES = {"staple_foot": (36, 52.5, 3.25), "thread_end": (83, 52.5, 3.1), "tip": (108, 52.5, 3.0)}
+TRUE_MM = float(np.hypot(72, 0.25))
+ALONG = np.array([72, 0, -0.25]) / TRUE_MM
+MARKS = {"staple_foot": (0, 0), "thread_end": (47, 0), "tip": (TRUE_MM, 0)}
+PLACES = on_surface(
+    VIEW.place,
+    (np.array([36, 52.5, 3.25]), ALONG, np.array([0, 1, 0])),
+    MARKS,
+    {"staple_foot": 2.7, "thread_end": 2.1, "tip": 0.5},
+)
 POINTS = {
     name: tuple(map(float, place))
     for name, place in zip(PLACES, VIEW.see(np.array(list(PLACES.values()))), strict=True)
 }
-TRUE_MM = float(np.hypot(72, 0.25))
 
 
 def card(focal=FOCAL_35, factor=None):
@@ -61,22 +69,26 @@ def test_every_scale_gives_the_true_length_within_its_doubt(make):
 
 
 @SCALES
-def test_the_matrix_of_a_scale_agrees_with_its_lengths(make):
+def test_the_matrices_of_a_scale_agree_with_its_lengths(make):
     scale = make()
     seen = scale.solve(POINTS, AXIS)
     lengths = lengths_by(scale, Clicks(POINTS), AXIS)
-    matrix = scale.matrix(seen, POINTS, lengths)
+    matrices = scale.matrices(seen, POINTS, lengths)
     for name, length in lengths.items():
-        start, stop = (POINTS[end] for end in LENGTHS[name])
-        assert distance_mm(matrix, start, stop) == pytest.approx(length.value, rel=2e-3), name
+        a, b = LENGTHS[name]
+        assert distance_mm(matrices[a], POINTS[a], POINTS[b], matrices[b]) == pytest.approx(
+            length.value, rel=2e-3
+        ), name
 
 
 @SCALES
-def test_without_landmarks_there_is_a_matrix_and_no_length(make):
+def test_without_landmarks_there_are_matrices_and_no_length(make):
     scale = make()
     seen = scale.solve({}, AXIS)
     assert scale.lengths(seen, Clicks({})) == {}
-    assert np.isfinite(scale.matrix(seen, {}, {})).all()
+    matrices = scale.matrices(seen, {}, {})
+    assert set(matrices) == set(LANDMARKS)
+    assert all(np.isfinite(matrix).all() for matrix in matrices.values())
 
 
 def test_a_bank_cards_face_lies_nearer_to_the_axis_than_the_table():

@@ -1,0 +1,77 @@
+"""All that the material and its measuring take from the project, by name, in this one place."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Mapping
+from typing import Any
+
+from reeds.numbers.measured import Measured
+from reeds.photo import printing
+from reeds.photo.vision import card
+from reeds.photo.vision.camera import Frame
+from reeds.photo.vision.card_view import Settings, propose, view_card
+from reeds.photo.vision.gap import find_outline
+from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks
+from reeds.photo.vision.opening import OpeningFigures, figures
+from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.ruler import KnownLength
+from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
+from reeds.photo.vision.shell import measure_photo
+from reeds.photo.vision.upright import read_picture
+
+Points = Mapping[str, tuple[float, float]]
+Refused = PhotoRefused
+FOOT_MM = (card.FOOT_X_MM, card.AXIS_Y_MM)
+MARKERS = {number: card.marker_corners_mm(number) for number in card.MARKER_PLACES_MM}
+
+
+@functools.cache
+def card_bitmap(number: int = 1, dpi: int = 300) -> bytes:
+    """Return the printed card as PNG, exactly its own size."""
+    return printing.png(number, dpi)
+
+
+def _settings(factor: float | None) -> Settings:
+    return Settings(Axis(), None if factor is None else Measured(factor, U_PRINT_FACTOR))
+
+
+def find_points(data: bytes, factor: float | None) -> Any:
+    """Return the landmarks that the project proposes in a photo of the card."""
+    picture = read_picture(data)
+    return propose(picture, view_card(picture, _settings(factor)))
+
+
+def lengths(data: bytes, points: Points | None, factor: float | None) -> dict[str, Measured]:
+    """Return the lengths of a reed on the card, by given points or by those that the project proposes."""
+    picture, settings = read_picture(data), _settings(factor)
+    view = view_card(picture, settings)
+    clicks = propose(picture, view) if points is None else Clicks(points)
+    return lengths_by(CardScale(view), clicks, settings.axis)
+
+
+def lengths_beside(data: bytes, points: Points, truth: Mapping[str, Any]) -> dict[str, Measured]:
+    """Return the lengths by what lies beside the reed: `known` (mm and two pixels) or `id1` (four)."""
+    picture = read_picture(data)
+    frame, focal, clicks = Frame(*picture.size), picture.focal_35mm, Clicks(points)
+    if "id1" in truth:
+        corners = tuple((x, y) for x, y in truth["id1"])
+        return lengths_by(Id1Scale(corners, frame, focal), clicks, Axis())
+    return lengths_by(RulerScale(KnownLength(*truth["known"]), frame, focal), clicks, Axis())
+
+
+def sentence_of(data: bytes) -> str:
+    """Return the sentence with which a photo is turned down, or nothing where it is measured."""
+    try:
+        measure_photo(data, None, _settings(1.0))
+    except PhotoRefused as refusal:
+        return str(refusal)
+    return ""
+
+
+def opening(data: bytes, tip_width: float) -> OpeningFigures:
+    """Return an opening's figures; the tip's width is known exactly."""
+    return figures(find_outline(read_picture(data)), Measured(tip_width, 0.0))
+
+
+__all__ = ["FOOT_MM", "MARKERS", "Measured", "Refused", "card_bitmap", "find_points", "lengths"]
