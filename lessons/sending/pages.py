@@ -10,8 +10,7 @@ from django.utils import timezone
 
 from lessons.sending.models import Submission
 from reeds.checks.facts import ReedFacts, Told
-from reeds.checks.findings import Finding, in_order
-from reeds.checks.mending import told
+from reeds.checks.findings import Finding, Outcome, in_order
 from reeds.checks.newest import newest, others
 from reeds.checks.recorded import KEY as RECORDED
 from reeds.checks.registry import run_checks
@@ -49,11 +48,12 @@ class Later:
         if not self.numbers and not self._takes:
             return []
         said = [_told(finding) for finding in self.submission.found]
-        facts = self._facts()
-        found = told(run_checks(facts, self._sheet()), facts.stage)
+        found = run_checks(self._facts(), self._sheet())
         return in_order(one for one in found if self._is_about_them(one) and _told(one) not in said)
 
     def _is_about_them(self, finding: Finding) -> bool:
+        if finding.outcome is Outcome.UNDECIDABLE:  # that is told beside the quantity, not of a round
+            return False
         keys = {row.quantity for row in self.numbers}
         return finding.check == RECORDED or bool(keys.intersection([finding.quantity, *finding.also]))
 

@@ -104,7 +104,9 @@ def _again(
     outcome: Outcome, reading: Reading, limit: Limit, studio: Mapping[Method, float], u_clips: float
 ) -> tuple[str, dict[str, object]]:
     """The reversible step where nothing could be decided: which tool to measure with."""
-    if outcome not in (Outcome.TOO_CLOSE, Outcome.UNDECIDABLE):
+    undecided = outcome in (Outcome.TOO_CLOSE, Outcome.UNDECIDABLE)
+    # what the app keeps itself, such as clips, cannot be measured again
+    if not undecided or not QUANTITIES[reading.quantity].methods:
         return "", {}
     way = better_way(limit, reading, studio, u_clips)
     if way is not None:

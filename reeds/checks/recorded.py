@@ -60,7 +60,7 @@ def _notes(item: str, told: Told, reference: Told | None, facts: ReedFacts) -> l
         _found(item, Outcome.BELOW, SILENT, **counts), value=float(told.spoke), low=float(told.asked)
     )
     if reference is None or reference.too_noisy or reference.spoke is None:
-        return [replace(silent, next_step=ASK_REFERENCE)]
+        return [replace(silent, next_step=ASK_REFERENCE, step_key=step_key(item, facts))]
     if reference.asked and reference.spoke < reference.asked:
         return [replace(silent, outcome=Outcome.NOTED, next_step=REFERENCE_TOO)]
     return [_with_step(silent, told, reference, facts)]

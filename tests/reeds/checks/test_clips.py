@@ -37,3 +37,8 @@ def test_where_the_lengths_tell_of_a_clip_their_sum_speaks():
 def test_without_a_row_there_is_nothing_to_say():
     assert clips.check(reed(stage=Stage.FINISHING), LONG_SCRAPE) == []
     assert clips.check(reed(clips=(clip(9.0, 1),)), LONG_SCRAPE) == []
+
+
+def test_nobody_is_asked_to_measure_a_clip_again():
+    (found,) = clips.check(reed(stage=Stage.FINISHING, clips=(clip(0.55, 1, 0.1),)), SHORT_SCRAPE)
+    assert (found.outcome, found.next_step) == (Outcome.TOO_CLOSE, "")
