@@ -19,7 +19,7 @@ _BEFORE_S, _RELEASE_S = 0.4, 0.06
 # a line stands out by so much; noise reaches it once in thousands of windows, so a few together are needed
 _LINE_DB, _FEWEST, _TOGETHER_S = 17.0, 3, 2.0
 _MERGED_S = 4.0
-_STEADY_SHARE, _STEADY_HZ = 0.8, 5.0
+_STEADY_SHARE, _SEEN_SHARE, _FEWEST_STEADY = 0.8, 0.3, 8
 _NEAR_S = 0.5
 
 
@@ -42,13 +42,13 @@ class Pauses:
         Middle of each window.
     line_db : ndarray, shape (n,)
         How far the clearest line stands over what lies around it; lines of the notes beside it left out.
-    line_hz : ndarray, shape (n,)
-        Where the lowest of those lies that stand out.
+    steady_hz : float or None
+        Where a line stands in all of them.
     """
 
     t_s: Floats
     line_db: Floats
-    line_hz: Floats
+    steady_hz: float | None
 
 
 def also_heard(tracks: Tracks, notes: Sequence[Blown]) -> tuple[Also, ...]:
@@ -57,10 +57,8 @@ def also_heard(tracks: Tracks, notes: Sequence[Blown]) -> tuple[Also, ...]:
     lines = pauses.line_db > _LINE_DB
     if not lines.any():
         return ()
-    hz = float(np.median(pauses.line_hz[lines]))
-    steady = lines & (np.abs(pauses.line_hz - hz) < _STEADY_HZ)
-    if steady.mean() > _STEADY_SHARE:
-        return (Also("tone", 0.0, float(tracks.t_s[-1]), hz),)
+    if pauses.steady_hz is not None:
+        return (Also("tone", 0.0, float(tracks.t_s[-1]), pauses.steady_hz),)
     return tuple(Also("voices", a, b) for a, b in _stretches(pauses.t_s[lines]))
 
 
@@ -93,7 +91,7 @@ def pauses_of(tracks: Tracks, notes: Sequence[Blown]) -> Pauses:
     free = _free(t_s, notes)
     t_s, frames = t_s[free], frames[free]
     if not len(t_s):
-        return Pauses(*(np.zeros(0) for _ in range(3)))
+        return Pauses(np.zeros(0), np.zeros(0), None)
     power = np.abs(np.fft.rfft(frames * np.hanning(size), 2 * size, axis=1)) ** 2 + 1e-16
     f: Floats = np.fft.rfftfreq(2 * size, 1.0 / tracks.rate_hz).astype(np.float64)
     level = 10.0 * np.log10(power)
@@ -104,7 +102,21 @@ def pauses_of(tracks: Tracks, notes: Sequence[Blown]) -> Pauses:
     # the flank of a note's own line is no line
     tops = (level >= np.roll(level, 1, axis=1)) & (level >= np.roll(level, -1, axis=1))
     lines = np.where(tops, over, -99.0)
-    return Pauses(t_s, lines.max(axis=1), f[(lines > _LINE_DB).argmax(axis=1)])
+    return Pauses(t_s, lines.max(axis=1), _steady_hz(f, lines > _LINE_DB, over > -99.0))
+
+
+def _steady_hz(f: Floats, lines: Bools, heard: Bools) -> float | None:
+    """The lowest line that stands, to a bin, in most windows in which no note's own line lies over it."""
+    from scipy import ndimage
+
+    beside = ndimage.binary_dilation(lines, np.ones((1, 3)))
+    count = heard.sum(axis=0)
+    often = (beside & heard).sum(axis=0) > _STEADY_SHARE * count
+    kept = np.flatnonzero(often & (count >= max(_FEWEST_STEADY, len(lines) * _SEEN_SHARE)))
+    if not len(kept):
+        return None
+    lowest = kept[kept <= kept[0] + 2]
+    return float(f[lowest[lines[:, lowest].sum(axis=0).argmax()]])
 
 
 def _free(t_s: Floats, notes: Sequence[Blown]) -> Bools:

@@ -221,7 +221,7 @@ def test_another_list_than_asked_is_said(played, sentence):
 
 
 def test_a_steady_tone_besides_takes_the_response_and_is_told():
-    hum = Blow(hertz("A3"), 0.0, 6.9, level=0.01, attack=0.01)
+    hum = Blow(hertz("A3"), 0.0, 6.9, level=0.02, attack=0.01, weak_first_db=6)
     told = heard([hum, *lows(["D4", "C4", "B3", "Bb3"])], 7.0, item="low_notes", expect=[62, 60, 59, 58])
     assert [(one.kind, one.hz) for one in told.also] == [("tone", pytest.approx(220, abs=3))]
     assert all(note.response_ms is None for note in told.notes)
