@@ -69,6 +69,10 @@ class Told:
         Whether the recording cannot tell.
     cents : Measured or None
         Of the tuning note, against the note asked for.
+    doubtful : bool
+        Whether something else sounds, or another list was played: no ground for what cannot be undone.
+    once : bool
+        Whether only one note of one take says that it answers late, or does not speak.
     """
 
     asked: int | None = None
@@ -76,6 +80,8 @@ class Told:
     response_ms: Measured | None = None
     too_noisy: bool = False
     cents: Measured | None = None
+    doubtful: bool = False
+    once: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

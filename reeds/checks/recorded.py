@@ -23,6 +23,7 @@ SLOW_MS = 150.0
 
 # the same player on the same reed comes back within so much: from memory, no source
 ALIKE_CENTS = 5.0
+ALIKE_MS, ALIKE_SHARE = 25.0, 0.3
 
 TOO_NOISY = _("%(item_name)s: this recording is too noisy to tell.")
 QUIETER = _("Record it again in a quieter room, the phone nearer to the bell.")
@@ -35,6 +36,8 @@ SLOW = _("%(item_name)s: it takes %(value)s ms from the first air to a settled t
 AS_REFERENCE = _("%(item_name)s: it answers as fast as your reference reed.")
 SOONER = _("Does your reference reed answer sooner? Record it in the same sitting before you scrape.")
 BOTH_AGAIN = _("Record both once more in one sitting: does it stay so?")
+CLEARER = _("Record it again as asked, with nothing else sounding: this recording is no ground for scraping.")
+ONCE_MORE = _("One note of one recording says so: record it once more in this sitting before you scrape.")
 HIGHER = _("%(item_name)s: %(more)s cents higher than your reference reed.")
 LOWER = _("%(item_name)s: %(more)s cents lower than your reference reed.")
 AS_HIGH = _("%(item_name)s: as high as your reference reed, so it is the oboe or the player if it is off.")
@@ -60,7 +63,17 @@ def _notes(item: str, told: Told, reference: Told | None, facts: ReedFacts) -> l
         return [replace(silent, next_step=ASK_REFERENCE)]
     if reference.asked and reference.spoke < reference.asked:
         return [replace(silent, outcome=Outcome.NOTED, next_step=REFERENCE_TOO)]
-    return [with_step(silent, facts, step_key(item, facts))]
+    return [_with_step(silent, told, reference, facts)]
+
+
+def _with_step(found: Finding, told: Told, reference: Told, facts: ReedFacts) -> Finding:
+    """The usual step, where both takes are clear and two notes or takes agree; else: record it again."""
+    if told.doubtful or reference.doubtful:
+        return replace(found, outcome=Outcome.NOTED, next_step=CLEARER)
+    if told.once:
+        return replace(found, outcome=Outcome.NOTED, next_step=ONCE_MORE)
+    with_one = with_step(found, facts, step_key(found.choice, facts))
+    return with_one if with_one.next_step else replace(with_one, next_step=BOTH_AGAIN)
 
 
 def _response(item: str, told: Told, reference: Told | None, facts: ReedFacts) -> list[Finding]:
@@ -68,7 +81,7 @@ def _response(item: str, told: Told, reference: Told | None, facts: ReedFacts) -
     if told.response_ms is None:
         return []
     if reference is not None and reference.response_ms is not None:
-        return [_beside(item, told.response_ms, reference.response_ms, facts)]
+        return [_beside(item, told.response_ms, reference.response_ms, told, reference, facts)]
     low_end = told.response_ms.value - COVERAGE * told.response_ms.u
     if low_end <= SLOW_MS:
         return []
@@ -77,16 +90,17 @@ def _response(item: str, told: Told, reference: Told | None, facts: ReedFacts) -
     return [replace(slow, next_step=SOONER, source=CPM)]
 
 
-def _beside(item: str, own: Measured, other: Measured, facts: ReedFacts) -> Finding:
+def _beside(
+    item: str, own: Measured, other: Measured, told: Told, reference: Told, facts: ReedFacts
+) -> Finding:
     later = own - other
-    if later.value <= COVERAGE * later.u:
+    if later.value <= max(COVERAGE * later.u, ALIKE_MS, ALIKE_SHARE * other.value):
         return _found(item, Outcome.WITHIN, AS_REFERENCE)
     numbers = {"more": round(later.value), "value": round(own.value), "other": round(other.value)}
     slower = replace(
         _found(item, Outcome.ABOVE, SLOWER, **numbers), value=own.value, u=own.u, high=other.value
     )
-    told = with_step(slower, facts, step_key(item, facts))
-    return told if told.next_step else replace(told, next_step=BOTH_AGAIN)
+    return _with_step(slower, told, reference, facts)
 
 
 def _pitch(item: str, told: Told, reference: Told | None) -> list[Finding]:
@@ -103,7 +117,9 @@ def _pitch(item: str, told: Told, reference: Told | None) -> list[Finding]:
 def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     """Return what the takes told, item by item, the reference reed of the same sitting beside them.
 
-    A take that is too noisy says only that. Pitch is read as the quantity `a4_cents`, the crow as `crow`.
+    A take that is too noisy says only that. A step that cannot be undone asks for a reference of the same
+    sitting, two notes or takes that agree, and nothing else sounding. Pitch is read as the quantity
+    `a4_cents`, the crow as `crow`.
     """
     found: list[Finding] = []
     for item, told in facts.takes.items():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 import statistics
 from collections.abc import Iterable, Sequence
 
@@ -12,11 +13,14 @@ from reeds.numbers.vocabulary import Method, Moisture, Stage
 from reeds.reed.facts import HeardOf
 from reeds.reed.models.reed import Reed
 from reeds.take.models import Take
-from reeds.take.sound.heard import Crow, CrowPitch, NotesSpoken, Tuning
-from reeds.take.sound.quality import TOO_NOISY
+from reeds.take.sound.heard import Crow, CrowPitch, Heard, NotesSpoken, Tuning
+from reeds.take.sound.quality import NOT_AS_ASKED, TOO_NOISY
 
 SITTING = dt.timedelta(hours=6)
 CROW_OFF_CENTS = 50.0
+# two notes or two takes agree in their answer within so much: from memory, no source
+FEWEST_THAT_AGREE = 2
+ALIKE_MS, ALIKE_SHARE = 15.0, 0.3
 # one soft beginning that grows, and a rattle, have no attack whose length would tell of the reed
 WITHOUT_ATTACK = ("long_tone", "crow")
 # where each note lies beside the nearest C, in semitones
@@ -36,26 +40,63 @@ FROM_C = {
 }
 
 
-def told_by(take: Take) -> Told:
-    """Return what one take told, as the checks read it."""
+def told_by(take: Take, others: Sequence[Take] = ()) -> Told:
+    """Return what one take told, as the checks read it; `others` are earlier ones of the same sitting."""
     heard = take.heard
-    responses = [note.response_ms for note in heard.notes if note.response_ms is not None]
-    # soft attacks may have been cut off by the phone
-    hidden = take.processing.hides_level or take.item in WITHOUT_ATTACK
+    responses = [] if _hides_response(take) else _responses(heard)
     notes = heard.item if isinstance(heard.item, NotesSpoken) else None
     return Told(
         asked=None if notes is None else notes.asked,
         spoke=None if notes is None else notes.spoke,
-        response_ms=None if hidden or not responses else _median(responses),
+        response_ms=_median(responses) if responses else None,
         too_noisy=TOO_NOISY in heard.warnings,
         cents=heard.item.cents if isinstance(heard.item, Tuning) else None,
+        doubtful=bool(heard.also) or not NOT_AS_ASKED.isdisjoint(heard.warnings),
+        once=_is_once(heard, responses) and not any(_agrees(take, other) for other in others),
     )
+
+
+def _hides_response(take: Take) -> bool:
+    """Whether soft attacks may have been cut off by the phone, or there is none of which it would tell."""
+    return take.processing.hides_level or take.item in WITHOUT_ATTACK
+
+
+def _responses(heard: Heard) -> list[Measured]:
+    return [note.response_ms for note in heard.notes if note.response_ms is not None]
+
+
+def _is_once(heard: Heard, responses: Sequence[Measured]) -> bool:
+    """Whether one note alone is silent, or where all spoke, no two notes answer alike."""
+    silent = [note for note in heard.notes if not note.sounded]
+    if silent:
+        return len(silent) < FEWEST_THAT_AGREE
+    pairs = ((one, other) for i, one in enumerate(responses) for other in responses[i + 1 :])
+    return not any(_is_alike(one, other) for one, other in pairs)
+
+
+def _is_alike(one: Measured, other: Measured) -> bool:
+    apart = one - other
+    return abs(apart.value) <= max(ALIKE_MS, ALIKE_SHARE * max(one.value, other.value), 2.0 * apart.u)
+
+
+def _agrees(take: Take, other: Take) -> bool:
+    """Whether another take of the same item says the same: the same notes silent, as long an answer."""
+    if other.pk == take.pk or other.item != take.item or other.heard.also:
+        return False
+    silent, beside = (
+        {note.name for note in one.heard.notes if not note.sounded and note.name} for one in (take, other)
+    )
+    if silent:
+        return silent == beside
+    own, others = (([] if _hides_response(one) else _responses(one.heard)) for one in (take, other))
+    return bool(own and others and _is_alike(_median(own), _median(others)))
 
 
 def _median(figures: Sequence[Measured]) -> Measured:
-    return Measured(
-        statistics.median(one.value for one in figures), statistics.median(one.u for one in figures)
-    )
+    """Their median; its doubt is one figure's, and half of what the notes lie apart."""
+    values = [one.value for one in figures]
+    apart = (max(values) - min(values)) / 2.0
+    return Measured(statistics.median(values), math.hypot(statistics.median(one.u for one in figures), apart))
 
 
 def newest_of_each(takes: Iterable[Take]) -> dict[str, Take]:
@@ -65,8 +106,11 @@ def newest_of_each(takes: Iterable[Take]) -> dict[str, Take]:
 
 def takes_of(reed: Reed) -> dict[str, Take]:
     """Return the newest take of each item heard since the reed's last step: it was another reed before."""
-    rows = Take.objects.heard().filter(reed=reed.pk, at__gte=reed.stage_since).defer("tracks")
-    return newest_of_each(rows)
+    return newest_of_each(_since_its_last_step(reed))
+
+
+def _since_its_last_step(reed: Reed) -> list[Take]:
+    return list(Take.objects.heard().filter(reed=reed.pk, at__gte=reed.stage_since).defer("tracks"))
 
 
 def reference_takes(reed: Reed, moment: dt.datetime) -> dict[str, Take]:
@@ -79,15 +123,25 @@ def reference_takes(reed: Reed, moment: dt.datetime) -> dict[str, Take]:
 
 def heard_of(reed: Reed) -> HeardOf:
     """Return what recordings told of the reed as it is now, and of the reference reed in the same sitting."""
-    own = takes_of(reed)
+    all_own = _since_its_last_step(reed)
+    own = newest_of_each(all_own)
     if not own:
         return HeardOf()
     newest_take = max(take.at for take in own.values())
     beside = {} if reed.is_reference else reference_takes(reed, newest_take)
     return HeardOf(
-        {item: told_by(take) for item, take in own.items()},
+        {item: told_by(take, _beside(take, all_own)) for item, take in own.items()},
         {item: told_by(take) for item, take in beside.items()},
     )
+
+
+def _beside(take: Take, takes: Iterable[Take]) -> list[Take]:
+    """Return the other takes of the same item in the same sitting."""
+    return [
+        one
+        for one in takes
+        if one.pk != take.pk and one.item == take.item and abs(one.at - take.at) <= SITTING
+    ]
 
 
 def readings_of(take: Take) -> list[Reading]:

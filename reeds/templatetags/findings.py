@@ -22,7 +22,6 @@ def tone(finding: Finding) -> str:
     return "open" if finding.needs_attention else "calm"
 
 
-
 @dataclass
 class Groups:
     """Findings in the order of a page."""

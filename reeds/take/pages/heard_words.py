@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from reeds.numbers.measured import Measured, rounded
-from reeds.take.sound.heard import Crow, Item, LongTone, NotesSpoken, Staccato, Tuning
+from reeds.take.sound.heard import Also, Crow, Heard, Item, LongTone, NotesSpoken, Staccato, Tuning
 
 
 def number_words(value: float, decimals: int, *, sign: bool = False) -> str:
@@ -35,6 +35,30 @@ def cents_words(measured: Measured | None) -> str:
 def ms_words(measured: Measured | None, *, sign: bool = False) -> str:
     """Return a time in whole milliseconds."""
     return with_u(measured, sign=sign, most=0)
+
+
+def also_words(heard: Heard) -> list[str]:
+    """Return what else is heard, one sentence each; how far all notes lie from the list, where they do."""
+    said = [_also(one) for one in heard.also]
+    if heard.moved_cents is not None:
+        cents = number_words(heard.moved_cents, 0, sign=True)
+        said.append(_("All notes lie about %(cents)s cents from those asked.") % {"cents": cents})
+    return said
+
+
+def _also(one: Also) -> str:
+    if one.hz is not None:
+        return _("a steady tone of %(hz)s Hz besides") % {"hz": number_words(one.hz, 0)}
+    return _("voices or music from %(start)s to %(end)s") % {
+        "start": _clock(one.start_s),
+        "end": _clock(one.end_s),
+    }
+
+
+def _clock(seconds: float) -> str:
+    """0:07, as a player shows it."""
+    minutes, rest = divmod(int(seconds), 60)
+    return f"{minutes}:{rest:02d}"
 
 
 def item_words(told: Item | None, other: Item | None, *, hides_level: bool) -> list[str]:

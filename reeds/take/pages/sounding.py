@@ -13,7 +13,7 @@ from reeds.checks.sheet import Limit
 from reeds.numbers.measured import Measured
 from reeds.numbers.vocabulary import Flexibility
 from reeds.take.models import Take, TakeState
-from reeds.take.pages.heard_words import cents_words, item_words, ms_words, number_words, with_u
+from reeds.take.pages.heard_words import also_words, cents_words, item_words, ms_words, number_words, with_u
 from reeds.take.pages.noted import Noted, PassageDrawn, drawn_passages
 from reeds.take.processing import Processing
 from reeds.take.sound.heard import Heard, HeardNote
@@ -114,8 +114,8 @@ class ShownTake:
 
     @property
     def cannot_say(self) -> list[str]:
-        """Why something cannot be told, one sentence each."""
-        said = [_(warning) for warning in self._heard.warnings]
+        """Why something cannot be told, and what else was heard, one sentence each."""
+        said = [*(_(warning) for warning in self._heard.warnings), *also_words(self._heard)]
         return [*said, processing_words(self.take.processing)] if self.hides_level else said
 
     @property

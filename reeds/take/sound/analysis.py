@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,20 +18,38 @@ from reeds.numbers.notes import (
 )
 from reeds.numbers.refusal import Refused
 from reeds.numbers.words import gettext_noop
-from reeds.take.sound.alignment import MOST_CENTS_OFF, aligned
-from reeds.take.sound.heard import STANDARD_A4_HZ, Heard, HeardNote
+from reeds.take.sound.alignment import Alignment, aligned, is_answer
+from reeds.take.sound.besides import Blown, also_heard, is_alone
+from reeds.take.sound.heard import STANDARD_A4_HZ, Also, Heard, HeardNote
 from reeds.take.sound.items import ITEMS, Analysis
 from reeds.take.sound.mean_pitch import mean_pitch
 from reeds.take.sound.phase import fine_pitch
-from reeds.take.sound.quality import quality_of, warnings_of
+from reeds.take.sound.players import could_be_notes, loud_ones
+from reeds.take.sound.quality import (
+    ELSE_SOUNDS,
+    ELSE_TO_COUNT,
+    HIGHER,
+    LOWER,
+    ORDER,
+    RINGS,
+    RINGS_TO_COUNT,
+    quality_of,
+    warnings_of,
+)
+from reeds.take.sound.ringing import ringing_s
 from reeds.take.sound.rounding import as_kept
 from reeds.take.sound.segments import noise_floor_db, segments_of
 from reeds.take.sound.settle import settled_part
 from reeds.take.sound.signals import HOP_S, Segment, Tracks, Waveform
+from reeds.take.sound.strokes import is_disturbed, rings_too_long, strokes_of
 from reeds.take.sound.tracks import tracks_of
 
 # of a tone too short for its phase to be followed, calibrated
 _COARSE_U_CENTS = 10.0
+# calibrated: in a room that rings longer the tone that settles is the room's
+_RINGS_S = 0.9
+# a tone so long is no stroke, nor is it talk
+_NO_STROKE_S = 0.5
 
 
 @dataclass(frozen=True)
@@ -88,17 +106,27 @@ def analyse_with_tracks(
     floor_db = noise_floor_db(plain)
     tracks, segments = segments_of(plain, floor_db)
     tones = [_tone(tracks, segment) for segment in segments]
-    notes = [_named(tone, a4_hz) for tone in tones]
-    asked = None if expect is None else _answers(tones, notes, list(expect), a4_hz)
+    able = could_be_notes(tracks, segments)
+    answered = None if expect is None else _answered(tones, able, list(expect), a4_hz)
+    also = () if item == "crow" else also_heard(tracks, _blown(tracks, tones, able, answered, item))
+    rings_s = ringing_s(tracks, segments, floor_db) or 0.0
+    rings = rings_s > _RINGS_S
+    told = [_with_response(tone, also, rings or floor_db is None) for tone in tones]
+    notes = [_named(tone, a4_hz) for tone in told]
+    asked = None if answered is None else _answers(told, notes, list(expect or ()), answered, a4_hz)
     analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz)
     quality = quality_of(waveform, tracks, segments, floor_db)
+    warnings = warnings_of(quality, segments, waveform.cut_short)
+    uncounted = _not_counted(analysis, bool(also), rings_s, quality.snr_db) if item == "staccato" else []
     heard = Heard(
         a4_hz,
         waveform.duration_s,
         tuple(note for note in notes if note.sounded) if asked is None else tuple(asked),
-        None if item is None else ITEMS[item](analysis),
+        None if item is None or uncounted else ITEMS[item](analysis),
         quality,
-        tuple(warnings_of(quality, segments, waveform.cut_short)),
+        (*warnings, *uncounted, *_not_told(tones, told, also, rings), *_not_as_asked(answered)),
+        also,
+        answered.shift_cents if answered is not None and answered.is_moved else None,
     )
     return as_kept(heard), tracks
 
@@ -160,19 +188,91 @@ def _note(tone: _Tone, hz: float, number: int, a4_hz: float) -> HeardNote:
     )
 
 
-def _answers(tones: list[_Tone], notes: list[HeardNote], expect: list[int], a4_hz: float) -> list[HeardNote]:
-    """One entry for each expected note, in order."""
+def _answered(tones: list[_Tone], able: list[bool], expect: list[int], a4_hz: float) -> Alignment:
+    """Lay the list beside the segments that may be notes, and beside those of air alone."""
     wanted = [100.0 * number for number in expect]
-    sounded = [None if tone.hz is None else 6900.0 + cents_between(tone.hz, a4_hz) for tone in tones]
+    used = [place for place, tone in enumerate(tones) if able[place] or tone.hz is None]
+    found = aligned(wanted, [_midi_cents(tones[place].hz, a4_hz) for place in used])
+    return replace(found, places=[None if place is None else used[place] for place in found.places])
+
+
+def _midi_cents(hz: float | None, a4_hz: float) -> float | None:
+    return None if hz is None else 6900.0 + cents_between(hz, a4_hz)
+
+
+def _not_counted(analysis: Analysis, something_else: bool, rings_s: float, snr_db: float | None) -> list[str]:
+    """Why strokes cannot be counted, where they cannot."""
+    strokes = strokes_of(analysis.tracks, analysis.segments, analysis.hz)
+    if rings_too_long(strokes, rings_s):
+        return [RINGS_TO_COUNT]
+    disturbed = is_disturbed(strokes, something_else=something_else, snr_db=snr_db)
+    return [ELSE_TO_COUNT] if disturbed else []
+
+
+def _blown(
+    tracks: Tracks, tones: list[_Tone], able: list[bool], answered: Alignment | None, item: str | None
+) -> list[Blown]:
+    """The player's notes, so far as they bear on what lies beside them; strokes as one long note."""
+    if item == "staccato":
+        segments, hz = [tone.segment for tone in tones], [tone.hz for tone in tones]
+        onsets = strokes_of(tracks, segments, hz).onsets_s
+        last = [one.segment.end * HOP_S for one in tones if one.segment.onset * HOP_S == onsets[-1:]]
+        known = [one for one in hz if one is not None]
+        row = [Blown(float(onsets[0]) - 0.05, last[0], float(np.median(known)))] if last else []
+        return row + [
+            Blown(one.segment.start * HOP_S, one.segment.end * HOP_S, one.hz)
+            for one in tones
+            if one.hz is not None and one.segment.end - one.segment.onset > _NO_STROKE_S / HOP_S
+        ]
+    asked = set() if answered is None else set(answered.places)
+    loud = loud_ones(tracks, [tone.segment for tone in tones], able)
     return [
-        HeardNote(None, None, sounded=False, name=note_name(number))
-        if place is None
-        else _answer(tones[place], notes[place], number, a4_hz)
-        for number, place in zip(expect, aligned(wanted, sounded), strict=True)
+        Blown(tone.segment.start * HOP_S, tone.segment.end * HOP_S, tone.hz)
+        for place, tone in enumerate(tones)
+        if tone.hz is not None and (loud[place] or (able[place] and place in asked))
     ]
 
 
-def _answer(tone: _Tone, note: HeardNote, number: int, a4_hz: float) -> HeardNote:
-    if tone.hz is not None and abs(cents_between(tone.hz, hz_of_note(number, a4_hz))) <= MOST_CENTS_OFF:
-        return _note(tone, tone.hz, number, a4_hz)
-    return HeardNote(note.start_s, note.end_s, sounded=False, name=note_name(number), heard=note.name)
+def _with_response(tone: _Tone, also: Sequence[Also], is_hidden: bool) -> _Tone:
+    """The tone without its response where that is not the player's alone, or no quiet comes before it."""
+    alone = is_alone(also, tone.segment.start * HOP_S, tone.segment.onset * HOP_S)
+    return tone if alone and not is_hidden else replace(tone, response_ms=None)
+
+
+def _not_told(tones: list[_Tone], told: list[_Tone], also: Sequence[Also], rings: bool) -> list[str]:
+    """Why a response is not told: what else sounds first. That there is no pause is said with the noise."""
+    lost = any(one.response_ms != other.response_ms for one, other in zip(tones, told, strict=True))
+    return (
+        [sentence for sentence, applies in ((ELSE_SOUNDS, also), (RINGS, rings)) if applies][:1]
+        if lost
+        else []
+    )
+
+
+def _not_as_asked(answered: Alignment | None) -> list[str]:
+    if answered is None:
+        return []
+    moved = HIGHER if answered.shift_cents > 0 else LOWER
+    return [*([moved] if answered.is_moved else []), *([ORDER] if answered.swapped else [])]
+
+
+def _answers(
+    tones: list[_Tone], notes: list[HeardNote], expect: list[int], answered: Alignment, a4_hz: float
+) -> list[HeardNote]:
+    """One entry for each expected note, in order."""
+    return [
+        HeardNote(None, None, sounded=False, name=note_name(number))
+        if place is None
+        else _answer(tones[place], notes[place], number, len(expect), answered, a4_hz)
+        for number, place in zip(expect, answered.places, strict=True)
+    ]
+
+
+def _answer(
+    tone: _Tone, note: HeardNote, number: int, count: int, answered: Alignment, a4_hz: float
+) -> HeardNote:
+    """What answers one note: it, or what sounded in its place. Where all are moved, what they are."""
+    cents = _midi_cents(tone.hz, a4_hz)
+    if tone.hz is None or cents is None or not is_answer(cents, 100.0 * number, count, answered.shift_cents):
+        return HeardNote(note.start_s, note.end_s, sounded=False, name=note_name(number), heard=note.name)
+    return note if answered.is_moved else _note(tone, tone.hz, number, a4_hz)

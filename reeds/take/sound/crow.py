@@ -11,8 +11,10 @@ from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks, cents_of
 
 # all calibrated
 _WINDOW_S = 0.37
-_PITCH_HZ = (300.0, 2300.0)
-_LINES_HZ = (200.0, 6000.0)
+_PITCH_HZ = (200.0, 2300.0)
+# a voice under the usual C5: then a third one may lie two octaves over it
+_UNDER_HZ = 330.0
+_LINES_HZ = (190.0, 6000.0)
 _AROUND_HZ, _OVER_NOISE_DB = 80.0, 9.0
 _PITCH_BELOW_PEAK_DB = 32.0
 _OTHER_BELOW_PEAK_DB = 15.0
@@ -49,6 +51,8 @@ def crow_of(tracks: Tracks, segments: list[Segment], a4_hz: float) -> Crow:
     first = able[0][0]
     upper, octave = _octave_voice(first, peaks)
     pitches = [first] if upper is None else [first, upper]
+    if first < _UNDER_HZ and upper is not None and (highest := _octave_voice(upper, peaks)[0]) is not None:
+        pitches.append(highest)
     pitches += _other_voices(pitches, able, strongest)
     if octave is False and len(pitches) > 1:
         octave = _any_octave(pitches)

@@ -40,12 +40,17 @@ def decode_take(source: str | Path | BinaryIO) -> Waveform:
     Raises
     ------
     UnreadableTakeError
-        If it is empty, no audio, shorter than 0.2 s, longer than 3 minutes or larger than 25 MB.
+        If it is empty, no audio, shorter than 0.2 s, longer than 3 minutes or larger than 25 MB, or holds
+        samples that are no numbers.
     """
     _refuse_size(source)
     channels, rate, cut_short = _channels(source)
     if channels.shape[1] < SHORTEST_S * rate:
         raise UnreadableTakeError(gettext_noop("This recording is too short: it needs a fifth of a second."))
+    if not np.isfinite(channels).all():
+        raise UnreadableTakeError(
+            gettext_noop("This file holds samples that are no numbers: record it again.")
+        )
     mono = _one_channel(channels)
     return Waveform(mono - mono.mean(), rate, cut_short, _is_clipped(channels))
 
@@ -123,7 +128,6 @@ def _decode_into(
 
 def _one_channel(channels: NDArray[np.float32]) -> Floats:
     centred = channels.astype(np.float64)
-    centred = np.nan_to_num(centred, nan=0.0, posinf=0.0, neginf=0.0)
     centred -= centred.mean(axis=1, keepdims=True)
     power = (centred**2).mean(axis=1)
     loud = centred[power >= power.max() * 10.0 ** (_QUIETER_CHANNEL_DB / 10.0)]

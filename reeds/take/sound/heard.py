@@ -145,6 +145,16 @@ class Quality:
 
 
 @dataclass(frozen=True)
+class Also:
+    """What else is heard: "tone" of a pitch in hertz, or "voices" (or music), and from when to when."""
+
+    kind: str
+    start_s: float
+    end_s: float
+    hz: float | None = None
+
+
+@dataclass(frozen=True)
 class Heard:
     """Everything that one recording told; without arguments: nothing.
 
@@ -162,6 +172,10 @@ class Heard:
         Of the recording.
     warnings : tuple of str
         What it cannot tell, in sentences that a page translates.
+    also : tuple of Also
+        What else is heard in it.
+    moved_cents : float or None
+        How much higher than asked all notes lie together, where that is another list or another A.
     """
 
     a4_hz: float = STANDARD_A4_HZ
@@ -170,3 +184,5 @@ class Heard:
     item: Item | None = None
     quality: Quality = field(default_factory=Quality)
     warnings: tuple[str, ...] = ()
+    also: tuple[Also, ...] = ()
+    moved_cents: float | None = None

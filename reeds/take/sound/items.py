@@ -11,7 +11,8 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.notes import cents_between, hz_of_note, nearest_note
 from reeds.take.sound.crow import crow_of
 from reeds.take.sound.heard import Crow, HeardNote, Item, LongTone, NotesSpoken, Staccato, Tuning
-from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks, cents_of
+from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks
+from reeds.take.sound.strokes import evenness_of, pace_of, strokes_of
 
 # numbers of notes: Eb4, B5, A4
 _HIGHEST_LOW_NOTE = 63
@@ -19,8 +20,8 @@ _LOWEST_THIRD_OCTAVE_NOTE = 83
 _TUNING_NOTE = 69
 _SAME_NOTE_CENTS = 150.0
 _RANGE_WINDOW_S = 0.1
-# calibrated: an onset is found to 5 ms (k = 1), a level is read over 24 ms, noise may change by a quarter
-_ONSET_U_S, _LEVEL_WINDOW_S, _FLOOR_U_SHARE = 0.005, 0.024, 0.25
+# calibrated: a level is read over 24 ms, noise may change by a quarter
+_LEVEL_WINDOW_S, _FLOOR_U_SHARE = 0.024, 0.25
 
 
 @dataclass(frozen=True)
@@ -69,38 +70,9 @@ def _spoke(analysis: Analysis, belongs: Callable[[int], bool]) -> NotesSpoken:
 
 
 def staccato(analysis: Analysis) -> Staccato:
-    """Count, rate and evenness of the notes of one pitch, and attacks that gave no such note."""
-    hz = np.array([one or 0.0 for one in analysis.hz])
-    onsets = np.zeros(0)
-    if (hz > 0).any():
-        good = np.abs(cents_of(hz, float(np.median(hz[hz > 0])))) < _SAME_NOTE_CENTS
-        onsets = np.array([segment.onset for segment in analysis.segments])[good] * HOP_S
-    rate, evenness = _pace(onsets)
-    return Staccato(len(onsets), rate, evenness, failed=len(hz) - len(onsets))
-
-
-def _pace(onsets: Floats) -> tuple[Measured | None, Measured | None]:
-    """Notes a second, and the coefficient of variation of the intervals; a failed attack keeps its place."""
-    if len(onsets) < 3:
-        return None, None
-    intervals = np.diff(onsets)
-    steps = np.maximum(1, np.round(intervals / np.median(intervals)))
-    places = np.concatenate([[0.0], np.cumsum(steps)])
-    slope, start = np.polyfit(places, onsets, 1)
-    variance = float(np.sum((onsets - start - slope * places) ** 2)) / (len(onsets) - 2)
-    u_slope = np.sqrt((variance + _ONSET_U_S**2) / np.sum((places - places.mean()) ** 2))
-    return Measured(float(1.0 / slope), float(u_slope / slope**2)), _evenness(intervals[steps == 1])
-
-
-def _evenness(intervals: Floats) -> Measured | None:
-    """Their coefficient of variation; by chance it errs by cv / sqrt(2 (n - 1)), by what onsets miss more."""
-    n = len(intervals)
-    if n < 2:
-        return None
-    value = float(np.std(intervals, ddof=1) / np.mean(intervals))
-    blur = np.sqrt(2.0) * _ONSET_U_S / float(np.mean(intervals))
-    missed = value - np.sqrt(max(0.0, value**2 - blur**2))
-    return Measured(value, float(np.hypot(value / np.sqrt(2.0 * (n - 1)), missed)))
+    """Count, rate and evenness of the strokes, and attacks that gave none where one was due."""
+    found = strokes_of(analysis.tracks, analysis.segments, analysis.hz)
+    return Staccato(len(found.onsets_s), pace_of(found.onsets_s), evenness_of(found.onsets_s), found.failed)
 
 
 def long_tone(analysis: Analysis) -> LongTone:
@@ -131,10 +103,10 @@ def _level_u(power: Floats, floor: float) -> float:
 
 
 def tuning(analysis: Analysis) -> Tuning:
-    """Cents of the longest tone against the tuning note asked for, else against A4 or the note nearest it."""
-    asked = [note for note in analysis.asked or [] if note.cents is not None]
-    if asked:
-        return Tuning(max(asked, key=_length_s).cents)
+    """Cents of the tuning note asked for, None where another sounded; without a list, of the longest tone."""
+    if analysis.asked:
+        asked = [note for note in analysis.asked if note.sounded and note.cents is not None]
+        return Tuning(max(asked, key=_length_s).cents if asked else None)
     heard = [
         (note, hz)
         for note, hz in zip(analysis.notes, analysis.hz, strict=True)

@@ -23,6 +23,15 @@ CLIPPED = gettext_noop("The recorder overloaded: level and range cannot be told.
 NARROW = gettext_noop("The recording carries only a telephone's band: the sound of the reed cannot be told.")
 CUT_SHORT = gettext_noop("The file breaks off before its end: only what came before was heard.")
 NOTHING_HEARD = gettext_noop("No note was heard in this recording.")
+ELSE_SOUNDS = gettext_noop("The response cannot be told: something else sounds.")
+RINGS = gettext_noop("The room rings too long to tell the response: smaller room, phone nearer.")
+RINGS_TO_COUNT = gettext_noop("The room rings too long to count: smaller room, phone nearer.")
+ELSE_TO_COUNT = gettext_noop("Noise or something else sounds: the notes cannot be counted.")
+LOWER = gettext_noop("All notes sounded lower than asked: other notes, or another A?")
+HIGHER = gettext_noop("All notes sounded higher than asked: other notes, or another A?")
+ORDER = gettext_noop("Notes were played in another order than asked.")
+# what a take with one of these told leads to no step that cannot be undone
+NOT_AS_ASKED = frozenset({LOWER, HIGHER, ORDER})
 NO_PAUSE = gettext_noop("There is no quiet moment: the noise, and when air began, cannot be told.")
 
 

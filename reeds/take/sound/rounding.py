@@ -7,7 +7,7 @@ from dataclasses import fields, replace
 from typing import Any, TypeVar
 
 from reeds.numbers.measured import Measured
-from reeds.take.sound.heard import CrowPitch, Heard, HeardNote, Item, Quality
+from reeds.take.sound.heard import Also, CrowPitch, Heard, HeardNote, Item, Quality
 
 ITEM_DIGITS = 7
 
@@ -22,7 +22,13 @@ def as_kept(heard: Heard) -> Heard:
         notes=tuple(_note(note) for note in heard.notes),
         item=None if heard.item is None else _digits_kept(heard.item),
         quality=_quality(heard.quality),
+        also=tuple(_also(one) for one in heard.also),
+        moved_cents=_to(heard.moved_cents, 0),
     )
+
+
+def _also(one: Also) -> Also:
+    return replace(one, start_s=round(one.start_s, 2), end_s=round(one.end_s, 2), hz=_to(one.hz, 0))
 
 
 def significant(value: float, digits: int = 3) -> float:

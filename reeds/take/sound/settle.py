@@ -8,6 +8,7 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.take.sound.signals import HOP_S, Bools, Floats, Segment, Tracks, cents_of
+from reeds.take.sound.swing import without_swing
 from reeds.take.sound.uncertainty import median_level
 
 SETTLED_DB = 3.0
@@ -30,7 +31,8 @@ class Settled:
         Where its pitch is worth averaging.
     response_ms : Measured or None
         From the first air to the first instant after which level stays within 3 dB and pitch within
-        20 cents of the note's medians for 50 ms (half the tone where it is shorter than 100 ms).
+        20 cents of the note's medians for 50 ms (half the tone where it is shorter than 100 ms), both as
+        means over one vibrato period: a vibrato is taken off first.
     level_db : Measured
         Median level of the note, dB re full scale.
     """
@@ -47,9 +49,8 @@ def settled_part(tracks: Tracks, segment: Segment) -> Settled:
     level = tracks.level_db[segment.start : segment.end]
     middle_db = float(np.median(tracks.level_db[tone]))
     off = _cents_off(tracks.hz[segment.start : segment.end], tracks.hz[tone])
-    in_tune = off <= SETTLED_CENTS
     hold = max(4, min(round(_HOLD_S / HOP_S), (segment.end - segment.onset) // 2))
-    strict = _first_held(in_tune & (np.abs(level - middle_db) <= SETTLED_DB), hold)
+    strict = _first_held(_near_its_medians(tracks, segment), hold)
     # a long tone may swell, but 6 dB below its middle the room may be what sounds
     tenth = float(np.percentile(tracks.level_db[tone], 10.0))
     faintest = max(min(middle_db - SETTLED_DB, tenth), middle_db - _FADE_DB)
@@ -61,6 +62,19 @@ def settled_part(tracks: Tracks, segment: Segment) -> Settled:
     return Settled(
         begin * HOP_S, max(begin, end) * HOP_S, _response(strict), median_level(tracks.level_db[tone], HOP_S)
     )
+
+
+def _near_its_medians(tracks: Tracks, segment: Segment) -> Bools:
+    """Where level and pitch, vibrato taken off, lie within 3 dB and 20 cents of the note's medians."""
+    heard = slice(segment.start, segment.end)
+    from_tone = segment.onset - segment.start
+    hz = tracks.hz[heard]
+    cents = cents_of(hz, float(np.median(hz[from_tone:][hz[from_tone:] > 0])))
+    near = np.ones(len(hz), dtype=bool)
+    for values, most in ((tracks.level_db[heard], SETTLED_DB), (cents, SETTLED_CENTS)):
+        flat = without_swing(values, from_tone)
+        near &= np.abs(flat - np.median(flat[from_tone:])) <= most
+    return near
 
 
 def _cents_off(hz: Floats, tone_hz: Floats) -> Floats:

@@ -8,12 +8,14 @@ nothing told.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import asdict
 from typing import Any
 
 from reeds.numbers.measured import Measured
 from reeds.take.sound.contours import Contours
 from reeds.take.sound.heard import (
     STANDARD_A4_HZ,
+    Also,
     Crow,
     CrowPitch,
     Heard,
@@ -46,6 +48,8 @@ def heard_to_json(heard: Heard) -> dict[str, Any]:
             "band_hz": None if quality.band_hz is None else list(quality.band_hz),
         },
         "warnings": list(heard.warnings),
+        "also": [asdict(also) for also in heard.also],
+        "moved_cents": heard.moved_cents,
     }
 
 
@@ -58,6 +62,8 @@ def heard_from_json(row: Row) -> Heard:
         _read_item(row.get("item") or {}),
         _read_quality(row.get("quality") or {}),
         tuple(row.get("warnings") or ()),
+        tuple(Also(**also) for also in row.get("also") or ()),
+        row.get("moved_cents"),
     )
 
 

@@ -111,14 +111,14 @@ class Command(BaseCommand):
         self.stdout.write("All of it holds.")
 
     def _require_tools(self) -> None:
-        """Find a browser, or install one where that is allowed; a synthesizer for one outside test too."""
+        """Find a browser, or install one where that is allowed; what plays and speaks for some tests too."""
         if not _has_browser() and _may_install():
             self.stdout.write("Installing Chromium for the browser tests.")
             self._install("chromium")
         if not _has_browser():
             raise CommandError("The browser tests need a Chromium: install the package 'chromium' first.")
-        if not shutil.which("fluidsynth") and _may_install():
-            self._install("fluidsynth", "fluid-soundfont-gm")
+        if not all(map(shutil.which, ("fluidsynth", "espeak-ng"))) and _may_install():
+            self._install("fluidsynth", "fluid-soundfont-gm", "espeak-ng")
 
     def _install(self, *packages: str) -> None:
         quiet = {"DEBIAN_FRONTEND": "noninteractive"}

@@ -189,7 +189,7 @@ def test_an_older_round_that_waits_folds_into_the_newer(desk, teacher, student):
     newer = make.sent_round(student, reed=reed, round=2)
     pks, text = shown(desk, teacher)
     assert pks == [newer.pk]
-    assert "an older one under it" in text
+    assert "and an older one" in text
     assert "waits 9 days" in text
     assert "a question" in text
     assert "1 reed waits" in text

@@ -229,6 +229,67 @@ def test_a_slower_response_than_the_references_has_the_usual_step_for_those_who_
     assert "once more" in of_item("tuning", slow, quick).next_step
 
 
+@pytest.mark.parametrize(
+    ("own", "other", "words"),
+    [
+        (Told(4, 2, doubtful=True), Told(4, 4), "nothing else sounding"),
+        (Told(4, 2), Told(4, 4, doubtful=True), "nothing else sounding"),
+        (Told(4, 3, once=True), Told(4, 4), "once more"),
+        (Told(response_ms=Measured(300, 5), doubtful=True), Told(response_ms=Measured(40, 5)), "else"),
+        (Told(response_ms=Measured(300, 5), once=True), Told(response_ms=Measured(40, 5)), "once more"),
+    ],
+)
+def test_a_doubtful_take_or_one_note_alone_leads_to_no_knife(own, other, words):
+    for item in ("low_notes", "third_octave", "staccato"):
+        found = of_item(item, own, other, may_act=True)
+        assert (found.outcome, found.irreversible, found.caution) == (Outcome.NOTED, False, "")
+        assert words in found.next_step
+
+
+def note(name: str, response_ms: float | None, sounded: bool = True) -> dict[str, object]:
+    return {"name": name, "sounded": sounded, "response_ms": response_ms}
+
+
+SPOKEN = {"asked": 2, "spoke": 2}
+
+
+@pytest.mark.parametrize(
+    ("notes", "once"),
+    [
+        ([note("D4", 100.0), note("C4", 110.0)], False),
+        ([note("D4", 100.0), note("C4", 300.0)], True),
+        ([note("D4", 100.0)], True),
+        ([note("D4", 40.0), note("C4", None, sounded=False)], True),
+        ([note("D4", None, sounded=False), note("C4", None, sounded=False)], False),
+    ],
+)
+def test_what_one_note_alone_says_is_told_so(notes, once):
+    assert told.told_by(take_of("low_notes", item=SPOKEN, notes=notes)).once is once
+
+
+def test_two_takes_that_agree_are_no_single_note():
+    silent = [note("D4", 40.0), note("C4", None, sounded=False)]
+    other = [note("D4", None, sounded=False), note("C4", 40.0)]
+    first, second, third = (take_of("low_notes", item=SPOKEN, notes=n) for n in (silent, silent, other))
+    first.pk, second.pk, third.pk = 1, 2, 3
+    assert told.told_by(first, [second]).once is False
+    assert told.told_by(first, [third]).once is True
+    assert told.told_by(first, [first]).once is True
+
+
+@pytest.mark.parametrize(
+    "result",
+    [
+        {"also": [{"kind": "voices", "start_s": 7.0, "end_s": 9.0, "hz": None}]},
+        {"warnings": ["Notes were played in another order than asked."]},
+        {"warnings": ["All notes sounded lower than asked: other notes, or another A?"]},
+    ],
+)
+def test_something_else_or_another_list_makes_a_take_doubtful(result):
+    assert told.told_by(take_of("low_notes", **result)).doubtful
+    assert not told.told_by(take_of("low_notes")).doubtful
+
+
 def of_item(item: str, own: Told, other: Told | None = None, **given: object) -> ReedFacts:
     beside = {} if other is None else {item: other}
     reed = ReedFacts(

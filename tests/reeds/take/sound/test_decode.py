@@ -122,3 +122,14 @@ def test_silence_and_noise_alone_hold_no_note(seconds):
 def test_no_item_stumbles_over_silence_or_a_crumb_of_sound(sung, item):
     for samples in (np.zeros(24000), sung.samples[24000:36000]):
         assert analyse(decode_take(wav(replace(sung, samples=samples))), item=item).item is not None
+
+
+@pytest.mark.parametrize("hole", [np.nan, np.inf])
+def test_samples_that_are_no_numbers_are_refused(sung, hole):
+    samples = sung.samples.astype(np.float32)
+    samples[5000:5100] = hole
+    out = io.BytesIO()
+    wavfile.write(out, sung.rate, samples)
+    out.seek(0)
+    with pytest.raises(UnreadableTakeError, match="no numbers"):
+        decode_take(out)

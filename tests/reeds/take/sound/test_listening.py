@@ -52,6 +52,14 @@ def test_response_runs_from_the_first_air_to_within_3_db(attack, breath):
     assert note.start_s == pytest.approx(0.5 - breath, abs=0.006)
 
 
+@pytest.mark.parametrize("cents", [15, 40])
+@pytest.mark.parametrize("phase", [0.0, 1.6, 3.1, 4.7])
+def test_vibrato_does_not_lengthen_the_response(cents, phase):
+    swinging = plain("A4", attack=0.03, length=1.5, vibrato_cents=cents, vibrato_hz=5.4, vibrato_phase=phase)
+    note = heard([swinging], 3.0).notes[0]
+    assert note.response_ms.value == pytest.approx(1000 * 0.03 * 10 ** (-3 / 20), abs=15)
+
+
 def test_legato_notes_are_parted_where_the_pitch_changes():
     names = ["Bb3", "B3", "C4", "Eb4"]
     blows = [plain(name, start=0.5 + 0.3 * i, length=0.3) for i, name in enumerate(names)]
@@ -80,6 +88,41 @@ def test_a_staccato_counts_paces_and_names_a_failed_attack():
     assert item.failed == 1
     assert item.rate_per_s.value == pytest.approx(1 / 0.15, rel=0.01)
     assert item.interval_cv.value < 0.05
+
+
+def strokes(name="A4"):
+    return [Blow(hertz(name), 0.5 + 0.15 * i, 0.08, attack=0.008, release=0.015) for i in range(12)]
+
+
+def test_clicks_outside_the_strokes_are_no_failed_attacks():
+    clicks = [Blow(2400.0 / 1.3, at, 0.05, level=0.02, attack=0.004) for at in (0.1, 0.3, 2.6, 2.8)]
+    item = heard([*strokes(), *clicks], 3.2, item="staccato").item
+    assert (item.count, item.failed) == (12, 0)
+
+
+def test_staccato_in_a_room_that_rings_too_long_gives_no_figures_but_says_so():
+    told = heard(strokes(), 4.5, Room(reverb_s=1.6, reverb_db=-3), item="staccato")
+    assert told.item is None
+    assert any("rings too long to count" in warning for warning in told.warnings)
+
+
+def test_strokes_missed_under_another_voice_are_not_counted():
+    kept = [blow for i, blow in enumerate(strokes()) if i not in (4, 5, 8)]
+    voice = [Blow(330.0 + 15 * i, 2.5 + 0.25 * i, 0.1, level=0.03) for i in range(4)]
+    told = heard([*kept, *voice], 4.0, item="staccato")
+    assert told.item is None
+    assert any("cannot be counted" in warning for warning in told.warnings)
+
+
+def test_a_long_note_with_tremolo_is_one_note():
+    swelling = plain("A4", length=2.0, vibrato_cents=5, vibrato_hz=5.5, vibrato_level=0.5)
+    assert [note.name for note in heard([swelling], 3.0).notes] == ["A4"]
+
+
+def test_a_crow_with_a_voice_under_it_gives_all_three():
+    blows = [Blow(hz, 0.5, 1.2, level=0.2) for hz in (262, 531, 1052)]
+    item = heard(blows, 2.5, Room(pink_snr_db=15), item="crow").item
+    assert [pitch.name for pitch in item.pitches] == ["C4", "C5", "C6"]
 
 
 def test_a_swelling_tone_gives_its_range():
@@ -120,11 +163,87 @@ def test_a_telephones_band_is_said():
 
 
 def test_a_missing_note_does_not_shift_those_after_it():
-    assert aligned([200.0, 100.0, 0.0], [195.0, 10.0]) == [0, None, 1]
-    assert aligned([200.0, 100.0], [1400.0, 90.0]) == [0, 1]
-    assert aligned([200.0, 100.0], [None, 100.0]) == [0, 1]
-    assert aligned([], [100.0]) == []
-    assert aligned([100.0], []) == [None]
+    assert aligned([200.0, 100.0, 0.0], [195.0, 10.0]).places == [0, None, 1]
+    assert aligned([200.0, 100.0], [1400.0, 90.0]).places == [0, 1]
+    assert aligned([200.0, 100.0], [None, 100.0]).places == [0, 1]
+    assert aligned([], [100.0]).places == []
+    assert aligned([100.0], []).places == [None]
+
+
+LOW = [6200.0, 6000.0, 5900.0, 5800.0]
+
+
+def test_a_note_played_twice_does_not_stand_for_the_silent_one_after_it():
+    found = aligned(LOW, [6205.0, 6003.0, 5998.0, None, 5801.0])
+    assert found.places in ([0, 1, 3, 4], [0, 2, 3, 4])
+    assert not found.is_moved
+
+
+def test_a_wrong_note_first_does_not_shift_those_after_it():
+    assert aligned(LOW, [6400.0, 6200.0, 6000.0, 5900.0, None]).places == [1, 2, 3, 4]
+
+
+def test_a_list_all_a_tone_low_is_told_as_moved_and_one_on_another_a_is_not():
+    low = aligned([one + 200.0 for one in LOW], LOW)
+    assert (low.places, low.is_moved, low.shift_cents) == ([0, 1, 2, 3], True, -200.0)
+    assert not aligned([one + 40.0 for one in LOW], LOW).is_moved
+    assert not aligned(LOW[:2], [one - 200.0 for one in LOW[:2]]).is_moved
+
+
+def test_two_swapped_notes_are_found_and_named():
+    found = aligned(LOW, [6200.0, 5900.0, 6000.0, 5800.0])
+    assert (found.places, found.swapped) == ([0, 2, 1, 3], (1,))
+
+
+def test_another_note_than_the_tuning_note_gives_no_figure_and_is_named():
+    told = heard([plain("G4")], 2.0, item="tuning", expect=[69])
+    assert told.item.cents is None
+    assert (told.notes[0].sounded, told.notes[0].heard) == (False, "G4")
+
+
+def lows(names, **more):
+    return [plain(name, start=0.6 + 1.5 * i, **more) for i, name in enumerate(names)]
+
+
+@pytest.mark.parametrize(
+    ("played", "sentence"),
+    [
+        (["D4", "C4", "B3", "Bb3"], None),
+        (["D4", "B3", "C4", "Bb3"], "another order"),
+        (["E4", "D4", "C#4", "C4"], "higher than asked"),
+    ],
+)
+def test_another_list_than_asked_is_said(played, sentence):
+    told = heard(lows(played), 7.0, item="low_notes", expect=[62, 60, 59, 58])
+    assert told.item == NotesSpoken(4, 4)
+    assert told.warnings == () if sentence is None else sentence in told.warnings[-1]
+    assert told.moved_cents == (200.0 if sentence and "higher" in sentence else None)
+
+
+def test_a_steady_tone_besides_takes_the_response_and_is_told():
+    hum = Blow(hertz("A3"), 0.0, 6.9, level=0.01, attack=0.01)
+    told = heard([hum, *lows(["D4", "C4", "B3", "Bb3"])], 7.0, item="low_notes", expect=[62, 60, 59, 58])
+    assert [(one.kind, one.hz) for one in told.also] == [("tone", pytest.approx(220, abs=3))]
+    assert all(note.response_ms is None for note in told.notes)
+    assert any("something else sounds" in warning for warning in told.warnings)
+
+
+def test_other_notes_far_away_take_the_response_only_of_what_they_touch():
+    low = lows(["D4", "C4", "B3", "Bb3"])
+    far = [Blow(hertz(name), 6.6 + 0.3 * i, 0.2, level=0.01) for i, name in enumerate(["G4", "E5", "A4"])]
+    told = heard([*low, *far], 8.5, item="low_notes", expect=[62, 60, 59, 58])
+    assert [one.kind for one in told.also] == ["voices"]
+    assert told.also[0].start_s == pytest.approx(6.6, abs=0.15)
+    assert all(note.response_ms is not None for note in told.notes)
+
+
+def test_a_hall_takes_the_response_and_a_room_does_not():
+    blows = lows(["D4", "C4"])
+    ringing = heard(blows, 5.0, Room(reverb_s=1.6, reverb_db=-3))
+    assert all(note.response_ms is None for note in ringing.notes)
+    assert any("rings" in warning for warning in ringing.warnings)
+    room = heard(blows, 5.0, Room(reverb_s=0.4, reverb_db=-8))
+    assert all(note.response_ms is not None for note in room.notes)
 
 
 def test_json_keeps_the_doubt_to_three_digits_and_the_cents_finer():

@@ -12,6 +12,7 @@ from reeds.numbers.notes import note_name
 from reeds.take.sound.analysis import analyse, analyse_with_tracks
 from reeds.take.sound.contours import Contours, contours_of
 from reeds.take.sound.heard import (
+    Also,
     Crow,
     CrowPitch,
     Heard,
@@ -62,6 +63,11 @@ everything_heard = st.builds(
     st.none() | items,
     qualities,
     st.lists(st.text(), max_size=3).map(tuple),
+    st.lists(
+        st.builds(Also, st.sampled_from(["tone", "voices"]), seconds, seconds, st.none() | seconds),
+        max_size=3,
+    ).map(tuple),
+    st.none() | st.floats(-1300.0, 1300.0),
 )
 
 
@@ -91,6 +97,11 @@ def test_a_recording_comes_back_as_it_was_heard_whatever_its_item(sung, item):
     assert len(heard.notes) == 4
     assert (heard.item is None) == (item is None)
     assert heard_from_json(through_json(heard_to_json(heard))) == heard
+
+
+def test_a_row_kept_before_anything_else_was_listened_for_reads_as_nothing_else():
+    old = heard_from_json({"notes": [], "warnings": ["This recording is too noisy to tell."]})
+    assert (old.also, old.moved_cents) == ((), None)
 
 
 def test_the_contours_of_a_recording_come_back_as_they_were(sung):

@@ -1,0 +1,112 @@
+"""Staccato: which tones are its strokes, their pace and evenness, and where a stroke that was due failed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from reeds.numbers.measured import Measured
+from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks, cents_of
+
+_SAME_NOTE_CENTS = 150.0
+# calibrated: an onset is found to 5 ms (k = 1); clicks and voices lie so far below the strokes
+_ONSET_U_S, _BELOW_STROKES_DB = 0.005, 8.0
+# of a step: so near to its place an attack was meant for it, so far off a stroke strays at most
+_DUE_SHARE, _STRAY_SHARE = 0.3, 0.35
+_RINGS_S, _MAY_RING_S, _NOISY_SNR_DB = 0.75, 0.45, 14.0
+
+
+@dataclass(frozen=True)
+class Strokes:
+    """When each stroke that sounded began, seconds, and how many that were due gave none."""
+
+    onsets_s: Floats
+    failed: int = 0
+
+
+def strokes_of(tracks: Tracks, segments: Sequence[Segment], hz: Sequence[float | None]) -> Strokes:
+    """Return the strokes: tones of the one pitch (or its octave) no fainter than 8 dB below their median.
+
+    An attempt counts as failed only where a stroke was due: clicks, breaths and voices keep no such place.
+    """
+    pitch = np.array([one or 0.0 for one in hz])
+    if not (pitch > 0).any():
+        return Strokes(np.zeros(0), len(segments))
+    peaks = np.array([tracks.level_db[one.start : one.end].max(initial=-200.0) for one in segments])
+    off = cents_of(pitch, _main_hz(pitch, segments))
+    octaves = np.minimum(np.abs(off), np.minimum(np.abs(off - 1200.0), np.abs(off + 1200.0)))
+    alike = (pitch > 0) & (octaves < _SAME_NOTE_CENTS)
+    good = alike & (peaks > np.median(peaks[alike]) - _BELOW_STROKES_DB)
+    starts = np.array([segment.onset for segment in segments]) * HOP_S
+    onsets = starts[good]
+    # an attempt of air alone begins with its air
+    airs = np.array([segment.start for segment in segments]) * HOP_S
+    return Strokes(onsets, _failed(onsets, airs[~good]))
+
+
+def _main_hz(hz: Floats, segments: Sequence[Segment]) -> float:
+    """The pitch in which half of all that sounds has gone by: clicks are short."""
+    order = np.argsort(hz)
+    lengths = np.array([one.end - one.onset if hz[i] > 0 else 0 for i, one in enumerate(segments)])[order]
+    return float(hz[order][np.searchsorted(np.cumsum(lengths), lengths.sum() / 2.0)])
+
+
+def _failed(onsets: Floats, others: Floats) -> int:
+    """How many places between strokes, where one was due, hold another attempt instead."""
+    if len(onsets) < 3:
+        return 0
+    step = float(np.median(np.diff(onsets)))
+    failed = 0
+    for before, after in pairwise(onsets):
+        count = round((after - before) / step)
+        due = before + (after - before) * np.arange(1, count) / max(1, count)
+        failed += sum(bool((np.abs(others - one) < _DUE_SHARE * step).any()) for one in due)
+    return failed
+
+
+def is_even(strokes: Strokes) -> bool:
+    """Whether every stroke follows the one before after one step, as near as a player keeps it."""
+    steps = np.diff(strokes.onsets_s)
+    return len(steps) > 1 and bool((np.abs(steps / np.median(steps) - 1.0) < _STRAY_SHARE).all())
+
+
+def rings_too_long(strokes: Strokes, rings_s: float) -> bool:
+    """Whether the room's ringing may have hidden strokes."""
+    return rings_s > _RINGS_S or (rings_s > _MAY_RING_S and not is_even(strokes))
+
+
+def is_disturbed(strokes: Strokes, *, something_else: bool, snr_db: float | None) -> bool:
+    """Whether other sounds or noise may have hidden strokes, or been taken for some."""
+    noisy = snr_db is not None and snr_db < _NOISY_SNR_DB
+    return (something_else or noisy) and not is_even(strokes)
+
+
+def pace_of(onsets_s: Floats) -> Measured | None:
+    """Strokes a second; a failed one keeps its place."""
+    if len(onsets_s) < 3:
+        return None
+    intervals = np.diff(onsets_s)
+    steps = np.maximum(1, np.round(intervals / np.median(intervals)))
+    places = np.concatenate([[0.0], np.cumsum(steps)])
+    slope, start = np.polyfit(places, onsets_s, 1)
+    variance = float(np.sum((onsets_s - start - slope * places) ** 2)) / (len(onsets_s) - 2)
+    u_slope = np.sqrt((variance + _ONSET_U_S**2) / np.sum((places - places.mean()) ** 2))
+    return Measured(float(1.0 / slope), float(u_slope / slope**2))
+
+
+def evenness_of(onsets_s: Floats) -> Measured | None:
+    """Coefficient of variation of the steps; by chance it errs by cv / sqrt(2 (n - 1)), by onsets more."""
+    if len(onsets_s) < 3:
+        return None
+    intervals = np.diff(onsets_s)
+    steps = intervals[np.round(intervals / np.median(intervals)) <= 1]
+    n = len(steps)
+    if n < 2:
+        return None
+    value = float(np.std(steps, ddof=1) / np.mean(steps))
+    blur = np.sqrt(2.0) * _ONSET_U_S / float(np.mean(steps))
+    missed = value - np.sqrt(max(0.0, value**2 - blur**2))
+    return Measured(value, float(np.hypot(value / np.sqrt(2.0 * (n - 1)), missed)))

@@ -1,0 +1,159 @@
+"""Rows on single notes: beside the reference, another list than asked, attacks, long tones, the crow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from reeds.checks.findings import Outcome
+from reeds.numbers.notes import note_name
+from tests.rooms.listening import Told, findings, readings
+from tests.rooms.rows.line import ELSE, LOWER, ORDER, Case, Cases, Line, responses
+from tests.rooms.truth import RoomTake
+
+# --- beside the reference ----------------------------------------------------------------------------------
+
+
+def beside(cases: Cases) -> Iterator[Line]:
+    for condition in ("piano", "speech", "tone", "hall"):
+        figures = _pairs(cases(condition))
+        reached = _of_pairs(figures) + f"; says what else in {figures['says']:.0f}"
+        must = "a step that cannot be undone in none; <= 5 % of told responses wrong"
+        met = figures["steps"] == 0 and not figures["wrong"] > 0.05 * figures["told"]
+        yield Line(condition, must, reached, met, figures)
+    figures = _pairs(cases("quiet"))
+    must = "the same, and a response told for 90 % of the notes"
+    told = figures["told"] >= 0.9 * figures["notes"]
+    met = figures["steps"] == 0 and told and figures["wrong"] <= 0.05 * figures["told"]
+    yield Line("quiet room", must, _of_pairs(figures), met, figures)
+    figures = _pairs(cases("slow"))
+    reached = f"said in {figures['later']:.0f} of {figures['takes']:.0f}"
+    met = figures["later"] >= 0.9 * figures["takes"]
+    yield Line("a reed that does answer later, quiet", "still said in 90 % (guard)", reached, met, figures)
+
+
+def _of_pairs(figures: dict[str, float]) -> str:
+    return (
+        f"steps {figures['steps']:.0f}, 'later' {figures['later']:.0f} of {figures['takes']:.0f}; "
+        f"responses told {figures['told']:.0f} of {figures['notes']:.0f}, wrong {figures['wrong']:.0f}"
+    )
+
+
+def _pairs(cases: list[Case]) -> dict[str, float]:
+    steps = later = says = 0
+    errors: list[tuple[float, float]] = []
+    for takes, told in cases:
+        found = findings(told[0], told[1])
+        steps += any(each.irreversible for each in found)
+        later += any(each.outcome is Outcome.ABOVE for each in found)
+        says += told[0].says(*ELSE)
+        errors += responses(takes[0], told[0])
+    return {
+        "takes": len(cases),
+        "steps": steps,
+        "later": later,
+        "says": says,
+        "notes": len(errors),
+        "told": sum(np.isfinite(error) for error, _ in errors),
+        "wrong": sum(bool(np.isfinite(error) and error > limit) for error, limit in errors),
+    }
+
+
+# --- another list than asked -------------------------------------------------------------------------------
+
+
+def other_note(cases: Cases) -> Iterator[Line]:
+    null = named = kept = 0
+    found = cases("other note")
+    for takes, told in found:
+        null += told[0].item.get("cents") is None
+        names = {note.get("heard") for note in told[0].notes} | {told[0].item.get("heard")}
+        named += note_name(takes[0].played[0].number) in names
+        kept += bool(readings(told[0]))
+    figures = {"takes": len(found), "null": null, "named": named, "readings": kept}
+    reached = f"null {null}, named {named}, readings {kept} of {len(found)}"
+    met = null == named == len(found) and kept == 0
+    yield Line("A5 or G4 for the tuning note", "cents null, `heard`, no reading", reached, met, figures)
+
+
+def lists(cases: Cases) -> Iterator[Line]:
+    for condition in ("talk before", "talk after", "repeated", "wrong first", "played right"):
+        sounding = silent = deaf = spoke = 0
+        for takes, told in cases(condition):
+            truly = {played.number for played in takes[0].played}
+            for number, note in zip(takes[0].asked, told[0].notes, strict=True):
+                silent, spoke = silent + (number not in truly), spoke + (number in truly)
+                sounding += number not in truly and note["sounded"]
+                deaf += number in truly and not note["sounded"]
+        figures = {"silent": silent, "said to sound": sounding, "sounding": spoke, "said silent": deaf}
+        reached = f"said to sound {sounding} of {silent} silent; said silent {deaf} of {spoke} that sounded"
+        met = sounding <= 0.02 * silent and deaf <= 0.02 * spoke
+        yield Line(condition, "<= 2 % of either", reached, met, figures)
+
+
+def moved(cases: Cases) -> Iterator[Line]:
+    for condition, words in (("tone low", LOWER), ("swapped", ORDER)):
+        steps = named = 0
+        found = cases(condition)
+        for (_, told), (_, reference) in zip(found, cases("played right"), strict=True):
+            steps += any(each.irreversible for each in findings(told[0], reference[0]))
+            named += told[0].says(*words)
+        figures = {"takes": len(found), "steps": steps, "named": named}
+        reached = f"steps {steps}, named {named} of {len(found)}"
+        met = steps == 0 and named >= 0.95 * len(found)
+        yield Line(condition, "named (95 %), no step", reached, met, figures)
+
+
+# --- attacks, long tones, crow -----------------------------------------------------------------------------
+
+
+def attacks(cases: Cases) -> Iterator[Line]:
+    for condition in ("vibrato", "attacks"):
+        errors = [one for takes, told in cases(condition) for one in responses(takes[0], told[0])]
+        null = sum(bool(np.isnan(error)) for error, _ in errors)
+        good = sum(bool(error <= limit) for error, limit in errors)
+        late = float(np.nanpercentile([error / limit for error, limit in errors], 95))
+        figures = {"notes": len(errors), "null": null, "within": good, "late": late}
+        reached = (
+            f"within in {good}, null {null} of {len(errors)}; 95th percentile at {late:.1f} of the limit"
+        )
+        must = "within the larger of 15 ms and 20 % in 95 %"
+        yield Line(condition, must, reached, good >= 0.95 * len(errors), figures)
+
+
+def tremolo(cases: Cases) -> Iterator[Line]:
+    found = cases("tremolo")
+    counts = [sum(note["sounded"] for note in told[0].notes) for _, told in found]
+    one = sum(count == 1 for count in counts)
+    figures = {"takes": len(found), "one": one, "most": max(counts)}
+    yield Line(
+        "tremolo of 6 to 12 dB",
+        "one note",
+        f"one in {one} of {len(found)}, at most {max(counts)}",
+        one == len(found),
+        figures,
+    )
+
+
+def crow(cases: Cases) -> Iterator[Line]:
+    for condition in ("crow of three", "crow of two"):
+        found = cases(condition)
+        exact = sum(_crow_right(takes[0], told[0]) for takes, told in found)
+        others = sorted({" ".join(p["name"] for p in told[0].item.get("pitches", [])) for _, told in found})
+        reached = f"exact in {exact} of {len(found)} ({', '.join(others[:4])})"
+        yield Line(
+            condition,
+            "all and no other, within 30 cents, in 95 %",
+            reached,
+            exact >= 0.95 * len(found),
+            {"takes": len(found), "exact": exact},
+        )
+
+
+def _crow_right(take: RoomTake, told: Told) -> bool:
+    true = sorted(take.a4_hz * 2 ** ((p.number - 69 + (p.cents or 0.0) / 100.0) / 12.0) for p in take.played)
+    heard = sorted(pitch["hz"] for pitch in told.item.get("pitches", []))
+    return len(true) == len(heard) and all(
+        abs(1200 * np.log2(a / b)) < 30 for a, b in zip(true, heard, strict=True)
+    )
