@@ -10,6 +10,7 @@ from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import Id1Scale, RulerScale, lengths_by
 from tests.simulator.optics import Lens, look_at
+from tests.simulator.photo import on_surface
 
 FRAME = Frame(4000, 3000)
 AXIS = Axis(Measured(3.25, 0.05), Measured(3.25, 0.05))
@@ -19,8 +20,10 @@ FOCAL_35 = 3000 / np.sqrt(4000 / 36 * 5000 / 43.267)
 
 def photo(tilt, distance=300):
     view = look_at(Lens(3000, 4000, 3000), (42, 0, 0), distance, tilt, 70, 15)
-    ends = view.see(np.array([[5, -20, 3.25], [77, -20, 3.25]]))
-    return view, Clicks({"staple_foot": tuple(ends[0]), "tip": tuple(ends[1])})
+    lying = (np.array([5, -20, 3.25]), np.array([1.0, 0, 0]), np.array([0, 1.0, 0]))
+    marks, over = {"staple_foot": (0, 0), "tip": (72, 0)}, {"staple_foot": 2.7, "tip": 0.5}
+    places = on_surface(view.place, lying, marks, over)
+    return view, Clicks({name: tuple(view.see(place)[0]) for name, place in places.items()})
 
 
 @pytest.mark.parametrize("first", [0, 1, 2, 3])

@@ -8,7 +8,7 @@ import pytest
 
 from reeds.numbers.measured import Measured
 from reeds.photo.vision.camera import Frame
-from reeds.photo.vision.lengths import Axis, Clicks, Scatter, measure, places, plain_lengths
+from reeds.photo.vision.lengths import OVER_AXIS_MM, Axis, Clicks, Scatter, measure, places, plain_lengths
 from reeds.photo.vision.solve import focal_prior, solve_camera
 from tests.simulator.optics import Lens, look_at
 
@@ -37,7 +37,8 @@ def test_stated_uncertainty_is_what_propagation_of_distributions_gives(focal_35)
     for numbers in rng.multivariate_normal(solved.numbers, solved.covariance, 3000):
         shaken = {n: tuple(np.array(p) + rng.normal(0, 0.8, 2)) for n, p in points.items()}
         heights = (rng.normal(3.25, 0.14), rng.normal(2.75, 0.3))
-        found = plain_lengths(places(numbers, solved.frame, shaken, heights))
+        over = {name: rng.normal(one.value, one.u) for name, one in OVER_AXIS_MM.items()}
+        found = plain_lengths(places(numbers, solved.frame, shaken, heights, over))
         drawn.append({k: v * rng.normal(1, 0.001) for k, v in found.items()})
     for name, length in stated.items():
         spread = np.std([d[name] for d in drawn])

