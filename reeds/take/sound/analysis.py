@@ -109,7 +109,8 @@ def analyse_with_tracks(
     able = could_be_notes(tracks, segments)
     answered = None if expect is None else _answered(tones, able, list(expect), a4_hz)
     also = () if item == "crow" else also_heard(tracks, _blown(tracks, tones, able, answered, item))
-    rings_s = ringing_s(tracks, segments, floor_db) or 0.0
+    # a long tone fades by the player's will: that tells nothing of the room
+    rings_s = 0.0 if item == "long_tone" else ringing_s(tracks, segments, floor_db) or 0.0
     rings = rings_s > _RINGS_S
     told = [_with_response(tone, also, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]

@@ -130,6 +130,11 @@ def test_a_swelling_tone_gives_its_range():
     assert heard([swell], 5.0, item="long_tone").item.range_db.value == pytest.approx(20, abs=2)
 
 
+def test_a_long_tone_that_fades_says_nothing_of_the_room():
+    swell = plain("A4", length=4.0, swell_db=20.0)
+    assert heard([swell], 5.0, item="long_tone").warnings == ()
+
+
 def test_a_tuning_note_is_measured_against_the_studios_a():
     item = heard([plain("A4", a4=442)], 2.0, item="tuning", a4_hz=443.0).item
     assert item.cents.value == pytest.approx(1200 * np.log2(442 / 443), abs=0.05)
