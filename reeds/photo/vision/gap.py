@@ -27,6 +27,7 @@ STRIP_WIDTH_PX = 900  # of the gap once turned level
 NO_GAP = gettext_noop(
     "No opening can be seen: photograph the tip from straight ahead, near and sharp, against a plain wall."
 )
+NO_ROOM = gettext_noop("The opening runs on to the edge of what is seen: leave room on both sides of the tip.")
 
 
 @dataclass(frozen=True)
@@ -318,6 +319,8 @@ def _corner(strip: Strip, edges: Edges, side: int) -> tuple[float, float]:
     walked = edges.from_side(side)
     end, row = float(walked.columns[0]), float(walked.upper[0] + walked.lower[0]) / 2
     out = np.arange(0.0, (end if side < 0 else strip.light.shape[1] - end) - 1)
+    if not len(out):  # nothing of the blades is seen beyond the gap: where they end cannot be
+        raise PhotoRefused(NO_ROOM)
     best = (end, row)
     spread = 0.05 * len(walked.columns)
     cane = _cane_near(strip, walked)

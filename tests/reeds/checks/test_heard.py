@@ -44,6 +44,7 @@ def test_low_notes_ask_for_evenness_first():
     [
         (None, "Does your reference reed speak them?"),
         (Told(4, 4, too_noisy=True), "Does your reference reed speak them?"),
+        (Told(4, 4, doubtful=True), "Does your reference reed speak them?"),
         (Told(4, 2), "a pad of the oboe may leak"),
         (Told(4, 4), "lower part of the scrape"),
     ],

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from reeds.numbers.measured import Measured
-from reeds.photo.vision.gap import find_outline
+from reeds.photo.vision.gap import Edges, Strip, _corner, find_outline
 from reeds.photo.vision.opening import Outline, control_points, figures
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import UprightPicture
@@ -52,6 +52,17 @@ def test_control_points_keep_the_figures():
     assert few.upper.shape == (9, 2)
     assert figures(few).height_ratio.value == pytest.approx(1 / 7, rel=0.02)
     assert figures(few).unevenness.value == pytest.approx(figures(lens(lean=0.2)).unevenness.value, abs=0.02)
+
+
+@pytest.mark.parametrize("side", [-1, 1])
+def test_a_gap_that_runs_on_to_the_edge_is_refused(side):
+    columns = np.arange(0.0, 61.0)
+    strip = Strip(
+        np.zeros((40, 60, 3)), np.zeros((40, 60)), np.zeros(2), np.array([1.0, 0]), np.array([0, 1.0]), 1.0
+    )
+    edges = Edges(columns, np.full(61, 18.0), np.full(61, 22.0), 1.0)
+    with pytest.raises(PhotoRefused, match="leave room"):
+        _corner(strip, edges, side)
 
 
 def test_an_outline_turned_inside_out_is_refused():
