@@ -64,9 +64,13 @@ def reference_first(found: Finding, facts: ReedFacts) -> Finding:
     Its step stands only where the reference reed spoke them in the same sitting.
     """
     reference = facts.reference_takes.get("low_notes")
-    if reference is None or reference.too_noisy or reference.doubtful:
-        step = ASK_REFERENCE
-    elif reference.spoke is None or not reference.asked:
+    if (
+        reference is None
+        or reference.too_noisy
+        or reference.doubtful
+        or reference.spoke is None
+        or not reference.asked
+    ):
         step = ASK_REFERENCE
     elif reference.spoke < reference.asked:
         step = REFERENCE_TOO

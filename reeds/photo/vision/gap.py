@@ -27,7 +27,9 @@ STRIP_WIDTH_PX = 900  # of the gap once turned level
 NO_GAP = gettext_noop(
     "No opening can be seen: photograph the tip from straight ahead, near and sharp, against a plain wall."
 )
-NO_ROOM = gettext_noop("The opening runs on to the edge of what is seen: leave room on both sides of the tip.")
+NO_ROOM = gettext_noop(
+    "The opening runs on to the edge of what is seen: leave room on both sides of the tip."
+)
 
 
 @dataclass(frozen=True)
