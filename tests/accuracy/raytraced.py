@@ -62,7 +62,9 @@ class Row:
         sizes = (abs(f["bias"]), f["median"], f["p95"])
         fine = all(b is None or v <= b for v, b in zip(sizes, self.must, strict=True))
         if self.held is not None:
-            fine = fine and self.held[0] <= f["held"] <= self.held[1]
+            fine = fine and f["held"] >= self.held[0]
+            # so few cannot tell 100 % from 99 %
+            fine = fine and (f["held"] <= self.held[1] or len(self.errors) < 100)
         share = len(self.refused) / max(1, len(self.errors) + len(self.refused))
         return fine and not self.failed and share <= self.refusals
 
@@ -225,7 +227,8 @@ def beside(half: str, count: int) -> list:
     """A ruler or an ID-1 card beside the reed, the eye's points clicked."""
     level = {"card": "none", "tilt": (0, 10), "distance": ((250, 350),)}
     rows = [
-        Row("ruler, its middle beside the reed's, level, seen edge", (None, None, 0.6)),
+        # two clicks cannot tell the tilt, so the doubt covers all of it and holds more than it must
+        Row("ruler, its middle beside the reed's, level, seen edge", (None, None, 0.6), held=(0.93, 1.0)),
         Row("ID-1 card, level, seen edge", (None, None, 0.6)),
     ]
     for number, (row, what) in enumerate(zip(rows, ("ruler", "id1"), strict=True)):

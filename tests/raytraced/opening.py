@@ -109,7 +109,7 @@ def _lamps(rng: np.random.Generator) -> list[Lamp]:
 
 
 def _hand(rng: np.random.Generator, body: Body, dress: reed.Dress) -> str:
-    """Thumb and finger about the cork, and mostly something dark behind the foot."""
+    """Thumb and finger about the cork, and nearly always something dark behind the foot."""
     parts = []
     for side in (-1, 1):
         s, roll = rng.uniform(8, 22), np.radians(rng.normal(90 * side, 25))
@@ -123,5 +123,5 @@ def _hand(rng: np.random.Generator, body: Body, dress: reed.Dress) -> str:
         f" normal {{ wrinkles 0.25 scale 1.2 }} {finish(0.15, 0.08)} }}"
     )
     behind = f"disc {{ <{0.5 - body.length:.2f},0,0>, x, 2.9 pigment {{ rgb 0.02 }} }}\n"
-    stop = behind if rng.random() < 0.7 else ""
+    stop = behind if rng.random() < 0.9 else ""
     return f"union {{ {' '.join(parts)} {skin} }}\n{stop}"
