@@ -20,7 +20,7 @@ from reeds.checks.mending import told
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import asked_at
-from reeds.numbers.vocabulary import EFFORT, Method, Stage
+from reeds.numbers.words import EFFORT, Method, Stage
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import Entry
 from reeds.reed.facts import findings_of

@@ -11,7 +11,7 @@ from reeds.checks.sums import differ
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Moisture, Stage
+from reeds.numbers.words import Moisture, Stage
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "twice"

@@ -14,7 +14,7 @@ from reeds.checks.newest import newest, others
 from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import EFFORT, Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.words import EFFORT, Flexibility, Method, Moisture, Stage, Style
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent

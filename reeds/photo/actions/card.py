@@ -7,7 +7,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from reeds.numbers.quantity import u_of_length
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.photo.models.card import BAR_METHODS, PrintedCard
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.sheet.models.doubt import OwnDoubt

@@ -14,7 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from reeds.checks.causes import keys_of
-from reeds.numbers.vocabulary import Moisture
+from reeds.numbers.words import Moisture
 from reeds.photo.actions.lengths import keep_lengths
 from reeds.photo.actions.look import ask_to_look
 from reeds.photo.forms.lengths import REFERENCES, MeasureForm

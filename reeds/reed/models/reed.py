@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Flexibility, Stage
+from reeds.numbers.words import Flexibility, Stage
 from reeds.reed.models.cane import CaneLot
 from reeds.sheet.models.pattern import PatternVersion
 from reeds.wording import choices_of

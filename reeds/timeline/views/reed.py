@@ -16,7 +16,7 @@ from reeds.checks.mending import told
 from reeds.fields import MeasuredOnceForm
 from reeds.numbers.measured import Measured
 from reeds.numbers.registry import asked_at
-from reeds.numbers.vocabulary import Method, Stage
+from reeds.numbers.words import Method, Stage
 from reeds.reed import actions
 from reeds.reed.facts import answers_of, clips_of, findings_of
 from reeds.reed.forms.numbers import NumbersForm

@@ -12,7 +12,7 @@ from lessons.sending.forms import DraftForms
 from lessons.sending.models import Submission
 from reeds.checks.findings import in_order
 from reeds.checks.mending import told
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.photo.models.photo import Photo
 from reeds.reed.facts import answers_of, findings_of
 from studio.errors import NotPossible

@@ -5,7 +5,7 @@ import pytest
 from reeds.checks.findings import Finding, Outcome, need_of, spread
 from reeds.checks.mending import told
 from reeds.checks.registry import run_checks
-from reeds.numbers.vocabulary import Method, Stage, Style
+from reeds.numbers.words import Method, Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import at, clip, look, number, reed, step, words
 

@@ -11,7 +11,7 @@ import pytest
 from django.core.files.base import ContentFile
 from PIL import Image
 
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.photo.models.measuring import LookState, PhotoMeasuring
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.look import look_at_photo

@@ -2,7 +2,7 @@
 
 import pytest
 
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.photo.actions import card as cards
 from reeds.reed.facts import findings_of
 from reeds.sheet.actions.doubts import set_doubts
