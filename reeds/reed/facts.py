@@ -8,9 +8,7 @@ from collections.abc import Iterable, Mapping
 from django.utils import timezone
 
 from reeds.checks.facts import Clip, Reading, ReedFacts
-from reeds.checks.findings import Finding
 from reeds.checks.newest import newest, others
-from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import EFFORT, Flexibility, Method, Moisture, Stage, Style
@@ -139,10 +137,3 @@ def answers_in(test: PlayingTest | None) -> dict[str, int]:
         return {}
     rated = {rating.item: rating.speaks for rating in test.ratings.all() if rating.speaks is not None}
     return rated if test.effort is None else {**rated, EFFORT: test.effort}
-
-
-def findings_of(
-    reed: Reed, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
-) -> list[Finding]:
-    """Check a reed as it stands, together with what is typed and not yet kept."""
-    return run_checks(facts_of(reed, reed.owner, extra, answers), sheet_of(reed))

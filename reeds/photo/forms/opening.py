@@ -16,7 +16,7 @@ from reeds.numbers.quantity import u_of_length
 from reeds.numbers.words import Method, gettext_noop
 from reeds.photo.measuring import points_from
 from reeds.photo.models.photo import Photo
-from reeds.photo.vision.card import MIRRORED
+from reeds.photo.vision.markers import MIRRORED
 from reeds.photo.vision.outline import NAMES
 
 UP, DOWN, UNKNOWN = "up", "down", "unknown"

@@ -9,15 +9,15 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import gettext_noop
-from reeds.photo.vision import card, sharpness
+from reeds.photo.vision import card, markers, sharpness
 from reeds.photo.vision.arrays import Floats, Pixels, floats
-from reeds.photo.vision.camera import Frame, project, tilt_degrees
+from reeds.photo.vision.camera import Frame, Solved, project, tilt_degrees
 from reeds.photo.vision.card import MarkersFound
 from reeds.photo.vision.field import cut_field
 from reeds.photo.vision.landmarks import propose_landmarks
 from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks, Points
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.solve import NO_FOCAL, Solved, focal_prior, solve_camera
+from reeds.photo.vision.solve import NO_FOCAL, focal_prior, solve_camera
 from reeds.photo.vision.upright import UprightPicture
 
 STEEPEST_DEGREES = 45.0
@@ -96,7 +96,7 @@ def view_card(picture: UprightPicture, settings: Settings) -> CardView:
     Raises
     ------
     PhotoRefused
-        As `card.find_markers`; too blurred (a Gaussian blur of the markers' edges over 0.6 mm of the
+        As `markers.find_markers`; too blurred (a Gaussian blur of the markers' edges over 0.6 mm of the
         card or 0.15 % of the picture's diagonal); a bent card; seen at over 45 degrees.
     """
     return solve_card(find_card(picture), Frame(*picture.size), settings, settings.focal_of(picture))
@@ -108,16 +108,16 @@ def find_card(picture: UprightPicture) -> MarkersFound:
     Raises
     ------
     PhotoRefused
-        As `card.find_markers`; too blurred.
+        As `markers.find_markers`; too blurred.
     """
     gray = grey(picture)
     try:
-        found = card.find_markers(gray)
+        found = markers.find_markers(gray)
     except PhotoRefused as refusal:
         # blurred until no marker can be read: to ask for the whole card would send the person astray
         limit = max(LEAST_BLUR_PX, BLUR_LIMIT_SHARE * float(np.hypot(*gray.shape)))
         blurred = sharpness.steepest_edge_px(gray) > limit
-        if refusal.sentence == card.TOO_FEW and blurred:
+        if refusal.sentence == markers.TOO_FEW and blurred:
             raise PhotoRefused(TOO_BLURRED) from refusal
         raise
     _refuse_blur(gray, found)

@@ -15,7 +15,7 @@ from reeds.numbers.words import Stage
 from reeds.reed import actions
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.models.reed import Reed
-from reeds.timeline.views.reed import reed_for
+from reeds.timeline.views.rows import reed_for
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 

@@ -4,7 +4,7 @@ import pytest
 
 from reeds.numbers.words import Method
 from reeds.photo.actions import card as cards
-from reeds.reed.facts import findings_of
+from reeds.reed.findings import findings_of
 from reeds.sheet.actions.doubts import set_doubts
 from reeds.sheet.models.doubt import OwnDoubt
 from tests import factories as make
