@@ -66,7 +66,8 @@ def _given(
 ) -> Given:
     if row.measured_at is None:
         scale = ScaleKind.CARD if row.found.markers else ScaleKind.KNOWN
-        likely = PhotoMeasuring.objects.likely_card(owner, cards) if scale == ScaleKind.CARD else None
+        on_card = scale == ScaleKind.CARD
+        likely = PhotoMeasuring.objects.visible_to(owner).likely_card(owner, cards) if on_card else None
         return Given(points, scale, likely)
     kept = row.kept
     return Given(points, ScaleKind(row.scale), row.card, kept.beside, kept.heights)
