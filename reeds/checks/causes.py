@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from reeds.checks import heard, order, recorded, sums, twice
+from reeds.checks import heard, order, print_scale, recorded, sums, twice
 from reeds.checks.findings import Finding, Outcome, folded
 
 # what is longer by as much as the first is too long; arithmetic
@@ -112,6 +112,7 @@ CAUSES = (
     Cause(_leaks, _played),
     Cause(lambda one: one.step_key == heard.NOTHING, _played),
     Cause(_wrong_staple, _on_staple),
+    Cause(lambda one: one.check == print_scale.KEY, _shared),
     Cause(lambda one: one.check == twice.KEY, _shared),
     Cause(_sum, _shared),
     Cause(lambda one: one.quantity == "clipped" and side(one) > 0, _shortened),

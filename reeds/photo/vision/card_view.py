@@ -15,7 +15,7 @@ from reeds.photo.vision.camera import Frame, project, tilt_degrees
 from reeds.photo.vision.card import MarkersFound
 from reeds.photo.vision.field import cut_field
 from reeds.photo.vision.landmarks import propose_landmarks
-from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks, Points
+from reeds.photo.vision.lengths import UNMEASURED_PRINT, Axis, Clicks, Points
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.solve import NO_FOCAL, Solved, focal_prior, solve_camera
 from reeds.photo.vision.upright import UprightPicture
@@ -28,10 +28,6 @@ LEAST_BLUR_PX = 2.0  # a sharp edge of a small picture looks this wide already
 # corners off the fitted card by more than this (rms) mean a bent card or a wrong print
 BEND_LIMIT_MM = 0.5
 
-# a script that states no printing factor is taken at its word, with a warning; the pages, which know whether
-# anybody measured the bar, give a factor with its doubt
-TRUE_TO_SIZE = Measured(1.0, U_PRINT_FACTOR)
-
 TOO_BLURRED = gettext_noop(
     "The photo is too blurred to measure: hold still, tap on the reed to focus, and take it again."
 )
@@ -43,7 +39,8 @@ BENT = gettext_noop(
     "The card is not flat: press it flat, or print it on stiffer paper, and take the photo again."
 )
 NO_FACTOR = gettext_noop(
-    "No printing factor was given: the card is taken as true to size. Measure its 100 mm bar to be sure."
+    "No printing factor was given: a printer's usual 3 per cent is in the doubt until the card's 100 mm bar "
+    "is measured."
 )
 
 
@@ -56,7 +53,8 @@ class Settings:
     axis : Axis
         Height of the reed's axis above the card at foot and tip, mm.
     print_factor : Measured or None
-        True over nominal length of the printed card; None takes it as true to size, with a warning.
+        True over nominal length of the printed card; None for a print that nobody measured: a printer's
+        usual 3 % is in the doubt then.
     focal_35mm : float or None
         Overrides what the file says, mm.
     """
@@ -68,7 +66,7 @@ class Settings:
     @property
     def factor(self) -> Measured:
         """The printing factor to compute with."""
-        return self.print_factor or TRUE_TO_SIZE
+        return self.print_factor or UNMEASURED_PRINT
 
     def focal_of(self, picture: UprightPicture) -> float | None:
         """The focal length to begin from, mm for a 35 mm frame, or None."""
