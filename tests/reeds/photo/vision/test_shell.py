@@ -179,7 +179,7 @@ REFUSED = {
     "blurred beyond reading": (lambda photo, _: cv2.GaussianBlur(photo.rgb, (0, 0), 14), "blurred"),
     "steep": (lambda _, image: another(image, tilt=(50, 54), distance=(260, 300)), "45 degrees"),
     "reed off the card": (lambda _, image: another(image, foot_x=-20), "off the card"),
-    "no reed": (lambda _, image: another(image, reed=False), "off the card"),
+    "no reed": (lambda _, image: another(image, reed=False), "No reed can be seen"),
     "mirrored": (lambda photo, _: photo.rgb[:, ::-1], "mirrored"),
 }
 
