@@ -143,7 +143,7 @@ def _in_place(found: MarkersFound) -> list[bool]:
     sides = np.linalg.norm(found.pixels - np.roll(found.pixels, 1, axis=1), axis=2)
     per_mm = float(np.median(sides)) / MARKER_MM
     matrix, _ = cv2.findHomography(flat, seen, cv2.RANSAC, OUT_OF_PLACE_MM / 2 * per_mm)
-    if matrix is None:
+    if np.shape(matrix) != (3, 3):  # none was found
         return [False] * len(found.ids)
     off = cv2.perspectiveTransform(flat.reshape(-1, 1, 2), matrix).reshape(-1, 2) - seen
     worst = np.linalg.norm(off, axis=1).reshape(-1, 4).max(axis=1)
