@@ -16,7 +16,7 @@ LENGTHENS = {
 # what the staple's noted length moves, by the sheet
 ON_THE_STAPLE = ("staple_length", "tie_length", "overall_length")
 # the checks whose findings come of others, by the keys that stand in findings
-HEARD, RECORDED, TWICE = "heard", "recorded", "twice"
+HEARD, RECORDED, TWICE, PRINT_SCALE = "heard", "recorded", "twice", "print_scale"
 PLAYED = (HEARD, RECORDED)
 SUMS = ("sums", "order")
 # rows of the usual next steps
@@ -116,6 +116,7 @@ CAUSES = (
     Cause(_leaks, _played),
     Cause(lambda one: one.step_key == NOTHING_SPEAKS, _played),
     Cause(_wrong_staple, _on_staple),
+    Cause(lambda one: one.check == PRINT_SCALE, _shared),
     Cause(lambda one: one.check == TWICE, _shared),
     Cause(_sum, _shared),
     Cause(lambda one: one.quantity == "clipped" and side(one) > 0, _shortened),

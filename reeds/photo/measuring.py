@@ -22,8 +22,11 @@ from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, u_by_hand, u_left_alone
 
 NO_CARD = gettext_noop("The card was not found on this photo: use a ruler or a bank card beside the reed.")
-NO_BAR = gettext_noop("Nobody has measured the bar of this card yet: half a per cent is in the doubt.")
-WHICH_CARD = gettext_noop("It is not said which card this is: half a per cent is in the doubt.")
+NO_BAR = gettext_noop(
+    "Nobody has measured the bar of this card yet: a printer's usual 3 per cent is in the doubt. "
+    "Measure it on the card's page."
+)
+WHICH_CARD = gettext_noop("It is not said which card this is: a printer's usual 3 per cent is in the doubt.")
 
 
 @dataclass(frozen=True)

@@ -7,10 +7,13 @@ import numpy as np
 
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, Pixels, floats
-from reeds.photo.vision.card import ABOVE, BELOW, DICTIONARY, MARKER_PLACES_MM, MarkersFound
+from reeds.photo.vision.card import ABOVE, BELOW, DICTIONARY, MARKER_MM, MARKER_PLACES_MM, MarkersFound
 from reeds.photo.vision.refusal import PhotoRefused
 
 DETECT_LONG_SIDE_PX = 2000
+# what no bend of the paper does to a marker, mm; and how many numbers seen twice are no accident
+OUT_OF_PLACE_MM = 6.0
+SEEN_TWICE = 2
 OTHER_DICTIONARIES = (
     "DICT_5X5_50",
     "DICT_6X6_50",
@@ -28,6 +31,9 @@ ONE_SIDE = gettext_noop(
 OTHER_CARD = gettext_noop(
     "The markers in this photo are not those of our card: print the card from here and lay the reed on it."
 )
+TWO_CARDS = gettext_noop(
+    "More than one card can be seen: leave only the one under the reed in the picture and take it again."
+)
 MIRRORED = gettext_noop(
     "The picture is mirrored: take it with the back camera, or turn mirroring off, and send it again."
 )
@@ -44,25 +50,47 @@ def find_markers(gray: Pixels) -> MarkersFound:
     Raises
     ------
     PhotoRefused
-        Mirrored picture, another dictionary's markers, fewer than four of ours, or none on one
-        side of the reed.
+        Mirrored picture, another dictionary's markers or ours in other places, two cards, fewer than four of
+        ours, or none on one side of the reed.
     """
-    found = detect(gray)
-    if len(found.ids) >= 4 and not (ABOVE.isdisjoint(found.ids) or BELOW.isdisjoint(found.ids)):
+    found, twice = _detect(gray)
+    if len(found.ids) < 4 or ABOVE.isdisjoint(found.ids) or BELOW.isdisjoint(found.ids):
+        raise PhotoRefused(TWO_CARDS if len(twice) >= SEEN_TWICE else _why_too_few(gray, found))
+    in_place = _in_place(found)
+    if all(in_place):
         return found
-    raise PhotoRefused(_why_too_few(gray, found))
+    raise PhotoRefused(TWO_CARDS if twice or sum(in_place) >= 4 else OTHER_CARD)
 
 
 def detect(gray: Pixels) -> MarkersFound:
     """Return the card's markers that can be read, corners refined at full size; may be none."""
+    return _detect(gray)[0]
+
+
+def _detect(gray: Pixels) -> tuple[MarkersFound, set[int]]:
+    """Return the markers read once, and the numbers of those read more often."""
     small, scale = _shrink(gray)
     pairs = _read(small, DICTIONARY)
     numbers = [number for number, _ in pairs]
     # a marker seen twice is no evidence of anything: neither of the two is used
-    kept = [(n, c) for n, c in pairs if n in MARKER_PLACES_MM and numbers.count(n) == 1]
+    twice = {number for number in numbers if number in MARKER_PLACES_MM and numbers.count(number) > 1}
+    kept = [(n, c) for n, c in pairs if n in MARKER_PLACES_MM and n not in twice]
     refined = [_refine(gray, (c + 0.5) / scale - 0.5) for _, c in kept]
     pixels = np.stack(refined) + 0.5 if refined else np.zeros((0, 4, 2))
-    return MarkersFound(tuple(n for n, _ in kept), pixels)
+    return MarkersFound(tuple(n for n, _ in kept), pixels), twice
+
+
+def _in_place(found: MarkersFound) -> list[bool]:
+    """Tell of each marker whether it lies where the one card that most agree on has it; bends allowed."""
+    flat, seen = found.card_mm.reshape(-1, 2), found.pixels.reshape(-1, 2)
+    sides = np.linalg.norm(found.pixels - np.roll(found.pixels, 1, axis=1), axis=2)
+    per_mm = float(np.median(sides)) / MARKER_MM
+    matrix, _ = cv2.findHomography(flat, seen, cv2.RANSAC, OUT_OF_PLACE_MM / 2 * per_mm)
+    if np.shape(matrix) != (3, 3):  # none was found
+        return [False] * len(found.ids)
+    off = cv2.perspectiveTransform(flat.reshape(-1, 1, 2), matrix).reshape(-1, 2) - seen
+    worst = np.linalg.norm(off, axis=1).reshape(-1, 4).max(axis=1)
+    return [bool(one) for one in worst < OUT_OF_PLACE_MM * per_mm]
 
 
 def is_mirrored(gray: Pixels) -> bool:

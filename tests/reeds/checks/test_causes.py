@@ -2,7 +2,7 @@
 
 import pytest
 
-from reeds.checks.causes import HEARD, NOTHING_SPEAKS, PLAYED, RECORDED, SUMS, TWICE
+from reeds.checks.causes import HEARD, NOTHING_SPEAKS, PLAYED, PRINT_SCALE, RECORDED, SUMS, TWICE
 from reeds.checks.findings import Finding, Outcome, need_of, spread
 from reeds.checks.mending import told
 from reeds.checks.next_steps import step_for
@@ -156,5 +156,5 @@ def test_too_close_to_call_is_no_accusation(outcome, accuses):
 
 def test_causes_and_the_one_step_name_checks_and_steps_that_there_are():
     keys = {check.key for check in CHECKS}
-    assert {HEARD, RECORDED, TWICE, EVENNESS, *PLAYED, *SUMS} <= keys
+    assert {HEARD, RECORDED, TWICE, PRINT_SCALE, EVENNESS, *PLAYED, *SUMS} <= keys
     assert step_for(Style.SHORT, NOTHING_SPEAKS)

@@ -81,5 +81,5 @@ def test_mild_blur_is_taken(drawn):
 
 def test_an_empty_card_has_no_reed_on_it(drawn):
     picture = UprightPicture(drawn)
-    with pytest.raises(PhotoRefused, match="off the card"):
+    with pytest.raises(PhotoRefused, match="No reed can be seen"):
         propose(picture, view_card(picture, Settings(focal_35mm=27)))
