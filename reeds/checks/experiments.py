@@ -1,4 +1,4 @@
-"""A step that takes something off as a small experiment: how much and where, then what to play and look at."""
+"""A step that takes something off as a small experiment: how much and where, then what to play."""
 
 from __future__ import annotations
 

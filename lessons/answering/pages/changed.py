@@ -1,4 +1,4 @@
-"""What changed since the round before: what was taken off; numbers, ratings and recordings before and after."""
+"""What changed since the round before: what was taken off, and all that was told before and after."""
 
 from __future__ import annotations
 

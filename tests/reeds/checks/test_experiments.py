@@ -15,7 +15,9 @@ TAKING_OFF = [step for step in NEXT_STEPS if step.irreversible and step.takes is
 def test_every_step_that_takes_something_off_says_how_much_where_and_what_then():
     for step in TAKING_OFF:
         doing = experiment_for(step.style, step.finding)
-        assert doing and doing.how and doing.then, step
+        assert doing, step
+        assert doing.how, step
+        assert doing.then, step
         assert (doing.strokes is None) == (step.takes is Takes.CLIP), step
 
 
