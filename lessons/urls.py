@@ -26,6 +26,7 @@ urlpatterns = [
     path("rounds/<int:pk>/read/", rounds.read, name="read"),
     path("rounds/<int:pk>/reply/", rounds.reply, name="reply"),
     path("queue/", queue.queue, name="queue"),
+    path("queue/together/", queue.together, name="together"),
     path("queue/<int:pk>/", review.review, name="review"),
     path("queue/<int:pk>/looking/", review.looking, name="looking"),
     path("queue/<int:pk>/claim/", review.claim, name="claim"),

@@ -204,6 +204,7 @@ PAGES = {
     "lessons:round": Page(OWNER, _pk("answered")),
     "lessons:read": Page(OWNER, _pk("answered")),
     "lessons:queue": Page(TEACHERS),
+    "lessons:together": Page(TEACHERS),
     "lessons:review": Page(TEACHERS, _pk("waiting")),
     "lessons:looking": Page(TEACHERS, _pk("waiting")),
     "lessons:claim": Page(TEACHERS, _pk("waiting")),

@@ -35,6 +35,10 @@ class Decision(models.TextChoices):
     ANOTHER = "another", _("tie another")
 
 
+# stands in a teacher's words for the number of the reed that is answered
+NUMBER = "[number]"
+
+
 @dataclass(frozen=True)
 class Written:
     """What a teacher wrote, as it stands on the page."""
@@ -43,6 +47,10 @@ class Written:
     decision: str = ""
     next_step: str = ""
     caution: str = ""
+
+    def about(self, number: int) -> Written:
+        """Return it with the reed's own number wherever `NUMBER` stands."""
+        return Written(**{name: text.replace(NUMBER, str(number)) for name, text in vars(self).items()})
 
 
 class AnswerQuerySet(StudioQuerySet["Answer"]):
@@ -66,6 +74,12 @@ class AnswerQuerySet(StudioQuerySet["Answer"]):
         lately = self.filter(author=author.pk, sent_at__gt=timezone.now() - UNDO)
         return lately.order_by("-sent_at")
 
+    def sent_with(self, answer: Answer) -> AnswerQuerySet:
+        """Return an answer with those that were sent together with it, in the order of their reeds."""
+        one = models.Q(pk=answer.pk)
+        others = models.Q(together=answer.together, author=answer.author_id) if answer.together else one
+        return self.sent().filter(one | others).order_by("submission__reed__number", "pk")
+
     def seen_by(self, member: Seer) -> AnswerQuerySet:
         """Return those that were sent, and one's own."""
         return self.filter(models.Q(sent_at__isnull=False) | models.Q(author=member.pk))
@@ -87,6 +101,10 @@ class Answer(StudioRow):
     caution = models.CharField(_("caution"), max_length=500, blank=True)
     saved_at = models.DateTimeField(default=timezone.now, editable=False)
     sent_at = models.DateTimeField(null=True, editable=False)
+    # answers that were sent with one sending share it
+    together = models.UUIDField(null=True, editable=False, db_index=True)
+    # what was written before each reed's number was put in: taken back, it stands there again
+    template = models.JSONField(default=dict, editable=False)
 
     objects: ClassVar[AnswerQuerySet] = AnswerQuerySet.as_manager()  # type: ignore[assignment]
 
@@ -100,6 +118,11 @@ class Answer(StudioRow):
     @property
     def can_be_taken_back(self) -> bool:
         return self.sent_at is not None and self.sent_at > timezone.now() - UNDO
+
+    @property
+    def written(self) -> Written:
+        """What stands in it."""
+        return Written(self.words, self.decision, self.next_step, self.caution)
 
 
 class MarkQuerySet(StudioQuerySet["Mark"]):

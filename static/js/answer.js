@@ -12,10 +12,25 @@ export class AnswerForm {
       if (event.key === "Enter" && (event.ctrlKey || event.metaKey)) form.requestSubmit();
     });
     for (const step of form.querySelectorAll("[data-step]")) step.addEventListener("click", () => this.take(step));
+    this.numberSign();
     // typed before this script had come, or put back by the browser
     if ([...form.querySelectorAll("textarea")].some((text) => text.value !== text.defaultValue)) this.soon();
     window.addEventListener("pagehide", () => { if (this.timer) this.keep(true); });
     window.addEventListener("online", () => { if (this.failed) this.keep(); });
+  }
+
+  // what stands for each reed's number goes in where one last wrote
+  numberSign() {
+    const button = this.form.querySelector("[data-number-sign]");
+    if (!button) return;
+    let field = this.form.elements.words;
+    this.form.addEventListener("focusin", ({ target }) => { if (target.matches("textarea")) field = target; });
+    button.hidden = false;
+    button.addEventListener("click", () => {
+      field.focus();
+      field.setRangeText(button.dataset.numberSign, field.selectionStart, field.selectionEnd, "end");
+      field.dispatchEvent(new Event("input", { bubbles: true }));
+    });
   }
 
   take(step) {

@@ -83,7 +83,11 @@ class QueueFilter(forms.Form):
         return self.is_bound and any(self.data.get(name) for name in self.fields)
 
     @property
+    def given(self) -> list[tuple[str, str]]:
+        """What was chosen, by the names of the fields."""
+        return [(name, self.data[name]) for name in self.fields if self.data.get(name)]
+
+    @property
     def query(self) -> str:
         """What keeps the choice on the way from reed to reed: '' or '?student=3'."""
-        given = {name: self.data[name] for name in self.fields if self.data.get(name)}
-        return f"?{urlencode(given)}" if given else ""
+        return f"?{urlencode(self.given)}" if self.given else ""

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.answering import actions
 from lessons.answering.models import Answer, Mark, Reply
+from lessons.answering.pages.alike import sent_alike
 from lessons.answering.pages.marked import marked_photos
 from lessons.answering.pages.passages import passages_on
 from lessons.sending.models import Submission
@@ -36,6 +37,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "submission": submission,
         "reed": submission.reed,
         "answers": list(answers.select_related("author__person")),
+        "sent_alike": sent_alike(submission, member),
         "photos": marked_photos(photos, marks),
         "takes": shown(takes, passages_on(takes, member, may_mark=False)),
         "later": Later(submission),

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from django.http import JsonResponse
+from collections.abc import Iterable
+from urllib.parse import urlencode
+
+from django.http import Http404, JsonResponse
 
 from lessons.answering import actions
 from lessons.sending.models import Submission
@@ -19,3 +22,32 @@ def round_for(request: MemberRequest, pk: int) -> Submission:
 def refused(reason: object) -> JsonResponse:
     """Answer a script with one sentence."""
     return JsonResponse({"refusal": str(reason)}, status=422)
+
+
+def numbers_in(given: Iterable[str]) -> list[int]:
+    """Return the row numbers in what an address or a form said; 404 where one is none."""
+    numbers = [int(one) if one.isdecimal() and len(one) < 19 else 0 for one in given]
+    if not all(numbers):
+        raise Http404
+    return numbers
+
+
+def rounds_in(request: MemberRequest, given: Iterable[str]) -> list[Submission]:
+    """Return the rounds that were chosen, in their order; 404 where one is none of this studio's."""
+    try:
+        return actions.rounds_of(request.member, numbers_in(given))
+    except Submission.DoesNotExist:
+        raise Http404 from None
+
+
+def also_chosen(request: MemberRequest, pk: int) -> list[Submission]:
+    """Return the rounds that are to be answered together with this one."""
+    given = request.POST.getlist("also") or request.GET.getlist("also")
+    return [row for row in rounds_in(request, given) if row.pk != pk]
+
+
+def address(path: str, query: str = "", **lists: Iterable[int]) -> str:
+    """Return an address with what was chosen in the queue (`query`) and lists of row numbers."""
+    more = urlencode([(name, pk) for name, pks in lists.items() for pk in pks])
+    asked = "&".join(part for part in (query.removeprefix("?"), more) if part)
+    return f"{path}?{asked}" if asked else path
