@@ -225,6 +225,8 @@ PAGES = {
     "lessons:lessons": Page(MEMBERS),
     "lessons:lesson_new": Page(TEACHERS),
     "lessons:lesson": Page(OWNER, _pk("lesson")),
+    "lessons:lesson_note": Page(OWNER, _pk("lesson")),
+    "lessons:lesson_agree": Page(TEACHERS, _pk("lesson")),
     "lessons:lesson_edit": Page(TEACHERS, _pk("lesson")),
     "lessons:lesson_remove": Page(TEACHERS, _pk("lesson")),
     "lessons:work_new": Page(TEACHERS),
