@@ -3,21 +3,27 @@
 import django.db.models.deletion
 import django.utils.timezone
 import uuid
+from typing import Any
+
+from django.apps.registry import Apps
 from django.db import migrations, models
+from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
 
-def to_rows(apps, schema_editor):
+def to_rows(apps: Apps, _editor: BaseDatabaseSchemaEditor) -> None:
     """What stood in a lesson's notes becomes its first note, by who held it."""
-    lessons, notes = apps.get_model("lessons", "Lesson"), apps.get_model("lessons", "LessonNote")
-    for lesson in lessons.objects.exclude(notes=""):
-        notes.objects.create(
+    lessons: Any = apps.get_model("lessons", "Lesson")._default_manager
+    notes: Any = apps.get_model("lessons", "LessonNote")._default_manager
+    for lesson in lessons.exclude(notes=""):
+        notes.create(
             studio_id=lesson.studio_id, lesson=lesson, by_id=lesson.held_by_id, words=lesson.notes, at=lesson.at
         )
 
 
-def to_text(apps, schema_editor):
+def to_text(apps: Apps, _editor: BaseDatabaseSchemaEditor) -> None:
     """All notes of a lesson become its one text again."""
-    for lesson in apps.get_model("lessons", "Lesson").objects.all():
+    lessons: Any = apps.get_model("lessons", "Lesson")._default_manager
+    for lesson in lessons.all():
         lesson.notes = "\n\n".join(lesson.told.order_by("at", "pk").values_list("words", flat=True))[:5000]
         lesson.save(update_fields=["notes"])
 
