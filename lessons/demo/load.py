@@ -18,7 +18,7 @@ from lessons.demo.rows import DemoStudio, write_model, write_reed
 from lessons.demo.takes import write_takes
 from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.sending.models import Submission
-from reeds.numbers.vocabulary import Method, Style
+from reeds.numbers.words import Method, Style
 from reeds.photo.actions.card import new_card, note_bar
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo

@@ -15,6 +15,7 @@ from reeds.checks import (
     missing,
     moisture,
     order,
+    print_scale,
     recorded,
     rest,
     seen,
@@ -51,6 +52,7 @@ def _of(module: ModuleType) -> Check:
 
 # contradictions come first: a wrong number is more often misread than badly made
 _MODULES = (
+    print_scale,
     twice,
     sums,
     order,

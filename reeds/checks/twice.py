@@ -11,7 +11,7 @@ from reeds.checks.sums import differ
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Moisture, Stage
+from reeds.numbers.words import Moisture, Stage
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "twice"
@@ -37,7 +37,8 @@ def _lasts(quantity: Quantity) -> bool:
     return quantity.stage.order < Stage.SCRAPED.order
 
 
-def _one_moment(used: Reading, other: Reading) -> bool:
+def of_one_moment(used: Reading, other: Reading) -> bool:
+    """Whether nothing was done to what they measure between the two."""
     if used.stage is not other.stage:
         return False
     if _lasts(QUANTITIES[used.quantity]):
@@ -45,14 +46,14 @@ def _one_moment(used: Reading, other: Reading) -> bool:
     return used.when is not None and other.when is not None and abs(used.when - other.when) <= ONE_DAY
 
 
-def _alike(used: Reading, other: Reading) -> bool:
+def are_alike(used: Reading, other: Reading) -> bool:
     """Whether the two are of one thing: neither computed, no clip between, not one wet and one dry."""
     moistures = {used.moisture, other.moisture}
     return not (used.computed_from or other.computed_from) and not {Moisture.WET, Moisture.DRY} <= moistures
 
 
-def _clipped_since(other: Reading, used: Reading, facts: ReedFacts) -> Measured:
-    """What was clipped between the two, mm, where it shortens the quantity."""
+def clipped_between(other: Reading, used: Reading, facts: ReedFacts) -> Measured:
+    """What was clipped from the reading `other` on until `used`, mm, where it shortens the quantity."""
     if used.quantity not in ("overall_length", "scrape_length") or other.when is None:
         return Measured(0.0)
     return facts.clipped(after=other.when, until=used.when)
@@ -60,9 +61,9 @@ def _clipped_since(other: Reading, used: Reading, facts: ReedFacts) -> Measured:
 
 def _two(used: Reading, other: Reading, facts: ReedFacts) -> Finding | None:
     first, second = used.measured, other.measured
-    if first is None or second is None or not (_one_moment(used, other) and _alike(used, other)):
+    if first is None or second is None or not (of_one_moment(used, other) and are_alike(used, other)):
         return None
-    if not differ(second - _clipped_since(other, used, facts), first):
+    if not differ(second - clipped_between(other, used, facts), first):
         return None
     quantity = QUANTITIES[used.quantity]
     params: dict[str, object] = {

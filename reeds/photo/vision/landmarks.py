@@ -8,15 +8,15 @@ import cv2
 import numpy as np
 
 from reeds.photo.vision.arrays import Floats, Mask, floats
-from reeds.photo.vision.camera import project
+from reeds.photo.vision.camera import Solved, project
 from reeds.photo.vision.field import Field
 from reeds.photo.vision.lengths import Clicks
 from reeds.photo.vision.sampling import resample
-from reeds.photo.vision.solve import Solved
 
 # own choices, no source: what is reed on the field, and what lengths and widths a reed can have
 PRESENT_SCORE = 0.16  # of `field.Field.score`: 0 bare field, 0.3 or more for anything on it
 LEAST_REED_MM = 40.0
+LEAST_THING_MM2 = 25.0
 REED_MM = (58.0, 84.0)
 TIP_WIDTH_MM = (5.0, 8.6)
 LONG_SCRAPE_MM = 15.0
@@ -95,6 +95,12 @@ def propose_landmarks(field: Field, solved: Solved, factor: float) -> Clicks | N
     cut = {name: lying.place(s, v) for name, (s, v) in found.items()}
     flat = {name: field.to_card(p[:1], p[1:])[0] * factor for name, p in cut.items()}
     return _to_clicks(flat, solved)
+
+
+def is_bare(field: Field) -> bool:
+    """Tell whether nothing lies on the field that could be a part of a reed: nothing as large as its tip."""
+    _, _, stats, _ = cv2.connectedComponentsWithStats((field.score > PRESENT_SCORE).astype(np.uint8))
+    return not (stats[1:, cv2.CC_STAT_AREA] > LEAST_THING_MM2 * field.px_per_mm**2).any()
 
 
 def _to_clicks(flat: dict[str, Floats], solved: Solved) -> Clicks:
