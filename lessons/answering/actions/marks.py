@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
-from lessons.answering.actions.answer import open_answer
+from lessons.answering.actions.draft import open_answer
 from lessons.answering.annotation import Drawn, to_annotation
 from lessons.answering.models import Answer, Mark
 from lessons.answering.spans import Span, span_annotation

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from lessons.answering.actions import NotSent, not_sent, why_not
+from lessons.answering.actions.left_out import NotSent, not_sent, why_not
 from lessons.answering.models import Answer
 from lessons.sending.models import Submission
 from studio.models import Member

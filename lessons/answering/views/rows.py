@@ -7,7 +7,8 @@ from urllib.parse import urlencode
 
 from django.http import Http404, JsonResponse
 
-from lessons.answering import actions
+from lessons.answering.actions.draft import refuse_taken_out
+from lessons.answering.actions.left_out import rounds_of
 from lessons.sending.models import Submission
 from lessons.sending.views.rows import sent_round
 from studio.access import MemberRequest
@@ -15,7 +16,7 @@ from studio.access import MemberRequest
 
 def round_for(request: MemberRequest, pk: int) -> Submission:
     """Return a round to answer; NotPossible, in one sentence, if its reed was taken out meanwhile."""
-    actions.refuse_taken_out(request.member, pk)
+    refuse_taken_out(request.member, pk)
     return sent_round(request, pk)
 
 
@@ -35,7 +36,7 @@ def numbers_in(given: Iterable[str]) -> list[int]:
 def rounds_in(request: MemberRequest, given: Iterable[str]) -> list[Submission]:
     """Return the rounds that were chosen, in their order; 404 where one is none of this studio's."""
     try:
-        return actions.rounds_of(request.member, numbers_in(given))
+        return rounds_of(request.member, numbers_in(given))
     except Submission.DoesNotExist:
         raise Http404 from None
 
