@@ -1,11 +1,14 @@
 """The rows between teacher and student, named where Django looks for them; import them from the nouns."""
 
 from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
+from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.sending.models import Notice, Submission
+from lessons.voice.models import Voice
 
 __all__ = [
     "Answer",
+    "Demonstration",
     "Lesson",
     "LessonNote",
     "Looking",
@@ -15,4 +18,5 @@ __all__ = [
     "Reply",
     "SetWork",
     "Submission",
+    "Voice",
 ]

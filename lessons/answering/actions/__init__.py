@@ -7,6 +7,7 @@ from lessons.answering.actions.marks import drop_mark, put_mark, put_span
 from lessons.answering.actions.phrases import change_phrase, drop_phrase, keep_phrase, use_phrase
 from lessons.answering.actions.replies import note_read, reply
 from lessons.answering.actions.together import send_together
+from lessons.answering.actions.voice import drop_voice, put_voice
 
 __all__ = [
     "answer_of",
@@ -14,6 +15,7 @@ __all__ = [
     "claim",
     "drop_mark",
     "drop_phrase",
+    "drop_voice",
     "keep_answer",
     "keep_phrase",
     "let_go",
@@ -22,6 +24,7 @@ __all__ = [
     "open_answer",
     "put_mark",
     "put_span",
+    "put_voice",
     "refuse_taken_out",
     "reply",
     "send_answer",

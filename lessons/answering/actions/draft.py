@@ -57,7 +57,7 @@ def keep_answer(answer: Answer, written: Written, since: str = "") -> None:
 
 def _same(kept: Answer, written: Written) -> bool:
     """Whether nothing would be lost by putting the one for the other."""
-    return all(getattr(kept, name) in ("", text) for name, text in vars(written).items())
+    return all(getattr(kept, name) in ("", None, text) for name, text in vars(written).items())
 
 
 def put_out(locked: Answer, now: dt.datetime, together: uuid.UUID | None = None) -> None:

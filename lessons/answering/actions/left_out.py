@@ -50,9 +50,13 @@ def why_not(round_: Submission, teacher: Member, written: Written | None = None)
     if having := other.select_related("member__person").first():
         return _("%(name)s has it") % {"name": having.member}
     draft = Answer.objects.filter(submission=round_, author=teacher, sent_at=None).first()
-    if draft and draft.written not in (Written(), Written(**draft.template), written):
-        return _("you have begun an answer of its own")
-    return ""
+    return _("you have begun an answer of its own") if draft and _is_its_own(draft, written) else ""
+
+
+def _is_its_own(draft: Answer, written: Written | None) -> bool:
+    """Whether something would be lost by putting other words, and another note, in its place."""
+    spoken = draft.voice_id is not None and draft.together is None
+    return spoken or draft.written not in (Written(), Written(**draft.template), written)
 
 
 def not_sent(teacher: Member, pks: Sequence[int]) -> list[NotSent]:

@@ -15,6 +15,7 @@ from lessons.answering.actions.left_out import NotSent, why_not
 from lessons.answering.models import Answer
 from lessons.answering.tasks import soon, tell_of_answer
 from lessons.sending.models import Submission
+from lessons.voice.actions import drop_unheld
 
 
 @transaction.atomic
@@ -46,7 +47,10 @@ def _locked(rounds: Iterable[Submission]) -> list[Submission]:
 
 def _copied(answer: Answer, round_: Submission, now: dt.datetime, key: uuid.UUID) -> Answer:
     copy = answer_of(round_, answer.author)
-    Answer.objects.filter(pk=copy.pk).update(**vars(answer.written), saved_at=now)
+    before = copy.voice
+    Answer.objects.filter(pk=copy.pk).update(**vars(answer.written), voice=answer.voice, saved_at=now)
+    if before and before != answer.voice:
+        drop_unheld(before)
     copy.refresh_from_db()
     put_out(copy, now, key)
     return copy

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from typing import Any
 
 from django.http import HttpResponse, JsonResponse
@@ -20,6 +21,7 @@ from lessons.answering.pages.marked import as_plain, marked_photos
 from lessons.answering.pages.passages import passages_on
 from lessons.answering.pages.said import sentences
 from lessons.answering.views.rows import address, also_chosen, refused, round_for
+from lessons.demonstration.models import Demonstration
 from lessons.sending.models import Submission
 from lessons.sending.pages import Later
 from reeds.photo.models.photo import PhotoState
@@ -48,6 +50,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
     own = Mark.objects.visible_to(request.member).filter(answer__author=request.member)
     marks = list(own.filter(answer__submission=submission))
     others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
+    demonstrations = Demonstration.objects.visible_to(request.member)
     beside = Beside(submission, request.member)
     takes = list(submission.takes.kept().select_related("reed__version", "reed__owner"))
     return {
@@ -69,6 +72,8 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         .filter(submission__reed=submission.reed_id)
         .select_related("by__person", "submission"),
         "just_sent": just_sent(request.member, but=submission),
+        "demonstrations": list(demonstrations.beside(submission.found, submission.stage)),
+        "voice_key": uuid.uuid4(),
         "alike": alike(submission, also_chosen(request, submission.pk), request.member),
         "left_out": left_out(request.GET.getlist("skipped"), request.member),
         "phrases": Phrase.objects.visible_to(request.member).filter(teacher=request.member),
