@@ -15,7 +15,8 @@ from reeds.checks.findings import Outcome, in_order
 from reeds.checks.mending import told
 from reeds.fields import MeasuredOnceForm
 from reeds.numbers.measured import Measured
-from reeds.numbers.registry import asked_at
+from reeds.numbers.quantity import Quantity
+from reeds.numbers.registry import asked_at, noted_at
 from reeds.numbers.vocabulary import Method, Stage
 from reeds.reed import actions
 from reeds.reed.facts import answers_of, clips_of, findings_of
@@ -36,6 +37,12 @@ def reed_for(request: MemberRequest, pk: int) -> Reed:
     return fetch(rows.select_related("owner__person", "version__pattern", "cane"), request.member, pk)
 
 
+def asked_of(reed: Reed) -> list[Quantity]:
+    """What a reed's stage asks by its sheet, and what may be noted at the bench."""
+    sheet, stage = reed.version.sheet, Stage(reed.stage)
+    return [*asked_at(stage, sheet.keys), *noted_at(stage, sheet.style)]
+
+
 def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
     """Answer with the reed's page; forms in `given` stand as they were filled."""
     findings = in_order(told(findings_of(reed, answers=answers_of(reed)), Stage(reed.stage)))
@@ -44,7 +51,7 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "step": StepForm(reed),
         "clip": ClipForm(),
         "end": GiveUpForm(),
-        "numbers": NumbersForm(asked_at(Stage(reed.stage), reed.version.sheet.keys)),
+        "numbers": NumbersForm(asked_of(reed)),
         "once": MeasuredOnceForm(),
         "move": SheetMoveForm(request.member, reed) if request.member.teaches else None,
     }
