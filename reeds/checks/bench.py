@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reeds.checks.comparing import base_params, seen_beside_sheet
 from reeds.checks.facts import ReedFacts
@@ -17,8 +17,8 @@ KEY = "bench"
 NAME = _("noted at the bench")
 SOURCE = CP
 
-_LEAKS = _("a web article, '9 reasons why your oboe reeds are leaking': tied off-centre; the rest common practice")
-_SEALING = _("J. Ryon, 'A Brief Reed Making Guide': sealing comes first; the step common practice from memory")
+_LEAKS = _("a web article, '9 reasons why your oboe reeds are leaking'; the step: common practice")
+_SEALING = _("J. Ryon, 'A Brief Reed Making Guide': sealing comes first; the step: from memory")
 _TENSION = _("oboe.net.au, 'Tips': the sides meet without undue tension; the step: common practice")
 
 
@@ -47,7 +47,7 @@ REASONS: tuple[Reason, ...] = (
         "edges",
         "square",
         Outcome.NOTED,
-        _("Neither blade's edges are rounded: in the short scrape one blade is made to fit inside the other."),
+        _("Neither blade's edges are rounded: in the short scrape one fits inside the other."),
     ),
     Reason(
         Style.SHORT,
@@ -86,7 +86,7 @@ REASONS: tuple[Reason, ...] = (
         "wire_twist",
         "side",
         Outcome.NOTED,
-        _("The twist of the wire lies at the side, where fingers and lips come: it belongs on the flat side."),
+        _("The twist of the wire lies at the side: it belongs on the flat side, where it harms nobody."),
     ),
     *(
         Reason(
@@ -159,12 +159,15 @@ def _told(reason: Reason) -> Finding:
 
 
 def _one(key: str, facts: ReedFacts, sheet: Sheet) -> Finding | None:
-    """What is said of one item: the sheet's word goes before the trade's."""
+    """What is said of one item: the sheet judges where it has a word, the trade gives reason and step."""
     beside = seen_beside_sheet(KEY, key, facts, sheet)
     if beside is not None and beside.outcome is Outcome.WITHIN:
         return beside
     reason = reason_for(facts.style, key, facts.choice(key))
-    return _told(reason) if reason else beside
+    if reason is None:
+        return beside
+    said = with_step(_told(reason), facts, f"{key}:{reason.choice}")
+    return replace(said, outcome=beside.outcome) if beside else said
 
 
 def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
@@ -175,5 +178,5 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
             continue
         one = _one(key, facts, sheet)
         if one is not None:
-            found.append(with_step(one, facts, f"{key}:{one.choice}"))
+            found.append(one)
     return found

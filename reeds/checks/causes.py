@@ -61,7 +61,7 @@ def _played(_head: Finding, other: Finding) -> bool:
 
 
 def _from_the_leak(head: Finding, other: Finding) -> bool:
-    """What is heard of a reed that leaks; and what lets it leak, told under it, since one mends them together."""
+    """What is heard of a reed that leaks, and what lets it leak: the two are mended together."""
     return _played(head, other) or (_at_bench(other) and other.quantity in LETS_IT_LEAK)
 
 

@@ -19,7 +19,9 @@ KNIFE = _(
 )
 THREAD = _("Thread under tension can cut: wind it, do not wrap it round a finger.")
 WIRE = _("Cut wire ends are sharp: mind eyes, lips and fingers, and bend them flat.")
-BLADE = _("Knives and blades cut: blade away from the hand, never towards a finger. Under age: with an adult.")
+BLADE = _(
+    "Knives and blades cut: blade away from the hand, never towards a finger. Under age: with an adult."
+)
 OFF_THE_BLADES = _("Keep wax and varnish off the blades; let varnish cure before it comes to the mouth.")
 BY_HAND = _("Only soaked and with little force: dry blades split.")
 NOT_FOR_PITCH = _("Do not clip or open it for its pitch alone.")

@@ -13,7 +13,7 @@ from reeds.numbers.words import gettext_noop as _
 _SHORT = (Style.SHORT,)
 
 
-def seen_item(  # noqa: PLR0913  # what an item is
+def seen_item(
     key: str,
     name: str,
     stage: Stage,

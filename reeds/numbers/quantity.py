@@ -46,7 +46,7 @@ class Quantity:
     optional : bool
         True where it is asked only if the studio's sheet has it.
     at_bench : bool
-        True for what a hand notes while it works: asked beside the numbers of its stage, never called missing.
+        True for what a hand notes while it works: asked beside the numbers, never called missing.
     styles : tuple of Style
         For what is noted at the bench, the scrapes whose work has it; empty for all.
 
