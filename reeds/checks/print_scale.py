@@ -6,13 +6,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from reeds.checks.comparable import are_alike, clipped_between, of_one_moment
 from reeds.checks.conformity import COVERAGE
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
-from reeds.checks.twice import are_alike, clipped_between, of_one_moment
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "print_scale"

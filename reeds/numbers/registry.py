@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from reeds.numbers.quantity import THICKNESS, Quantity
-from reeds.numbers.vocabulary import Method, Stage
+from reeds.numbers.words import Method, Stage
 from reeds.numbers.words import gettext_noop as _
 
 ASKED_AT_ONCE = 6

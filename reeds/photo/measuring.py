@@ -11,12 +11,11 @@ from reeds.numbers.words import gettext_noop
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import PhotoMeasuring, ScaleKind
 from reeds.photo.models.photo import Photo
-from reeds.photo.tasks.look import usual_focal
 from reeds.photo.vision.arrays import Floats, floats
-from reeds.photo.vision.camera import Frame, eye
+from reeds.photo.vision.camera import AxisCamera, Frame, eye
 from reeds.photo.vision.card_view import Settings, solve_card
 from reeds.photo.vision.lengths import U_STATED_HEIGHT_MM, Axis, Clicks, Points
-from reeds.photo.vision.projection import AxisCamera, ratio_to, scaled
+from reeds.photo.vision.projection import ratio_to, scaled, seen_homography
 from reeds.photo.vision.record import MarksBeside
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
@@ -73,7 +72,7 @@ def result_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoLengths:
 
 def scale_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoScale:
     """Return the scale that was asked for; PhotoRefused where the photo does not have it."""
-    frame, focal = Frame(photo.width or 1, photo.height or 1), usual_focal(photo)
+    frame, focal = Frame(photo.width or 1, photo.height or 1), photo.usual_focal
     if given.scale == ScaleKind.KNOWN:
         start, stop = map(floats, given.beside.points)
         return RulerScale(KnownLength(given.beside.mm, start, stop), frame, focal)
@@ -125,7 +124,7 @@ def plane_of(photo: Photo, row: PhotoMeasuring) -> ReedPlane | None:
         return None
     frame = Frame(photo.width or 1, photo.height or 1)
     try:
-        matrix = kept.camera.matrix(frame, kept.landmarks)
+        matrix = seen_homography(kept.camera.numbers, frame, kept.landmarks, kept.camera.heights)
     except ValueError:
         return None
     if row.scale == ScaleKind.KNOWN:

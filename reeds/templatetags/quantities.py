@@ -12,7 +12,7 @@ from django.utils.translation import ngettext
 from reeds.checks.findings import Finding
 from reeds.numbers.measured import Measured
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import PLAYING_TEST
+from reeds.numbers.words import PLAYING_TEST
 from reeds.wording import filled, in_words
 
 register = template.Library()

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.photo.vision.lengths import UNMEASURED_PRINT
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import TEACHING_ROLES, Member

@@ -9,15 +9,15 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import gettext_noop
-from reeds.photo.vision import card, sharpness
+from reeds.photo.vision import card, markers, sharpness
 from reeds.photo.vision.arrays import Floats, Pixels, floats
-from reeds.photo.vision.camera import Frame, project, tilt_degrees
+from reeds.photo.vision.camera import Frame, Solved, project, tilt_degrees
 from reeds.photo.vision.card import MarkersFound
 from reeds.photo.vision.field import cut_field
 from reeds.photo.vision.landmarks import is_bare, propose_landmarks
 from reeds.photo.vision.lengths import UNMEASURED_PRINT, Axis, Clicks, Points
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.solve import NO_FOCAL, Solved, focal_prior, solve_camera
+from reeds.photo.vision.solve import NO_FOCAL, focal_prior, solve_camera
 from reeds.photo.vision.upright import UprightPicture
 
 STEEPEST_DEGREES = 45.0
@@ -97,7 +97,7 @@ def view_card(picture: UprightPicture, settings: Settings) -> CardView:
     Raises
     ------
     PhotoRefused
-        As `card.find_markers`; too blurred (a Gaussian blur of the markers' edges over 0.6 mm of the
+        As `markers.find_markers`; too blurred (a Gaussian blur of the markers' edges over 0.6 mm of the
         card or 0.15 % of the picture's diagonal); a bent card; seen at over 45 degrees.
     """
     return solve_card(find_card(picture), Frame(*picture.size), settings, settings.focal_of(picture))
@@ -109,14 +109,14 @@ def find_card(picture: UprightPicture) -> MarkersFound:
     Raises
     ------
     PhotoRefused
-        As `card.find_markers`; too dark; too blurred.
+        As `markers.find_markers`; too dark; too blurred.
     """
     gray = grey(picture)
     try:
-        found = card.find_markers(gray)
+        found = markers.find_markers(gray)
     except PhotoRefused as refusal:
         # too dark or too blurred for any marker: to ask for the whole card would send the person astray
-        cause = _spoilt_by(gray) if refusal.sentence == card.TOO_FEW else ""
+        cause = _spoilt_by(gray) if refusal.sentence == markers.TOO_FEW else ""
         raise (PhotoRefused(cause) if cause else refusal) from None
     _refuse_blur(gray, found)
     return found

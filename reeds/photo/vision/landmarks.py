@@ -8,11 +8,10 @@ import cv2
 import numpy as np
 
 from reeds.photo.vision.arrays import Floats, Mask, floats
-from reeds.photo.vision.camera import project
+from reeds.photo.vision.camera import Solved, project
 from reeds.photo.vision.field import Field
 from reeds.photo.vision.lengths import Clicks
 from reeds.photo.vision.sampling import resample
-from reeds.photo.vision.solve import Solved
 from reeds.photo.vision.zones import zones
 
 # own choices, no source: what is reed on the field, and what lengths and widths a reed can have

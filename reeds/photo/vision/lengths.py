@@ -10,8 +10,7 @@ import numpy as np
 
 from reeds.numbers.measured import Measured, u_of_limits
 from reeds.photo.vision.arrays import Floats, floats, unit
-from reeds.photo.vision.camera import SIZE, Frame, eye, meet_plane
-from reeds.photo.vision.solve import Solved
+from reeds.photo.vision.camera import SIZE, Frame, Solved, eye, meet_plane
 
 ON_AXIS = ("staple_foot", "thread_end", "scrape_start", "back_start", "tip_start", "tip")
 ENDS = ("staple_foot", "tip")

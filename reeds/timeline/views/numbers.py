@@ -11,11 +11,11 @@ from django.views.decorators.http import require_http_methods
 from reeds.fields import MeasuredOnceForm
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES, asked_at
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.reed import actions
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.models.reed import Reed
-from reeds.timeline.views.reed import reed_for
+from reeds.timeline.views.rows import reed_for
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 

@@ -8,7 +8,7 @@ from reeds.checks.newest import newest, others
 from reeds.checks.print_scale import common_factor
 from reeds.checks.registry import run_checks
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Method, Stage
+from reeds.numbers.words import Method, Stage
 from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import at, number, reed, step, words
 

@@ -9,6 +9,7 @@ from PIL import Image
 
 from reeds.photo.actions import card as card_actions
 from reeds.photo.models.card import PrintedCard
+from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.vision.lengths import UNMEASURED_PRINT
 from studio.errors import NotPossible
 
@@ -143,6 +144,6 @@ def test_nobody_has_more_cards_than_anyone_prints(student):
 def test_card_to_fill_in_is_ones_own_newest_else_any(student, other_student, card, teachers_card):
     cards = list(PrintedCard.objects.visible_to(student))
     newer = card_actions.new_card(student)
-    assert card_actions.last_card(student, [*cards, newer]) == newer
-    assert card_actions.last_card(other_student, [teachers_card]) == teachers_card
-    assert card_actions.last_card(student, []) is None
+    assert PhotoMeasuring.objects.likely_card(student, [*cards, newer]) == newer
+    assert PhotoMeasuring.objects.likely_card(other_student, [teachers_card]) == teachers_card
+    assert PhotoMeasuring.objects.likely_card(student, []) is None

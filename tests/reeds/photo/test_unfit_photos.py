@@ -17,8 +17,9 @@ from reeds.photo import printing as cards
 from reeds.photo.actions.photo import add_photo
 from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.tasks.prepare import prepare_photo
-from reeds.photo.vision.card import MARKER_PLACES_MM, OTHER_CARD, TOO_FEW, TWO_CARDS, marker_corners_mm
+from reeds.photo.vision.card import MARKER_PLACES_MM, marker_corners_mm
 from reeds.photo.vision.card_view import NO_REED, TOO_BLURRED, TOO_DARK
+from reeds.photo.vision.markers import OTHER_CARD, TOO_FEW, TWO_CARDS
 from tests import factories as make
 from tests.simulator.photo import Conditions, card_photo
 

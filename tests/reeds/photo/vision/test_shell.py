@@ -12,8 +12,8 @@ from PIL import Image
 from reeds.photo import printing as cards
 from reeds.photo.vision.card import MARKER_PLACES_MM, marker_corners_mm
 from reeds.photo.vision.card_view import NO_FACTOR
+from reeds.photo.vision.decode import read_picture
 from reeds.photo.vision.lengths import LANDMARKS, LENGTHS
-from reeds.photo.vision.upright import read_picture
 from tests.simulator.opening import opening_photo
 from tests.simulator.photo import Conditions, card_photo
 
