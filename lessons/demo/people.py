@@ -18,6 +18,8 @@ PHRASES = (
     "Half-cut the fold less deep on the next blank.",
     "Bring it to the lesson, I want to hear it.",
 )
+NOTE = "Looked at the last blanks together; closing and the first strokes."
+AGREED = "Tie the next two a day apart, and bring the better one."
 
 
 @dataclass(frozen=True)

@@ -12,18 +12,18 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
-from lessons.sending.actions import Round, Save
 from lessons.sending.models import Submission
+from lessons.sending.typed import Round, Save
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, in_order, spread
 from reeds.checks.mending import told
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import asked_at, noted_at
-from reeds.numbers.vocabulary import EFFORT, Method, Stage
+from reeds.numbers.words import EFFORT, Method, Stage
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import Entry
-from reeds.reed.facts import findings_of
+from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm, PlayingForm
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.models.doubt import OwnDoubt

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from lessons.answering.annotation import Plane
 from lessons.answering.pages.marked import plane_json
+from lessons.sending.models import Submission
 from reeds.checks.findings import Finding
 from reeds.checks.next_steps import WAIT
 from reeds.photo.models.photo import Photo
@@ -57,6 +58,12 @@ def reading(row: Measurement) -> str:
 def plane_in(photo: Photo, planes: Mapping[int, Plane]) -> str:
     """Return the photo's own scale for the page's script, '' where nobody measured it."""
     return plane_json(planes.get(photo.pk))
+
+
+@register.filter
+def batch_in(round_: Submission, alike: Mapping[int, list[int]]) -> list[int]:
+    """Return the rounds of its batch that wait with it, itself first; none if it waits alone."""
+    return alike.get(round_.pk, [])
 
 
 @register.filter

@@ -20,7 +20,7 @@ from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import PLAYING_TEST, Flexibility, Speaks, Stage
+from reeds.numbers.words import PLAYING_TEST, Flexibility, Speaks, Stage
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import Rating
 from reeds.reed.models.reed import Reed, ReedEvent

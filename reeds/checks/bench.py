@@ -10,7 +10,7 @@ from reeds.checks.findings import CP, CPM, Finding, Outcome
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Sheet
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Style
+from reeds.numbers.words import Style
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "bench"

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from reeds.checks import bench, heard, order, recorded, sums, twice
 from reeds.checks.findings import Finding, Outcome, folded
 
 # what is longer by as much as the first is too long; arithmetic
@@ -16,11 +15,17 @@ LENGTHENS = {
 }
 # what the staple's noted length moves, by the sheet
 ON_THE_STAPLE = ("staple_length", "tie_length", "overall_length")
-PLAYED = (heard.KEY, recorded.KEY)
+# the checks whose findings come of others, by the keys that stand in findings
+HEARD, RECORDED, TWICE, PRINT_SCALE = "heard", "recorded", "twice", "print_scale"
+BENCH = "bench"
+PLAYED = (HEARD, RECORDED)
+SUMS = ("sums", "order")
 # what lets a tied reed leak, and what leaves its opening too wide: common practice, no source
 LETS_IT_LEAK = ("blades_lie", "tied_straight")
 LEAVES_IT_WIDE = ("fold_cut", "thread_force")
 WIDE = ("opening_height", "opening_area")
+# rows of the usual next steps
+NOTHING_SPEAKS = "nothing:speaks"
 PITCH_AND_EFFORT = ("flat_and_easy", "sharp_and_hard")
 
 
@@ -67,7 +72,7 @@ def _from_the_leak(head: Finding, other: Finding) -> bool:
 
 def _at_bench(found: Finding) -> bool:
     """What the trade says of a thing noted, be it of the past: not that it is as the sheet has it."""
-    return found.check == bench.KEY and found.outcome in (Outcome.DIFFERS, Outcome.NOTED)
+    return found.check == BENCH and found.outcome in (Outcome.DIFFERS, Outcome.NOTED)
 
 
 def _wide(found: Finding) -> bool:
@@ -125,16 +130,17 @@ def _same_item(head: Finding, other: Finding) -> bool:
 
 
 def _sum(found: Finding) -> bool:
-    """A contradiction of two lengths, be it of the past and only a remark."""
-    return found.check in (sums.KEY, order.KEY) and found.message != sums.MIXED
+    """A contradiction of two lengths, be it of the past: then a remark that has kept its numbers."""
+    return found.check in SUMS and found.value is not None
 
 
 # the first that applies: a leak explains what is heard, a wrong number the sums it stands in
 CAUSES = (
     Cause(_leaks, _from_the_leak),
-    Cause(lambda one: one.step_key == heard.NOTHING, _played),
+    Cause(lambda one: one.step_key == NOTHING_SPEAKS, _played),
     Cause(_wrong_staple, _on_staple),
-    Cause(lambda one: one.check == twice.KEY, _shared),
+    Cause(lambda one: one.check == PRINT_SCALE, _shared),
+    Cause(lambda one: one.check == TWICE, _shared),
     Cause(_sum, _shared),
     Cause(lambda one: one.quantity == "clipped" and side(one) > 0, _shortened),
     Cause(lambda one: bool(side(one)), _lengthened),
@@ -142,7 +148,7 @@ CAUSES = (
     Cause(lambda one: one.is_fault, _was_long),
     Cause(lambda one: one.step_key in PITCH_AND_EFFORT, _pitch),
     Cause(lambda one: one.quantity == "closing" and one.needs_attention, _uneven),
-    Cause(lambda one: one.check == recorded.KEY and one.is_fault, _same_item),
+    Cause(lambda one: one.check == RECORDED and one.is_fault, _same_item),
 )
 
 

@@ -15,7 +15,7 @@ from reeds.checks.sheet import Limit, Sheet
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.numbers.words import gettext_noop as _
 
 WITHIN = _("%(name)s: %(value)s %(unit)s is within the limits.")

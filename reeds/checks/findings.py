@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
-from reeds.numbers.vocabulary import Labelled
+from reeds.numbers.words import Labelled
 from reeds.numbers.words import gettext_noop as _
 
 CP = _("common practice, no source")

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import FAULTS, Finding, Outcome
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.numbers.words import gettext_noop as _
 
 NEXT_REED = _("Measure it once more. If it stays so, note it for the next reed.")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, CPM, Finding
 from reeds.checks.work import Takes, Work
-from reeds.numbers.vocabulary import Style
+from reeds.numbers.words import Style
 from reeds.numbers.words import gettext_noop as _
 
 WAIT = _("Wait for your teacher before you scrape, clip or give it up.")

@@ -16,6 +16,7 @@ from reeds.checks import (
     missing,
     moisture,
     order,
+    print_scale,
     recorded,
     rest,
     seen,
@@ -52,6 +53,7 @@ def _of(module: ModuleType) -> Check:
 
 # contradictions come first: a wrong number is more often misread than badly made
 _MODULES = (
+    print_scale,
     twice,
     sums,
     order,

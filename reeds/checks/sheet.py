@@ -8,9 +8,8 @@ from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
 from reeds.checks.conformity import can_decide
-from reeds.numbers.refusal import Refused
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Flexibility, Method, Style
+from reeds.numbers.words import Flexibility, Method, Refused, Style
 from reeds.numbers.words import gettext_noop as _
 
 # nominal staple lengths are told apart to a tenth of a millimetre

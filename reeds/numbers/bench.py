@@ -1,4 +1,4 @@
-"""What a hand notes while it works, each a plain choice in words of the trade: part of the registry.
+"""What a hand notes while it works, each a plain choice in words of the trade: rows of the registry.
 
 The order of work is common practice without a source; the wire of the short scrape, two turns about 6 mm over
 the thread, is common practice from memory.
@@ -6,58 +6,50 @@ the thread, is common practice from memory.
 
 from __future__ import annotations
 
-from reeds.numbers.quantity import Quantity
-from reeds.numbers.vocabulary import Method, Stage, Style
+from typing import NamedTuple
+
+from reeds.numbers.words import Stage, Style
 from reeds.numbers.words import gettext_noop as _
 
 _SHORT = (Style.SHORT,)
 
 
-def seen_item(
-    key: str,
-    name: str,
-    stage: Stage,
-    choices: tuple[tuple[str, str], ...],
-    help: str,
-    styles: tuple[Style, ...] = (),
-) -> Quantity:
-    """Return a registry entry for something seen at the bench.
+class BenchItem(NamedTuple):
+    """One thing to note at the bench.
 
-    Parameters
+    Attributes
     ----------
     key, name, help : str
         As in `Quantity`; name and help are marked words.
     stage : Stage
         The stage at which it is asked, and at no other.
     choices : tuple of (value, marked label)
-        At most 20 characters a value: it is what is stored.
+        At most 20 characters a value: it is what is stored. Empty for a length.
     styles : tuple of Style
         The scrapes whose work has it; empty for all.
+    low, high : float
+        Of a length, what is plausible, mm.
     """
-    return Quantity(
-        key=key,
-        name=name,
-        unit="",
-        stage=stage,
-        kind="choice",
-        choices=choices,
-        method=Method.EYE,
-        methods=(Method.EYE,),
-        help=help,
-        at_bench=True,
-        styles=styles,
-    )
+
+    key: str
+    name: str
+    stage: Stage
+    choices: tuple[tuple[str, str], ...]
+    help: str
+    styles: tuple[Style, ...] = ()
+    low: float = 0.0
+    high: float = 0.0
 
 
-AT_BENCH = (
-    seen_item(
+AT_BENCH: tuple[BenchItem, ...] = (
+    BenchItem(
         "fold_cut",
         _("the fold"),
         Stage.SHAPED,
         (("half", _("half cut, closed by hand")), ("deep", _("cut deep")), ("uncut", _("not cut"))),
         _("Cut half through on the inside, then closed by hand, soaked."),
     ),
-    seen_item(
+    BenchItem(
         "edges",
         _("edges of the blades"),
         Stage.SHAPED,
@@ -65,28 +57,28 @@ AT_BENCH = (
         _("One blade's edges are rounded to fit inside the other."),
         _SHORT,
     ),
-    seen_item(
+    BenchItem(
         "blades_lie",
         _("the blades lie"),
         Stage.TIED,
         (("flush", _("flush")), ("slip", _("one slipped")), ("gap", _("with a gap"))),
         _("Look at both sides where the edges meet."),
     ),
-    seen_item(
+    BenchItem(
         "tied_straight",
         _("on the staple"),
         Stage.TIED,
         (("straight", _("straight")), ("turned", _("turned or leaning"))),
         _("Look along the staple: blades and staple in one line."),
     ),
-    seen_item(
+    BenchItem(
         "thread_force",
         _("the last turns of the thread"),
         Stage.TIED,
         (("easy", _("without force")), ("forced", _("with force"))),
         _("The sides meet by themselves in the last turns."),
     ),
-    seen_item(
+    BenchItem(
         "wire_turns",
         _("turns of wire"),
         Stage.TIED,
@@ -94,18 +86,17 @@ AT_BENCH = (
         _("Two are usual where a wire is used."),
         _SHORT,
     ),
-    Quantity(
-        key="wire_place",
-        name=_("wire over the thread"),
-        stage=Stage.TIED,
+    BenchItem(
+        "wire_place",
+        _("wire over the thread"),
+        Stage.TIED,
+        (),
+        _("From the last turn of the thread to the wire."),
+        _SHORT,
         low=0.5,
         high=20.0,
-        help=_("From the last turn of the thread to the wire."),
-        optional=True,
-        at_bench=True,
-        styles=_SHORT,
     ),
-    seen_item(
+    BenchItem(
         "wire_twist",
         _("twist of the wire"),
         Stage.TIED,
@@ -113,7 +104,7 @@ AT_BENCH = (
         _("The twist lies on the flat side, its end bent flat."),
         _SHORT,
     ),
-    seen_item(
+    BenchItem(
         "waxed_knotted",
         _("end of the thread"),
         Stage.BOUND,
@@ -125,7 +116,7 @@ AT_BENCH = (
         ),
         _("After the last turn, at the end of the staple."),
     ),
-    seen_item(
+    BenchItem(
         "wire_off",
         _("the wire"),
         Stage.BOUND,
@@ -133,7 +124,7 @@ AT_BENCH = (
         _("Off once the reed is bound."),
         _SHORT,
     ),
-    seen_item(
+    BenchItem(
         "bark_line",
         _("line of the bark"),
         Stage.SCRAPED,
@@ -141,7 +132,7 @@ AT_BENCH = (
         _("Where the scrape ends and the bark begins."),
         _SHORT,
     ),
-    seen_item(
+    BenchItem(
         "grain_lines",
         _("scraped down"),
         Stage.SCRAPED,
@@ -153,7 +144,7 @@ AT_BENCH = (
         _("Down to where the grain lines show, and no further."),
         _SHORT,
     ),
-    seen_item(
+    BenchItem(
         "sounds",
         _("it sounds"),
         Stage.SCRAPED,
@@ -165,14 +156,14 @@ AT_BENCH = (
         _("Before corners and tip are touched."),
         _SHORT,
     ),
-    seen_item(
+    BenchItem(
         "corners",
         _("corners of the tip"),
         Stage.FINISHING,
         (("alike", _("thinned alike")), ("uneven", _("one thicker")), ("not_yet", _("not touched yet"))),
         _("Both corners of both blades, once it sounds."),
     ),
-    seen_item(
+    BenchItem(
         "tip_middle",
         _("middle of the tip"),
         Stage.FINISHING,

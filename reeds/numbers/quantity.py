@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from reeds.numbers.vocabulary import Method, Stage, Style
+from reeds.numbers.words import Method, Stage, Style
 
 BY_HAND = (Method.RULER, Method.CALIPER, Method.EYE, Method.PHOTO)
 THICKNESS = (Method.DIAL, Method.CALIPER)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 
-from reeds.numbers.bench import AT_BENCH
-from reeds.numbers.quantity import THICKNESS, Quantity
-from reeds.numbers.vocabulary import Method, Stage, Style
+from reeds.numbers.bench import AT_BENCH, BenchItem
+from reeds.numbers.quantity import BY_HAND, THICKNESS, Quantity
+from reeds.numbers.words import Method, Stage, Style
 from reeds.numbers.words import gettext_noop as _
 
 ASKED_AT_ONCE = 6
@@ -40,6 +41,29 @@ def _thickness(key: str, name: str, low: float, high: float) -> Quantity:
         methods=THICKNESS,
         optional=True,
         help=_("Wet, with the plaque in place, at the thinnest reading."),
+    )
+
+
+def _at_bench(item: BenchItem) -> Quantity:
+    """A choice that is seen or, where it has none, a length."""
+    seen = Quantity(
+        key=item.key,
+        name=item.name,
+        unit="",
+        stage=item.stage,
+        kind="choice",
+        choices=item.choices,
+        method=Method.EYE,
+        methods=(Method.EYE,),
+        help=item.help,
+        optional=True,
+        at_bench=True,
+        styles=item.styles,
+    )
+    if item.choices:
+        return seen
+    return replace(
+        seen, unit="mm", kind="number", low=item.low, high=item.high, method=Method.RULER, methods=BY_HAND
     )
 
 
@@ -311,7 +335,7 @@ _ALL = (
     _thickness("thickness_tip_corners", _("thickness of the tip, corners"), 0.01, 0.3),
     _thickness("thickness_heart", _("thickness of the heart"), 0.1, 0.9),
     _thickness("thickness_back", _("thickness of the back"), 0.1, 0.9),
-    *AT_BENCH,
+    *(_at_bench(item) for item in AT_BENCH),
 )
 
 QUANTITIES: dict[str, Quantity] = {quantity.key: quantity for quantity in _ALL}

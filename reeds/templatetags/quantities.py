@@ -14,7 +14,7 @@ from reeds.checks.findings import Finding
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import PLAYING_TEST
+from reeds.numbers.words import PLAYING_TEST
 from reeds.wording import filled, in_words
 
 register = template.Library()

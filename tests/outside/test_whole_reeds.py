@@ -8,8 +8,7 @@ from reeds.checks.findings import Outcome, spread
 from reeds.checks.mending import told
 from reeds.checks.registry import run_checks
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Stage, Style
-from reeds.numbers.words import said
+from reeds.numbers.words import Stage, Style, said
 from reeds.sheet.starters import STARTERS
 from tests.outside.whole_reeds import STAGES, Whole, facts_of
 from tests.outside.whole_reeds_at_bench import BY_THE_BOOK

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reeds.numbers.vocabulary import Flexibility, Stage, Style
+from reeds.numbers.words import Flexibility, Stage, Style
 from tests.outside.whole_reeds import CPM, TIPS, Whole
 
 SHAPED, TIED, BOUND = Stage.SHAPED, Stage.TIED, Stage.BOUND

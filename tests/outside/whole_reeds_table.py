@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reeds.checks.facts import Reading, Told
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.words import Flexibility, Method, Moisture, Stage, Style
 from tests.outside.whole_reeds import CPM, FIXES, GEOMETRY, GOUGE, GUM, SPOKE, TIPS, ZONES, Whole
 from tests.outside.whole_reeds_at_bench import AT_THE_BENCH
 from tests.reeds.checks.make import at

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from reeds.fields import TypedNumber
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.vocabulary import Effort, Method, Moisture, Speaks
+from reeds.numbers.words import Effort, Method, Moisture, Speaks
 from reeds.reed.actions import Entry
 from reeds.wording import choices_of
 

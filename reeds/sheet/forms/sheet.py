@@ -14,8 +14,7 @@ from django.utils.translation import gettext_lazy
 from reeds.checks.sheet import Limit, Sheet, SheetError, check_limit
 from reeds.fields import TypedNumber
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Flexibility, Style
-from reeds.numbers.words import gettext_noop
+from reeds.numbers.words import Flexibility, Style, gettext_noop
 from reeds.sheet.forms.rows import Doubts, rows_of
 from reeds.sheet.models.pattern import Pattern
 from reeds.sheet.starters import STARTERS

@@ -14,7 +14,7 @@ from reeds.numbers.registry import QUANTITIES
 from reeds.reed import actions
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.models.reed import Reed
-from reeds.timeline.views.reed import asked_of, reed_for
+from reeds.timeline.views.rows import asked_of, reed_for
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 

@@ -14,7 +14,7 @@ from lessons.demo.histories import lives
 from lessons.demo.people import HANDS
 from lessons.sending.models import Submission
 from reeds.checks.findings import Outcome
-from reeds.numbers.vocabulary import PLAYING_TEST
+from reeds.numbers.words import PLAYING_TEST
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
 from reeds.reed.models.measurement import Measurement

@@ -12,7 +12,7 @@ from reeds.checks.next_steps import step_for
 from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Limit, Sheet
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Method, Stage, Style
+from reeds.numbers.words import Method, Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import look, number, reed, step, words
 

@@ -3,7 +3,7 @@
 import pytest
 
 from reeds.numbers.registry import QUANTITIES, asked_at, noted_at
-from reeds.numbers.vocabulary import Stage, Style
+from reeds.numbers.words import Stage, Style
 
 
 def keys(stage, style):
