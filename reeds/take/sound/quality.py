@@ -27,9 +27,9 @@ ELSE_TO_COUNT = gettext_noop("Noise or something else sounds: the notes cannot b
 LOWER = gettext_noop("All notes sounded lower than asked: other notes, or another A?")
 HIGHER = gettext_noop("All notes sounded higher than asked: other notes, or another A?")
 ORDER = gettext_noop("Notes were played in another order than asked.")
-# what a take with one of these told leads to no step that cannot be undone
-NOT_AS_ASKED = frozenset({LOWER, HIGHER, ORDER})
 NO_PAUSE = gettext_noop("There is no quiet moment: the noise, and when air began, cannot be told.")
+# what a take with one of these told leads to no step that cannot be undone
+UNCLEAR = frozenset({LOWER, HIGHER, ORDER, NO_PAUSE, SOFT_ATTACKS_HIDDEN, ELSE_SOUNDS, RINGS, CUT_SHORT})
 
 
 def quality_of(
@@ -44,9 +44,7 @@ def quality_of(
     return Quality(snr, waveform.clipped, floor_db, carried_hz(waveform))
 
 
-def warnings_of(
-    quality: Quality, segments: list[Segment], waveform: Waveform, item: str | None
-) -> list[str]:
+def warnings_of(quality: Quality, segments: list[Segment], waveform: Waveform, item: str | None) -> list[str]:
     """Return the sentences, for translation, that say what this recording cannot tell."""
     heard = any(segment.sounded for segment in segments)
     snr = quality.snr_db

@@ -57,7 +57,14 @@ def test_silence_and_a_moment_decide_nothing():
 
 @pytest.mark.parametrize(
     ("item", "said"),
-    [("low_notes", True), ("long_tone", True), ("crow", True), (None, True), ("staccato", False), ("tuning", False)],
+    [
+        ("low_notes", True),
+        ("long_tone", True),
+        ("crow", True),
+        (None, True),
+        ("staccato", False),
+        ("tuning", False),
+    ],
 )
 def test_it_is_said_only_where_something_told_depends_on_it(item, said):
     told = analyse(take(TELEPHONE, plain("A4", length=1.5)), item=item)
