@@ -51,6 +51,8 @@ class RowForm(forms.Form):
         else:
             wanted = [("", "–"), *((value, _(label)) for value, label in self.of.choices)]
             self.fields["choice"] = forms.ChoiceField(label=_("wanted"), choices=wanted, required=False)
+        if self.of.at_bench and not self.of.is_number:
+            self.fields["photo"] = forms.BooleanField(label=_("ask for a photo"), required=False)
 
     @property
     def numbers(self) -> list[forms.BoundField]:
@@ -78,6 +80,7 @@ class RowForm(forms.Form):
             choice=given.get("choice") or "",
             staple=given.get("staple"),
             flexibility=Flexibility(feel) if feel else None,
+            photo=bool(given.get("photo")),
             source=given.get("source") or "",
         )
 
@@ -116,6 +119,7 @@ def rows_form(sheet: Sheet, data: Mapping[str, Any] | None = None) -> RowFormSet
             "choice": row.choice,
             "staple": row.staple,
             "flexibility": row.flexibility or "",
+            "photo": row.photo,
         }
         for row in sheet.limits
     ]
