@@ -1,7 +1,22 @@
 """The rows between teacher and student, named where Django looks for them; import them from the nouns."""
 
 from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
-from lessons.lesson.models import Lesson, SetWork
+from lessons.demonstration.models import Demonstration
+from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.sending.models import Notice, Submission
+from lessons.voice.models import Voice
 
-__all__ = ["Answer", "Lesson", "Looking", "Mark", "Notice", "Phrase", "Reply", "SetWork", "Submission"]
+__all__ = [
+    "Answer",
+    "Demonstration",
+    "Lesson",
+    "LessonNote",
+    "Looking",
+    "Mark",
+    "Notice",
+    "Phrase",
+    "Reply",
+    "SetWork",
+    "Submission",
+    "Voice",
+]

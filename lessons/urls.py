@@ -2,10 +2,12 @@
 
 from django.urls import path
 
-from lessons.answering.views import marks, phrases, queue, review, rounds, spans
+from lessons.answering.views import marks, phrases, queue, review, rounds, spans, voice
+from lessons.demonstration import views as demonstrations
 from lessons.lesson.views import desk, lessons, work
 from lessons.sending.views import photos, send, takes
 from lessons.term import views as term
+from lessons.voice import views as voices
 
 app_name = "lessons"
 urlpatterns = [
@@ -26,6 +28,7 @@ urlpatterns = [
     path("rounds/<int:pk>/read/", rounds.read, name="read"),
     path("rounds/<int:pk>/reply/", rounds.reply, name="reply"),
     path("queue/", queue.queue, name="queue"),
+    path("queue/together/", queue.together, name="together"),
     path("queue/<int:pk>/", review.review, name="review"),
     path("queue/<int:pk>/looking/", review.looking, name="looking"),
     path("queue/<int:pk>/claim/", review.claim, name="claim"),
@@ -33,11 +36,25 @@ urlpatterns = [
     path("queue/<int:pk>/mark/drop/", marks.drop, name="drop_mark"),
     path("queue/<int:pk>/take/<int:take>/span/", spans.add, name="span"),
     path("queue/<int:pk>/take/<int:take>/span/drop/", spans.drop, name="drop_span"),
+    path("queue/<int:pk>/voice/", voice.put, name="put_voice"),
+    path("queue/<int:pk>/voice/drop/", voice.drop, name="drop_voice"),
     path("queue/<int:pk>/keep/", review.keep, name="keep"),
     path("queue/<int:pk>/answer/", review.answer, name="answer"),
+    path("voices/<int:pk>/", voices.heard, name="voice"),
+    path("voices/<int:pk>/sound", voices.sound, name="voice_sound"),
+    path("demonstrations/", demonstrations.demonstrations, name="demonstrations"),
+    path("demonstrations/new/", demonstrations.new, name="demonstration_new"),
+    path("demonstrations/<int:pk>/", demonstrations.demonstration, name="demonstration"),
+    path("demonstrations/<int:pk>/edit/", demonstrations.edit, name="demonstration_edit"),
+    path("demonstrations/<int:pk>/away/", demonstrations.put_away, name="demonstration_away"),
+    path("demonstrations/<int:pk>/kept/", demonstrations.kept, name="demonstration_kept"),
+    path("demonstrations/<int:pk>/photo/<slug:size>", demonstrations.photo, name="demonstration_photo"),
+    path("demonstrations/<int:pk>/sound", demonstrations.sound, name="demonstration_sound"),
     path("lessons/", lessons.lessons, name="lessons"),
     path("lessons/new/", lessons.new, name="lesson_new"),
     path("lessons/<int:pk>/", lessons.lesson, name="lesson"),
+    path("lessons/<int:pk>/note/", lessons.note, name="lesson_note"),
+    path("lessons/<int:pk>/agree/", lessons.agree, name="lesson_agree"),
     path("lessons/<int:pk>/edit/", lessons.edit, name="lesson_edit"),
     path("lessons/<int:pk>/remove/", lessons.remove, name="lesson_remove"),
     path("work/new/", work.new, name="work_new"),

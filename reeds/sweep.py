@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import PurePosixPath
 
 from django.core.files.storage import default_storage
+from django.db import models
 from django.utils import timezone
 
 from reeds.photo.models.measuring import PhotoMeasuring
@@ -15,14 +16,20 @@ from reeds.take.models import Take
 
 # a file is written before its row: what is younger may still get one
 AGE = dt.timedelta(days=1)
-HELD = {
+Held = tuple[type[models.Model], tuple[str, ...]]
+HELD: dict[str, tuple[Held, ...]] = {
     "photos": ((Photo, ("raw", "upright", "screen", "thumbnail")), (PhotoMeasuring, ("flat",))),
     "takes": ((Take, ("raw", "file")),),
 }
 
 
+def register_held(top: str, *held: Held) -> None:
+    """Name the rows that hold the files of a further folder: what is not named there is never looked at."""
+    HELD[top] = held
+
+
 def sweep(now: dt.datetime | None = None) -> int:
-    """Delete every file of photos and recordings older than a day that no row names; return how many."""
+    """Delete every file older than a day that no row names; return how many."""
     before = (now or timezone.now()) - AGE
     orphans = [name for name in _orphans() if _is_older(name, before)]
     for name in orphans:

@@ -10,9 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from reeds.numbers.measured import Measured, rounded
-from reeds.numbers.refusal import Refused
-from reeds.numbers.vocabulary import Grade, Labelled
-from reeds.numbers.words import said
+from reeds.numbers.words import Grade, Labelled, Refused, said
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise

@@ -15,8 +15,11 @@ from django.utils import timezone
 from PIL import Image
 
 from lessons.answering.annotation import read_drawn, to_annotation
+from lessons.answering.models import Answer
 from lessons.answering.spans import Span, span_annotation
+from lessons.demonstration.models import Demonstration
 from lessons.sending.models import Submission
+from lessons.voice.models import Voice
 from reeds.photo.models.measuring import LookState, PhotoMeasuring
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.reed.models.cane import CaneLot
@@ -246,3 +249,26 @@ def ready_take(reed: Reed, item: str = "tuning", hz: float = 442.0, **given: obj
     take.file.save("take-sound.wav", ContentFile(tone(hz)), save=False)
     take.save()
     return take
+
+
+def ready_voice(answer: Answer, seconds: float = 2.0) -> Voice:
+    """Return a spoken note of an answer as the worker leaves it."""
+    voice = Voice(studio=answer.studio, by=answer.author, sound_state="ready", sound_type="audio/wav")
+    voice.sound_seconds = seconds
+    voice.sound.save("voice-sound.wav", ContentFile(tone(seconds=seconds)), save=False)
+    voice.save()
+    Answer.objects.filter(pk=answer.pk).update(voice=voice)
+    return voice
+
+
+def ready_demonstration(by: Member, **given: object) -> Demonstration:
+    """Return a demonstration as the worker leaves it, with a photo and a recording."""
+    words = {"title": "An even opening", "words": "Both corners close together."}
+    row = Demonstration(studio=by.studio, made_by=by, **words | given)
+    row.photo_state = row.sound_state = "ready"
+    row.sound_type, row.sound_seconds = "audio/wav", 1.0
+    for copy in ("photo_screen", "photo_thumbnail"):
+        getattr(row, copy).save(f"{copy}.jpg", ContentFile(picture(400, 300)), save=False)
+    row.sound.save("sound.wav", ContentFile(tone(seconds=1.0)), save=False)
+    row.save()
+    return row

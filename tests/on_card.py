@@ -9,7 +9,7 @@ from django.core.files.base import ContentFile
 
 from reeds.photo import printing as cards
 from reeds.photo.models.photo import Photo, PhotoState
-from reeds.photo.vision.upright import read_picture
+from reeds.photo.vision.decode import read_picture
 from reeds.reed.models.reed import Reed
 from tests.simulator.photo import Conditions, card_photo
 from tests.simulator.photo import Photo as Simulated

@@ -14,8 +14,8 @@ from django.test import Client
 
 from reeds.checks.registry import CHECKS
 from reeds.numbers.registry import QUANTITIES, asked_at
-from reeds.numbers.vocabulary import Stage
-from reeds.reed.facts import findings_of
+from reeds.numbers.words import Stage
+from reeds.reed.findings import findings_of
 from reeds.wording import filled
 from tests import factories as make
 from tests.reeds.form import fields_of

@@ -79,6 +79,8 @@ class World:
         self.span = Mark.objects.create(
             studio=self.studio, answer=self.answer, take=self.take, annotation=make.span_mark()
         )
+        self.voice = make.ready_voice(self.answer)
+        self.shown = make.ready_demonstration(self.teacher)
         self.phrase = Phrase.objects.create(studio=self.studio, teacher=self.teacher, words="Rest it.")
         self.waiting = make.SubmissionFactory(reed=self.reed, round=2, **sent)
         self.waiting.photos.add(self.photo)
@@ -204,6 +206,7 @@ PAGES = {
     "lessons:round": Page(OWNER, _pk("answered")),
     "lessons:read": Page(OWNER, _pk("answered")),
     "lessons:queue": Page(TEACHERS),
+    "lessons:together": Page(TEACHERS),
     "lessons:review": Page(TEACHERS, _pk("waiting")),
     "lessons:looking": Page(TEACHERS, _pk("waiting")),
     "lessons:claim": Page(TEACHERS, _pk("waiting")),
@@ -221,9 +224,23 @@ PAGES = {
     "lessons:change_phrase": Page(TEACHERS, _pk("phrase")),
     "lessons:drop_phrase": Page(TEACHERS, _pk("phrase")),
     "lessons:used_phrase": Page(TEACHERS, _pk("phrase")),
+    "lessons:put_voice": Page(TEACHERS, _pk("waiting")),
+    "lessons:drop_voice": Page(TEACHERS, _pk("waiting")),
+    "lessons:voice": Page(OWNER, _pk("voice")),
+    "lessons:voice_sound": Page(OWNER, _pk("voice")),
+    "lessons:demonstrations": Page(MEMBERS),
+    "lessons:demonstration_new": Page(TEACHERS),
+    "lessons:demonstration": Page(MEMBERS, _pk("shown")),
+    "lessons:demonstration_edit": Page(TEACHERS, _pk("shown")),
+    "lessons:demonstration_away": Page(TEACHERS, _pk("shown")),
+    "lessons:demonstration_kept": Page(MEMBERS, _pk("shown")),
+    "lessons:demonstration_photo": Page(MEMBERS, _pk("shown", "screen")),
+    "lessons:demonstration_sound": Page(MEMBERS, _pk("shown")),
     "lessons:lessons": Page(MEMBERS),
     "lessons:lesson_new": Page(TEACHERS),
     "lessons:lesson": Page(OWNER, _pk("lesson")),
+    "lessons:lesson_note": Page(OWNER, _pk("lesson")),
+    "lessons:lesson_agree": Page(TEACHERS, _pk("lesson")),
     "lessons:lesson_edit": Page(TEACHERS, _pk("lesson")),
     "lessons:lesson_remove": Page(TEACHERS, _pk("lesson")),
     "lessons:work_new": Page(TEACHERS),

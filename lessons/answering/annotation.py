@@ -14,7 +14,7 @@ from enum import StrEnum
 from typing import Any
 
 from reeds.numbers.measured import SQRT3, Measured
-from reeds.numbers.refusal import Refused
+from reeds.numbers.words import Refused
 from reeds.numbers.words import gettext_noop as _
 
 CONTEXT = "http://www.w3.org/ns/anno.jsonld"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from typing import ClassVar, Self
 
 from django.db import models
@@ -13,8 +13,11 @@ from django.utils.translation import gettext_lazy as _
 
 from lessons.answering.annotation import Drawn, from_annotation, words_of
 from lessons.answering.spans import Span, span_of
+from lessons.demonstration.models import Demonstration
 from lessons.sending.models import Submission
+from lessons.voice.models import Voice
 from reeds.photo.models.photo import Photo
+from reeds.take.kept import SoundState
 from reeds.take.models import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
@@ -35,14 +38,26 @@ class Decision(models.TextChoices):
     ANOTHER = "another", _("tie another")
 
 
+# stands in a teacher's words for the number of the reed that is answered
+NUMBER = "[number]"
+
+
 @dataclass(frozen=True)
 class Written:
-    """What a teacher wrote, as it stands on the page."""
+    """What a teacher wrote, as it stands on the page, and the demonstration that goes along."""
 
     words: str = ""
     decision: str = ""
     next_step: str = ""
     caution: str = ""
+    demonstration_id: int | None = None
+
+    def about(self, number: int) -> Written:
+        """Return it with the reed's own number wherever `NUMBER` stands."""
+        words, step, caution = (
+            text.replace(NUMBER, str(number)) for text in (self.words, self.next_step, self.caution)
+        )
+        return replace(self, words=words, next_step=step, caution=caution)
 
 
 class AnswerQuerySet(StudioQuerySet["Answer"]):
@@ -66,6 +81,17 @@ class AnswerQuerySet(StudioQuerySet["Answer"]):
         lately = self.filter(author=author.pk, sent_at__gt=timezone.now() - UNDO)
         return lately.order_by("-sent_at")
 
+    def sent_with(self, answer: Answer) -> AnswerQuerySet:
+        """Return an answer with those that were sent together with it, in the order of their reeds."""
+        one = models.Q(pk=answer.pk)
+        others = models.Q(together=answer.together, author=answer.author_id) if answer.together else one
+        return self.sent().filter(one | others).order_by("submission__reed__number", "pk")
+
+    def unheard(self, author: Seer) -> AnswerQuerySet:
+        """Return what this teacher sent with a note that turned out not to be readable."""
+        refused = self.sent().filter(author=author.pk, voice__sound_state=SoundState.REFUSED)
+        return refused.with_reeds().select_related("voice")
+
     def seen_by(self, member: Seer) -> AnswerQuerySet:
         """Return those that were sent, and one's own."""
         return self.filter(models.Q(sent_at__isnull=False) | models.Q(author=member.pk))
@@ -87,6 +113,21 @@ class Answer(StudioRow):
     caution = models.CharField(_("caution"), max_length=500, blank=True)
     saved_at = models.DateTimeField(default=timezone.now, editable=False)
     sent_at = models.DateTimeField(null=True, editable=False)
+    demonstration = models.ForeignKey(
+        Demonstration,
+        verbose_name=_("goes along"),
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="answers",
+    )
+    voice = models.ForeignKey(
+        Voice, null=True, editable=False, on_delete=models.SET_NULL, related_name="answers"
+    )
+    # answers that were sent with one sending share it
+    together = models.UUIDField(null=True, editable=False, db_index=True)
+    # what was written before each reed's number was put in: taken back, it stands there again
+    template = models.JSONField(default=dict, editable=False)
 
     objects: ClassVar[AnswerQuerySet] = AnswerQuerySet.as_manager()  # type: ignore[assignment]
 
@@ -100,6 +141,11 @@ class Answer(StudioRow):
     @property
     def can_be_taken_back(self) -> bool:
         return self.sent_at is not None and self.sent_at > timezone.now() - UNDO
+
+    @property
+    def written(self) -> Written:
+        """What stands in it."""
+        return Written(**{one.name: getattr(self, one.name) for one in fields(Written)})
 
 
 class MarkQuerySet(StudioQuerySet["Mark"]):

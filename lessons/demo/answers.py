@@ -12,8 +12,7 @@ from lessons.answering.models import Answer, Decision, Mark
 from lessons.demo.people import PHRASES
 from lessons.sending.models import Submission
 from reeds.checks.findings import Finding, Outcome
-from reeds.numbers.vocabulary import Stage
-from reeds.numbers.words import said
+from reeds.numbers.words import Stage, said
 from studio.models import Member
 
 NAMESPACE = uuid.UUID("5d0f3c1e-6a52-4c57-9d8e-3f5a0a3e7b11")

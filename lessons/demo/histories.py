@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from lessons.demo.people import REEDS_EACH, Hand
-from reeds.numbers.vocabulary import Flexibility, Method, Stage
+from reeds.numbers.words import Flexibility, Method, Stage
 
 DAYS_SO_FAR = 72
 CANE_BEYOND = 27.0

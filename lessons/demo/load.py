@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 
 from django.contrib.auth.hashers import make_password
 from django.core.files.storage import default_storage
@@ -11,12 +12,16 @@ from django.utils import timezone
 
 from lessons.answering.models import Phrase
 from lessons.demo import people
+from lessons.demo.answers import NAMESPACE
 from lessons.demo.histories import DAYS_SO_FAR, lives
+from lessons.demo.hour import write_hour
 from lessons.demo.rows import DemoStudio, write_model, write_reed
 from lessons.demo.takes import write_takes
-from lessons.lesson.models import Lesson, SetWork
+from lessons.demonstration.models import Demonstration
+from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.sending.models import Submission
-from reeds.numbers.vocabulary import Method, Style
+from lessons.voice.models import Voice
+from reeds.numbers.words import Method, Style
 from reeds.photo.actions.card import new_card, note_bar
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
@@ -50,6 +55,7 @@ def load() -> Studio:
     for seed, hand in enumerate(people.HANDS, start=1):
         _student(demo, hand, seed, secret)
     write_takes(studio)
+    write_hour(teacher)
     return studio
 
 
@@ -75,9 +81,13 @@ def _delete_files(studio: Studio) -> None:
                 default_storage.delete(name)
     for row in PhotoMeasuring.objects.filter(studio=studio).exclude(flat=""):
         row.flat.storage.delete(str(row.flat.name))
-    for take in Take.objects.filter(studio=studio).defer("tracks"):
-        for file in take.files:
-            file.storage.delete(str(file.name))
+    rows = [
+        *Voice.objects.filter(studio=studio),
+        *Demonstration.objects.filter(studio=studio),
+        *Take.objects.filter(studio=studio).defer("tracks"),
+    ]
+    for file in (file for row in rows for file in row.files):
+        file.storage.delete(str(file.name))
 
 
 def _member(studio: Studio, username: str, name: str, role: Role, secret: str, **given: object) -> Member:
@@ -125,16 +135,26 @@ def _offset(demo: DemoStudio, student: Member, delta: float) -> None:
 
 
 def _lessons(demo: DemoStudio, student: Member, made: list[Reed]) -> None:
-    """A lesson every second week, one to come, and work set in the last but one."""
-    for week in range(0, 12, 2):
+    """A lesson every second week, at least one to come, and work set in the one of the sixth week."""
+    for week in range(0, 14, 2):
         moment = demo.starts + dt.timedelta(days=7 * week + student.pk % 5, hours=16)
-        notes = "Looked at the last blanks together; closing and the first strokes." if week < 10 else ""
         lesson = Lesson.objects.create(
-            studio=demo.studio, at=moment, time_zone=people.TIME_ZONE, held_by=demo.teacher, notes=notes
+            studio=demo.studio, at=moment, time_zone=people.TIME_ZONE, held_by=demo.teacher
         )
         lesson.present.add(student)
+        if moment < timezone.now():
+            _hold(lesson)
         if week == 6:
             _work(demo, student, lesson, made)
+
+
+def _hold(lesson: Lesson) -> None:
+    """What was noted and agreed in a lesson that was."""
+    key = uuid.uuid5(NAMESPACE, f"note {lesson.at.isoformat()}")
+    LessonNote.objects.create(
+        studio=lesson.studio, lesson=lesson, by=lesson.held_by, words=people.NOTE, key=key, at=lesson.at
+    )
+    Lesson.objects.filter(pk=lesson.pk).update(agreed=people.AGREED)
 
 
 def _work(demo: DemoStudio, student: Member, lesson: Lesson, made: list[Reed]) -> None:

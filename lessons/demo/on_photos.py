@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from lessons.demo.answers import NAMESPACE
-from reeds.numbers.vocabulary import Moisture, Stage
+from reeds.numbers.words import Moisture, Stage
 from reeds.photo.actions.lengths import keep_lengths
 from reeds.photo.measuring import Given, result_of
 from reeds.photo.models.card import PrintedCard

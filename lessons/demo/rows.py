@@ -21,10 +21,10 @@ from reeds.checks.mending import told
 from reeds.checks.newest import newest, others
 from reeds.checks.registry import run_checks
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.words import Flexibility, Method, Moisture, Stage, Style
+from reeds.photo.copies import THUMBNAIL
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.photo import Photo, PhotoState, View
-from reeds.photo.tasks.prepare import THUMBNAIL
 from reeds.reed.facts import bound_before_scraping, clips_of, reading_of, rested_before_scraping
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.measurement import Measurement

@@ -17,7 +17,7 @@ from lessons.sending.models import Submission
 from lessons.sending.need import leaks
 from lessons.sending.pages import Later
 from reeds.checks.findings import in_order, need_of
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem

@@ -3,31 +3,63 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from collections.abc import Iterable
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
-from lessons.lesson.models import Lesson, SetWork
+from lessons.lesson.models import Lesson, LessonNote, SetWork
 from reeds.reed.models.reed import Reed
+from studio.errors import NotPossible
 from studio.models import Member
+
+MAX_NOTE = 5000
+MAX_STEP = 500
 
 
 @transaction.atomic
 def keep_lesson(
-    lesson: Lesson, by: Member, present: Iterable[Member], also_at: Iterable[dt.datetime] = ()
+    lesson: Lesson,
+    by: Member,
+    present: Iterable[Member],
+    *,
+    also_at: Iterable[dt.datetime] = (),
+    first_note: str = "",
 ) -> Lesson:
-    """Keep a new or changed lesson and who was there; the same again, without notes, at the other times."""
+    """Keep a new or changed lesson and who was there; the same again, without a note, at the other times."""
     lesson.studio = by.studio
     lesson.held_by = lesson.held_by or by
     lesson.save()
     lesson.present.set(present)
+    if first_note.strip():
+        add_note(lesson, by, first_note, uuid.uuid4())
     for at in also_at:
         again = Lesson.objects.create(
             studio=by.studio, at=at, time_zone=lesson.time_zone, held_by=lesson.held_by
         )
         again.present.set(present)
     return lesson
+
+
+def add_note(lesson: Lesson, by: Member, words: str, key: uuid.UUID) -> None:
+    """Note something of a lesson; the same key twice notes it once."""
+    if not words.strip():
+        raise NotPossible(_("Write something first."))
+    if len(words) > MAX_NOTE:
+        raise NotPossible(_("A note holds up to 5000 letters: write it in two."))
+    LessonNote.objects.get_or_create(
+        lesson=lesson, key=key, defaults={"studio_id": lesson.studio_id, "by": by, "words": words.strip()}
+    )
+
+
+def agree(lesson: Lesson, step: str) -> None:
+    """Keep the one step that was agreed until the next lesson; none takes it away."""
+    step = " ".join(step.split())
+    if len(step) > MAX_STEP:
+        raise NotPossible(_("The step is one sentence: up to 500 letters."))
+    Lesson.objects.filter(pk=lesson.pk).update(agreed=step)
 
 
 @transaction.atomic

@@ -11,7 +11,9 @@ from django.forms.utils import from_current_timezone
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from lessons.lesson.actions import MAX_NOTE
 from lessons.lesson.models import Lesson, SetWork
+from reeds.fields import OnceForm
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern
 from studio.models import Member
@@ -22,7 +24,7 @@ MOST_WEEKS = 60
 
 
 class LessonForm(forms.ModelForm[Lesson]):
-    """When, where on the clock, with whom, what was said."""
+    """When, where on the clock, with whom; of a new one also a first note."""
 
     day = forms.DateField(label=_("Day"), widget=forms.DateInput(attrs={"type": "date"}))
     time = forms.TimeField(label=_("Time"), widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
@@ -33,11 +35,14 @@ class LessonForm(forms.ModelForm[Lesson]):
         help_text=_("Left open, it is one lesson."),
         widget=forms.DateInput(attrs={"type": "date"}),
     )
+    notes = forms.CharField(
+        label=_("Note"), required=False, max_length=MAX_NOTE, widget=forms.Textarea(attrs={"rows": 6})
+    )
 
     class Meta:
         model = Lesson
-        fields = ("day", "time", "time_zone", "until", "present", "notes")
-        widgets = {"present": forms.CheckboxSelectMultiple, "notes": forms.Textarea(attrs={"rows": 6})}
+        fields = ("day", "time", "time_zone", "until", "present")
+        widgets = {"present": forms.CheckboxSelectMultiple}
 
     field_order = ("day", "time", "time_zone", "until", "present", "notes")
 
@@ -53,7 +58,7 @@ class LessonForm(forms.ModelForm[Lesson]):
         if self.instance.pk:
             local = self.instance.local
             self.initial.update(day=local.date(), time=local.time())
-            del self.fields["until"]
+            del self.fields["until"], self.fields["notes"]
 
     def clean_until(self) -> dt.date | None:
         """Refuse what ends before it begins, and what would go on for more than a year."""
@@ -133,3 +138,20 @@ class CameOfItForm(forms.Form):
             since = since.filter(version__pattern=work.pattern_id)
         self.fields["reeds"].queryset = (since | rows.filter(pk__in=chosen)).distinct()  # type: ignore[attr-defined]
         self.fields["reeds"].initial = chosen
+
+
+class NoteForm(OnceForm):
+    """A note of a lesson."""
+
+    words = forms.CharField(
+        label=_("Add a note"), required=False, widget=forms.Textarea(attrs={"rows": 3, "maxlength": MAX_NOTE})
+    )
+
+
+class AgreedForm(forms.ModelForm[Lesson]):
+    """The one step that was agreed."""
+
+    class Meta:
+        model = Lesson
+        fields = ("agreed",)
+        widgets = {"agreed": forms.Textarea(attrs={"rows": 2})}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 import zoneinfo
 
 from django.db import models
@@ -17,7 +18,7 @@ from studio.models import Member, is_time_zone
 
 
 class Lesson(StudioRow):
-    """One lesson: when, with whom, what was said."""
+    """One lesson: when, with whom, and the one step that was agreed in it."""
 
     owner_path = "present"
 
@@ -25,13 +26,17 @@ class Lesson(StudioRow):
     time_zone = models.CharField(_("time zone"), max_length=60, validators=[is_time_zone])
     held_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="lessons_held")
     present = models.ManyToManyField(Member, verbose_name=_("who was there"), related_name="lessons")
-    notes = models.TextField(_("notes"), max_length=5000, blank=True)
+    agreed = models.CharField(_("agreed until the next lesson"), max_length=500, blank=True)
 
     class Meta:
         ordering = ["-at"]
 
     def __str__(self) -> str:
         return self.when
+
+    @property
+    def is_to_come(self) -> bool:
+        return self.at > timezone.now()
 
     @property
     def local(self) -> dt.datetime:
@@ -44,6 +49,25 @@ class Lesson(StudioRow):
         # without its zone the template engine leaves the clock time as it is
         clock = date_format(self.local.replace(tzinfo=None), "DATETIME_FORMAT")
         return f"{clock} ({self.time_zone.replace('_', ' ')})"
+
+
+class LessonNote(StudioRow):
+    """What somebody noted of a lesson; notes are added and never changed, read by all who were there."""
+
+    owner_path = "lesson__present"
+
+    lesson = models.ForeignKey(Lesson, on_delete=models.CASCADE, related_name="notes")
+    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    words = models.TextField(_("note"), max_length=5000)
+    key = models.UUIDField(default=uuid.uuid4, help_text=_("Made by the page: sent twice, it is noted once."))
+    at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        ordering = ["at", "pk"]
+        constraints = [models.UniqueConstraint(fields=["lesson", "key"], name="lesson_note_once_a_key")]
+
+    def __str__(self) -> str:
+        return self.words[:40]
 
 
 class SetWork(StudioRow):

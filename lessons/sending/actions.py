@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
 from django.core.files import File
@@ -16,11 +16,12 @@ from django.utils.translation import gettext_noop
 from lessons.sending.models import MAX_QUESTION, Submission
 from lessons.sending.need import leaks
 from lessons.sending.tasks import tell_of_round
-from reeds.checks.findings import Finding, need_of
+from lessons.sending.typed import Round, Save
+from reeds.checks.findings import need_of
 from reeds.photo.actions.look import ask_to_look
 from reeds.photo.actions.photo import MAX_PHOTOS, add_photo, take_back_photo
 from reeds.photo.models.photo import Photo, PhotoState, View
-from reeds.reed.actions import Entry, record
+from reeds.reed.actions import record
 from reeds.reed.models.playing import PlayingTest, Rating
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem
@@ -61,20 +62,6 @@ def still_a_draft(draft: Submission) -> Submission:
     if locked.sent_at:
         raise SentMeanwhile(locked)
     return locked
-
-
-@dataclass(frozen=True)
-class Save:
-    """What one page typed since the server last answered it.
-
-    `phone` names the browser and `number` counts its saves: of two saves of one phone that overtake each
-    other on the way, the one typed later stays.
-    """
-
-    typed: Mapping[str, str]
-    question: str | None = None
-    phone: str = ""
-    number: int = 0
 
 
 @transaction.atomic
@@ -227,22 +214,6 @@ def holds(sent: Submission, save: Save) -> bool:
 def was_taken_out(student: Member, reed_pk: int) -> bool:
     """Return whether this was a reed of the student's own that somebody took out."""
     return Reed.objects.filter(pk=reed_pk, owner=student, taken_out_at__isnull=False).exists()
-
-
-@dataclass(frozen=True)
-class Round:
-    """What a round holds beside its photos and its question."""
-
-    entries: list[Entry]
-    ratings: Mapping[str, int]
-    effort: int | None
-    findings: list[Finding]
-    efforts: Mapping[str, int] = field(default_factory=dict)
-
-    @property
-    def played(self) -> bool:
-        """Whether anything of the playing test was noted."""
-        return bool(self.ratings or self.efforts or self.effort is not None)
 
 
 # from a locked draft to all that it holds, checked; NotPossible where something typed cannot be read

@@ -15,7 +15,7 @@ from reeds.checks.newest import newest, others
 from reeds.checks.recorded import KEY as RECORDED
 from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.reed.facts import answers_in, facts_of, reading_of
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.models.pattern import Offset

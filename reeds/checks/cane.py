@@ -6,7 +6,7 @@ from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.next_steps import step_for, with_step
 from reeds.checks.sheet import Sheet
-from reeds.numbers.vocabulary import Flexibility, Stage
+from reeds.numbers.words import Flexibility, Stage
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "cane"

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from reeds.checks import heard, order, recorded, sums, twice
 from reeds.checks.findings import Finding, Outcome, folded
 
 # what is longer by as much as the first is too long; arithmetic
@@ -16,7 +15,17 @@ LENGTHENS = {
 }
 # what the staple's noted length moves, by the sheet
 ON_THE_STAPLE = ("staple_length", "tie_length", "overall_length")
-PLAYED = (heard.KEY, recorded.KEY)
+# the checks whose findings come of others, by the keys that stand in findings
+HEARD, RECORDED, TWICE, PRINT_SCALE = "heard", "recorded", "twice", "print_scale"
+BENCH = "bench"
+PLAYED = (HEARD, RECORDED)
+SUMS = ("sums", "order")
+# what lets a tied reed leak, and what leaves its opening too wide: common practice, no source
+LETS_IT_LEAK = ("blades_lie", "tied_straight")
+LEAVES_IT_WIDE = ("fold_cut", "thread_force")
+WIDE = ("opening_height", "opening_area")
+# rows of the usual next steps
+NOTHING_SPEAKS = "nothing:speaks"
 PITCH_AND_EFFORT = ("flat_and_easy", "sharp_and_hard")
 
 
@@ -54,6 +63,24 @@ def _leaks(found: Finding) -> bool:
 
 def _played(_head: Finding, other: Finding) -> bool:
     return other.check in PLAYED and (other.needs_attention or bool(other.next_step))
+
+
+def _from_the_leak(head: Finding, other: Finding) -> bool:
+    """What is heard of a reed that leaks, and what lets it leak: the two are mended together."""
+    return _played(head, other) or (_at_bench(other) and other.quantity in LETS_IT_LEAK)
+
+
+def _at_bench(found: Finding) -> bool:
+    """What the trade says of a thing noted, be it of the past: not that it is as the sheet has it."""
+    return found.check == BENCH and found.outcome in (Outcome.DIFFERS, Outcome.NOTED)
+
+
+def _wide(found: Finding) -> bool:
+    return found.quantity in WIDE and side(found) > 0
+
+
+def _left_it_wide(_head: Finding, other: Finding) -> bool:
+    return _at_bench(other) and other.quantity in LEAVES_IT_WIDE
 
 
 def _wrong_staple(found: Finding) -> bool:
@@ -103,23 +130,25 @@ def _same_item(head: Finding, other: Finding) -> bool:
 
 
 def _sum(found: Finding) -> bool:
-    """A contradiction of two lengths, be it of the past and only a remark."""
-    return found.check in (sums.KEY, order.KEY) and found.message != sums.MIXED
+    """A contradiction of two lengths, be it of the past: then a remark that has kept its numbers."""
+    return found.check in SUMS and found.value is not None
 
 
 # the first that applies: a leak explains what is heard, a wrong number the sums it stands in
 CAUSES = (
-    Cause(_leaks, _played),
-    Cause(lambda one: one.step_key == heard.NOTHING, _played),
+    Cause(_leaks, _from_the_leak),
+    Cause(lambda one: one.step_key == NOTHING_SPEAKS, _played),
     Cause(_wrong_staple, _on_staple),
-    Cause(lambda one: one.check == twice.KEY, _shared),
+    Cause(lambda one: one.check == PRINT_SCALE, _shared),
+    Cause(lambda one: one.check == TWICE, _shared),
     Cause(_sum, _shared),
     Cause(lambda one: one.quantity == "clipped" and side(one) > 0, _shortened),
     Cause(lambda one: bool(side(one)), _lengthened),
+    Cause(_wide, _left_it_wide),
     Cause(lambda one: one.is_fault, _was_long),
     Cause(lambda one: one.step_key in PITCH_AND_EFFORT, _pitch),
     Cause(lambda one: one.quantity == "closing" and one.needs_attention, _uneven),
-    Cause(lambda one: one.check == recorded.KEY and one.is_fault, _same_item),
+    Cause(lambda one: one.check == RECORDED and one.is_fault, _same_item),
 )
 
 

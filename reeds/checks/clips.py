@@ -7,7 +7,7 @@ from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.sheet import Limit, Sheet
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "clips"

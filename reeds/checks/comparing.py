@@ -15,7 +15,7 @@ from reeds.checks.sheet import Limit, Sheet
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.numbers.words import gettext_noop as _
 
 WITHIN = _("%(name)s: %(value)s %(unit)s is within the limits.")
@@ -182,7 +182,7 @@ def seen_beside_sheet(check: str, key: str, facts: ReedFacts, sheet: Sheet) -> F
     """Return whether what was seen is what the sheet wants, without a next step; None if nothing to say."""
     limit = sheet.limit_for(key, facts.staple_length, facts.flexibility)
     choice, quantity = facts.choice(key), QUANTITIES[key]
-    if limit is None or choice not in dict(quantity.choices):
+    if limit is None or not limit.choice or choice not in dict(quantity.choices):
         return None
     wanted = choice == limit.choice
     labels = {"choice_label": quantity.label_of(choice), "wanted_label": quantity.label_of(limit.choice)}

@@ -11,7 +11,7 @@ from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Sheet
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "evenness"

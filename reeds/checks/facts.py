@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.words import Flexibility, Method, Moisture, Stage, Style
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
-from reeds.numbers.vocabulary import Labelled
+from reeds.numbers.words import Labelled
 from reeds.numbers.words import gettext_noop as _
 
 CP = _("common practice, no source")
@@ -19,7 +19,7 @@ class Outcome(Labelled):
     WITHIN = "within", _("within")
     BELOW = "below", _("below")
     ABOVE = "above", _("above")
-    DIFFERS = "differs", _("not as the sheet has it")  # of a thing seen: airtight, closing
+    DIFFERS = "differs", _("not as it should be")  # of a thing seen: airtight, closing, the fold
     TOO_CLOSE = "too_close", _("too close to call")
     CONTRADICTION = "contradiction", _("contradiction")
     MISSING = "missing", _("missing")

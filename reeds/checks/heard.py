@@ -7,7 +7,7 @@ from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.next_steps import LEAK_FIRST, with_step
 from reeds.checks.sheet import Sheet
-from reeds.numbers.vocabulary import EFFORT, PLAYING_TEST, Effort, Speaks
+from reeds.numbers.words import EFFORT, PLAYING_TEST, Effort, Speaks
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "heard"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import FAULTS, Finding, Outcome
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.numbers.words import gettext_noop as _
 
 NEXT_REED = _("Measure it once more. If it stays so, note it for the next reed.")
@@ -44,6 +44,11 @@ MENDS: dict[tuple[str, Outcome], Mend] = {
     **_both("slip", Mend(Stage.BOUND, SET_RIGHT)),
     **_both("thread_past_staple", Mend(Stage.PLAYING)),
     ("airtight", Outcome.DIFFERS): Mend(Stage.PLAYING),
+    ("fold_cut", Outcome.DIFFERS): Mend(Stage.BOUND),
+    ("blades_lie", Outcome.DIFFERS): Mend(Stage.BOUND),
+    ("blades_lie", Outcome.NOTED): Mend(Stage.BOUND),
+    ("tied_straight", Outcome.DIFFERS): Mend(Stage.BOUND),
+    ("thread_force", Outcome.DIFFERS): Mend(Stage.BOUND),
     ("scrape_length", Outcome.BELOW): Mend(Stage.FINISHING, SCRAPE_ON),
     ("clipped", Outcome.BELOW): Mend(Stage.PLAYING, STILL_LONG),
     ("overall_length", Outcome.ABOVE): Mend(Stage.PLAYING, STILL_LONG),

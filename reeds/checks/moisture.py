@@ -7,7 +7,7 @@ from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding
 from reeds.checks.sheet import Sheet
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Moisture
+from reeds.numbers.words import Moisture
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "moisture"

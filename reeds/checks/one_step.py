@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from reeds.checks import evenness
 from reeds.checks.comparing import after_clips
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding
@@ -14,6 +13,8 @@ from reeds.checks.sheet import Sheet
 from reeds.checks.work import Takes, Work
 from reeds.numbers.words import gettext_noop as _
 
+# the check of the opening, by the key that stands in its findings
+EVENNESS = "evenness"
 # as much as is clipped at a time: common practice from memory
 CLIP_MM = 0.2
 
@@ -33,7 +34,7 @@ def work_of(found: Finding, facts: ReedFacts) -> Work | None:
 
     An uneven opening comes first even where no step is known for it: below the tip nothing is scraped on it.
     """
-    if found.check == evenness.KEY and found.accuses:
+    if found.check == EVENNESS and found.accuses:
         return Work.EVENNESS
     row = _row(found, facts)
     return row.work if row else None

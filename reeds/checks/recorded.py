@@ -11,7 +11,7 @@ from reeds.checks.heard import ASK_REFERENCE, REFERENCE_TOO, step_key
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Sheet
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import PLAYING_TEST
+from reeds.numbers.words import PLAYING_TEST
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "recorded"

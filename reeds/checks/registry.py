@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import ModuleType
 
 from reeds.checks import (
+    bench,
     cane,
     clips,
     evenness,
@@ -15,6 +16,7 @@ from reeds.checks import (
     missing,
     moisture,
     order,
+    print_scale,
     recorded,
     rest,
     seen,
@@ -51,6 +53,7 @@ def _of(module: ModuleType) -> Check:
 
 # contradictions come first: a wrong number is more often misread than badly made
 _MODULES = (
+    print_scale,
     twice,
     sums,
     order,
@@ -58,6 +61,7 @@ _MODULES = (
     thread,
     evenness,
     seen,
+    bench,
     clips,
     heard,
     recorded,

@@ -8,9 +8,8 @@ from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
 from reeds.checks.conformity import can_decide
-from reeds.numbers.refusal import Refused
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Flexibility, Method, Style
+from reeds.numbers.words import Flexibility, Method, Refused, Style
 from reeds.numbers.words import gettext_noop as _
 
 # nominal staple lengths are told apart to a tenth of a millimetre
@@ -51,6 +50,8 @@ class Limit:
         The nominal staple length, mm, this row is for; None for all.
     flexibility : Flexibility or None
         The feel of the cane this row is for; None for all.
+    photo : bool
+        Whether a photo of what was noted is asked for; only of what is noted at the bench.
     source : str
         A marked sentence: what the row rests on.
     """
@@ -62,6 +63,7 @@ class Limit:
     choice: str = ""
     staple: float | None = None
     flexibility: Flexibility | None = None
+    photo: bool = False
     source: str = ""
 
     def fits(self, staple_length: float | None, flexibility: Flexibility) -> bool:
@@ -117,7 +119,8 @@ def check_limit(limit: Limit) -> None:
     if quantity is None:
         raise SheetError(UNKNOWN, limit.quantity)
     if not quantity.is_number:
-        if limit.choice not in dict(quantity.choices):
+        only_photo = limit.photo and quantity.at_bench and not limit.choice
+        if not only_photo and limit.choice not in dict(quantity.choices):
             raise SheetError(NO_CHOICE, limit.quantity)
         return
     _check_order(limit)
@@ -195,7 +198,11 @@ class Sheet:
 
 def _row_json(limit: Limit) -> dict[str, Any]:
     """Only what is set, so that a stored sheet can be read by people."""
-    return {key: value for key, value in asdict(limit).items() if value not in (None, "")}
+    return {
+        key: value
+        for key, value in asdict(limit).items()
+        if value is not None and value is not False and value != ""
+    }
 
 
 def _row_from(row: Mapping[str, Any]) -> Limit:

@@ -11,7 +11,7 @@ from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
 from reeds.numbers.measured import Measured, u_of_limits
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Moisture, Style
+from reeds.numbers.words import Moisture, Style
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "sums"

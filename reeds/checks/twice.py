@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
+from reeds.checks.comparable import are_alike, clipped_between, of_one_moment
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
 from reeds.checks.sums import differ
-from reeds.numbers.measured import Measured
-from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Moisture, Stage
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "twice"
@@ -28,41 +24,12 @@ BY_TWO = _(
 )
 ONCE_MORE = _("Measure it once more, both ways in one sitting.")
 
-# what changes under the knife or in playing is compared within a day: own choice, no source
-ONE_DAY = timedelta(days=1)
-
-
-def _lasts(quantity: Quantity) -> bool:
-    """Whether it stays as it is: what is measured before the reed is scraped."""
-    return quantity.stage.order < Stage.SCRAPED.order
-
-
-def _one_moment(used: Reading, other: Reading) -> bool:
-    if used.stage is not other.stage:
-        return False
-    if _lasts(QUANTITIES[used.quantity]):
-        return True
-    return used.when is not None and other.when is not None and abs(used.when - other.when) <= ONE_DAY
-
-
-def _alike(used: Reading, other: Reading) -> bool:
-    """Whether the two are of one thing: neither computed, no clip between, not one wet and one dry."""
-    moistures = {used.moisture, other.moisture}
-    return not (used.computed_from or other.computed_from) and not {Moisture.WET, Moisture.DRY} <= moistures
-
-
-def _clipped_since(other: Reading, used: Reading, facts: ReedFacts) -> Measured:
-    """What was clipped between the two, mm, where it shortens the quantity."""
-    if used.quantity not in ("overall_length", "scrape_length") or other.when is None:
-        return Measured(0.0)
-    return facts.clipped(after=other.when, until=used.when)
-
 
 def _two(used: Reading, other: Reading, facts: ReedFacts) -> Finding | None:
     first, second = used.measured, other.measured
-    if first is None or second is None or not (_one_moment(used, other) and _alike(used, other)):
+    if first is None or second is None or not (of_one_moment(used, other) and are_alike(used, other)):
         return None
-    if not differ(second - _clipped_since(other, used, facts), first):
+    if not differ(second - clipped_between(other, used, facts), first):
         return None
     quantity = QUANTITIES[used.quantity]
     params: dict[str, object] = {

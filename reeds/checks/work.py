@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from reeds.numbers.vocabulary import Labelled
+from reeds.numbers.words import Labelled
 from reeds.numbers.words import gettext_noop as _
 
 

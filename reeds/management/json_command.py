@@ -10,7 +10,7 @@ from typing import Any, NoReturn
 from django.core.management.base import BaseCommand, CommandParser
 from django.utils.translation import gettext as _
 
-from reeds.numbers.refusal import Refused
+from reeds.numbers.words import Refused
 from reeds.wording import say
 
 

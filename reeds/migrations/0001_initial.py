@@ -4,7 +4,7 @@ import django.db.models.deletion
 import django.utils.timezone
 import reeds.photo.models.photo
 import reeds.take.models
-import reeds.numbers.vocabulary
+import reeds.numbers.words
 import uuid
 from django.db import migrations, models
 
@@ -178,8 +178,8 @@ class Migration(migrations.Migration):
                 ('shape', models.CharField(blank=True, max_length=40, verbose_name='shape')),
                 ('staple', models.CharField(blank=True, max_length=40, verbose_name='staple')),
                 ('staple_length', models.FloatField(blank=True, null=True, verbose_name='staple length in mm')),
-                ('flexibility', models.CharField(choices=[('flexible', 'flexible'), ('medium', 'medium'), ('hard', 'hard'), ('unknown', 'not noted')], default=reeds.numbers.vocabulary.Flexibility['UNKNOWN'], max_length=10, verbose_name='wet cane feels')),
-                ('stage', models.CharField(choices=[('cane', 'cane'), ('shaped', 'shaped'), ('tied', 'tied'), ('bound', 'bound'), ('scraped', 'scraped'), ('finishing', 'finishing'), ('playing', 'playing'), ('played_out', 'played out'), ('given_up', 'given up')], default=reeds.numbers.vocabulary.Stage['CANE'], max_length=12, verbose_name='stage')),
+                ('flexibility', models.CharField(choices=[('flexible', 'flexible'), ('medium', 'medium'), ('hard', 'hard'), ('unknown', 'not noted')], default=reeds.numbers.words.Flexibility['UNKNOWN'], max_length=10, verbose_name='wet cane feels')),
+                ('stage', models.CharField(choices=[('cane', 'cane'), ('shaped', 'shaped'), ('tied', 'tied'), ('bound', 'bound'), ('scraped', 'scraped'), ('finishing', 'finishing'), ('playing', 'playing'), ('played_out', 'played out'), ('given_up', 'given up')], default=reeds.numbers.words.Stage['CANE'], max_length=12, verbose_name='stage')),
                 ('stage_since', models.DateTimeField(default=django.utils.timezone.now)),
                 ('made_at', models.DateTimeField(default=django.utils.timezone.now)),
                 ('is_reference', models.BooleanField(default=False, verbose_name='the good reed to compare recordings with')),
@@ -266,7 +266,7 @@ class Migration(migrations.Migration):
                 ('u', models.FloatField(blank=True, null=True)),
                 ('word', models.CharField(blank=True, max_length=20)),
                 ('method', models.CharField(choices=[('eye', 'by eye or ear'), ('ruler', 'ruler'), ('caliper', 'caliper'), ('dial', 'dial gauge'), ('photo', 'photo'), ('recording', 'recording')], max_length=10, verbose_name='how measured')),
-                ('moisture', models.CharField(choices=[('wet', 'wet'), ('dry', 'dry'), ('unknown', 'not noted')], default=reeds.numbers.vocabulary.Moisture['UNKNOWN'], max_length=8, verbose_name='wet or dry')),
+                ('moisture', models.CharField(choices=[('wet', 'wet'), ('dry', 'dry'), ('unknown', 'not noted')], default=reeds.numbers.words.Moisture['UNKNOWN'], max_length=8, verbose_name='wet or dry')),
                 ('stage', models.CharField(choices=[('cane', 'cane'), ('shaped', 'shaped'), ('tied', 'tied'), ('bound', 'bound'), ('scraped', 'scraped'), ('finishing', 'finishing'), ('playing', 'playing'), ('played_out', 'played out'), ('given_up', 'given up')], max_length=12)),
                 ('at', models.DateTimeField(default=django.utils.timezone.now)),
                 ('entered_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),

@@ -6,7 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterable
 
-from reeds.numbers.refusal import Refused
+from reeds.numbers.words import Refused
 from reeds.numbers.words import gettext_noop as _
 
 EMPTY = _("Type a number for %(name)s.")

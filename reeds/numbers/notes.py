@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 import re
 
-from reeds.numbers.refusal import Refused
-from reeds.numbers.words import gettext_noop
+from reeds.numbers.words import Refused, gettext_noop
 
 NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 A4_LOWEST_HZ, A4_HIGHEST_HZ = 415.0, 446.0

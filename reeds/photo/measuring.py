@@ -11,20 +11,22 @@ from reeds.numbers.words import gettext_noop
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import PhotoMeasuring, ScaleKind
 from reeds.photo.models.photo import Photo
-from reeds.photo.tasks.look import usual_focal
 from reeds.photo.vision.arrays import Floats, floats
-from reeds.photo.vision.camera import Frame, eye
+from reeds.photo.vision.camera import AxisCamera, Frame, eye
 from reeds.photo.vision.card_view import Settings, solve_card
 from reeds.photo.vision.lengths import U_STATED_HEIGHT_MM, Axis, Clicks, Points
-from reeds.photo.vision.projection import AxisCamera, ratio_to, scaled
+from reeds.photo.vision.projection import ratio_to, scaled, seen_homography
 from reeds.photo.vision.record import MarksBeside
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, u_by_hand, u_left_alone
 
 NO_CARD = gettext_noop("The card was not found on this photo: use a ruler or a bank card beside the reed.")
-NO_BAR = gettext_noop("Nobody has measured the bar of this card yet: half a per cent is in the doubt.")
-WHICH_CARD = gettext_noop("It is not said which card this is: half a per cent is in the doubt.")
+NO_BAR = gettext_noop(
+    "Nobody has measured the bar of this card yet: a printer's usual 3 per cent is in the doubt. "
+    "Measure it on the card's page."
+)
+WHICH_CARD = gettext_noop("It is not said which card this is: a printer's usual 3 per cent is in the doubt.")
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,7 @@ def result_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoLengths:
 
 def scale_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoScale:
     """Return the scale that was asked for; PhotoRefused where the photo does not have it."""
-    frame, focal = Frame(photo.width or 1, photo.height or 1), usual_focal(photo)
+    frame, focal = Frame(photo.width or 1, photo.height or 1), photo.usual_focal
     if given.scale == ScaleKind.KNOWN:
         start, stop = map(floats, given.beside.points)
         return RulerScale(KnownLength(given.beside.mm, start, stop), frame, focal)
@@ -122,7 +124,7 @@ def plane_of(photo: Photo, row: PhotoMeasuring) -> ReedPlane | None:
         return None
     frame = Frame(photo.width or 1, photo.height or 1)
     try:
-        matrix = kept.camera.matrix(frame, kept.landmarks)
+        matrix = seen_homography(kept.camera.numbers, frame, kept.landmarks, kept.camera.heights)
     except ValueError:
         return None
     if row.scale == ScaleKind.KNOWN:

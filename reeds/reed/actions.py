@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.vocabulary import Method, Moisture, Stage
+from reeds.numbers.words import Method, Moisture, Stage
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from reeds.sheet.models.doubt import OwnDoubt

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Protocol, TypeVar
 
 from django.db import IntegrityError, transaction
@@ -21,10 +21,10 @@ class Queued(Protocol):
     def enqueue(self) -> Callable[..., object]: ...
 
 
-def keep_arrived(row: Row, raw: FieldFile, twins: QuerySet[Row], task: Queued) -> Row:
-    """Insert a row whose upload `raw` is stored already and queue its task; its twin, if it came before.
+def keep_arrived(row: Row, raws: Sequence[FieldFile], twins: QuerySet[Row], task: Queued) -> Row:
+    """Insert a row whose uploads are stored already and queue its task; its twin, if it came before.
 
-    `twins` finds the row of the same reed and key. The upload of a row that did not come to stay is deleted,
+    `twins` finds the row of the same key. The uploads of a row that did not come to stay are deleted,
     whatever stopped it.
     """
     try:
@@ -32,9 +32,14 @@ def keep_arrived(row: Row, raw: FieldFile, twins: QuerySet[Row], task: Queued) -
             row.save(force_insert=True)
             transaction.on_commit(lambda: task.enqueue(row.pk))
     except IntegrityError:  # the same file came a second time meanwhile
-        raw.storage.delete(str(raw.name))
+        _delete(raws)
         return twins.get()
     except BaseException:
-        raw.storage.delete(str(raw.name))
+        _delete(raws)
         raise
     return row
+
+
+def _delete(raws: Sequence[FieldFile]) -> None:
+    for raw in raws:
+        raw.storage.delete(str(raw.name))

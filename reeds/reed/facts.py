@@ -3,51 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
 
 from django.utils import timezone
 
-from reeds.checks.facts import Clip, Reading, ReedFacts, Told
-from reeds.checks.findings import Finding
+from reeds.checks.facts import Clip, Reading, ReedFacts
 from reeds.checks.newest import newest, others
-from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import EFFORT, Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.words import EFFORT, Flexibility, Method, Moisture, Stage, Style
+from reeds.reed.listening import listened_to
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.pattern import Offset
 from studio.models import Member
-
-
-@dataclass(frozen=True)
-class HeardOf:
-    """What recordings told, by the item of the playing test: of the reed, and of the reference reed."""
-
-    own: Mapping[str, Told] = field(default_factory=dict)
-    reference: Mapping[str, Told] = field(default_factory=dict)
-
-
-Listener = Callable[[Reed], HeardOf]
-_LISTENERS: list[Listener] = []
-
-
-def register_listener(listener: Listener) -> Listener:
-    """Let what lies above tell of a reed's recordings; twice is the same as once."""
-    if listener not in _LISTENERS:
-        _LISTENERS.append(listener)
-    return listener
-
-
-def _heard_of(reed: Reed) -> HeardOf:
-    heard = [listener(reed) for listener in _LISTENERS]
-    return HeardOf(
-        {item: told for one in heard for item, told in one.own.items()},
-        {item: told for one in heard for item, told in one.reference.items()},
-    )
 
 
 def reading_of(row: Measurement) -> Reading:
@@ -131,7 +102,7 @@ def facts_of(
     """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
     stored = [reading_of(row) for row in reed.measurements.select_related("reed")]
     events = list(reed.events.standing())
-    heard = _heard_of(reed)
+    heard = listened_to(reed)
     return ReedFacts(
         style=Style(reed.version.pattern.style),
         stage=Stage(reed.stage),
@@ -166,10 +137,3 @@ def answers_in(test: PlayingTest | None) -> dict[str, int]:
         return {}
     rated = {rating.item: rating.speaks for rating in test.ratings.all() if rating.speaks is not None}
     return rated if test.effort is None else {**rated, EFFORT: test.effort}
-
-
-def findings_of(
-    reed: Reed, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
-) -> list[Finding]:
-    """Check a reed as it stands, together with what is typed and not yet kept."""
-    return run_checks(facts_of(reed, reed.owner, extra, answers), sheet_of(reed))

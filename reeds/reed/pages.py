@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from reeds.checks.sheet import Sheet
-from reeds.numbers.vocabulary import Flexibility
+from reeds.numbers.words import Flexibility
 from reeds.reed.models.reed import Reed
 from studio.models import Member
 

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from reeds.numbers.notes import NotANoteError, note_name, parse_note
-from reeds.numbers.refusal import Refused
-from reeds.numbers.vocabulary import PLAYING_TEST
+from reeds.numbers.words import PLAYING_TEST, Refused
 from reeds.numbers.words import gettext_noop as _
 
 SLOWEST, FASTEST = 30, 208

@@ -5,7 +5,7 @@ from __future__ import annotations
 from reeds.checks.findings import CP, CPM
 from reeds.checks.sheet import Limit, Sheet
 from reeds.checks.thread import SOURCE as THREAD
-from reeds.numbers.vocabulary import Flexibility, Style
+from reeds.numbers.words import Flexibility, Style
 from reeds.numbers.words import gettext_noop as _
 
 _ALIM = _("common practice for the aim, common practice from memory for the limits; no source")

@@ -16,26 +16,11 @@ from reeds.sheet.playing_items import PlayingItem
 from reeds.take.models import Take
 from reeds.take.processing import Processing
 from reeds.take.tasks import listen
+from reeds.take.uploads import EXTENSIONS, check_size, type_of
 from studio.errors import NotPossible
 from studio.models import Member
 
 MAX_BYTES = 25 * 1024 * 1024
-EXTENSIONS = {
-    "audio/mp4": ".m4a",
-    "audio/x-m4a": ".m4a",
-    "audio/aac": ".aac",
-    "video/mp4": ".mp4",
-    "audio/webm": ".webm",
-    "video/webm": ".webm",
-    "audio/ogg": ".ogg",
-    "application/ogg": ".ogg",
-    "audio/mpeg": ".mp3",
-    "audio/wav": ".wav",
-    "audio/x-wav": ".wav",
-    "audio/wave": ".wav",
-    "audio/flac": ".flac",
-    "audio/x-flac": ".flac",
-}
 
 
 def add_take(
@@ -53,21 +38,23 @@ def add_take(
     if kept := there.first():
         return kept
     _check(upload)
-    content_type = str(getattr(upload, "content_type", "") or "").split(";")[0].lower()
+    content_type = type_of(upload)
     take = Take(studio_id=reed.studio_id, reed=reed, by=by, key=key, item=item.key)
     take.granted = processing.to_json()
     take.notes, take.tempo, take.a4_hz = list(item.notes), item.tempo, reed.studio.a4_hz
-    take.size_bytes, take.content_type = upload.size, content_type if content_type in EXTENSIONS else ""
+    take.size_bytes, take.content_type = upload.size, content_type
     take.stage = reed.stage
     take.raw.save(f"take{EXTENSIONS.get(content_type, '.bin')}", upload, save=False)
-    return keep_arrived(take, take.raw, there, listen)
+    return keep_arrived(take, [take.raw], there, listen)
 
 
 def _check(upload: File[bytes]) -> None:
-    if not upload.size:
-        raise NotPossible(_("This recording is empty. Record it again."))
-    if upload.size > MAX_BYTES:
-        raise NotPossible(_("This recording is larger than 25 MB. At most three minutes can be sent."))
+    check_size(
+        upload,
+        MAX_BYTES,
+        empty=_("This recording is empty. Record it again."),
+        larger=_("This recording is larger than 25 MB. At most three minutes can be sent."),
+    )
 
 
 @transaction.atomic

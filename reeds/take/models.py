@@ -10,7 +10,7 @@ from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from reeds.numbers.vocabulary import PLAYING_TEST
+from reeds.numbers.words import PLAYING_TEST
 from reeds.reed.models.reed import STAGE_CHOICES, Reed
 from reeds.take.processing import Processing
 from reeds.take.sound.contours import Contours

@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-from pathlib import PurePosixPath
 from typing import BinaryIO, cast
 
-from django.core.files.base import ContentFile
 from django.db import transaction
 from django_tasks import task
 
 from reeds.numbers.notes import parse_note
-from reeds.numbers.words import gettext_noop
 from reeds.reed.models.measurement import Measurement
 from reeds.take.models import Take, TakeState
+from reeds.take.settled import GONE, write_plain
 from reeds.take.sound.analysis import analyse_with_tracks
 from reeds.take.sound.contours import contours_of
 from reeds.take.sound.decode import decode_take
-from reeds.take.sound.remux import plain_copy
 from reeds.take.sound.signals import Waveform
 from reeds.take.sound.stored import contours_to_json, heard_to_json
 from reeds.take.told import readings_of
-
-GONE = gettext_noop("The file of this recording is gone. Record it again.")
 
 
 @task()
@@ -57,17 +52,8 @@ def _heard(take: Take) -> dict[str, object]:
 
 
 def _kept_copy(take: Take, source: BinaryIO, waveform: Waveform) -> dict[str, object]:
-    """Write the copy that is served: the sound alone, without place, time or picture."""
-    plain = plain_copy(source, waveform)
-    stem = PurePosixPath(str(take.raw.name)).with_suffix("")
-    name = f"{stem}-sound{plain.suffix}"
-    storage = take.raw.storage
-    storage.delete(name)  # what an earlier run, killed in the middle, left
-    return {
-        "file": storage.save(name, ContentFile(plain.data)),
-        "content_type": plain.content_type,
-        "size_bytes": len(plain.data),
-    }
+    kept = write_plain(take.raw, source, waveform)
+    return {"file": kept.name, "content_type": kept.content_type, "size_bytes": kept.size_bytes}
 
 
 def _analysed(take: Take, waveform: Waveform) -> dict[str, object]:

@@ -9,8 +9,8 @@ from collections.abc import Iterable, Sequence
 
 from reeds.checks.facts import Reading, Told
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Method, Moisture, Stage
-from reeds.reed.facts import HeardOf
+from reeds.numbers.words import Method, Moisture, Stage
+from reeds.reed.listening import HeardOf
 from reeds.reed.models.reed import Reed
 from reeds.take.models import Take
 from reeds.take.sound.heard import Crow, CrowPitch, Heard, NotesSpoken, Tuning

@@ -2,8 +2,8 @@
 const PAUSE = 700;
 
 export class AnswerForm {
-  constructor(form, store, said) {
-    Object.assign(this, { form, store, said });
+  constructor(form, store, said, voice) {
+    Object.assign(this, { form, store, said, voice });
     this.kept = form.querySelector("[data-kept]");
     this.refusal = form.querySelector("[data-refusal]");
     form.addEventListener("input", () => this.soon());
@@ -11,11 +11,35 @@ export class AnswerForm {
     form.addEventListener("keydown", (event) => {
       if (event.key === "Enter" && (event.ctrlKey || event.metaKey)) form.requestSubmit();
     });
+    document.addEventListener("click", ({ target }) => this.goesAlong(target.closest("[data-goes-along]")?.dataset.goesAlong));
     for (const step of form.querySelectorAll("[data-step]")) step.addEventListener("click", () => this.take(step));
+    this.numberSign();
     // typed before this script had come, or put back by the browser
     if ([...form.querySelectorAll("textarea")].some((text) => text.value !== text.defaultValue)) this.soon();
     window.addEventListener("pagehide", () => { if (this.timer) this.keep(true); });
     window.addEventListener("online", () => { if (this.failed) this.keep(); });
+  }
+
+  // what stands for each reed's number goes in where one last wrote
+  numberSign() {
+    const button = this.form.querySelector("[data-number-sign]");
+    if (!button) return;
+    let field = this.form.elements.words;
+    this.form.addEventListener("focusin", ({ target }) => { if (target.matches("textarea")) field = target; });
+    button.hidden = false;
+    button.addEventListener("click", () => {
+      field.focus();
+      field.setRangeText(button.dataset.numberSign, field.selectionStart, field.selectionEnd, "end");
+      field.dispatchEvent(new Event("input", { bubbles: true }));
+    });
+  }
+
+  // a demonstration picked beside what it is about
+  goesAlong(pk) {
+    if (!pk) return;
+    this.form.elements.demonstration.value = pk;
+    this.form.dispatchEvent(new Event("input", { bubbles: true }));
+    this.form.elements.demonstration.scrollIntoView({ block: "nearest" });
   }
 
   take(step) {
@@ -76,6 +100,8 @@ export class AnswerForm {
     this.refuse("");
     try {
       if (!(await this.store.settled())) return this.refuse([this.said.marks_unkept, ...new Set(this.store.refused.values())].join(" "));
+      const unspoken = await this.voice?.settled();
+      if (unspoken) return this.refuse(unspoken);
       await this.keeping; // so that `since` is this page's own
       const answer = await fetch(this.form.action, { method: "POST", body: new FormData(this.form) });
       if (answer.ok) return window.location.assign(answer.url);

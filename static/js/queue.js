@@ -36,6 +36,12 @@ async function claim() {
   go(Math.max(same, 0));
 }
 
+function choose() {
+  if (!rows().includes(document.activeElement)) return false;
+  document.activeElement.closest("li").querySelector("[data-choose]").click();
+  return true;
+}
+
 document.addEventListener("focusin", (event) => {
   const index = rows().indexOf(event.target);
   if (index >= 0) { at = index; mark(); }
@@ -48,6 +54,7 @@ onKeys({
   End: () => rows().includes(document.activeElement) && go(rows().length - 1),
   e: () => go(at),
   s: () => document.querySelector(".queue-filter select")?.focus(),
+  c: choose,
   i: () => (rows().includes(document.activeElement) ? void claim() : false),
   t: () => document.querySelector("[data-take-back]")?.click(),
   ...keyHelp(),

@@ -8,6 +8,7 @@ import { Notes } from "./notes.js";
 import { Passages } from "./record/passages.js";
 import { MarkStore } from "./store.js";
 import { usualWords } from "./usual.js";
+import { VoiceNote } from "./voice.js";
 
 const read = (id) => JSON.parse(document.getElementById(id).textContent);
 const review = document.querySelector("[data-review]");
@@ -43,7 +44,8 @@ for (const section of document.querySelectorAll("[data-marking]")) new Passages(
 const pane = document.querySelector("[data-beside]");
 const nextBeside = pane ? layBeside(pane, read("beside-data")) : () => false;
 const form = document.querySelector("[data-answer]");
-if (form) new AnswerForm(form, store, said);
+const spoken = document.querySelector("[data-voice]");
+if (form) new AnswerForm(form, store, said, spoken && new VoiceNote(spoken, token));
 const openWords = usualWords(token, said);
 
 const onBench = (act) => () => (bench ? act() : false);

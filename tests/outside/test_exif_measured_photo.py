@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from reeds.photo.vision.upright import read_picture
+from reeds.photo.vision.decode import read_picture
 
 # orientation: (0th row is the scene's ..., 0th column is the scene's ...)
 ROWS_AND_COLUMNS = {

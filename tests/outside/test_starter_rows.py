@@ -13,7 +13,7 @@ from reeds.checks.findings import Outcome
 from reeds.checks.registry import run_checks
 from reeds.numbers.measured import Measured
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.words import Flexibility, Method, Moisture, Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE, STARTERS
 
 SHORT_ROWS = [

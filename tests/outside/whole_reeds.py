@@ -12,7 +12,7 @@ from datetime import timedelta
 from reeds.checks.facts import Reading, ReedFacts, Told
 from reeds.numbers.measured import Measured
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Flexibility, Method, Moisture, Stage, Style
+from reeds.numbers.words import Flexibility, Method, Moisture, Stage, Style
 from tests.reeds.checks.make import at, clip
 
 CP = "common practice, no source"

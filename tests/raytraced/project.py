@@ -11,6 +11,7 @@ from reeds.photo import printing
 from reeds.photo.vision import card
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card_view import Settings, propose, view_card
+from reeds.photo.vision.decode import read_picture
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks
 from reeds.photo.vision.opening import OpeningFigures, figures
@@ -18,7 +19,6 @@ from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
 from reeds.photo.vision.shell import measure_photo
-from reeds.photo.vision.upright import read_picture
 
 Points = Mapping[str, tuple[float, float]]
 Refused = PhotoRefused

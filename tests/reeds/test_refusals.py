@@ -8,7 +8,7 @@ from django.utils import translation
 
 from reeds.numbers import refusal
 from reeds.numbers.entry import NumberQuestion, read_number
-from reeds.numbers.refusal import Refused
+from reeds.numbers.words import Refused
 from reeds.wording import say
 from studio.errors import NotPossible
 

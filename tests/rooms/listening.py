@@ -11,7 +11,7 @@ from typing import Any
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding
 from reeds.checks.registry import run_checks
-from reeds.numbers.vocabulary import Stage, Style
+from reeds.numbers.words import Stage, Style
 from reeds.numbers.words import said as in_words
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from reeds.take.pages.heard_words import also_words

@@ -9,9 +9,12 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from lessons.answering.models import Answer, Decision, Phrase, Written
+from lessons.demonstration.models import Demonstration
 from lessons.sending.models import SubmissionQuerySet
 from reeds.reed.models.reed import STAGE_CHOICES
 from studio.models import Member
+
+TEXTS = ("words", "decision", "next_step", "caution")
 
 
 class AnswerForm(forms.ModelForm[Answer]):
@@ -23,16 +26,37 @@ class AnswerForm(forms.ModelForm[Answer]):
 
     class Meta:
         model = Answer
-        fields = ("words", "decision", "next_step", "caution")
+        fields = (*TEXTS, "demonstration")
         widgets = {
             "words": forms.Textarea(attrs={"rows": 3}),
             "next_step": forms.Textarea(attrs={"rows": 2}),
             "caution": forms.Textarea(attrs={"rows": 2}),
         }
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
+        super().__init__(*args, **kwargs)
+        rows = Demonstration.objects.visible_to(self.instance.author)
+        kept = rows.filter(answers=self.instance.pk) if self.instance.pk else rows.none()
+        self.fields["demonstration"].queryset = (rows.shown() | kept).distinct()  # type: ignore[attr-defined]  # a ModelChoiceField
+
+    @property
+    def demonstrations(self) -> list[tuple[str, list[Demonstration]]]:
+        """What can go along, in groups: what is about this round first."""
+        round_ = self.instance.submission
+        rows = list(self.fields["demonstration"].queryset)  # type: ignore[attr-defined]
+        visible = Demonstration.objects.visible_to(self.instance.author)
+        near = list(visible.beside(round_.found, round_.stage))
+        groups = [
+            (_("beside this round"), near),
+            (_("others"), [row for row in rows if row not in near]),
+        ]
+        return [(str(name), found) for name, found in groups if found]
+
     def written(self) -> Written:
         """Return what was read, to be kept."""
-        return Written(**{name: self.cleaned_data.get(name) or "" for name in self._meta.fields or ()})
+        texts = {name: self.cleaned_data.get(name) or "" for name in TEXTS}
+        shown = self.cleaned_data.get("demonstration")
+        return Written(**texts, demonstration_id=shown.pk if shown else None)
 
 
 class PhraseForm(forms.ModelForm[Phrase]):
@@ -83,7 +107,11 @@ class QueueFilter(forms.Form):
         return self.is_bound and any(self.data.get(name) for name in self.fields)
 
     @property
+    def given(self) -> list[tuple[str, str]]:
+        """What was chosen, by the names of the fields."""
+        return [(name, self.data[name]) for name in self.fields if self.data.get(name)]
+
+    @property
     def query(self) -> str:
         """What keeps the choice on the way from reed to reed: '' or '?student=3'."""
-        given = {name: self.data[name] for name in self.fields if self.data.get(name)}
-        return f"?{urlencode(given)}" if given else ""
+        return f"?{urlencode(self.given)}" if self.given else ""

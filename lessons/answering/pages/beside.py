@@ -16,6 +16,7 @@ from reeds.checks.findings import in_order
 from reeds.checks.next_steps import NEXT_STEPS
 from reeds.checks.one_step import NO_STEPS
 from reeds.checks.registry import run_checks
+from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.reed.facts import answers_in, facts_of, sheet_of
@@ -101,7 +102,13 @@ class Beside:
     def of_this_stage(self) -> list[Measurement]:
         """The newest number of each quantity that was sent with this round and measured at its stage."""
         newest = (rows[0] for rows in _by_quantity(self.submission).values())
-        return [row for row in newest if row.stage == self.submission.stage]
+        return [row for row in newest if row.stage == self.submission.stage and not row.of.at_bench]
+
+    @property
+    def at_bench(self) -> list[Measurement]:
+        """What was noted at the bench and sent with this round, in the order of work."""
+        rows = _by_quantity(self.submission)
+        return [rows[key][0] for key, quantity in QUANTITIES.items() if quantity.at_bench and key in rows]
 
     @property
     def given(self) -> list[Answer]:
@@ -109,11 +116,15 @@ class Beside:
         return [answer for row in self.earlier for answer in getattr(row, "given", [])]
 
     @property
-    def numbers(self) -> list[tuple[str, list[list[Measurement]]]]:
+    def numbers(self) -> list[tuple[Quantity, list[list[Measurement]]]]:
         """Each quantity with its numbers in every column, the newest first; in the order of the registry."""
         tables = [_by_quantity(column) for column in self.columns]
         measured = set().union(*tables)
-        return [(key, [table.get(key, []) for table in tables]) for key in QUANTITIES if key in measured]
+        return [
+            (quantity, [table.get(key, []) for table in tables])
+            for key, quantity in QUANTITIES.items()
+            if key in measured
+        ]
 
     @cached_property
     def steps(self) -> list[UsualStep]:

@@ -5,12 +5,15 @@ from __future__ import annotations
 from django.core.paginator import Paginator
 from django.db.models import Prefetch
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.views.decorators.http import require_safe
 
 from lessons.answering.forms.answer import QueueFilter
 from lessons.answering.models import Answer, Looking
+from lessons.answering.pages.alike import alike_of, just_sent, left_out
 from lessons.answering.pages.unread import unread_replies
+from lessons.answering.views.rows import address, rounds_in
 from lessons.sending import need
 from lessons.sending.models import Submission, SubmissionQuerySet
 from reeds.photo.models.photo import Photo, PhotoState
@@ -35,15 +38,30 @@ def queue(request: MemberRequest) -> HttpResponse:
     chosen = QueueFilter(request.member, request.GET or None)
     page = Paginator(chosen.narrow(_waiting(request)), PER_PAGE).get_page(request.GET.get("page"))
     now = timezone.now()
-    just_sent = Answer.objects.visible_to(request.member).just_sent_by(request.member)
     shown = {
         "page": page,
         "rows": [(row, need.reasons(row.weighed, now)) for row in page],
+        "alike": alike_of(request.member),
         "chosen": chosen,
-        "just_sent": just_sent.with_reeds(),
+        "unheard": Answer.objects.visible_to(request.member).unheard(request.member),
+        "just_sent": just_sent(request.member),
+        "left_out": left_out(request.GET.getlist("skipped"), request.member),
         "unread": unread_replies(request.member),
         "table": need.table(),
     }
     return render(
         request, "lessons/answering/_queue.html" if request.htmx else "lessons/answering/queue.html", shown
     )
+
+
+@require_safe
+@teachers_only
+def together(request: MemberRequest) -> HttpResponse:
+    """Open the first of the reeds that were chosen, to answer the others with it."""
+    rounds = rounds_in(request, request.GET.getlist("reed"))
+    chosen = QueueFilter(request.member, request.GET or None)
+    if not rounds:
+        return redirect(address(request.member.to("lessons:queue"), chosen.query))
+    first, *others = rounds
+    where = request.member.to("lessons:review", first.pk)
+    return redirect(address(where, chosen.query, also=[one.pk for one in others]))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from typing import Any
 
 from django.http import HttpResponse, JsonResponse
@@ -13,12 +14,14 @@ from django.views.decorators.http import require_POST
 from lessons.answering import actions
 from lessons.answering.forms.answer import AnswerForm, QueueFilter
 from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
+from lessons.answering.pages.alike import alike, just_sent, left_out
 from lessons.answering.pages.around import around
 from lessons.answering.pages.beside import Beside
 from lessons.answering.pages.marked import as_plain, marked_photos
 from lessons.answering.pages.passages import passages_on
 from lessons.answering.pages.said import sentences
-from lessons.answering.views.rows import refused, round_for
+from lessons.answering.views.rows import address, also_chosen, refused, round_for
+from lessons.demonstration.models import Demonstration
 from lessons.sending.models import Submission
 from lessons.sending.pages import Later
 from reeds.photo.models.photo import PhotoState
@@ -47,7 +50,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
     own = Mark.objects.visible_to(request.member).filter(answer__author=request.member)
     marks = list(own.filter(answer__submission=submission))
     others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
-    just_sent = Answer.objects.visible_to(request.member).just_sent_by(request.member)
+    demonstrations = Demonstration.objects.visible_to(request.member)
     beside = Beside(submission, request.member)
     takes = list(submission.takes.kept().select_related("reed__version", "reed__owner"))
     return {
@@ -68,7 +71,11 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "replies": Reply.objects.visible_to(request.member)
         .filter(submission__reed=submission.reed_id)
         .select_related("by__person", "submission"),
-        "just_sent": just_sent.exclude(submission=submission).with_reeds(),
+        "just_sent": just_sent(request.member, but=submission),
+        "demonstrations": list(demonstrations.beside(submission.found, submission.stage)),
+        "voice_key": uuid.uuid4(),
+        "alike": alike(submission, also_chosen(request, submission.pk), request.member),
+        "left_out": left_out(request.GET.getlist("skipped"), request.member),
         "phrases": Phrase.objects.visible_to(request.member).filter(teacher=request.member),
     }
 
@@ -132,13 +139,13 @@ def answer(request: MemberRequest, pk: int) -> HttpResponse:
         return render(
             request, "lessons/answering/gone.html", {"refusal": reason, "written": request.POST}, status=422
         )
+    others = also_chosen(request, pk)
     own = actions.answer_of(submission, request.member)
     form = AnswerForm(request.POST, instance=own)
     try:
         if form.is_valid():
             actions.keep_answer(own, form.written(), request.POST.get("since", ""))
-            actions.send_answer(own)
-            return redirect(_next(request, pk))
+            return redirect(_next(request, pk, _sent(own, others)))
         refusal = ""
     except NotPossible as reason:
         refusal = str(reason)
@@ -150,7 +157,15 @@ def answer(request: MemberRequest, pk: int) -> HttpResponse:
     )
 
 
-def _next(request: MemberRequest, pk: int) -> str:
+def _sent(own: Answer, others: list[Submission]) -> list[int]:
+    """Send it, to the others too; return which of them were left out."""
+    if not others:
+        actions.send_answer(own)
+        return []
+    return [one.submission.pk for one in actions.send_together(own, others)]
+
+
+def _next(request: MemberRequest, pk: int, skipped: list[int]) -> str:
     """Return the address of the next of the chosen reeds, in the order of need, that no other teacher has."""
     chosen = QueueFilter(request.member, request.GET or None)
     others = Looking.objects.visible_to(request.member).filter(has_it=True).exclude(member=request.member)
@@ -158,16 +173,16 @@ def _next(request: MemberRequest, pk: int) -> str:
     free = waiting.exclude(pk__in=others.values("submission")).in_order_of_need()
     following = chosen.narrow(free).first()
     if following is None:
-        return request.member.to("lessons:queue") + chosen.query
-    return request.member.to("lessons:review", following.pk) + chosen.query
+        return address(request.member.to("lessons:queue"), chosen.query, skipped=skipped)
+    return address(request.member.to("lessons:review", following.pk), chosen.query, skipped=skipped)
 
 
 @require_POST
 @teachers_only
 def take_back(request: MemberRequest, pk: int) -> HttpResponse:
-    """Undo the sending of one's own answer; its words are a draft again."""
+    """Undo the sending of one's own answer, and of those sent with it; their words are a draft again."""
     try:
-        actions.take_answer_back(actions.answer_of(round_for(request, pk), request.member))
+        back = actions.take_answer_back(actions.answer_of(round_for(request, pk), request.member))
     except NotPossible as reason:
         return render(request, "lessons/answering/gone.html", {"refusal": reason}, status=422)
-    return redirect(request.member.to("lessons:review", pk))
+    return redirect(address(request.member.to("lessons:review", pk), also=[one for one in back if one != pk]))

@@ -10,8 +10,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.answering import actions
 from lessons.answering.models import Answer, Mark, Reply
+from lessons.answering.pages.alike import sent_alike
 from lessons.answering.pages.marked import marked_photos
 from lessons.answering.pages.passages import passages_on
+from lessons.demonstration.models import Demonstration
 from lessons.sending.models import Submission
 from lessons.sending.pages import Later
 from lessons.sending.views.rows import sent_round
@@ -30,12 +32,15 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
     rows = Take.objects.visible_to(member).filter(submissions=submission)
     takes = list(rows.select_related("reed__version", "reed__owner"))
     replies = Reply.objects.visible_to(member).filter(submission=submission)
+    demonstrations = Demonstration.objects.visible_to(member)
     is_own = submission.student_id == member.pk
     rounds = Submission.objects.visible_to(member).filter(reed=submission.reed_id).order_by("round")
     page = {
         "submission": submission,
         "reed": submission.reed,
-        "answers": list(answers.select_related("author__person")),
+        "answers": list(answers.select_related("author__person", "voice", "demonstration")),
+        "demonstrations": list(demonstrations.beside(submission.found, submission.stage)),
+        "sent_alike": sent_alike(submission, member),
         "photos": marked_photos(photos, marks),
         "takes": shown(takes, passages_on(takes, member, may_mark=False)),
         "later": Later(submission),

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from django.http import JsonResponse
+from collections.abc import Iterable
+from urllib.parse import urlencode
 
-from lessons.answering import actions
+from django.http import Http404, JsonResponse
+
+from lessons.answering.actions.draft import refuse_taken_out
+from lessons.answering.actions.left_out import rounds_of
 from lessons.sending.models import Submission
 from lessons.sending.views.rows import sent_round
 from studio.access import MemberRequest
@@ -12,10 +16,39 @@ from studio.access import MemberRequest
 
 def round_for(request: MemberRequest, pk: int) -> Submission:
     """Return a round to answer; NotPossible, in one sentence, if its reed was taken out meanwhile."""
-    actions.refuse_taken_out(request.member, pk)
+    refuse_taken_out(request.member, pk)
     return sent_round(request, pk)
 
 
 def refused(reason: object) -> JsonResponse:
     """Answer a script with one sentence."""
     return JsonResponse({"refusal": str(reason)}, status=422)
+
+
+def numbers_in(given: Iterable[str]) -> list[int]:
+    """Return the row numbers in what an address or a form said; 404 where one is none."""
+    numbers = [int(one) if one.isdecimal() and len(one) < 19 else 0 for one in given]
+    if not all(numbers):
+        raise Http404
+    return numbers
+
+
+def rounds_in(request: MemberRequest, given: Iterable[str]) -> list[Submission]:
+    """Return the rounds that were chosen, in their order; 404 where one is none of this studio's."""
+    try:
+        return rounds_of(request.member, numbers_in(given))
+    except Submission.DoesNotExist:
+        raise Http404 from None
+
+
+def also_chosen(request: MemberRequest, pk: int) -> list[Submission]:
+    """Return the rounds that are to be answered together with this one."""
+    given = request.POST.getlist("also") or request.GET.getlist("also")
+    return [row for row in rounds_in(request, given) if row.pk != pk]
+
+
+def address(path: str, query: str = "", **lists: Iterable[int]) -> str:
+    """Return an address with what was chosen in the queue (`query`) and lists of row numbers."""
+    more = urlencode([(name, pk) for name, pks in lists.items() for pk in pks])
+    asked = "&".join(part for part in (query.removeprefix("?"), more) if part)
+    return f"{path}?{asked}" if asked else path

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from lessons.answering.models import Answer
 from lessons.answering.pages.unread import unread_replies
 from lessons.lesson.models import Lesson, SetWork
-from lessons.lesson.pages import on_the_desk, ready_blanks
+from lessons.lesson.pages.desk import on_the_desk, ready_blanks
 from lessons.sending.models import Submission
 from reeds.reed.models.reed import Reed
 from studio.access import MemberRequest

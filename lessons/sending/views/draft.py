@@ -15,7 +15,7 @@ from django.views.decorators.cache import never_cache
 from lessons.sending import actions
 from lessons.sending.forms import DraftForms
 from lessons.sending.models import Submission
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.reed.models.reed import Reed
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible

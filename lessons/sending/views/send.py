@@ -11,7 +11,7 @@ from lessons.sending import actions
 from lessons.sending.forms import DraftForms
 from lessons.sending.models import Submission
 from lessons.sending.views.draft import draft_page, keep_typed, kept_then, with_round
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.reed.actions import move_stage
 from reeds.reed.models.reed import Reed
 from studio.access import MemberRequest

@@ -30,7 +30,7 @@ class Command(JsonCommand):
         add(
             "--print-factor",
             type=float,
-            help="true over nominal length of the card's 100 mm bar; 1 if not said",
+            help="true over nominal length of the card's 100 mm bar; not said: 1, with 3 per cent of doubt",
         )
         add("--axis-height", help="FOOT or FOOT,TIP: mm of the reed's axis above the card")
         add("--focal-35mm", type=float, help="focal length for a 35 mm frame, instead of the file's")

@@ -7,9 +7,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from reeds.numbers.quantity import u_of_length
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.photo.models.card import BAR_METHODS, PrintedCard
-from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.sheet.models.doubt import OwnDoubt
 from studio.errors import NotPossible
 from studio.models import Member, Studio
@@ -42,11 +41,3 @@ def note_bar(card: PrintedCard, by: Member, bar_mm: float, method: Method) -> No
     card.bar_mm, card.bar_method, card.noted_by, card.noted_at = bar_mm, method, by, timezone.now()
     card.bar_u = u_of_length(Method(method), OwnDoubt.objects.of(card.studio_id))
     card.save(update_fields=["bar_mm", "bar_method", "bar_u", "noted_by", "noted_at"])
-
-
-def last_card(owner: Member, cards: list[PrintedCard]) -> PrintedCard | None:
-    """Return the card to fill in beforehand: the one last used for this student, else their own newest."""
-    kept = PhotoMeasuring.objects.measured().filter(photo__reed__owner=owner, card__in=cards)
-    last = kept.order_by("-measured_at").values_list("card_id", flat=True).first()
-    likely = [card for card in cards if card.pk == last] or [c for c in cards if c.owner_id == owner.pk]
-    return next(reversed(likely or cards), None)

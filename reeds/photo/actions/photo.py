@@ -33,7 +33,7 @@ def add_photo(reed: Reed, by: Member, upload: File[bytes], key: uuid.UUID, view:
     upload.name = f"raw{check_upload(upload)}"
     photo = Photo(studio_id=reed.studio_id, reed=reed, by=by, key=key, view=view, size_bytes=upload.size)
     photo.raw.save(upload.name, upload, save=False)
-    return keep_arrived(photo, photo.raw, there, prepare_photo)
+    return keep_arrived(photo, [photo.raw], there, prepare_photo)
 
 
 @transaction.atomic

@@ -7,8 +7,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from reeds.numbers.entry import NumberQuestion, read_number
-from reeds.numbers.vocabulary import Method
-from reeds.numbers.words import gettext_noop
+from reeds.numbers.words import Method, gettext_noop
 from reeds.photo.models.card import BAR_METHODS
 from reeds.wording import choices_of, say
 

@@ -10,8 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from reeds.fields import MeasuredOnPhoto, TypedNumber
-from reeds.numbers.vocabulary import Moisture
-from reeds.numbers.words import gettext_noop
+from reeds.numbers.words import Moisture, gettext_noop
 from reeds.photo.measuring import Given, points_from
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import ScaleKind

@@ -13,11 +13,10 @@ from django.utils.translation import gettext_lazy
 from reeds.fields import MeasuredOnPhoto, TypedNumber
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import u_of_length
-from reeds.numbers.vocabulary import Method
-from reeds.numbers.words import gettext_noop
+from reeds.numbers.words import Method, gettext_noop
 from reeds.photo.measuring import points_from
 from reeds.photo.models.photo import Photo
-from reeds.photo.vision.card import MIRRORED
+from reeds.photo.vision.markers import MIRRORED
 from reeds.photo.vision.outline import NAMES
 
 UP, DOWN, UNKNOWN = "up", "down", "unknown"

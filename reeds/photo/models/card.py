@@ -10,14 +10,12 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
+from reeds.photo.vision.lengths import UNMEASURED_PRINT
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import TEACHING_ROLES, Member
 
 BAR_MM = 100.0
-# a printer at '100 %' whose bar nobody measured: limits of +-0.5 %, u = a / sqrt(3) (JCGM 100:2008, 4.3.7);
-# the limits are common practice from memory, no source
-UNMEASURED = Measured(1.0, 0.005 / 3**0.5)
 BAR_METHODS = (Method.CALIPER, Method.RULER)
 
 
@@ -60,7 +58,7 @@ class PrintedCard(StudioRow):
     def factor(self) -> Measured:
         """True over nominal length of this print, with its doubt."""
         if self.bar_mm is None:
-            return UNMEASURED
+            return UNMEASURED_PRINT
         u = self.bar_u if self.bar_u is not None else Method(self.bar_method).u_mm or 0.0
         return Measured(self.bar_mm / BAR_MM, u / BAR_MM)
 

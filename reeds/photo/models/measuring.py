@@ -48,6 +48,13 @@ class PhotoMeasuringQuerySet(StudioQuerySet["PhotoMeasuring"]):
         """Return those from which a person kept lengths."""
         return self.filter(measured_at__isnull=False)
 
+    def likely_card(self, owner: Member, cards: list[PrintedCard]) -> PrintedCard | None:
+        """Return the card to fill in beforehand: last used for this student, else their own newest."""
+        kept = self.measured().filter(photo__reed__owner=owner, card__in=cards)
+        last = kept.order_by("-measured_at").values_list("card_id", flat=True).first()
+        likely = [card for card in cards if card.pk == last] or [c for c in cards if c.owner_id == owner.pk]
+        return next(reversed(likely or cards), None)
+
     def of(self, photo: Photo) -> PhotoMeasuring:
         """Return the photo's measuring; one that is not stored where nobody asked for it yet."""
         row = self.filter(photo=photo).first() or PhotoMeasuring(studio_id=photo.studio_id)

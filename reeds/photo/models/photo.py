@@ -11,7 +11,7 @@ from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from reeds.reed.models.reed import Reed
+from reeds.photo.vision.decode import believed_focal
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import TEACHING_ROLES, Member
 
@@ -66,7 +66,7 @@ class Photo(StudioRow):
 
     owner_path = "reed__owner"
 
-    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="photos")
+    reed = models.ForeignKey("reeds.Reed", on_delete=models.CASCADE, related_name="photos")
     by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     view = models.CharField(_("view"), max_length=10, choices=View.choices, blank=True)
     key = models.UUIDField(
@@ -118,6 +118,11 @@ class Photo(StudioRow):
     @property
     def is_refused(self) -> bool:
         return self.state == PhotoState.REFUSED
+
+    @property
+    def usual_focal(self) -> float | None:
+        """The focal length the file stated, mm for a 35 mm frame, if a camera can have it."""
+        return believed_focal(self.focal_35mm)
 
     @property
     def files(self) -> list[FieldFile]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from reeds.numbers.measured import Measured, u_of_limits
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Method, Stage, Style
+from reeds.numbers.words import Method, Stage, Style
 from reeds.numbers.words import gettext_noop as _
 from reeds.photo.vision.lengths import LANDMARKS, LENGTHS
 from reeds.reed.actions import Entry

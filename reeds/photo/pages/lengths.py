@@ -11,7 +11,6 @@ from django.utils.translation import gettext as _
 
 from reeds.numbers.measured import Measured, rounded
 from reeds.numbers.registry import QUANTITIES
-from reeds.photo.actions.card import last_card
 from reeds.photo.forms.lengths import NEEDED, REFERENCES
 from reeds.photo.measuring import Given, PhotoLengths, result_of
 from reeds.photo.models.card import PrintedCard
@@ -67,7 +66,9 @@ def _given(
 ) -> Given:
     if row.measured_at is None:
         scale = ScaleKind.CARD if row.found.markers else ScaleKind.KNOWN
-        return Given(points, scale, last_card(owner, cards) if scale == ScaleKind.CARD else None)
+        on_card = scale == ScaleKind.CARD
+        likely = PhotoMeasuring.objects.visible_to(owner).likely_card(owner, cards) if on_card else None
+        return Given(points, scale, likely)
     kept = row.kept
     return Given(points, ScaleKind(row.scale), row.card, kept.beside, kept.heights)
 

@@ -9,8 +9,7 @@ from django.utils.translation import gettext as _
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Method, Moisture
-from reeds.numbers.words import gettext_noop
+from reeds.numbers.words import Method, Moisture, gettext_noop
 from reeds.photo.forms.opening import DOWN, UNKNOWN, OpeningForm
 from reeds.photo.models.measuring import OPENING, PhotoMeasuring
 from reeds.photo.models.photo import Photo

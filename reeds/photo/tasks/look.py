@@ -15,15 +15,15 @@ from reeds.numbers.words import gettext_noop
 from reeds.photo.models.measuring import OPENING, LookState, PhotoMeasuring, wanted_in
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.vision.camera import Frame
-from reeds.photo.vision.card import MIRRORED, is_mirrored
 from reeds.photo.vision.card_view import Settings, find_card, grey, propose, solve_card
-from reeds.photo.vision.decode import believed_focal
+from reeds.photo.vision.decode import to_measure
 from reeds.photo.vision.flatten import flatten
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import Clicks
+from reeds.photo.vision.markers import MIRRORED, is_mirrored
 from reeds.photo.vision.record import ReedFound
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.upright import UprightPicture, to_measure
+from reeds.photo.vision.upright import UprightPicture
 
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
 
@@ -55,12 +55,7 @@ def _looked(photo: Photo, wanted: str) -> dict[str, object]:
 def picture_of(photo: Photo) -> UprightPicture:
     """Decode the photo's upright copy; raises FileNotFoundError where it is gone."""
     with photo.upright.open("rb") as file, Image.open(file, formats=["JPEG"]) as image:
-        return to_measure(image, usual_focal(photo))
-
-
-def usual_focal(photo: Photo) -> float | None:
-    """Return the focal length the file stated, mm for a 35 mm frame, if a camera can have it."""
-    return believed_focal(photo.focal_35mm)
+        return to_measure(image, photo.usual_focal)
 
 
 def _reed(picture: UprightPicture) -> dict[str, object]:

@@ -14,7 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from reeds.checks.causes import keys_of
-from reeds.numbers.vocabulary import Moisture
+from reeds.numbers.words import Moisture
 from reeds.photo.actions.lengths import keep_lengths
 from reeds.photo.actions.look import ask_to_look
 from reeds.photo.forms.lengths import REFERENCES, MeasureForm
@@ -32,25 +32,14 @@ from reeds.photo.pages.lengths import (
     rows_of,
     script_data,
 )
+from reeds.photo.views.rows import NOT_READY, measuring_of, photo_for
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.reed.actions import Entry
-from reeds.reed.facts import answers_of, findings_of
+from reeds.reed.facts import answers_of
+from reeds.reed.findings import findings_of
 from reeds.wording import say
-from studio.access import MemberRequest, fetch
+from studio.access import MemberRequest
 from studio.errors import NotPossible
-
-NOT_READY = "reeds/photo/measure_not_ready.html"
-
-
-def photo_for(request: MemberRequest, pk: int) -> Photo:
-    """Return the photo with its reed, or answer 404."""
-    rows = Photo.objects.visible_to(request.member)
-    return fetch(rows.select_related("reed__owner__person", "reed__version__pattern"), request.member, pk)
-
-
-def measuring_of(request: MemberRequest, photo: Photo) -> PhotoMeasuring:
-    """Return what is known of a photo the member may see; not stored where nobody asked for it yet."""
-    return PhotoMeasuring.objects.visible_to(request.member).of(photo)
 
 
 def _bench(request: MemberRequest, photo: Photo, row: PhotoMeasuring | None = None) -> PhotoBench:

@@ -27,11 +27,12 @@ from reeds.photo.pages.opening import (
     script_data,
     shown,
 )
-from reeds.photo.views.lengths import NOT_READY, measuring_of, photo_for
+from reeds.photo.views.rows import NOT_READY, measuring_of, photo_for
 from reeds.photo.vision.outline import NAMES
 from reeds.photo.vision.record import OutlineSet
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.reed.facts import answers_of, findings_of
+from reeds.reed.facts import answers_of
+from reeds.reed.findings import findings_of
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.wording import say
 from studio.access import MemberRequest

@@ -1,8 +1,10 @@
-"""A camera above a table: pinhole with one term of radial distortion, and what a pixel sees."""
+"""A camera above a table: pinhole with one term of radial distortion; its doubt, and what a pixel sees."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any, Self
 
 import cv2
 import numpy as np
@@ -30,6 +32,67 @@ class Frame:
     def centre(self) -> Floats:
         """The middle of the picture, px, (2,)."""
         return floats([self.width / 2, self.height / 2])
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A camera with its doubt.
+
+    Attributes
+    ----------
+    numbers : (10,) array
+        As `project` takes them.
+    covariance : (10, 10) array
+    frame : Frame
+    noise_px : float
+        Standard deviation of one coordinate of one corner, px.
+    squares : float
+        Sum of squared residuals, px2.
+    freedom : int
+        Observations less the six numbers of the pose.
+    cost : float
+        Sum of squared residuals in units of their standard uncertainty, the prior's included: by this, two
+        cameras for the same pixels are told apart.
+    """
+
+    numbers: Floats
+    covariance: Floats
+    frame: Frame
+    noise_px: float
+    squares: float
+    freedom: int
+    cost: float
+
+
+def exactly(numbers: Floats, frame: Frame) -> Solved:
+    """Return a camera, (10,), that is taken as it stands: no doubt of its own, nothing left over."""
+    return Solved(numbers, np.zeros((SIZE, SIZE)), frame, 0.0, 0.0, 0, 0.0)
+
+
+@dataclass(frozen=True)
+class AxisCamera:
+    """A camera and the reed's axis before it: what takes pixels to mm along the reed.
+
+    Attributes
+    ----------
+    numbers : (10,) array
+        As `project` takes them.
+    heights : (foot, tip)
+        Of the axis above the plane the camera was solved in, mm.
+    """
+
+    numbers: Floats
+    heights: tuple[float, float]
+
+    def to_json(self) -> dict[str, list[float]]:
+        """Return it as a stored row keeps it."""
+        return {"numbers": [float(v) for v in self.numbers], "heights": list(self.heights)}
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> Self:
+        """Return what `to_json` wrote."""
+        foot, tip = stored["heights"]
+        return cls(floats(stored["numbers"]), (float(foot), float(tip)))
 
 
 def project(numbers: Floats, frame: Frame, points: Floats) -> Floats:

@@ -9,15 +9,15 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import gettext_noop
-from reeds.photo.vision import card, sharpness
+from reeds.photo.vision import card, markers, sharpness
 from reeds.photo.vision.arrays import Floats, Pixels, floats
-from reeds.photo.vision.camera import Frame, project, tilt_degrees
+from reeds.photo.vision.camera import Frame, Solved, project, tilt_degrees
 from reeds.photo.vision.card import MarkersFound
 from reeds.photo.vision.field import cut_field
-from reeds.photo.vision.landmarks import propose_landmarks
-from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks, Points
+from reeds.photo.vision.landmarks import is_bare, propose_landmarks
+from reeds.photo.vision.lengths import UNMEASURED_PRINT, Axis, Clicks, Points
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.solve import NO_FOCAL, Solved, focal_prior, solve_camera
+from reeds.photo.vision.solve import NO_FOCAL, focal_prior, solve_camera
 from reeds.photo.vision.upright import UprightPicture
 
 STEEPEST_DEGREES = 45.0
@@ -25,25 +25,25 @@ STEEPEST_DEGREES = 45.0
 BLUR_LIMIT_MM = 0.6
 BLUR_LIMIT_SHARE = 0.0015
 LEAST_BLUR_PX = 2.0  # a sharp edge of a small picture looks this wide already
+DARKEST_WHITE_GREY = 45.0  # grey levels: the card's white paper is brighter than this wherever it can be read
 # corners off the fitted card by more than this (rms) mean a bent card or a wrong print
 BEND_LIMIT_MM = 0.5
-
-# a script that states no printing factor is taken at its word, with a warning; the pages, which know whether
-# anybody measured the bar, give a factor with its doubt
-TRUE_TO_SIZE = Measured(1.0, U_PRINT_FACTOR)
 
 TOO_BLURRED = gettext_noop(
     "The photo is too blurred to measure: hold still, tap on the reed to focus, and take it again."
 )
+TOO_DARK = gettext_noop("The photo is too dark to find the card: take it in daylight or under a lamp.")
 TOO_STEEP = gettext_noop(
     "The card is seen at over 45 degrees: hold the camera level above the card and take it again."
 )
+NO_REED = gettext_noop("No reed can be seen on the card: lay it on the blue field and take the photo again.")
 OFF_CARD = gettext_noop("The reed lies off the card: lay it on the blue field and take the photo again.")
 BENT = gettext_noop(
     "The card is not flat: press it flat, or print it on stiffer paper, and take the photo again."
 )
 NO_FACTOR = gettext_noop(
-    "No printing factor was given: the card is taken as true to size. Measure its 100 mm bar to be sure."
+    "No printing factor was given: a printer's usual 3 per cent is in the doubt until the card's 100 mm bar "
+    "is measured."
 )
 
 
@@ -56,7 +56,8 @@ class Settings:
     axis : Axis
         Height of the reed's axis above the card at foot and tip, mm.
     print_factor : Measured or None
-        True over nominal length of the printed card; None takes it as true to size, with a warning.
+        True over nominal length of the printed card; None for a print that nobody measured: a printer's
+        usual 3 % is in the doubt then.
     focal_35mm : float or None
         Overrides what the file says, mm.
     """
@@ -68,7 +69,7 @@ class Settings:
     @property
     def factor(self) -> Measured:
         """The printing factor to compute with."""
-        return self.print_factor or TRUE_TO_SIZE
+        return self.print_factor or UNMEASURED_PRINT
 
     def focal_of(self, picture: UprightPicture) -> float | None:
         """The focal length to begin from, mm for a 35 mm frame, or None."""
@@ -96,7 +97,7 @@ def view_card(picture: UprightPicture, settings: Settings) -> CardView:
     Raises
     ------
     PhotoRefused
-        As `card.find_markers`; too blurred (a Gaussian blur of the markers' edges over 0.6 mm of the
+        As `markers.find_markers`; too blurred (a Gaussian blur of the markers' edges over 0.6 mm of the
         card or 0.15 % of the picture's diagonal); a bent card; seen at over 45 degrees.
     """
     return solve_card(find_card(picture), Frame(*picture.size), settings, settings.focal_of(picture))
@@ -108,20 +109,25 @@ def find_card(picture: UprightPicture) -> MarkersFound:
     Raises
     ------
     PhotoRefused
-        As `card.find_markers`; too blurred.
+        As `markers.find_markers`; too dark; too blurred.
     """
     gray = grey(picture)
     try:
-        found = card.find_markers(gray)
+        found = markers.find_markers(gray)
     except PhotoRefused as refusal:
-        # blurred until no marker can be read: to ask for the whole card would send the person astray
-        limit = max(LEAST_BLUR_PX, BLUR_LIMIT_SHARE * float(np.hypot(*gray.shape)))
-        blurred = sharpness.steepest_edge_px(gray) > limit
-        if refusal.sentence == card.TOO_FEW and blurred:
-            raise PhotoRefused(TOO_BLURRED) from refusal
-        raise
+        # too dark or too blurred for any marker: to ask for the whole card would send the person astray
+        cause = _spoilt_by(gray) if refusal.sentence == markers.TOO_FEW else ""
+        raise (PhotoRefused(cause) if cause else refusal) from None
     _refuse_blur(gray, found)
     return found
+
+
+def _spoilt_by(gray: Pixels) -> str:
+    """Return the sentence for what hides the markers of a whole picture, or ''."""
+    if float(np.percentile(gray, 95)) < DARKEST_WHITE_GREY:
+        return TOO_DARK
+    limit = max(LEAST_BLUR_PX, BLUR_LIMIT_SHARE * float(np.hypot(*gray.shape)))
+    return TOO_BLURRED if sharpness.edge_blur_px(gray) > limit else ""
 
 
 def solve_card(found: MarkersFound, frame: Frame, settings: Settings, focal: float | None) -> CardView:
@@ -181,11 +187,11 @@ def propose(picture: UprightPicture, view: CardView) -> Clicks:
     Raises
     ------
     PhotoRefused
-        If nothing as long as a reed lies on the card's field, or the reed runs off it.
+        If nothing lies on the card's field, or what lies there is not as long as a reed or runs off it.
     """
     factor = view.factor.value
     field_seen = cut_field(picture, view.solved, factor, sharpness.px_per_mm(view.found))
     clicks = propose_landmarks(field_seen, view.solved, factor)
     if clicks is None:
-        raise PhotoRefused(OFF_CARD)
+        raise PhotoRefused(NO_REED if is_bare(field_seen) else OFF_CARD)
     return clicks

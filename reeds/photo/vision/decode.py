@@ -18,7 +18,7 @@ focal length
     8 to 400 mm for a 35 mm frame; anything else, 0 too, is taken as unknown.
 size
     At most 25 MB and 60 megapixels. A small picture may be kept and looked at; who measures asks for 200 px a
-    side (`upright.to_measure`).
+    side (`to_measure`).
 """
 
 from __future__ import annotations
@@ -38,9 +38,11 @@ from PIL import ExifTags, Image, ImageCms, UnidentifiedImageError
 
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.upright import UprightPicture
 
 MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 60_000_000
+MIN_SIDE_PX = 200  # own choice: below, the card's markers have no four pixels a cell
 FOCAL_35MM_LIMITS = (8.0, 400.0)  # fisheye to long tele; common practice, from memory
 EXTENSIONS = {
     "JPEG": ".jpg",
@@ -76,6 +78,7 @@ UNREADABLE = (
     Image.DecompressionBombError,
 )
 
+TOO_SMALL = gettext_noop("The picture is too small to measure: send the photo as the camera took it.")
 TOO_MANY_BYTES = gettext_noop("The file is over 25 MB: send the photo in a smaller size.")
 TOO_MANY_PIXELS = gettext_noop("The picture has over 60 megapixels: send it in a smaller size.")
 NO_PICTURE = gettext_noop("The file cannot be read as a photo: send a JPEG, PNG, WebP or HEIC picture.")
@@ -274,3 +277,33 @@ def _taken_at(details: dict[int, object], zone: dt.tzinfo) -> dt.datetime | None
     with contextlib.suppress(ValueError):
         return dt.datetime.strptime(text, "%Y:%m:%d %H:%M:%S").replace(tzinfo=zone)
     return None
+
+
+def read_picture(data: bytes) -> UprightPicture:
+    """Decode a photo that is to be measured.
+
+    Parameters
+    ----------
+    data : bytes
+        The file as it came; see `decode` for what is taken.
+
+    Raises
+    ------
+    PhotoRefused
+        As `decode` and `to_measure`.
+    """
+    decoded = decode(data)
+    return to_measure(decoded.image, decoded.focal_35mm)
+
+
+def to_measure(image: Image.Image, focal_35mm: float | None) -> UprightPicture:
+    """Return an upright image as an array.
+
+    Raises
+    ------
+    PhotoRefused
+        If it is under 200 px wide or high.
+    """
+    if min(image.size) < MIN_SIDE_PX:
+        raise PhotoRefused(TOO_SMALL)
+    return UprightPicture(np.asarray(image.convert("RGB"), dtype=np.uint8), focal_35mm)

@@ -8,10 +8,9 @@ import cv2
 import numpy as np
 
 from reeds.photo.vision.arrays import Floats, floats
-from reeds.photo.vision.camera import project
+from reeds.photo.vision.camera import Solved, project
 from reeds.photo.vision.card import FIELD_MM
 from reeds.photo.vision.sampling import resample
-from reeds.photo.vision.solve import Solved
 from reeds.photo.vision.upright import UprightPicture
 
 MOST_PX_PER_MM = 10.0

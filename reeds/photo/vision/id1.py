@@ -10,10 +10,10 @@ import numpy as np
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, floats
-from reeds.photo.vision.camera import Frame
+from reeds.photo.vision.camera import Frame, Solved
 from reeds.photo.vision.lengths import Axis, Points, Scatter, scatter
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.solve import LEAST_NOISE_PX, Prior, Solved, focal_prior, solve_camera
+from reeds.photo.vision.solve import LEAST_NOISE_PX, Prior, focal_prior, solve_camera
 
 ID1_MM = (85.60, 53.98)  # ISO/IEC 7810
 U_ID1_SHARE = 0.00084  # 85.47 to 85.72 mm unused: 0.125 / sqrt(3) / 85.60; from memory

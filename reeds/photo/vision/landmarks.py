@@ -8,23 +8,24 @@ import cv2
 import numpy as np
 
 from reeds.photo.vision.arrays import Floats, Mask, floats
-from reeds.photo.vision.camera import project
+from reeds.photo.vision.camera import Solved, project
 from reeds.photo.vision.field import Field
 from reeds.photo.vision.lengths import Clicks
 from reeds.photo.vision.sampling import resample
-from reeds.photo.vision.solve import Solved
+from reeds.photo.vision.zones import zones
 
 # own choices, no source: what is reed on the field, and what lengths and widths a reed can have
 PRESENT_SCORE = 0.16  # of `field.Field.score`: 0 bare field, 0.3 or more for anything on it
 LEAST_REED_MM = 40.0
+LEAST_THING_MM2 = 25.0
 REED_MM = (58.0, 84.0)
 TIP_WIDTH_MM = (5.0, 8.6)
-LONG_SCRAPE_MM = 15.0
 # blur and the dark gap before the cork draw the foot's edge out: on tests/raytraced, half `fix`
 FOOT_EARLY_MM = 0.12
 LEAST_WARMTH = 0.15  # log of red over blue beyond the bare field's
 LEAST_LIGHT = 0.02
 FOOT_WIDTH_MM = (2.5, 8.2)
+CORE_MM = (1.1, 0.3)  # half the width about the axis over which colours are averaged
 # standard uncertainty of a proposal along the axis as the simulator shows it: a part in mm, that of the
 # thing itself, and a part in px, that of the picture
 U_MM_AND_PX = {
@@ -95,6 +96,12 @@ def propose_landmarks(field: Field, solved: Solved, factor: float) -> Clicks | N
     cut = {name: lying.place(s, v) for name, (s, v) in found.items()}
     flat = {name: field.to_card(p[:1], p[1:])[0] * factor for name, p in cut.items()}
     return _to_clicks(flat, solved)
+
+
+def is_bare(field: Field) -> bool:
+    """Tell whether nothing lies on the field that could be a part of a reed: nothing as large as its tip."""
+    _, _, stats, _ = cv2.connectedComponentsWithStats((field.score > PRESENT_SCORE).astype(np.uint8))
+    return not (stats[1:, cv2.CC_STAT_AREA] > LEAST_THING_MM2 * field.px_per_mm**2).any()
 
 
 def _to_clicks(flat: dict[str, Floats], solved: Solved) -> Clicks:
@@ -270,74 +277,7 @@ def _sides(lying: Lying, start: float, stop: float) -> tuple[float, float]:
     return float(first - len(profile) / 2), float(last - len(profile) / 2)
 
 
-@dataclass(frozen=True)
-class ColourChange:
-    """A change of colour along the reed: where, px, and how large, in CIE units."""
-
-    at: float
-    size: float
-
-
 def _between(lying: Lying, foot: float, tip: float) -> dict[str, tuple[float, float]]:
     """Return thread end and the starts of scrape, back and tip where they are sure."""
-    unit = lying.px_per_mm
-    lab = _core(lying.lab, unit, 1.1)
-    found: dict[str, tuple[float, float]] = {}
-    steps = _steps(lab, unit, foot + 41 * unit, min(foot + 52 * unit, tip - 12 * unit), 1.0)
-    thread = _first_large(steps, 0.3, 8.0)
-    if thread is not None:
-        found["thread_end"] = (thread.at, 0.0)
-    narrow = _core(lying.lab, unit, 0.3)
-    begin = (thread.at if thread else foot + 47 * unit) + 1.5 * unit
-    scrape = _largest(_steps(narrow, unit, begin, tip - 7 * unit, 1.0), 7.0)
-    if scrape is not None and thread is not None:
-        found["scrape_start"] = (scrape.at, 0.0)
-    edge = _largest(_steps(narrow, unit, tip - 5.5 * unit, tip - 1.3 * unit, 0.7), 6.0)
-    if edge is not None:
-        found["tip_start"] = (edge.at, 0.0)
-    if edge is not None and "scrape_start" in found:
-        found |= _back(narrow, unit, found["scrape_start"][0], edge.at, tip)
-    return found
-
-
-def _back(lab: Floats, unit: float, scrape: float, edge: float, tip: float) -> dict[str, tuple[float, float]]:
-    """Return the line between heart and back where one change of colour stands alone.
-
-    Only on a scrape too long to be a short one (common practice, from memory: over 15 mm), 6.5 to 13.5 mm
-    from the tip.
-    """
-    if tip - scrape < LONG_SCRAPE_MM * unit:
-        return {}
-    start, stop = max(scrape + 1.5 * unit, tip - 13.5 * unit), min(edge - 1.5 * unit, tip - 6.5 * unit)
-    steps = sorted(_steps(lab, unit, start, stop, 1.0), key=lambda s: -s.size)
-    alone = bool(steps) and steps[0].size >= 6.0 and all(s.size < 0.4 * steps[0].size for s in steps[1:])
-    return {"back_start": (steps[0].at, 0.0)} if alone else {}
-
-
-def _steps(lab: Floats, unit: float, start: float, stop: float, window_mm: float) -> list[ColourChange]:
-    """Return the local peaks of colour change between two columns, in order."""
-    window = max(2, round(window_mm * unit))
-    total = np.vstack([np.zeros(3), np.cumsum(lab, axis=0)])
-    at = np.arange(max(window, int(start)), min(len(lab) - window, int(stop)))
-    if len(at) < 3:
-        return []
-    before, after = total[at] - total[at - window], total[at + window] - total[at]
-    size = np.linalg.norm(after - before, axis=1) / window
-    peaks = [i for i in range(1, len(at) - 1) if size[i] >= size[i - 1] and size[i] > size[i + 1]]
-    return [ColourChange(float(at[i]) + _vertex(size[i - 1 : i + 2]), float(size[i])) for i in peaks]
-
-
-def _vertex(three: Floats) -> float:
-    """Return where the parabola through three neighbours peaks, from the middle one."""
-    bend = three[0] - 2 * three[1] + three[2]
-    return 0.0 if bend == 0 else float(np.clip(0.5 * (three[0] - three[2]) / bend, -0.5, 0.5))
-
-
-def _first_large(steps: list[ColourChange], share: float, least: float) -> ColourChange | None:
-    largest = max((s.size for s in steps), default=0.0)
-    return next((s for s in steps if s.size >= max(share * largest, least)), None)
-
-
-def _largest(steps: list[ColourChange], least: float) -> ColourChange | None:
-    best = max(steps, key=lambda s: s.size, default=None)
-    return best if best is not None and best.size >= least else None
+    wide, narrow = (_core(lying.lab, lying.px_per_mm, half) for half in CORE_MM)
+    return {name: (at, 0.0) for name, at in zones(wide, narrow, lying.px_per_mm, foot, tip).items()}

@@ -8,10 +8,9 @@ from typing import Self
 
 import numpy as np
 
-from reeds.numbers.measured import Measured
+from reeds.numbers.measured import Measured, u_of_limits
 from reeds.photo.vision.arrays import Floats, floats, unit
-from reeds.photo.vision.camera import SIZE, Frame, eye, meet_plane
-from reeds.photo.vision.solve import Solved
+from reeds.photo.vision.camera import SIZE, Frame, Solved, eye, meet_plane
 
 ON_AXIS = ("staple_foot", "thread_end", "scrape_start", "back_start", "tip_start", "tip")
 ENDS = ("staple_foot", "tip")
@@ -50,6 +49,9 @@ USUAL_REED_MM = 71.0
 U_STATED_HEIGHT_MM = 0.05  # half a foot's diameter by caliper, and how it sits; own choice, no source
 # a printing factor as stated, to four decimals: limits of +-0.025 %, over sqrt(3)
 U_PRINT_FACTOR = 0.00014
+# a print whose bar nobody measured: 'fit to the page' makes it up to 3 % smaller or larger (common practice,
+# from memory); those as limits, u = a / sqrt(3) (JCGM 100:2008, 4.3.7)
+UNMEASURED_PRINT = Measured(1.0, u_of_limits(0.03))
 # two-sided 95.45 % points of Student's t over 2, so that k = 2 holds as much for few degrees of freedom
 # (JCGM 100:2008, Table G.2)
 T_OVER_TWO = {

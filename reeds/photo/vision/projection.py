@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any, Self
 
 import cv2
 import numpy as np
@@ -13,36 +11,6 @@ from reeds.numbers.measured import Measured
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import Frame, meet_plane
 from reeds.photo.vision.lengths import LANDMARKS, LENGTHS, ON_AXIS, OVER_AXIS, FlatPlane, Points, reed_axis
-
-
-@dataclass(frozen=True)
-class AxisCamera:
-    """A camera and the reed's axis before it: what takes pixels to mm along the reed.
-
-    Attributes
-    ----------
-    numbers : (10,) array
-        As `camera.project` takes them.
-    heights : (foot, tip)
-        Of the axis above the plane the camera was solved in, mm.
-    """
-
-    numbers: Floats
-    heights: tuple[float, float]
-
-    def matrix(self, frame: Frame, points: Points) -> Floats:
-        """Return `seen_homography` of this camera."""
-        return seen_homography(self.numbers, frame, points, self.heights)
-
-    def to_json(self) -> dict[str, list[float]]:
-        """Return it as a stored row keeps it."""
-        return {"numbers": [float(v) for v in self.numbers], "heights": list(self.heights)}
-
-    @classmethod
-    def from_json(cls, stored: Mapping[str, Any]) -> Self:
-        """Return what `to_json` wrote."""
-        foot, tip = stored["heights"]
-        return cls(floats(stored["numbers"]), (float(foot), float(tip)))
 
 
 def seen_homography(numbers: Floats, frame: Frame, points: Points, heights: tuple[float, float]) -> Floats:

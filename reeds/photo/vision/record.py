@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from typing import Any, Self
 
 from reeds.numbers.measured import Measured
+from reeds.photo.vision.camera import AxisCamera
 from reeds.photo.vision.card import MarkersFound
 from reeds.photo.vision.lengths import Clicks, Points
-from reeds.photo.vision.projection import AxisCamera
 
 Json = dict[str, Any]
 PX_DECIMALS = 2

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reeds.numbers.refusal import Refused
+from reeds.numbers.words import Refused
 
 
 class PhotoRefused(Refused):

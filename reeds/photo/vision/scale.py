@@ -15,13 +15,13 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.photo.vision.arrays import Floats
-from reeds.photo.vision.camera import Frame
+from reeds.photo.vision.camera import AxisCamera, Frame, Solved, exactly
 from reeds.photo.vision.card_view import CardView, refuse_off_card
 from reeds.photo.vision.id1 import ID1_LIFT_MM, U_ID1_SHARE, camera_by_id1
 from reeds.photo.vision.lengths import Axis, Clicks, Points, measure, px_per_mm, scatter
-from reeds.photo.vision.projection import AxisCamera, agreeing, landmark_matrices
+from reeds.photo.vision.projection import agreeing, landmark_matrices
 from reeds.photo.vision.ruler import NOT_LEVEL, KnownLength, lengths_by_known, level_camera
-from reeds.photo.vision.solve import NO_FOCAL, Solved, exactly
+from reeds.photo.vision.solve import NO_FOCAL
 
 # how sharply each place can be set by hand, mm: own choice, no source; tip and corners are edges against
 # the card, the others are changes of colour on round or rough things

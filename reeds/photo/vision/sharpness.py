@@ -11,6 +11,7 @@ from reeds.photo.vision.sampling import resample
 
 PROFILE_STEPS = 41
 LEAST_CONTRAST_GREY = 40.0  # grey levels
+SMOOTHINGS_PX = (1.5, 3.0)
 
 
 def blur_px(gray: Pixels, found: MarkersFound) -> float:
@@ -39,8 +40,11 @@ def blur_px(gray: Pixels, found: MarkersFound) -> float:
     return float(np.median(told)) if told else 0.0
 
 
-def steepest_edge_px(gray: Pixels) -> float:
-    """Return how blurred a picture is at its sharpest, whatever it shows; for one whose markers hide.
+def edge_blur_px(gray: Pixels) -> float:
+    """Return how blurred a picture is where it is sharpest, whatever it shows; for one whose markers hide.
+
+    A straight edge blurred by s has, smoothed further by t, a slope of contrast / sqrt(2 pi (s^2 + t^2)):
+    from the slopes at two t follows s, whatever the contrast.
 
     Parameters
     ----------
@@ -49,16 +53,20 @@ def steepest_edge_px(gray: Pixels) -> float:
     Returns
     -------
     float
-        Standard deviation of a Gaussian blur, px, that would leave the steepest thousandth of the picture
-        as steep as it is if a step through the picture's whole brightness were there; 0 where there is
-        next to no contrast to judge by.
+        Standard deviation of a Gaussian blur, px, over the steepest thousandth of the picture; 0 where there
+        is next to no contrast to judge by.
     """
-    light = floats(cv2.GaussianBlur(gray, (0, 0), 1.0))
-    contrast = float(np.ptp(np.percentile(light, [0.5, 99.5])))
-    if contrast < LEAST_CONTRAST_GREY:
+    if float(np.ptp(np.percentile(gray, [0.5, 99.5]))) < LEAST_CONTRAST_GREY:
         return 0.0
-    down, right = np.gradient(light)
-    return contrast / float(np.percentile(np.hypot(down, right), 99.9)) / float(np.sqrt(2 * np.pi))
+    slopes = []
+    for smoothing in SMOOTHINGS_PX:
+        down, right = np.gradient(floats(cv2.GaussianBlur(floats(gray), (0, 0), smoothing)))
+        slopes.append(np.hypot(down, right))
+    fine, coarse = slopes
+    steep = coarse >= np.percentile(coarse, 99.9)
+    ratio2 = float(np.median(fine[steep] / np.maximum(coarse[steep], 1e-9))) ** 2
+    low, high = (smoothing**2 for smoothing in SMOOTHINGS_PX)
+    return float(np.sqrt(max(0.0, high - ratio2 * low) / max(ratio2 - 1, 1e-6)))
 
 
 def px_per_mm(found: MarkersFound) -> float:

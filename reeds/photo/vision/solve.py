@@ -10,7 +10,7 @@ from scipy.optimize import OptimizeResult, least_squares
 
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, floats
-from reeds.photo.vision.camera import SHIFT, SIZE, TURN, Frame, project
+from reeds.photo.vision.camera import SHIFT, SIZE, TURN, Frame, Solved, project
 
 FULL_FRAME_MM = (36.0, 43.267)  # width and diagonal of the 35 mm frame
 # common practice, from memory: main cameras of phones lie between 23 and 35 mm for a 35 mm frame
@@ -30,41 +30,6 @@ class Prior:
 
     mean: Floats
     u: Floats
-
-
-@dataclass(frozen=True)
-class Solved:
-    """A camera with its doubt.
-
-    Attributes
-    ----------
-    numbers : (10,) array
-        As `camera.project` takes them.
-    covariance : (10, 10) array
-    frame : Frame
-    noise_px : float
-        Standard deviation of one coordinate of one corner, px.
-    squares : float
-        Sum of squared residuals, px2.
-    freedom : int
-        Observations less the six numbers of the pose.
-    cost : float
-        Sum of squared residuals in units of their standard uncertainty, the prior's included: by this, two
-        cameras for the same pixels are told apart.
-    """
-
-    numbers: Floats
-    covariance: Floats
-    frame: Frame
-    noise_px: float
-    squares: float
-    freedom: int
-    cost: float
-
-
-def exactly(numbers: Floats, frame: Frame) -> Solved:
-    """Return a camera, (10,), that is taken as it stands: no doubt of its own, nothing left over."""
-    return Solved(numbers, np.zeros((SIZE, SIZE)), frame, 0.0, 0.0, 0, 0.0)
 
 
 def focal_prior(frame: Frame, focal_35mm: float | None) -> Prior:

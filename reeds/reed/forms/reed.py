@@ -17,7 +17,7 @@ from reeds.fields import OnceForm, PastDay, PastMoment, TypedNumber
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import u_of_length
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Method, Stage
+from reeds.numbers.words import Method, Stage
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern, PatternVersion

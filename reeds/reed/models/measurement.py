@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Method, Moisture
+from reeds.numbers.words import Method, Moisture
 from reeds.reed.models.reed import STAGE_CHOICES, Reed
 from reeds.wording import choices_of
 from studio.access import StudioRow

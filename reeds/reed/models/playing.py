@@ -6,7 +6,7 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from reeds.numbers.vocabulary import Effort, Speaks
+from reeds.numbers.words import Effort, Speaks
 from reeds.reed.models.reed import Reed
 from reeds.wording import choices_of
 from studio.access import StudioRow

@@ -12,9 +12,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Flexibility, Stage
+from reeds.numbers.words import Flexibility, Stage
 from reeds.reed.models.cane import CaneLot
-from reeds.sheet.models.pattern import PatternVersion
 from reeds.wording import choices_of
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
@@ -46,7 +45,7 @@ class Reed(StudioRow):
 
     owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="reeds")
     number = models.PositiveIntegerField(_("number"))
-    version = models.ForeignKey(PatternVersion, on_delete=models.PROTECT, related_name="reeds")
+    version = models.ForeignKey("reeds.PatternVersion", on_delete=models.PROTECT, related_name="reeds")
     cane = models.ForeignKey(CaneLot, null=True, blank=True, on_delete=models.SET_NULL, related_name="reeds")
     shape = models.CharField(_("shape"), max_length=40, blank=True)
     staple = models.CharField(_("staple"), max_length=40, blank=True)
@@ -122,7 +121,7 @@ class ReedEvent(StudioRow):
     clip_mm = models.FloatField(_("clipped, in mm"), null=True, blank=True)
     clip_u = models.FloatField(null=True, blank=True)
     version = models.ForeignKey(
-        PatternVersion, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+        "reeds.PatternVersion", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     feel = models.CharField(max_length=10, choices=FLEXIBILITY_CHOICES, blank=True)
     why = models.CharField(_("why"), max_length=300, blank=True)

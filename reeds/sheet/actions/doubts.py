@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from django.db import transaction
 from django.utils import timezone
 
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.sheet.models.doubt import OwnDoubt
 from studio.models import Member
 

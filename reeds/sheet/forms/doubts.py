@@ -12,8 +12,7 @@ from django.utils.translation import gettext as _
 from reeds.checks.conformity import narrowest
 from reeds.fields import TypedNumber
 from reeds.numbers.quantity import u_of_length
-from reeds.numbers.vocabulary import Method
-from reeds.numbers.words import gettext_noop
+from reeds.numbers.words import Method, gettext_noop
 
 WAYS = [way for way in Method if way.by_hand]
 NAMES = {

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reeds.numbers.vocabulary import PLAYING_TEST
+from reeds.numbers.words import PLAYING_TEST
 from reeds.sheet.playing_items import (
     NONE,
     WITHOUT_NOTES,

@@ -12,7 +12,7 @@ from reeds.checks.conformity import can_decide
 from reeds.checks.sheet import Limit, Sheet
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Method, Stage
+from reeds.numbers.words import Method, Stage
 
 Doubts = Mapping[Method, float]
 

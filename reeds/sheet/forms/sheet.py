@@ -14,8 +14,7 @@ from django.utils.translation import gettext_lazy
 from reeds.checks.sheet import Limit, Sheet, SheetError, check_limit
 from reeds.fields import TypedNumber
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Flexibility, Style
-from reeds.numbers.words import gettext_noop
+from reeds.numbers.words import Flexibility, Style, gettext_noop
 from reeds.sheet.forms.rows import Doubts, rows_of
 from reeds.sheet.models.pattern import Pattern
 from reeds.sheet.starters import STARTERS
@@ -52,6 +51,8 @@ class RowForm(forms.Form):
         else:
             wanted = [("", "–"), *((value, _(label)) for value, label in self.of.choices)]
             self.fields["choice"] = forms.ChoiceField(label=_("wanted"), choices=wanted, required=False)
+        if self.of.at_bench and not self.of.is_number:
+            self.fields["photo"] = forms.BooleanField(label=_("ask for a photo"), required=False)
 
     @property
     def numbers(self) -> list[forms.BoundField]:
@@ -79,6 +80,7 @@ class RowForm(forms.Form):
             choice=given.get("choice") or "",
             staple=given.get("staple"),
             flexibility=Flexibility(feel) if feel else None,
+            photo=bool(given.get("photo")),
             source=given.get("source") or "",
         )
 
@@ -117,6 +119,7 @@ def rows_form(sheet: Sheet, data: Mapping[str, Any] | None = None) -> RowFormSet
             "choice": row.choice,
             "staple": row.staple,
             "flexibility": row.flexibility or "",
+            "photo": row.photo,
         }
         for row in sheet.limits
     ]

@@ -9,7 +9,7 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.wording import choices_of
 from studio.access import StudioQuerySet, StudioRow
 from studio.models import Member

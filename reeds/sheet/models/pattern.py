@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.checks.sheet import Sheet
-from reeds.numbers.vocabulary import Style
+from reeds.numbers.words import Style
 from reeds.sheet.playing_items import PlayingItem, from_json
 from reeds.wording import choices_of
 from studio.access import StudioQuerySet, StudioRow

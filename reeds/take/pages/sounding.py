@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from reeds.checks.sheet import Limit
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Flexibility
+from reeds.numbers.words import Flexibility
 from reeds.take.models import Take, TakeState
 from reeds.take.pages.heard_words import also_words, cents_words, item_words, ms_words, number_words, with_u
 from reeds.take.pages.noted import Noted, PassageDrawn, drawn_passages

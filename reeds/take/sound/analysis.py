@@ -16,8 +16,7 @@ from reeds.numbers.notes import (
     nearest_note,
     note_name,
 )
-from reeds.numbers.refusal import Refused
-from reeds.numbers.words import gettext_noop
+from reeds.numbers.words import Refused, gettext_noop
 from reeds.take.sound.alignment import Alignment, aligned, is_answer
 from reeds.take.sound.besides import Around, Blown, around
 from reeds.take.sound.heard import STANDARD_A4_HZ, Also, Heard, HeardNote

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, BinaryIO
 import numpy as np
 from numpy.typing import NDArray
 
-from reeds.numbers.refusal import Refused
-from reeds.numbers.words import gettext_noop
+from reeds.numbers.words import Refused, gettext_noop
 from reeds.take.sound.signals import Floats, Waveform
 
 if TYPE_CHECKING:

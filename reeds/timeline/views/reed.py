@@ -15,25 +15,20 @@ from reeds.checks.findings import Outcome, in_order
 from reeds.checks.mending import told
 from reeds.fields import MeasuredOnceForm
 from reeds.numbers.measured import Measured
-from reeds.numbers.registry import asked_at
-from reeds.numbers.vocabulary import Method, Stage
+from reeds.numbers.words import Method, Stage
 from reeds.reed import actions
-from reeds.reed.facts import answers_of, clips_of, findings_of
+from reeds.reed.facts import answers_of, clips_of
+from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
 from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.pattern import Offset
 from reeds.timeline.pages import timeline_of
+from reeds.timeline.views.rows import asked_of, reed_for
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.roles import teachers_only
-
-
-def reed_for(request: MemberRequest, pk: int) -> Reed:
-    """Return the reed with what its page shows, or answer 404."""
-    rows = Reed.objects.visible_to(request.member)
-    return fetch(rows.select_related("owner__person", "version__pattern", "cane"), request.member, pk)
 
 
 def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
@@ -44,7 +39,7 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "step": StepForm(reed),
         "clip": ClipForm(),
         "end": GiveUpForm(),
-        "numbers": NumbersForm(asked_at(Stage(reed.stage), reed.version.sheet.keys)),
+        "numbers": NumbersForm(asked_of(reed)),
         "once": MeasuredOnceForm(),
         "move": SheetMoveForm(request.member, reed) if request.member.teaches else None,
     }

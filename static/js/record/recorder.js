@@ -1,17 +1,19 @@
-// One recorder under one item of the playing test: count-in, level, stop, listening to it, keep or again.
+// One recorder: under an item of the playing test with count-in, or for a spoken note; level, stop, listening, keep or again.
 import { countIn } from "./countin.js";
 import { decibels, watchLevel } from "./level.js";
 import { openMicrophone, processed, reason } from "./microphone.js";
 
-const LONGEST = 180;
+const LONGEST = { played: 180, spoken: 120 };
 const SILENT_PEAK = 0.003;
 const LOUD_PEAK = 0.99;
 const SILENT_AFTER = 3000;
 const KINDS = ["audio/webm;codecs=opus", "audio/mp4", "audio/ogg;codecs=opus"];
 
+const clock = (seconds) => `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
+
 export class Recorder {
-  constructor(place, { tempo, keep, closed }) {
-    Object.assign(this, { tempo, keep, closed });
+  constructor(place, { tempo, keep, closed, spoken = false }) {
+    Object.assign(this, { tempo, keep, closed, spoken, longest: LONGEST[spoken ? "spoken" : "played"] });
     this.panel = document.getElementById("recorder").content.firstElementChild.cloneNode(true);
     this.part = (name) => this.panel.querySelector(`[data-${name}]`);
     this.panel.addEventListener("click", (event) => this.press(event.target.closest("[data-do]")?.dataset.do));
@@ -63,12 +65,12 @@ export class Recorder {
       if (this.turn === turn) { this.say(reason(error)); this.show("again"); }
       return undefined;
     }
-    this.tellProcessing();
+    if (!this.spoken) this.tellProcessing();
     this.unwatch = watchLevel(this.stream, this.context, (peak) => this.level(peak));
     this.panel.dataset.state = "counting";
     this.say("");
     this.show("count", "meter");
-    await countIn(this.context, this.tempo, (beat) => { this.part("count").textContent = beat || ""; }, () => this.turn !== turn);
+    if (!this.spoken) await countIn(this.context, this.tempo, (beat) => { this.part("count").textContent = beat || ""; }, () => this.turn !== turn);
     if (this.turn === turn) this.record();
     return undefined;
   }
@@ -100,8 +102,8 @@ export class Recorder {
 
   tick() {
     const seconds = (performance.now() - this.started) / 1000;
-    this.part("clock").textContent = `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")} / 3:00`;
-    if (seconds >= LONGEST) this.stop("limit");
+    this.part("clock").textContent = `${clock(seconds)} / ${clock(this.longest)}`;
+    if (seconds >= this.longest) this.stop("limit");
   }
 
   level(peak) {

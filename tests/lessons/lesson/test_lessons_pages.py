@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+import uuid
 
 import pytest
 
+from lessons.lesson import actions
 from lessons.lesson.models import Lesson
 from studio.models import Studio
 from studio.time_zones import places
@@ -16,10 +18,9 @@ from tests import factories as make
 @pytest.fixture
 def lesson(teacher, student) -> Lesson:
     at = dt.datetime(2026, 10, 5, 14, 30, tzinfo=dt.UTC)
-    row = Lesson.objects.create(
-        studio=teacher.studio, at=at, time_zone="Europe/Lisbon", held_by=teacher, notes="Long tones."
-    )
+    row = Lesson.objects.create(studio=teacher.studio, at=at, time_zone="Europe/Lisbon", held_by=teacher)
     row.present.add(student)
+    actions.add_note(row, teacher, "Long tones.", uuid.uuid4())
     return row
 
 
@@ -86,7 +87,7 @@ def test_a_weekly_lesson_stands_on_the_same_clock_until_its_last_day(as_member, 
         "2026-10-26T16:30:00+01:00",
         "2026-11-02T16:30:00+01:00",
     ]
-    assert [row.notes for row in rows] == ["x", "", "", ""]
+    assert [list(row.notes.values_list("words", "by")) for row in rows] == [[("x", teacher.pk)], [], [], []]
     assert all(list(row.present.all()) == [student] for row in rows)
 
 
@@ -146,9 +147,10 @@ def test_a_teacher_changes_it_and_the_form_shows_its_own_clock(as_member, teache
     client = as_member(teacher)
     address = teacher.to("lessons:lesson_edit", lesson.pk)
     assert 'value="15:30"' in client.get(address).text
-    client.post(address, form(student, notes="Changed."))
+    client.post(address, form(student, time="17:15", notes="Changed."))
     lesson.refresh_from_db()
-    assert lesson.notes == "Changed."
+    assert lesson.local.strftime("%H:%M") == "17:15"
+    assert lesson.notes.get().words == "Long tones."  # notes are added on its page, and never changed
 
 
 def test_removing_is_a_post(as_member, teacher, lesson):

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from lessons.sending import actions
 from lessons.sending.models import Submission
+from lessons.sending.typed import Round, Save
 from reeds.photo.models.photo import Photo, PhotoState
 from tests import factories as make
 
@@ -239,7 +240,7 @@ def test_what_was_typed_is_kept_when_a_photo_is_removed_without_a_script(phone, 
 
 def test_a_photo_that_arrives_while_the_round_is_sent_leaves_nothing_behind(reed, draft, student, settings):
     stale = Submission.objects.get(pk=draft.pk)
-    actions.send(draft, actions.Save({}), lambda _draft: actions.Round([], {}, 3, []))
+    actions.send(draft, Save({}), lambda _draft: Round([], {}, 3, []))
     with pytest.raises(actions.SentMeanwhile):
         actions.attach_photo(stale, student, sent()["photo"], uuid.uuid4())
     assert not draft.photos.exists()

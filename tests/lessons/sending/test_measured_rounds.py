@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from lessons.sending.models import Submission
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.reed import actions as bench
 from reeds.reed.models.measurement import Measurement
 from tests import factories as make

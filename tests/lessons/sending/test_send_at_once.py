@@ -10,16 +10,18 @@ from django.db import connections
 from lessons.sending import actions
 from lessons.sending.forms import DraftForms
 from lessons.sending.models import Submission
+from lessons.sending.typed import Round, Save
 from reeds.checks.findings import in_order
 from reeds.checks.mending import told
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.photo.models.photo import Photo
-from reeds.reed.facts import answers_of, findings_of
+from reeds.reed.facts import answers_of
+from reeds.reed.findings import findings_of
 from studio.errors import NotPossible
 from tests import factories as make
 
 pytestmark = pytest.mark.django_db(transaction=True)
-EMPTY = actions.Round([], {}, 5, [])
+EMPTY = Round([], {}, 5, [])
 # so long a save that came between is waited for: where nothing holds it off it is done within this
 MOMENT = 1.0
 
@@ -59,8 +61,7 @@ def test_a_draft_begun_twice_at_once_is_one(reed, student):
 def test_two_sends_at_once_make_one_round(reed, student):
     draft = actions.draft_of(reed, student)
     results = at_once(
-        *[lambda: actions.send(Submission.objects.get(pk=draft.pk), actions.Save({}), lambda _draft: EMPTY)]
-        * 4
+        *[lambda: actions.send(Submission.objects.get(pk=draft.pk), Save({}), lambda _draft: EMPTY)] * 4
     )
     assert results.count(None) == 1
     assert sum(isinstance(one, actions.SentMeanwhile) for one in results) == 3
@@ -68,7 +69,7 @@ def test_two_sends_at_once_make_one_round(reed, student):
 
 
 def typed(**numbers):
-    return actions.Save({name: str(value) for name, value in numbers.items()})
+    return Save({name: str(value) for name, value in numbers.items()})
 
 
 def test_a_save_that_comes_while_a_round_is_sent_changes_nothing_of_it(reed, student):

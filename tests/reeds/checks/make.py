@@ -5,8 +5,7 @@ from datetime import UTC, datetime, timedelta
 from reeds.checks.facts import Clip, Reading, ReedFacts
 from reeds.checks.sheet import Limit, Sheet
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Method, Moisture, Stage, Style
-from reeds.numbers.words import said
+from reeds.numbers.words import Method, Moisture, Stage, Style, said
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 

@@ -2,7 +2,7 @@
 
 from reeds.checks import cane, moisture
 from reeds.checks.findings import Outcome
-from reeds.numbers.vocabulary import Flexibility, Stage, Style
+from reeds.numbers.words import Flexibility, Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import DRY, WET, number, reed, step, words
 

@@ -2,10 +2,13 @@
 
 import pytest
 
+from reeds.checks.causes import HEARD, NOTHING_SPEAKS, PLAYED, PRINT_SCALE, RECORDED, SUMS, TWICE
 from reeds.checks.findings import Finding, Outcome, need_of, spread
 from reeds.checks.mending import told
-from reeds.checks.registry import run_checks
-from reeds.numbers.vocabulary import Method, Stage, Style
+from reeds.checks.next_steps import step_for
+from reeds.checks.one_step import EVENNESS
+from reeds.checks.registry import CHECKS, run_checks
+from reeds.numbers.words import Method, Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import at, clip, look, number, reed, step, words
 
@@ -149,3 +152,9 @@ def test_a_round_is_not_told_what_a_tool_cannot_decide():
 )
 def test_too_close_to_call_is_no_accusation(outcome, accuses):
     assert Finding(check="limits", outcome=Outcome(outcome)).accuses is accuses
+
+
+def test_causes_and_the_one_step_name_checks_and_steps_that_there_are():
+    keys = {check.key for check in CHECKS}
+    assert {HEARD, RECORDED, TWICE, PRINT_SCALE, EVENNESS, *PLAYED, *SUMS} <= keys
+    assert step_for(Style.SHORT, NOTHING_SPEAKS)

@@ -2,7 +2,7 @@
 
 from reeds.checks import clips
 from reeds.checks.findings import Outcome
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import clip, number, reed, words
 

@@ -5,7 +5,7 @@ import pytest
 from reeds.checks import evenness
 from reeds.checks.findings import Outcome
 from reeds.checks.next_steps import WAIT
-from reeds.numbers.vocabulary import Method, Stage, Style
+from reeds.numbers.words import Method, Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import look, number, reed, sheet, step, words
 

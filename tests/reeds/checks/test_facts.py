@@ -3,7 +3,7 @@
 from reeds.checks.facts import Clip
 from reeds.checks.newest import newest
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from tests.reeds.checks.make import at, clip, number, reed
 
 

@@ -6,7 +6,7 @@ from reeds.checks import heard
 from reeds.checks.facts import Told
 from reeds.checks.findings import Outcome
 from reeds.checks.next_steps import LEAK_FIRST, WAIT
-from reeds.numbers.vocabulary import Method, Stage, Style
+from reeds.numbers.words import Method, Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import look, number, reed, step, words
 

@@ -2,7 +2,7 @@
 
 from reeds.checks import limits
 from reeds.checks.findings import Outcome
-from reeds.numbers.vocabulary import Flexibility, Method, Stage
+from reeds.numbers.words import Flexibility, Method, Stage
 from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import at, clip, number, reed, row, sheet, step, words
 

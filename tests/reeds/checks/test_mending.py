@@ -7,7 +7,7 @@ from reeds.checks.findings import Outcome, need_of
 from reeds.checks.mending import MENDS, measured_until, told
 from reeds.checks.registry import run_checks
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Flexibility, Method, Stage
+from reeds.numbers.words import Flexibility, Method, Stage
 from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import at, clip, number, reed, step
 

@@ -3,7 +3,7 @@
 from reeds.checks import missing
 from reeds.checks.findings import Outcome
 from reeds.numbers.registry import asked_at
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import at, clip, look, number, reed, words
 

@@ -3,7 +3,7 @@
 import re
 
 from reeds.checks.next_steps import NEXT_STEPS, step_for
-from reeds.numbers.vocabulary import Style
+from reeds.numbers.words import Style
 
 UNDOABLE = re.compile(r"\b(scrape|clip|take a little|take a little more)\b", re.IGNORECASE)
 SAFE = re.compile(r"do not (scrape|clip)|before a side is scraped|^scrape shorter", re.IGNORECASE)

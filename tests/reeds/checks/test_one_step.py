@@ -11,7 +11,7 @@ from reeds.checks.next_steps import NEXT_STEPS, WAIT, step_for
 from reeds.checks.one_step import FIRST, NOT_SHORTER, SPOKEN_AGAINST, may_be_shorter
 from reeds.checks.registry import run_checks
 from reeds.checks.work import Takes, Work
-from reeds.numbers.vocabulary import Method, Stage, Style
+from reeds.numbers.words import Method, Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE, STARTERS
 from tests.reeds.checks.make import at, clip, look, number, reed, step
 from tests.reeds.checks.test_registry import REEDS

@@ -13,8 +13,7 @@ from reeds.checks.findings import Finding, Outcome, spread
 from reeds.checks.registry import CHECKS, run_checks
 from reeds.numbers.measured import Measured
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import EFFORT, PLAYING_TEST, Flexibility, Method, Moisture, Stage, Style
-from reeds.numbers.words import said
+from reeds.numbers.words import EFFORT, PLAYING_TEST, Flexibility, Method, Moisture, Stage, Style, said
 from reeds.sheet.starters import STARTERS
 from tests.reeds.checks.make import at, look, number, reed
 

@@ -6,7 +6,7 @@ import pytest
 
 from reeds.checks import rest
 from reeds.checks.findings import Outcome
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import reed, row, sheet, words
 

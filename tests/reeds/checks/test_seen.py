@@ -2,7 +2,7 @@
 
 from reeds.checks import seen
 from reeds.checks.findings import Outcome
-from reeds.numbers.vocabulary import Stage, Style
+from reeds.numbers.words import Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import look, reed, step, words
 

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from reeds.checks.sheet import Limit, Sheet, SheetError, sheet_problems
-from reeds.numbers.vocabulary import Flexibility, Style
+from reeds.numbers.words import Flexibility, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import row, sheet
 

@@ -7,7 +7,7 @@ import pytest
 from reeds.checks import sums
 from reeds.checks.findings import Outcome
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Stage, Style
+from reeds.numbers.words import Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import DRY, WET, at, clip, number, reed, step, words
 

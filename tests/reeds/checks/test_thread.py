@@ -3,7 +3,7 @@
 from reeds.checks import thread
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import run_checks
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import number, reed, step, words
 

@@ -1,6 +1,6 @@
 """Which tools can decide a row of the sheet."""
 
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import row
 

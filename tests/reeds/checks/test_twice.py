@@ -6,7 +6,7 @@ from reeds.checks import twice
 from reeds.checks.findings import Outcome
 from reeds.checks.newest import newest, others
 from reeds.checks.registry import run_checks
-from reeds.numbers.vocabulary import Method, Stage
+from reeds.numbers.words import Method, Stage
 from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import DRY, WET, at, clip, number, reed, step, words
 

@@ -10,7 +10,7 @@ from reeds.fields import TypedNumber
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES, asked_at
-from reeds.numbers.vocabulary import Method, Stage, Style
+from reeds.numbers.words import Method, Stage, Style
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.templatetags.quantities import with_doubt
 from tests.reeds.checks.make import number, reed, words

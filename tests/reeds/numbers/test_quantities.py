@@ -7,8 +7,7 @@ from hypothesis import strategies as st
 from reeds.numbers.entry import NumberQuestion, read_number
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import ASKED_AT_ONCE, QUANTITIES, asked_at
-from reeds.numbers.vocabulary import Method, Stage
-from reeds.numbers.words import said
+from reeds.numbers.words import Method, Stage, said
 from reeds.sheet.starters import STARTERS
 
 TIE = QUANTITIES["tie_length"]

@@ -8,7 +8,9 @@ import pytest
 from PIL import Image
 
 from reeds.photo.actions import card as card_actions
-from reeds.photo.models.card import UNMEASURED, PrintedCard
+from reeds.photo.models.card import PrintedCard
+from reeds.photo.models.measuring import PhotoMeasuring
+from reeds.photo.vision.lengths import UNMEASURED_PRINT
 from studio.errors import NotPossible
 
 
@@ -52,7 +54,7 @@ def test_card_comes_as_pdf_of_two_pages_and_as_a_true_size_picture(student, card
 
 @pytest.mark.parametrize(("typed", "method", "u"), [("99.4", "ruler", 0.002), ("99,4 mm", "caliper", 0.0005)])
 def test_bar_as_measured_becomes_the_cards_factor(student, card, as_member, typed, method, u):
-    assert card.factor == UNMEASURED
+    assert card.factor == UNMEASURED_PRINT
     answer = as_member(student).post(student.to("reeds:card_bar", card.pk), {"bar": typed, "method": method})
     assert answer.status_code == 302
     card.refresh_from_db()
@@ -142,6 +144,6 @@ def test_nobody_has_more_cards_than_anyone_prints(student):
 def test_card_to_fill_in_is_ones_own_newest_else_any(student, other_student, card, teachers_card):
     cards = list(PrintedCard.objects.visible_to(student))
     newer = card_actions.new_card(student)
-    assert card_actions.last_card(student, [*cards, newer]) == newer
-    assert card_actions.last_card(other_student, [teachers_card]) == teachers_card
-    assert card_actions.last_card(student, []) is None
+    assert PhotoMeasuring.objects.likely_card(student, [*cards, newer]) == newer
+    assert PhotoMeasuring.objects.likely_card(other_student, [teachers_card]) == teachers_card
+    assert PhotoMeasuring.objects.likely_card(student, []) is None

@@ -12,7 +12,7 @@ from reeds.photo.actions.photo import take_back_photo
 from reeds.photo.models.measuring import LookState, PhotoMeasuring
 from reeds.photo.models.photo import Photo
 from reeds.photo.tasks.look import look_at_photo
-from reeds.photo.vision import card as card_of_photos
+from reeds.photo.vision import markers
 from reeds.photo.vision.lengths import LANDMARKS
 from reeds.photo.vision.projection import distance_mm
 from reeds.reed.models.measurement import Measurement
@@ -96,7 +96,7 @@ def test_looking_twice_is_looking_once(photo):
 def test_photo_without_the_card_keeps_the_sentence_and_the_page_offers_other_scales(student, as_member):
     photo = make.ready_photo(make.ReedFactory(owner=student))
     look_at_photo.func(photo.pk)
-    assert photo.measuring.refusal == card_of_photos.TOO_FEW
+    assert photo.measuring.refusal == markers.TOO_FEW
     page = as_member(student).get(address(student, photo, "measure")).content.decode()
     assert "so that the whole card shows" in page
     assert 'value="known" checked' in page

@@ -11,11 +11,11 @@ import pytest
 from django.core.files.base import ContentFile
 from PIL import Image
 
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.photo.models.measuring import LookState, PhotoMeasuring
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.look import look_at_photo
-from reeds.photo.vision.card import MIRRORED
+from reeds.photo.vision.markers import MIRRORED
 from reeds.photo.vision.outline import NAMES, controls
 from reeds.reed.models.measurement import Measurement
 from studio.models import Member

@@ -12,6 +12,7 @@ from django.core.files.storage import FileSystemStorage
 from django.db.models import QuerySet
 from PIL import ExifTags, Image
 
+from reeds.photo import copies
 from reeds.photo.actions.photo import add_photo, take_back_photo
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks import prepare as tasks
@@ -146,14 +147,15 @@ def test_run_twice_is_run_once(waiting, settings):
 @pytest.mark.parametrize("after", [0, 1, 2, 3])
 def test_killed_in_the_middle_and_run_again_leaves_no_file_behind(after, waiting, settings, monkeypatch):
     photo = waiting(make.picture())
-    write, written = tasks._write, []
+    write, written = copies._write, []
 
     def killed(*given):
         if len(written) == after:
             raise SystemExit
         written.append(write(*given))
 
-    monkeypatch.setattr(tasks, "_write" if after < 3 else "_settle", killed if after < 3 else _die)
+    at = (copies, "_write", killed) if after < 3 else (tasks, "_settle", _die)
+    monkeypatch.setattr(*at)
     with pytest.raises(SystemExit):
         prepare_photo.call(photo.pk)
     monkeypatch.undo()

@@ -7,7 +7,7 @@ import datetime as dt
 from django.utils import timezone
 
 from reeds.checks.sheet import Limit, Sheet
-from reeds.numbers.vocabulary import Style
+from reeds.numbers.words import Style
 from reeds.reed.models.reed import Reed
 from reeds.reed.pages import boxes_of
 from tests import factories as make

@@ -5,8 +5,9 @@ from datetime import timedelta
 import pytest
 
 from reeds.checks.findings import Outcome, spread
-from reeds.numbers.vocabulary import Stage
-from reeds.reed.facts import clips_of, facts_of, findings_of, rested_before_scraping, sheet_of
+from reeds.numbers.words import Stage
+from reeds.reed.facts import clips_of, facts_of, rested_before_scraping, sheet_of
+from reeds.reed.findings import findings_of
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import EventKind, ReedEvent
 from tests import factories as make

@@ -2,9 +2,9 @@
 
 import pytest
 
-from reeds.numbers.vocabulary import Method
+from reeds.numbers.words import Method
 from reeds.photo.actions import card as cards
-from reeds.reed.facts import findings_of
+from reeds.reed.findings import findings_of
 from reeds.sheet.actions.doubts import set_doubts
 from reeds.sheet.models.doubt import OwnDoubt
 from tests import factories as make

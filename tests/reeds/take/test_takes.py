@@ -13,7 +13,7 @@ from reeds.checks.facts import ReedFacts, Told
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.registry import run_checks
 from reeds.numbers.measured import Measured
-from reeds.numbers.vocabulary import Stage, Style
+from reeds.numbers.words import Stage, Style
 from reeds.reed import actions as bench
 from reeds.sheet.playing_items import USUAL, PlayingItem, PlayingItemError, from_json, to_json
 from reeds.sheet.starters import SHORT_SCRAPE

@@ -8,7 +8,7 @@ import pytest
 from django.utils import timezone
 
 from reeds.numbers.registry import ASKED_AT_ONCE
-from reeds.numbers.vocabulary import Stage
+from reeds.numbers.words import Stage
 from reeds.reed import actions
 from reeds.reed.models.reed import Reed
 from tests.reeds.form import fields_of

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.vocabulary import Method, Stage
+from reeds.numbers.words import Method, Stage
 from reeds.reed import actions
 from reeds.reed.actions import Entry
 from reeds.reed.models.playing import PlayingTest, Rating

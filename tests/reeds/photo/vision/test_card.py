@@ -5,10 +5,11 @@ import numpy as np
 import pytest
 
 from reeds.photo import printing as cards
-from reeds.photo.vision import card
+from reeds.photo.vision import card, markers
 from reeds.photo.vision.card_view import Settings, propose, view_card
+from reeds.photo.vision.decode import read_picture
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.upright import UprightPicture, read_picture
+from reeds.photo.vision.upright import UprightPicture
 
 
 @pytest.fixture(scope="module")
@@ -30,7 +31,7 @@ def test_markers_stand_clear_of_a_reed_of_75_mm_and_of_the_cards_edge():
 
 
 def test_markers_are_found_where_the_table_says(drawn):
-    found = card.find_markers(cv2.cvtColor(drawn, cv2.COLOR_RGB2GRAY))
+    found = markers.find_markers(cv2.cvtColor(drawn, cv2.COLOR_RGB2GRAY))
     assert found.ids == tuple(range(10))
     scale = np.array([1165 / 148, 827 / 105])
     assert np.abs((found.pixels - 80) / scale - found.card_mm).max() < 0.03
@@ -80,5 +81,5 @@ def test_mild_blur_is_taken(drawn):
 
 def test_an_empty_card_has_no_reed_on_it(drawn):
     picture = UprightPicture(drawn)
-    with pytest.raises(PhotoRefused, match="off the card"):
+    with pytest.raises(PhotoRefused, match="No reed can be seen"):
         propose(picture, view_card(picture, Settings(focal_35mm=27)))

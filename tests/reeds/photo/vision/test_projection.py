@@ -10,11 +10,12 @@ import pytest
 from reeds.photo import printing as cards
 from reeds.photo.vision.camera import Frame, project
 from reeds.photo.vision.card_view import Settings, view_card
+from reeds.photo.vision.decode import read_picture
 from reeds.photo.vision.flatten import PX_PER_MM, WINDOW, flatten, mm_to_px
 from reeds.photo.vision.lengths import LENGTHS, OVER_AXIS, Axis, places, plain_lengths
 from reeds.photo.vision.projection import distance_mm, landmark_matrices, seen_homography, to_plane
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.upright import UprightPicture, read_picture
+from reeds.photo.vision.upright import UprightPicture
 from tests.simulator.photo import Conditions, card_photo
 
 FILE = json.loads((Path(__file__).parents[3] / "data" / "projection_cases.json").read_text())

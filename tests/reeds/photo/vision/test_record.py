@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reeds.numbers.measured import Measured
+from reeds.photo.vision.camera import AxisCamera
 from reeds.photo.vision.card import MARKER_PLACES_MM, MarkersFound
 from reeds.photo.vision.lengths import LANDMARKS, LENGTHS, Clicks
 from reeds.photo.vision.opening import KEPT, Outline
 from reeds.photo.vision.outline import NAMES
-from reeds.photo.vision.projection import AxisCamera
 from reeds.photo.vision.record import LengthsKept, MarksBeside, OutlineSet, ReedFound
 
 px = st.floats(0, 12_000).map(lambda v: round(v, 2))

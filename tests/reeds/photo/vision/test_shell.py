@@ -12,8 +12,8 @@ from PIL import Image
 from reeds.photo import printing as cards
 from reeds.photo.vision.card import MARKER_PLACES_MM, marker_corners_mm
 from reeds.photo.vision.card_view import NO_FACTOR
+from reeds.photo.vision.decode import read_picture
 from reeds.photo.vision.lengths import LANDMARKS, LENGTHS
-from reeds.photo.vision.upright import read_picture
 from tests.simulator.opening import opening_photo
 from tests.simulator.photo import Conditions, card_photo
 
@@ -179,7 +179,7 @@ REFUSED = {
     "blurred beyond reading": (lambda photo, _: cv2.GaussianBlur(photo.rgb, (0, 0), 14), "blurred"),
     "steep": (lambda _, image: another(image, tilt=(50, 54), distance=(260, 300)), "45 degrees"),
     "reed off the card": (lambda _, image: another(image, foot_x=-20), "off the card"),
-    "no reed": (lambda _, image: another(image, reed=False), "off the card"),
+    "no reed": (lambda _, image: another(image, reed=False), "No reed can be seen"),
     "mirrored": (lambda photo, _: photo.rgb[:, ::-1], "mirrored"),
 }
 
@@ -201,10 +201,17 @@ def test_landmarks_off_the_card_are_refused(folder, photo):
     assert "off the card" in refused("measure_photo", folder / "reed.jpg", "--points", folder / "off.json")
 
 
-def test_a_card_whose_print_is_not_stated_is_taken_as_true_to_size_with_a_warning(folder):
+def test_a_card_whose_print_is_not_stated_carries_a_printers_three_per_cent_and_says_so(folder):
     given = ("measure_photo", folder / "reed.jpg", "--points", folder / "points.json")
     stated, unstated = (report(*given, *more) for more in (("--print-factor", "1"), ()))
-    assert stated["lengths"] == unstated["lengths"]
+    for name, one in stated["lengths"].items():
+        if one is not None:
+            assert unstated["lengths"][name]["value"] == one["value"]
+            # u = a / sqrt(3) for limits of +-3 % (JCGM 100:2008, 4.3.7)
+            more = np.sqrt(
+                unstated["lengths"][name]["standard_uncertainty"] ** 2 - one["standard_uncertainty"] ** 2
+            )
+            assert more == pytest.approx(one["value"] * 0.03 / np.sqrt(3), rel=1e-3)
     assert [said for said in unstated["warnings"] if said not in stated["warnings"]] == [NO_FACTOR]
 
 

@@ -7,8 +7,8 @@ import pytest
 from PIL import Image
 
 from reeds.photo.vision import decode
+from reeds.photo.vision.decode import read_picture
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.upright import read_picture
 
 
 def saved(image, kind="PNG", **how):

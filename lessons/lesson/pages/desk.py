@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from lessons.sending.models import Submission
-from reeds.numbers.vocabulary import Flexibility
+from reeds.numbers.words import Flexibility
 from reeds.reed.models.reed import Reed
 
 

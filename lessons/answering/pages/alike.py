@@ -1,0 +1,87 @@
+"""Several alike at once: blanks of one batch, the others an answer goes to, what was sent as one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from lessons.answering.actions.left_out import NotSent, not_sent, why_not
+from lessons.answering.models import Answer
+from lessons.sending.models import Submission
+from studio.models import Member
+
+
+@dataclass(frozen=True)
+class Alike:
+    """A round answered with the one that is looked at, or why not; `also` go along if it is looked at."""
+
+    submission: Submission
+    why: str
+    also: tuple[int, ...]
+
+
+def alike(looked_at: Submission, rounds: Iterable[Submission], member: Member) -> list[Alike]:
+    """Return the others; `also` of each are the rounds that go along if it were looked at instead."""
+    others = list(rounds)
+    all_of_them = [looked_at.pk, *(row.pk for row in others)]
+    return [
+        Alike(row, why_not(row, member), tuple(pk for pk in all_of_them if pk != row.pk)) for row in others
+    ]
+
+
+def alike_of(member: Member) -> dict[int, list[int]]:
+    """Return for each round that waits those of its batch and stage, itself first, if there are others."""
+    rows = Submission.objects.visible_to(member).waiting().foremost().order_by("reed__number")
+    batches: dict[tuple[object, ...], list[int]] = {}
+    for pk, *alike_in in rows.values_list("pk", "reed__owner", "reed__batch", "stage"):
+        batches.setdefault(tuple(alike_in), []).append(pk)
+    several = [pks for pks in batches.values() if len(pks) > 1]
+    return {pk: [pk, *(other for other in pks if other != pk)] for pks in several for pk in pks}
+
+
+def left_out(given: Iterable[str], member: Member) -> list[NotSent]:
+    """Return which of these rounds an answer was not sent to, and why."""
+    return not_sent(member, [int(one) for one in given if one.isdecimal() and len(one) < 19])
+
+
+def sent_alike(submission: Submission, member: Member) -> list[Submission]:
+    """Return the other rounds this member may see to which the same answer was sent."""
+    answers = Answer.objects.visible_to(member).sent()
+    keys = answers.filter(submission=submission, together__isnull=False).values("together")
+    rows = Submission.objects.visible_to(member).filter(answers__in=answers.filter(together__in=keys))
+    return list(rows.exclude(pk=submission.pk).select_related("reed").order_by("reed__number").distinct())
+
+
+@dataclass(frozen=True)
+class JustSent:
+    """Answers that were sent as one, and are taken back as one."""
+
+    answers: Sequence[Answer]
+
+    @property
+    def first(self) -> Answer:
+        return self.answers[0]
+
+    @property
+    def numbers(self) -> str:
+        """The numbers of their reeds."""
+        return ", ".join(str(one.submission.reed.number) for one in self.answers)
+
+    @property
+    def students(self) -> str:
+        """Whose reeds they are, each once."""
+        return ", ".join(dict.fromkeys(str(one.submission.student) for one in self.answers))
+
+
+def just_sent(member: Member, but: Submission | None = None) -> list[JustSent]:
+    """Return what this teacher sent so lately that it can be taken back, newest first, but not this one."""
+    rows = Answer.objects.visible_to(member).just_sent_by(member).with_reeds()
+    sendings: dict[object, list[Answer]] = {}
+    for one in rows.order_by("-sent_at", "submission__reed__number"):
+        sendings.setdefault(one.together or one.pk, []).append(one)
+    looked_at = but.pk if but else None
+    return [
+        JustSent(answers)
+        for answers in sendings.values()
+        if looked_at not in [one.submission_id for one in answers]
+    ]

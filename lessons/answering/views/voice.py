@@ -1,0 +1,65 @@
+"""A spoken note of an answer: sent by the page's recorder or by a plain form, taken out again."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from lessons.answering import actions
+from lessons.answering.models import Answer
+from lessons.answering.views.rows import round_for
+from studio.access import MemberRequest
+from studio.errors import NotPossible
+from studio.roles import teachers_only
+
+
+@require_POST
+@teachers_only
+def put(request: MemberRequest, pk: int) -> HttpResponse:
+    """Keep a note in one's own answer; the page's key makes a second try harmless."""
+    try:
+        answer = actions.answer_of(round_for(request, pk), request.member)
+        actions.put_voice(answer, *_sent(request))
+    except NotPossible as refusal:
+        return _refused(request, refusal)
+    return _shown(request, answer)
+
+
+def _sent(request: MemberRequest) -> tuple[UploadedFile[bytes], uuid.UUID]:
+    upload = request.FILES.get("voice")
+    if upload is None:
+        raise NotPossible(_("No recording came with it. Record it again."))
+    try:
+        return upload, uuid.UUID(request.POST.get("key", ""))
+    except ValueError:
+        raise NotPossible(_("The page is too old for this. Open it anew, then record again.")) from None
+
+
+@require_POST
+@teachers_only
+def drop(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take the note out of one's own answer; taken out twice is the same as once."""
+    try:
+        answer = actions.answer_of(round_for(request, pk), request.member)
+        actions.drop_voice(answer)
+    except NotPossible as refusal:
+        return _refused(request, refusal)
+    return _shown(request, answer)
+
+
+def _refused(request: MemberRequest, refusal: NotPossible) -> HttpResponse:
+    template = "lessons/voice/_refused.html" if request.htmx else "lessons/answering/gone.html"
+    return render(request, template, {"refusal": refusal}, status=422)
+
+
+def _shown(request: MemberRequest, answer: Answer) -> HttpResponse:
+    if not request.htmx:
+        return redirect(request.member.to("lessons:review", answer.submission_id))
+    answer.refresh_from_db()
+    page = {"answer": answer, "submission": answer.submission, "voice_key": uuid.uuid4()}
+    return render(request, "lessons/voice/_note.html", page)

@@ -1,0 +1,46 @@
+"""A note that is spoken: kept, dropped when no answer holds it any more."""
+
+from __future__ import annotations
+
+import uuid
+from functools import partial
+
+from django.core.files import File
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from lessons.voice.models import Voice
+from lessons.voice.tasks import prepare_voice
+from reeds.reed.arrivals import keep_arrived
+from reeds.take.kept import SoundState
+from reeds.take.uploads import EXTENSIONS, check_size, type_of
+from studio.models import Member
+
+# two minutes of the largest that a browser or a phone records, 48 kHz of 16 bits on one channel
+MAX_BYTES = 12 * 1024 * 1024
+
+
+def add_voice(by: Member, upload: File[bytes], key: uuid.UUID) -> Voice:
+    """Keep what was spoken and have the worker prepare it; the same key twice keeps one."""
+    there = Voice.objects.filter(by=by, key=key)
+    if kept := there.first():
+        return kept
+    check_size(
+        upload,
+        MAX_BYTES,
+        empty=_("This recording is empty. Record it again."),
+        larger=_("This recording is larger than 12 MB. A note lasts at most two minutes."),
+    )
+    voice = Voice(studio_id=by.studio_id, by=by, key=key, sound_state=SoundState.WAITING)
+    voice.sound_raw.save(f"voice{EXTENSIONS.get(type_of(upload), '.bin')}", upload, save=False)
+    return keep_arrived(voice, [voice.sound_raw], there, prepare_voice)
+
+
+def drop_unheld(voice: Voice) -> None:
+    """Delete a note, with its files, unless some answer still holds it."""
+    locked = Voice.objects.select_for_update().filter(pk=voice.pk, answers=None).first()
+    if locked is None:
+        return
+    for file in locked.files:
+        transaction.on_commit(partial(file.storage.delete, str(file.name)))
+    locked.delete()

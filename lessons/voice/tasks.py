@@ -1,0 +1,16 @@
+"""The worker prepares a note for hearing: load by id, decode, save. Running it twice is the same as once."""
+
+from __future__ import annotations
+
+from django_tasks import task
+
+from lessons.voice.models import Voice
+from reeds.take.settled import settle_sound
+
+
+@task()
+def prepare_voice(voice_id: int) -> None:
+    """Decode one note and keep its sound alone, or why it cannot be read."""
+    voice = Voice.objects.filter(pk=voice_id).first()
+    if voice is not None:
+        settle_sound(voice)

@@ -1,0 +1,74 @@
+"""The work behind a sound: its upload decoded once, its copy written, the upload deleted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+from typing import BinaryIO, cast
+
+from django.core.files.base import ContentFile
+from django.db.models.fields.files import FieldFile
+
+from reeds.numbers.words import Refused, gettext_noop
+from reeds.take.kept import KeptSound, SoundState
+from reeds.take.sound.decode import decode_take
+from reeds.take.sound.remux import plain_copy
+from reeds.take.sound.signals import Waveform
+
+GONE = gettext_noop("The file of this recording is gone. Record it again.")
+TOO_LONG = gettext_noop("This recording is longer than two minutes. Record a shorter one.")
+
+
+@dataclass(frozen=True)
+class WrittenCopy:
+    """The copy of a recording that is served: its name in the storage, media type and size."""
+
+    name: str
+    content_type: str
+    size_bytes: int
+
+
+def write_plain(raw: FieldFile, source: BinaryIO, waveform: Waveform) -> WrittenCopy:
+    """Write the copy that is served: the sound alone, without place, time or picture.
+
+    Its name follows from the upload's, so a run that was killed in the middle is written over by the next.
+    """
+    plain = plain_copy(source, waveform)
+    name = f"{PurePosixPath(str(raw.name)).with_suffix('')}-sound{plain.suffix}"
+    raw.storage.delete(name)  # what an earlier run, killed in the middle, left
+    return WrittenCopy(raw.storage.save(name, ContentFile(plain.data)), plain.content_type, len(plain.data))
+
+
+def settle_sound(row: KeptSound) -> None:
+    """Decode a row's upload and keep its copy, or why it cannot be read; run twice is the same as once."""
+    if not row.sound_raw:
+        return  # all done before
+    rows = type(row)._default_manager.filter(pk=row.pk)
+    if row.sound_is_waiting:
+        columns = _prepared(row)
+        copy = columns.get("sound")
+        settled = rows.filter(sound_state=SoundState.WAITING).update(**columns)
+        if not settled and copy and not rows.filter(sound=copy).exists():
+            row.sound_raw.storage.delete(str(copy))  # dropped meanwhile
+    row.sound_raw.storage.delete(str(row.sound_raw.name))
+    rows.update(sound_raw="")
+
+
+def _prepared(row: KeptSound) -> dict[str, object]:
+    try:
+        with row.sound_raw.open("rb") as file:
+            source = cast("BinaryIO", file)  # a FieldFile reads and seeks like one
+            waveform = decode_take(source)
+            seconds = len(waveform.samples) / waveform.rate_hz
+            if seconds > row.longest_s + 1.0:
+                raise Refused(TOO_LONG)
+            kept = write_plain(row.sound_raw, source, waveform)
+    except (FileNotFoundError, ValueError) as refusal:
+        said = GONE if isinstance(refusal, OSError) else str(refusal)
+        return {"sound_state": SoundState.REFUSED, "sound_refusal": said}
+    return {
+        "sound": kept.name,
+        "sound_type": kept.content_type,
+        "sound_seconds": round(seconds, 1),
+        "sound_state": SoundState.READY,
+    }
