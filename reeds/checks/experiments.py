@@ -19,6 +19,7 @@ class Side(Labelled):
     LEFT = "left", _("left")
     RIGHT = "right", _("right")
     MIDDLE = "middle", _("in the middle")
+    THICKER = "thicker", _("on the thicker side")
 
 
 class Blade(Labelled):
@@ -79,10 +80,12 @@ EACH_SIDE = _("Three strokes on each side, on both blades alike.")
 LEFT_SIDE = _("Three strokes on the left, on both blades alike.")
 RIGHT_SIDE = _("Three strokes on the right, on both blades alike.")
 IN_THE_MIDDLE = _("Three strokes in the middle, on both blades alike.")
+THICKER_SIDE = _("Three strokes on the thicker corner, on both blades alike.")
 ONE_CLIP = _("One clip of at most 0.2 mm.")
 
 LOOK_IN = _("Then press lightly: which side closes first? Photograph it into the tip.")
 BLOW = _("Then blow: is it easier? Play the tuning note, and photograph it from above.")
+CORNERS = _("Then hold it against the light and photograph it so: are the corners alike?")
 LOW_NOTES = _("Then play the low notes softly, and photograph it from above.")
 STACCATO = _("Then play the staccato, and photograph it from above.")
 THIRD_OCTAVE = _("Then play the third octave, and photograph it from above.")
@@ -94,6 +97,7 @@ _HOW = {
     Side.LEFT: LEFT_SIDE,
     Side.RIGHT: RIGHT_SIDE,
     Side.MIDDLE: IN_THE_MIDDLE,
+    Side.THICKER: THICKER_SIDE,
 }
 
 
@@ -112,6 +116,8 @@ EXPERIMENTS: tuple[Experiment, ...] = (
     _scrape(Style.SHORT, "low_notes:low", Side.BOTH, Zone.LOWER, LOW_NOTES),
     _scrape(Style.SHORT, "staccato:low", Side.MIDDLE, Zone.TIP, STACCATO),
     _scrape(Style.SHORT, "third_octave:low", Side.BOTH, Zone.UNDER_TIP, THIRD_OCTAVE),
+    _scrape(Style.SHORT, "corners:uneven", Side.THICKER, Zone.CORNERS, CORNERS),
+    _scrape(Style.LONG, "corners:uneven", Side.THICKER, Zone.CORNERS, CORNERS),
     _clip(Style.SHORT, "flat_and_easy", TUNING),
     _clip(Style.LONG, "crow:flat", CROW),
     _scrape(Style.LONG, "crow:sharp", Side.BOTH, Zone.BACK, CROW),

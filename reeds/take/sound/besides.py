@@ -88,7 +88,7 @@ def around(tracks: Tracks, notes: Sequence[Blown]) -> Around:
     """
     pauses = pauses_of(tracks, notes)
     if pauses.steady_hz is not None:
-        also = (Also("tone", 0.0, float(tracks.t_s[-1]), pauses.steady_hz),)
+        also: tuple[Also, ...] = (Also("tone", 0.0, float(tracks.t_s[-1]), pauses.steady_hz),)
     else:
         found = _stretches(pauses) if pauses.are_free else []
         also = tuple(Also("voices", a, b) for a, b in found)
