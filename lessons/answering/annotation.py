@@ -383,8 +383,8 @@ def length_on_plane(line: Drawn, plane: Plane, width: float, height: float) -> M
     width, height   of the upright picture, px
     returns         value and standard uncertainty, mm; None where the line has no length
 
-    The doubt is that of setting two points, of the photo's scale, of the surface that is no plane, and, where an
-    end lies off the reed, of its height; they add in squares (JCGM 100:2008, 5.1.2).
+    The doubt is that of setting two points, of the photo's scale, of the surface that is no plane, and,
+    where an end lies off the reed, of its height; they add in squares (JCGM 100:2008, 5.1.2).
     """
     ends = [plane.at(x * width, y * height) for x, y in line.points]
     value, drawn = math.dist(*ends), _pixels(line, width, height)

@@ -23,7 +23,6 @@ from reeds.sheet.models.pattern import Offset
 from reeds.take.models import Take
 from reeds.take.told import newest_of_each, told_by
 
-
 # stands where a step was that something newer has overtaken: a reed has one step
 SEE_LATER = _("This waits. First see what came later.")
 
@@ -62,7 +61,7 @@ class Later:
 
     @cached_property
     def stored(self) -> list[Finding]:
-        """What was found when it was sent; what it takes off waits where what came later takes something off."""
+        """What was found when it was sent; its step waits where what came later takes something off."""
         if not any(map(_takes_off, self.findings)):
             return self.submission.found
         return [one.without_step(SEE_LATER) if _takes_off(one) else one for one in self.submission.found]

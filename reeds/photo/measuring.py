@@ -96,7 +96,7 @@ def _about_print(given: Given) -> tuple[str, ...]:
 
 
 def plane_of(photo: Photo, row: PhotoMeasuring) -> ReedPlane | None:
-    """Return the plane that a person measured in, else that of the card as the worker found it; None for none."""
+    """Return the plane that a person measured in, else that of the card as the worker found it."""
     return measured_plane(photo, row) if row.measured_at else row.laid_plane
 
 

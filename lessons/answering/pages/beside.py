@@ -111,13 +111,13 @@ class Beside:
 
     @property
     def so_many(self) -> str:
-        """How many numbers are read at once, as a slice: fewer beside several causes, so that all of it is short."""
+        """How many numbers are read at once, as a slice: the fewer the more causes are told."""
         causes = sum(one.accuses for one in self.submission.found)
         return f":{max(2, NUMBERS - max(0, causes - 1))}"
 
     @property
     def of_this_stage(self) -> list[Measurement]:
-        """The newest number of each quantity of this round's stage, first those of which something was found."""
+        """The newest number of each quantity of this round's stage, first those that a cause names."""
         newest = (rows[0] for rows in _by_quantity(self.submission).values())
         here = [row for row in newest if row.stage == self.submission.stage and not row.of.at_bench]
         causes = spread(one for one in self.submission.found if one.accuses)

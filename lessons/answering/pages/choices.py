@@ -1,4 +1,4 @@
-"""What one press lays beside a reed at the same true scale: the student's last, their best, the teacher's model."""
+"""What one press lays beside a reed at the same true scale: their last, their best, the teacher's model."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ PLAYED = (Stage.PLAYING, Stage.PLAYED_OUT)
 
 @dataclass(frozen=True)
 class Choice:
-    """A photo that has a scale of its own, what reed it is of in plain words, and why it is the best, if it is."""
+    """A photo that has a scale of its own, what reed it is of, and why that is the best, if it is."""
 
     photo: Photo
     label: str
@@ -29,14 +29,14 @@ class Choice:
 
 
 class Choices:
-    """Finds the three in a number of queries that does not grow with the rows; what there is none of is left out."""
+    """Finds the three in a number of queries that does not grow with the rows."""
 
     def __init__(self, submission: Submission, member: Member) -> None:
         self.submission = submission
         self.member = member
 
     def all(self) -> list[Choice]:
-        """Return what there is: last at this stage, best by playing, model; one that is both is told as both."""
+        """Return what there is of the three, in this order; a reed that is two of them is told as both."""
         last, best, model = self._last(), self._best(), self._model()
         if last and best and last.photo.reed_id == best.photo.reed_id:
             label = _("last at this stage and best other: reed %d") % last.photo.reed.number

@@ -116,7 +116,7 @@ def plane_json(plane: Plane | None) -> str:
 
 
 def planes_of(photos: Iterable[Photo]) -> dict[int, Plane]:
-    """Return the own scale of each photo that somebody measured or whose card was found, by id; in one query."""
+    """Return the own scale of each photo that has one, by the photo's id; in one query."""
     by_id = {photo.pk: photo for photo in photos}
     found = {}
     for row in PhotoMeasuring.objects.with_scale().filter(photo__in=by_id):
@@ -182,7 +182,7 @@ def _is_unclicked(scale: Drawn | None, plane: Plane | None) -> bool:
 
 
 def _length(photo: Photo, line: Drawn, scale: Drawn | None, plane: Plane | None) -> Measured | None:
-    """By what somebody measured, else by the known length that was clicked, else by the card that was found."""
+    """By what somebody measured, else by a known length that was clicked, else by the card alone."""
     width, height = photo.width or LONG_SIDE, photo.height or LONG_SIDE
     if scale is not None and (plane is None or not plane.clicked):
         return length_mm(line, scale, width, height)

@@ -1,4 +1,4 @@
-"""The plane along a reed by which all that is drawn on its photo has millimetres: clicked, or by the card alone."""
+"""The plane along a reed by which what is drawn on its photo has millimetres: clicked, or by the card."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ from reeds.photo.vision.projection import seen_homography, to_plane
 # what is shown of a reed that was measured: so much beyond its ends, and to both sides of its axis, mm
 AROUND_MM, HALF_MM = 4.0, 11.0
 DECIMALS = 9
-# how high above the card one sees a usual reed's foot and tip, mm, and the doubt of each where nobody has looked
+# how high above the card one sees a usual reed's foot and tip, mm, and its doubt where nobody has looked
 SURFACE_MM = tuple(
     end.value + OVER_AXIS[name]
     for name, end in zip(ENDS, (USUAL_HEIGHT_MM, USUAL_TIP_HEIGHT_MM), strict=True)
@@ -93,19 +93,19 @@ class ReedPlane:
 
 
 def window_of(length_mm: float) -> tuple[float, float, float, float]:
-    """Return the part of the plane that a reed of this length takes, mm from its foot: left, top, right, bottom."""
+    """Return the part of the plane that a reed takes, mm from its foot: left, top, right, bottom."""
     return -AROUND_MM, -HALF_MM, length_mm + AROUND_MM, HALF_MM
 
 
 def off_reed_share(numbers: Floats, highest_mm: float) -> float:
-    """Return the doubt of a length that lies anywhere between the card and so high above it, as a share of it."""
+    """Return the doubt, as a share, of a length anywhere between the card and so many mm above it."""
     return u_of_limits(highest_mm) / abs(float(eye(numbers)[2]))
 
 
 def uneven_mm(
     numbers: Floats, frame: Frame, points: Points, heights: tuple[float, float], u_mm: float = U_SURFACE_MM
 ) -> float:
-    """Return the doubt of a length because its two ends may lie above or below the plane and are seen askew, mm.
+    """Return the doubt of a length whose ends may lie off the plane and are seen askew, mm.
 
     numbers, frame, points, heights     as `lengths.reed_axis` takes them
     u_mm                                standard uncertainty of how high one end lies over the plane
@@ -117,7 +117,7 @@ def uneven_mm(
 
 
 def card_plane(view: CardView, proposed: Clicks) -> ReedPlane:
-    """Return the plane in which a reed lies that nobody measured yet: by the card and a reed's usual height.
+    """Return the plane of a reed that nobody measured yet: by the card and a reed's usual height.
 
     Parameters
     ----------
@@ -129,8 +129,8 @@ def card_plane(view: CardView, proposed: Clicks) -> ReedPlane:
     Returns
     -------
     ReedPlane
-        Its doubt holds the print, the camera, the usual height, and that nobody has said where foot and tip are:
-        each end's surface may lie half the fall between them higher or lower (as limits: u = a / sqrt(3), JCGM
+        Its doubt holds the print, the camera, the usual height, and that nobody has said where foot and tip
+        are: each end's surface may lie half the fall between them higher or lower (limits: u = a / sqrt(3), JCGM
         100:2008, 4.3.7), and where they were not even found, the plane lies level between the two.
     """
     is_sure = {*ENDS} <= {*proposed.points}

@@ -120,7 +120,7 @@ def tilted(sent):
 
 
 def u_uneven():
-    """Of ends up to 0.8 mm off the plane, as limits, seen as much askew as this camera sees the reed's middle."""
+    """Of ends up to 0.8 mm off the plane, as limits, seen as askew as this camera sees the reed."""
     x, y, z = -cv2.Rodrigues(np.array(TURN))[0].T @ SHIFT - [35.5, 0, -3.25]
     return math.sqrt(2) * 0.8 / math.sqrt(3) * math.hypot(x, y) / abs(z)
 

@@ -29,7 +29,7 @@ LINES = [
 
 
 def scene(seed, printed=1.0, turned=False):
-    """A reed on a card printed `printed` times too large: the view, where its places are seen, how it is built."""
+    """A reed on a card printed `printed` times too large: the card, its places as seen, its shape."""
     rng = np.random.default_rng([41, seed])
     shape = drawing.any_shape(rng)
     heights = (between(rng, COND.foot_height), between(rng, COND.tip_height))
@@ -99,7 +99,7 @@ def test_it_is_written_and_read_back_as_it_was():
 
 def test_what_the_page_lays_flat_is_what_the_flat_cut_shows():
     """A dot on the photo: where the page's matrix has it, and where the cut has it."""
-    card, marks, shape = scene(4)
+    card, marks, _shape = scene(4)
     solved, heights = card.solved, (3.6, 2.25)
     points = {name: marks[name] for name in ("staple_foot", "tip")}
     matrix = seen_homography(solved.numbers, solved.frame, points, heights)
