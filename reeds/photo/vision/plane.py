@@ -130,8 +130,8 @@ def card_plane(view: CardView, proposed: Clicks) -> ReedPlane:
     -------
     ReedPlane
         Its doubt holds the print, the camera, the usual height, and that nobody has said where foot and tip
-        are: each end's surface may lie half the fall between them higher or lower (limits: u = a / sqrt(3), JCGM
-        100:2008, 4.3.7), and where they were not even found, the plane lies level between the two.
+        are: each end's surface may lie half the fall between them higher or lower (limits: u = a / sqrt(3),
+        JCGM 100:2008, 4.3.7); where they were not even found, the plane lies level between the two.
     """
     is_sure = {*ENDS} <= {*proposed.points}
     axis = _usual_axis() if is_sure else _level_axis()
