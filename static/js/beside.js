@@ -27,7 +27,8 @@ export function layBeside(frame, marks, said, bench) {
   gestures(viewer, { draws: () => false, begin: none, move: none, end: none, cancel: none, hover: none, choose: none });
 
   let shown = [];
-  const areTrue = () => !frame.hidden && Boolean(viewer.lie?.isFlat && bench.viewer.lie?.isFlat);
+  let isComing = false; // what comes takes its scale from what is there, not the other way
+  const areTrue = () => !frame.hidden && !isComing && Boolean(viewer.lie?.isFlat && bench.viewer.lie?.isFlat);
   viewer.addEventListener("placed", () => draw(viewer, shown));
   sayScale(viewer, frame.querySelector("[data-scale]"), said);
   together([bench.viewer, viewer], areTrue);
@@ -51,7 +52,9 @@ export function layBeside(frame, marks, said, bench) {
     if (thumb) {
       shown = marksOn(thumb.dataset);
       frame.querySelector("[data-beside-name]").textContent = thumb.dataset.name;
-      viewer.show({ ...thumb.dataset, alt: thumb.dataset.alt });
+      isComing = true;
+      viewer.show(thumb.dataset);
+      isComing = false;
     }
     lie();
     if (areTrue()) viewer.lookAt(bench.viewer.centre, bench.viewer.scale);

@@ -1,4 +1,4 @@
-"""The review opens on the reed: laid flat at true scale, marks on the upright photo, others beside it by one key."""
+"""The review opens on the reed: flat at true scale, marks on the upright photo, others beside it."""
 
 import re
 import uuid
@@ -179,7 +179,8 @@ def test_one_key_lays_the_others_beside_it_at_the_same_scale(
         axe(page)
     before, model = others
     assert names == [
-        f"Last at this stage and best other: reed {before.number}: it came to play, rated 4.0 of 5 (1 rating)",
+        f"Last at this stage and best other: reed {before.number}: "
+        "it came to play, rated 4.0 of 5 (1 rating)",
         f"Model: reed {model.number}",
     ]
     page.get_by_role("button", name="larger").first.click()
@@ -192,7 +193,7 @@ def test_one_key_lays_the_others_beside_it_at_the_same_scale(
 
 COVERED = """() => {
   const seen = [...document.querySelectorAll(
-    "main a, main button, main textarea, main summary, main .stage, main .question, main .said > li, main dd")];
+    "main :is(a, button, textarea, summary, .stage, .question, .said > li, dd)")];
   const clipped = (element) => {
     let box = element.getBoundingClientRect();
     let [left, top, right, bottom] = [Math.max(0, box.left), Math.max(0, box.top),
