@@ -101,15 +101,15 @@ def facts_of(
 ) -> ReedFacts:
     """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
     stored = [reading_of(row) for row in reed.measurements.select_related("reed")]
-    events = list(reed.events.standing())
+    events, known = list(reed.events.standing()), reed.version.sheet.known
     heard = listened_to(reed)
     return ReedFacts(
         style=Style(reed.version.pattern.style),
         stage=Stage(reed.stage),
         staple_length=reed.staple_length,
         flexibility=Flexibility(reed.flexibility),
-        numbers=newest([*stored, *extra]),
-        others=others([*stored, *extra]),
+        numbers=newest([*stored, *extra], known),
+        others=others([*stored, *extra], known),
         clips=clips_of(events),
         rested=rest_of(reed, events),
         bound_for=bound_before_scraping(events),

@@ -33,7 +33,9 @@ from studio.roles import teachers_only
 
 def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
     """Answer with the reed's page; forms in `given` stand as they were filled."""
-    findings = in_order(told(findings_of(reed, answers=answers_of(reed)), Stage(reed.stage)))
+    found, known = findings_of(reed, answers=answers_of(reed)), reed.version.sheet.known
+    findings = in_order(told(found, Stage(reed.stage), known))
+    offsets = Offset.objects.visible_to(request.member).of(reed.owner)
     clips = clips_of(reed.events.standing())
     forms = {
         "step": StepForm(reed),
@@ -50,7 +52,7 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "missing": [finding for finding in findings if finding.outcome is Outcome.MISSING],
         "calm": [finding for finding in findings if not finding.needs_attention],
         "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
-        "offsets": Offset.objects.visible_to(request.member).of(reed.owner),
+        "offsets": [(known[key], delta) for key, delta in offsets.items() if key in known],
         "rested": timezone.now() - reed.stage_since,
         "is_own": reed.owner_id == request.member.pk,
         "may_be_sent": reed.owner_id == request.member.pk and not request.member.teaches,
