@@ -228,8 +228,9 @@ def record(
 def _own_of(reed: Reed, entries: list[Entry]) -> dict[str, OwnQuantity]:
     """The studio's own rows among what was entered, by key."""
     keys = [entry.quantity.key for entry in entries if entry.quantity.key not in QUANTITIES]
-    rows = OwnQuantity.objects.filter(studio=reed.studio_id, key__in=keys) if keys else []
-    return {row.key: row for row in rows}
+    if not keys:
+        return {}
+    return {row.key: row for row in OwnQuantity.objects.filter(studio=reed.studio_id, key__in=keys)}
 
 
 def _stage_at(reed: Reed, when: dt.datetime) -> str:

@@ -65,7 +65,7 @@ class Measurement(StudioRow):
         default=uuid.uuid4, editable=False, help_text="Made by the page: a form sent twice counts once."
     )
 
-    objects: ClassVar[MeasurementManager] = MeasurementManager()
+    objects: ClassVar[StudioQuerySet[Measurement]] = MeasurementManager()  # type: ignore[assignment]
 
     class Meta:
         ordering = ["at", "pk"]

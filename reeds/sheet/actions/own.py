@@ -71,7 +71,7 @@ def _locked(by: Member) -> None:
     Studio.objects.select_for_update().get(pk=by.studio_id)
 
 
-def _free_name(by: Member, name: str, but: int | None = None) -> str:
+def _free_name(by: Member, name: str, but: int = 0) -> str:
     """Return the name if nothing else that this studio knows has it, whatever its capitals."""
     wanted = " ".join(name.split())
     if any(wanted.casefold() in (_(one.name).casefold(), one.name.casefold()) for one in QUANTITIES.values()):
