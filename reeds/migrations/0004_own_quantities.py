@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('reeds', '0002_tasks_moved'),
+        ('reeds', '0003_strokes'),
         ('studio', '0001_initial'),
     ]
 
