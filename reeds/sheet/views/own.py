@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -43,8 +43,6 @@ def _form_page(
 @teachers_only
 def add(request: MemberRequest, kind: str) -> HttpResponse:
     """Add one: a number, or a thing seen."""
-    if kind not in FORMS:
-        raise Http404
     form = FORMS[kind](request.POST or None)
     if not form.is_valid():
         return _form_page(request, form, None)

@@ -7,6 +7,7 @@ import datetime as dt
 from django.utils import timezone
 
 from reeds.checks.sheet import Limit, Sheet
+from reeds.numbers.registry import REGISTRY
 from reeds.numbers.words import Style
 from reeds.reed.models.reed import Reed
 from reeds.reed.pages import boxes_of
@@ -47,7 +48,7 @@ def test_blank_is_ready_at_the_moment_its_own_sheet_says(student):
         (13.9, [False, True]),
         (14, [True, True]),
     ):
-        (box,) = boxes_of(rows, since + dt.timedelta(days=days))
+        (box,) = boxes_of(rows, since + dt.timedelta(days=days), REGISTRY)
         assert [blank.is_ready for blank in box.blanks] == ready
 
 

@@ -19,7 +19,7 @@ CORK = {"name": "the cork sits", "stage": "tied", "labels": "tight\nloose\n", "h
 
 def add(desk, teacher, kind="number", **changed):
     given = (ANGLE if kind == "number" else CORK) | changed
-    return desk.post(teacher.to("reeds:own_add", kind), given)
+    return desk.post(teacher.to(f"reeds:own_{kind}"), given)
 
 
 def change(desk, teacher, own, **changed):

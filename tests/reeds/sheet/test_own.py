@@ -95,10 +95,6 @@ def test_two_names_that_make_the_same_word_get_two(desk, teacher):
     assert keys == ["own_cork", "own_cork_2", "own_item", "own_item_2"]
 
 
-def test_a_kind_that_does_not_exist_does_not_exist(desk, teacher):
-    assert desk.get(teacher.to("reeds:own_add", "colour")).status_code == 404
-
-
 def test_forty_are_enough(desk, teacher):
     for n in range(40):
         OwnQuantity.objects.create(
@@ -147,7 +143,7 @@ def test_students_and_other_studios_add_and_change_nothing(
     other = as_member(student)
     for address in (
         teacher.to("reeds:own"),
-        teacher.to("reeds:own_add", "number"),
+        teacher.to("reeds:own_number"),
         teacher.to("reeds:own_change", angle.pk),
     ):
         assert other.get(address).status_code in (403, 404)
