@@ -10,6 +10,7 @@ from playwright.sync_api import expect
 
 from lessons.answering import actions
 from lessons.answering.models import Answer, Reply, Written
+from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote
 from lessons.voice.models import Voice
 from studio.management.commands.verify import BROWSERS
@@ -131,7 +132,7 @@ def test_a_demonstration_is_added_goes_along_and_is_seen(
     page.get_by_label("Offer it beside").select_option(label="airtight")
     page.get_by_label("Photo").set_input_files(photo)
     axe(page)
-    page.get_by_role("button", name="Keep").click()
+    page.get_by_role("button", name="Keep", exact=True).click()
     expect(page.get_by_role("img", name="Wound without a gap")).to_be_visible()
     axe(page)
     page.goto(teacher.to("lessons:review", row.pk))
@@ -150,6 +151,21 @@ def test_a_demonstration_is_added_goes_along_and_is_seen(
     expect(theirs.get_by_text("Shown by your teacher: Wound without a gap")).to_have_count(2)
     axe(theirs)
     as_it_fits(theirs)
+
+
+def test_a_demonstration_is_recorded_in_the_page(hearing, open_page, sign_in, teacher, axe):
+    page = sign_in(open_page(hearing, **PHONE, permissions=["microphone"]), teacher)
+    page.goto(teacher.to("lessons:demonstration_new"))
+    page.get_by_label("What it shows").fill("A low note, softly")
+    page.get_by_label("Your words").fill("So little air.")
+    record(page)
+    axe(page)
+    page.get_by_role("button", name="Keep it").click()
+    page.get_by_role("button", name="Keep", exact=True).click()
+    expect(page.locator(".shown-files audio")).to_be_visible()
+    row = Demonstration.objects.get()
+    assert row.sound_is_ready
+    assert 1.0 < row.sound_seconds < 4.0
 
 
 def _lesson(teacher, student, days, agreed=""):
