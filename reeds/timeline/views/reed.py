@@ -7,7 +7,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -18,7 +17,7 @@ from reeds.fields import MeasuredOnceForm
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import Method, Stage, Style
 from reeds.reed import actions
-from reeds.reed.facts import answers_of, clips_of
+from reeds.reed.facts import answers_of, clips_of, rest_of
 from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
@@ -59,7 +58,7 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "life": life_of(events),
         "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
         "offsets": Offset.objects.visible_to(request.member).of(reed.owner),
-        "rested": timezone.now() - reed.stage_since,
+        "rested": rest_of(reed, events) or reed.rested,
         "doing": doing,
         "clip_is_next": bool(doing and not doing.strokes),
         "may_be_scraped": reed.is_in_hand,
