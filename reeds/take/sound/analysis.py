@@ -142,7 +142,7 @@ def _refuse(a4_hz: float, item: str | None) -> None:
 
 
 def _lowest_hz(a4_hz: float) -> float:
-    return hz_of_note(_LOWEST_NOTE, a4_hz) * 2.0 ** (-_BELOW_LOWEST_CENTS / 1200.0)
+    return float(hz_of_note(_LOWEST_NOTE, a4_hz) * 2.0 ** (-_BELOW_LOWEST_CENTS / 1200.0))
 
 
 def _tone(tracks: Tracks, segment: Segment) -> _Tone:
