@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from reeds.checks.experiments import Experiment, experiment_for
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, CPM, Finding
 from reeds.checks.work import Takes, Work
@@ -356,4 +358,13 @@ def with_step(found: Finding, facts: ReedFacts, key: str) -> Finding:
         return replace(found, next_step=LEAK_FIRST, waits=True)
     if step.irreversible and not facts.may_act:
         return replace(found, next_step=WAIT, waits=True)
-    return replace(found, next_step=step.text, caution=step.caution, irreversible=step.irreversible)
+    found = replace(found, next_step=step.text, caution=step.caution, irreversible=step.irreversible)
+    doing = experiment_for(facts.style, key)
+    return replace(found, how=doing.how, then=doing.then) if doing and step.irreversible else found
+
+
+def experiment_in(findings: Iterable[Finding], style: Style) -> Experiment | None:
+    """Return the experiment of the one finding that has a step, be it one that waits for the teacher."""
+    asking = [one for one in findings if (one.irreversible or one.waits) and one.next_step != LEAK_FIRST]
+    found = [experiment_for(style, one.step_key) for one in asking]
+    return next((one for one in found if one), None)

@@ -12,7 +12,7 @@ from reeds.checks.grounds import ALIKE_CENTS
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import Method, Moisture, Stage
 from reeds.reed.listening import HeardOf
-from reeds.reed.models.reed import Reed
+from reeds.reed.models.reed import EventKind, Reed
 from reeds.take.models import Take
 from reeds.take.sound.heard import Crow, CrowPitch, Heard, NotesSpoken, Tuning
 from reeds.take.sound.quality import TOO_NOISY, UNCLEAR
@@ -118,12 +118,14 @@ def newest_of_each(takes: Iterable[Take]) -> dict[str, Take]:
 
 
 def takes_of(reed: Reed) -> dict[str, Take]:
-    """Return the newest take of each item heard since the reed's last step: it was another reed before."""
+    """Return the newest take of each item since the reed's last step or cut: it was another reed before."""
     return newest_of_each(_since_its_last_step(reed))
 
 
 def _since_its_last_step(reed: Reed) -> list[Take]:
-    return list(Take.objects.heard().filter(reed=reed.pk, at__gte=reed.stage_since).defer("tracks"))
+    worked = reed.events.last_at(EventKind.SCRAPE, EventKind.CLIP)
+    since = max(reed.stage_since, worked) if worked else reed.stage_since
+    return list(Take.objects.heard().filter(reed=reed.pk, at__gte=since).defer("tracks"))
 
 
 def reference_takes(reed: Reed, moment: dt.datetime) -> dict[str, Take]:

@@ -12,7 +12,7 @@ from lessons.answering.annotation import Plane
 from lessons.answering.models import Answer, Mark
 from lessons.answering.pages.marked import planes_of
 from lessons.sending.models import Submission, SubmissionQuerySet
-from reeds.checks.findings import in_order
+from reeds.checks.findings import Finding, in_order
 from reeds.checks.next_steps import NEXT_STEPS
 from reeds.checks.one_step import NO_STEPS
 from reeds.checks.registry import run_checks
@@ -67,7 +67,7 @@ class Beside:
         answers = (
             Answer.objects.visible_to(self.member)
             .sent()
-            .select_related("author__person")
+            .select_related("author__person", "voice", "demonstration")
             .prefetch_related(Prefetch("marks", Mark.objects.visible_to(self.member).on_photos()))
         )
         return (
@@ -133,9 +133,7 @@ class Beside:
         facts = replace(facts_of(reed, reed.owner, (), answers), may_act=True)
         found = in_order(run_checks(facts, sheet_of(reed)))
         told = [one for one in found if one.next_step and one.next_step not in NO_STEPS]
-        return _unique(
-            UsualStep(filled(one.next_step, one.params), filled(one.caution, one.params)) for one in told
-        )
+        return _unique(UsualStep(_whole_step(one), filled(one.caution, one.params)) for one in told)
 
     @property
     def more_steps(self) -> list[UsualStep]:
@@ -149,6 +147,13 @@ class Beside:
         rows = [row for row in NEXT_STEPS if row.style in (None, style)]
         steps = _unique(UsualStep(filled(row.text, {}), filled(row.caution, {})) for row in rows)
         return [step for step in steps if step not in self.steps]
+
+
+def _whole_step(found: Finding) -> str:
+    """A step with how much and where, and what to play and to look at after it."""
+    return " ".join(
+        filter(None, (filled(words, found.params) for words in (found.next_step, found.how, found.then)))
+    )
 
 
 def _ready(row: Submission) -> list[Photo]:
