@@ -1,4 +1,4 @@
-"""What a recording must bring before it leads to a knife: a clear take, agreement, the reference beside it."""
+"""What a recording must bring before it leads to a knife: clear takes that agree, beside the reference's."""
 
 from __future__ import annotations
 

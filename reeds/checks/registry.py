@@ -27,9 +27,9 @@ from reeds.checks import (
 from reeds.checks.causes import by_cause
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding
+from reeds.checks.grounds import grounded
 from reeds.checks.mending import remarked
 from reeds.checks.one_step import one_step
-from reeds.checks.grounds import grounded
 from reeds.checks.sheet import Sheet
 
 

@@ -104,7 +104,7 @@ def test_on_an_uneven_opening_nothing_else_is_scraped():
 
 
 def beside_the_reference(facts):
-    """The same reed with its tuning note recorded clearly, twice alike, and the reference reed's beside it."""
+    """The same reed, its tuning note recorded clearly, twice alike, and the reference reed's beside it."""
     own, other = Told(cents=facts.value("a4_cents")), Told(cents=Measured(0.0, 2.0))
     return replace(facts, takes={"tuning": own}, reference_takes={"tuning": other})
 
