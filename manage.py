@@ -9,6 +9,8 @@ from django.core.management import execute_from_command_line
 
 if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
+    # our matrices are small: the threads of BLAS spend more on waiting for one another than the sums cost
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         execute_from_command_line(sys.argv)
     except ImproperlyConfigured as problem:

@@ -17,6 +17,7 @@ from lessons.demonstration.models import Demonstration
 from lessons.sending.models import Submission
 from lessons.voice.models import Voice
 from reeds.photo.models.photo import Photo
+from reeds.take.kept import SoundState
 from reeds.take.models import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
@@ -85,6 +86,11 @@ class AnswerQuerySet(StudioQuerySet["Answer"]):
         one = models.Q(pk=answer.pk)
         others = models.Q(together=answer.together, author=answer.author_id) if answer.together else one
         return self.sent().filter(one | others).order_by("submission__reed__number", "pk")
+
+    def unheard(self, author: Seer) -> AnswerQuerySet:
+        """Return what this teacher sent with a note that turned out not to be readable."""
+        refused = self.sent().filter(author=author.pk, voice__sound_state=SoundState.REFUSED)
+        return refused.with_reeds().select_related("voice")
 
     def seen_by(self, member: Seer) -> AnswerQuerySet:
         """Return those that were sent, and one's own."""

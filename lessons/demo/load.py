@@ -14,10 +14,13 @@ from lessons.answering.models import Phrase
 from lessons.demo import people
 from lessons.demo.answers import NAMESPACE
 from lessons.demo.histories import DAYS_SO_FAR, lives
+from lessons.demo.hour import write_hour
 from lessons.demo.rows import DemoStudio, write_model, write_reed
 from lessons.demo.takes import write_takes
+from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.sending.models import Submission
+from lessons.voice.models import Voice
 from reeds.numbers.words import Method, Style
 from reeds.photo.actions.card import new_card, note_bar
 from reeds.photo.models.measuring import PhotoMeasuring
@@ -52,6 +55,7 @@ def load() -> Studio:
     for seed, hand in enumerate(people.HANDS, start=1):
         _student(demo, hand, seed, secret)
     write_takes(studio)
+    write_hour(teacher)
     return studio
 
 
@@ -77,9 +81,13 @@ def _delete_files(studio: Studio) -> None:
                 default_storage.delete(name)
     for row in PhotoMeasuring.objects.filter(studio=studio).exclude(flat=""):
         row.flat.storage.delete(str(row.flat.name))
-    for take in Take.objects.filter(studio=studio).defer("tracks"):
-        for file in take.files:
-            file.storage.delete(str(file.name))
+    rows = [
+        *Voice.objects.filter(studio=studio),
+        *Demonstration.objects.filter(studio=studio),
+        *Take.objects.filter(studio=studio).defer("tracks"),
+    ]
+    for file in (file for row in rows for file in row.files):
+        file.storage.delete(str(file.name))
 
 
 def _member(studio: Studio, username: str, name: str, role: Role, secret: str, **given: object) -> Member:
@@ -127,14 +135,14 @@ def _offset(demo: DemoStudio, student: Member, delta: float) -> None:
 
 
 def _lessons(demo: DemoStudio, student: Member, made: list[Reed]) -> None:
-    """A lesson every second week, one to come, and work set in the last but one."""
-    for week in range(0, 12, 2):
+    """A lesson every second week, at least one to come, and work set in the one of the sixth week."""
+    for week in range(0, 14, 2):
         moment = demo.starts + dt.timedelta(days=7 * week + student.pk % 5, hours=16)
         lesson = Lesson.objects.create(
             studio=demo.studio, at=moment, time_zone=people.TIME_ZONE, held_by=demo.teacher
         )
         lesson.present.add(student)
-        if week < 10:
+        if moment < timezone.now():
             _hold(lesson)
         if week == 6:
             _work(demo, student, lesson, made)

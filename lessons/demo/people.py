@@ -19,6 +19,14 @@ PHRASES = (
     "Bring it to the lesson, I want to hear it.",
 )
 NOTE = "Looked at the last blanks together; closing and the first strokes."
+WOUND = (
+    "Wound without a gap",
+    "The blades meet all along the sides, and the last turn ends just before the end of the staple.",
+)
+LOW = ("Low notes, softly", "So little air, and the tongue just touches. If yours waits, it is the reed.")
+ALIKE = "Number [number] is tied as it should be. Write the day on it and let it rest a week."
+BRING = "I want to hear its low notes with you."
+SAID_BACK = "I wound it again and it holds now. May I scrape it, or shall it rest first?"
 AGREED = "Tie the next two a day apart, and bring the better one."
 
 

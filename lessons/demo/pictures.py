@@ -140,8 +140,8 @@ def _table(rng: np.random.Generator) -> Pixels:
     grain = (grain - grain.min()) / (np.ptp(grain) or 1)
     light = np.linspace(1.0, 0.8, width)[None, :]
     base = np.array(((120, 88, 60), (92, 96, 98), (150, 128, 100))[int(rng.integers(3))], float)
-    lit: Floats = (0.8 + 0.25 * grain)[:, :, None] * light[:, :, None] * base  # at most 1.05 times 150
-    return lit.astype(np.uint8)
+    lit: Floats = (0.8 + 0.25 * grain) * light
+    return np.stack([(lit * colour).astype(np.uint8) for colour in base], axis=2)  # at most 1.05 times 150
 
 
 def _lay(scene: Pixels, picture: Pixels, mask: Pixels, onto: Floats) -> Pixels:

@@ -19,7 +19,7 @@ from reeds.checks.findings import Finding, in_order, spread
 from reeds.checks.mending import told
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import asked_at
+from reeds.numbers.registry import asked_at, noted_at
 from reeds.numbers.words import EFFORT, Method, Stage
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import Entry
@@ -43,6 +43,7 @@ class Asked:
     method: forms.BoundField | None
     errors: list[str]
     finding: Finding | None
+    photo: bool = False  # whether the teacher asks for a photo of it
 
 
 @dataclass(frozen=True)
@@ -84,7 +85,8 @@ class DraftForms:
         self.submission = submission
         self.posted: Mapping[str, Any] = {} if data is None else data
         reed = submission.reed
-        asked = asked_at(Stage(reed.stage), reed.version.sheet.keys)
+        self.sheet, stage = reed.version.sheet, Stage(reed.stage)
+        asked = [*asked_at(stage, self.sheet.keys), *noted_at(stage, self.sheet.style)]
         usual = NumbersForm(asked)
         initials = {name: usual.get_initial_for_field(field, name) for name, field in usual.fields.items()}
         kept = {name: value for name, value in initials.items() if value is not None}
@@ -121,9 +123,24 @@ class DraftForms:
 
     @property
     def asked(self) -> list[Asked]:
-        """What the page asks, in order, with what the checks say of each."""
+        """The numbers the page asks, in order, with what the checks say of each."""
+        return [one for one in self._everything if not one.quantity.at_bench]
+
+    @property
+    def at_bench(self) -> list[Asked]:
+        """What may be noted at the bench, in the order of work."""
+        return [one for one in self._everything if one.quantity.at_bench]
+
+    @property
+    def noted_at_bench(self) -> int:
+        """How much of that is noted already."""
+        return sum(entry.quantity.at_bench for entry in self.entries)
+
+    @cached_property
+    def _everything(self) -> list[Asked]:
         own = {found.quantity: found for found in reversed(spread(self.findings)) if not found.also}
         entered = {entry.quantity.key for entry in self.entries} | {row.quantity for row in self.measured}
+        pictured = {row.quantity for row in self.sheet.limits if row.photo}
         return [
             Asked(
                 quantity=quantity,
@@ -131,6 +148,7 @@ class DraftForms:
                 method=self.numbers[f"{quantity.key}-method"] if quantity.is_number else None,
                 errors=[str(error) for error in self.numbers.errors.get(quantity.key, [])],
                 finding=own.get(quantity.key) if quantity.key in entered else None,
+                photo=quantity.key in pictured,
             )
             for quantity in self.numbers.quantities
         ]

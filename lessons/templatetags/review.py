@@ -14,10 +14,9 @@ from lessons.answering.pages.marked import plane_json
 from lessons.sending.models import Submission
 from reeds.checks.findings import Finding
 from reeds.checks.next_steps import WAIT
-from reeds.numbers.registry import QUANTITIES
 from reeds.photo.models.photo import Photo
 from reeds.reed.models.measurement import Measurement
-from reeds.templatetags.quantities import step, with_doubt
+from reeds.templatetags.quantities import noted, step
 
 register = template.Library()
 
@@ -51,8 +50,8 @@ def calm(findings: Iterable[Finding]) -> list[Finding]:
 def reading(row: Measurement) -> str:
     """Return a stored number with its doubt (the table's row says its unit), or the word that was seen."""
     if row.measured is not None:
-        return with_doubt(row.measured, row.quantity).removesuffix(row.of.unit).strip()
-    return _(dict(row.of.choices).get(row.word, row.word))
+        return noted(row).removesuffix(row.of.unit).strip()
+    return noted(row)
 
 
 @register.filter
@@ -65,12 +64,6 @@ def plane_in(photo: Photo, planes: Mapping[int, Plane]) -> str:
 def batch_in(round_: Submission, alike: Mapping[int, list[int]]) -> list[int]:
     """Return the rounds of its batch that wait with it, itself first; none if it waits alone."""
     return alike.get(round_.pk, [])
-
-
-@register.filter
-def unit(key: str) -> str:
-    """Return a quantity's unit, '' for a ratio or a word."""
-    return QUANTITIES[key].unit
 
 
 @register.filter

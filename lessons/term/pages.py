@@ -12,9 +12,9 @@ from django.utils.translation import gettext as _
 
 from lessons.sending.models import Submission
 from lessons.term.charts import Chart, chart
-from lessons.term.lookback.figures import Answers, Found, answers, found, off_aim, reached
+from lessons.term.lookback.figures import Answers, Found, answers, chosen, found, off_aim, reached
 from lessons.term.lookback.rates import Share, share
-from lessons.term.lookback.rows import ReadingInTerm, SentReed, Wait
+from lessons.term.lookback.rows import NotedInTerm, ReadingInTerm, SentReed, Wait
 from lessons.term.lookback.spread import Spread
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
@@ -25,6 +25,7 @@ from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import Rating
 from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.sheet.models.pattern import Offset, PatternVersion
+from studio.access import StudioQuerySet
 from studio.models import Member, Term
 
 ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
@@ -40,6 +41,18 @@ class QuantityInTerm:
     off_aim: Spread
     within: Share
     chart: Chart
+
+
+@dataclass(frozen=True)
+class NotedQuantity:
+    """One thing seen over the term: for how many of its `n` reeds each choice was noted last."""
+
+    quantity: Quantity
+    shares: list[tuple[str, Share]]
+
+    @property
+    def n(self) -> int:
+        return self.shares[0][1].n
 
 
 @dataclass(frozen=True)
@@ -131,16 +144,28 @@ class TermFigures:
         drawn = chart(readings, self.term.starts_on, self.term.ends_on)
         return QuantityInTerm(quantity, readings, off_aim(readings), share(inside, len(limited)), drawn)
 
-    def _readings(self) -> Iterable[tuple[str, ReadingInTerm]]:
+    @cached_property
+    def noted(self) -> list[NotedQuantity]:
+        """Each thing noted at the bench in the term, in the order of work."""
+        keys = [key for key, quantity in QUANTITIES.items() if quantity.at_bench and not quantity.is_number]
+        by_key: dict[str, list[NotedInTerm]] = defaultdict(list)
+        rows = self._measured().filter(quantity__in=keys).order_by("at", "pk")
+        for key, reed, word in rows.values_list("quantity", "reed", "word"):
+            by_key[key].append(NotedInTerm(reed, word))
+        return [_noted(QUANTITIES[key], by_key[key]) for key in keys if key in by_key]
+
+    def _measured(self) -> StudioQuerySet[Measurement]:
         rows = Measurement.objects.visible_to(self.asking).filter(at__gte=self.start, at__lt=self.end)
-        rows = rows.filter(value__isnull=False, reed__taken_out_at__isnull=True, quantity__in=QUANTITIES)
-        if self.student:
-            rows = rows.filter(reed__owner=self.student)
+        rows = rows.filter(reed__taken_out_at__isnull=True)
+        return rows.filter(reed__owner=self.student) if self.student else rows
+
+    def _readings(self) -> Iterable[tuple[str, ReadingInTerm]]:
+        rows = self._measured().filter(value__isnull=False, quantity__in=QUANTITIES)
         zone = self.term.studio.zone
         sheets = _Sheets(self.asking)
         for row in rows.select_related("reed").order_by("at", "pk"):
             limit = sheets.of(row.reed).limit_for(
-                row.quantity, row.reed.staple_length, Flexibility(row.reed.flexibility)
+                row.quantity, row.reed.staple_length, Flexibility(row.reed.flexibility), Stage(row.stage)
             )
             low, aim, high = (limit.low, limit.aim, limit.high) if limit else (None, None, None)
             value, u = row.value or 0.0, row.u or 0.0
@@ -195,6 +220,11 @@ def _kind(finding: Finding) -> tuple[str, str]:
 def _inside(reading: ReadingInTerm) -> bool:
     above_low = reading.low is None or reading.value >= reading.low
     return above_low and (reading.high is None or reading.value <= reading.high)
+
+
+def _noted(quantity: Quantity, rows: list[NotedInTerm]) -> NotedQuantity:
+    labels = dict(quantity.choices)
+    return NotedQuantity(quantity, [(labels[word], it) for word, it in chosen(rows, list(labels))])
 
 
 def _played(item: str, counts: list[int]) -> Played:

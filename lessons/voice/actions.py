@@ -41,6 +41,6 @@ def drop_unheld(voice: Voice) -> None:
     locked = Voice.objects.select_for_update().filter(pk=voice.pk, answers=None).first()
     if locked is None:
         return
-    for file in locked.sound_files:
+    for file in locked.files:
         transaction.on_commit(partial(file.storage.delete, str(file.name)))
     locked.delete()

@@ -7,6 +7,7 @@ from typing import ClassVar, Self
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 
 from reeds.take.kept import KeptSound
@@ -42,6 +43,10 @@ class Voice(KeptSound, StudioRow):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["by", "key"], name="voice_once_a_key")]
+
+    @property
+    def files(self) -> list[FieldFile]:
+        return self.sound_files
 
     def __str__(self) -> str:
         return f"{self.by} {self.at:%Y-%m-%d}"

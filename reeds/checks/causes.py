@@ -17,8 +17,13 @@ LENGTHENS = {
 ON_THE_STAPLE = ("staple_length", "tie_length", "overall_length")
 # the checks whose findings come of others, by the keys that stand in findings
 HEARD, RECORDED, TWICE, PRINT_SCALE = "heard", "recorded", "twice", "print_scale"
+BENCH = "bench"
 PLAYED = (HEARD, RECORDED)
 SUMS = ("sums", "order")
+# what lets a tied reed leak, and what leaves its opening too wide: common practice, no source
+LETS_IT_LEAK = ("blades_lie", "tied_straight")
+LEAVES_IT_WIDE = ("fold_cut", "thread_force")
+WIDE = ("opening_height", "opening_area")
 # rows of the usual next steps
 NOTHING_SPEAKS = "nothing:speaks"
 PITCH_AND_EFFORT = ("flat_and_easy", "sharp_and_hard")
@@ -58,6 +63,24 @@ def _leaks(found: Finding) -> bool:
 
 def _played(_head: Finding, other: Finding) -> bool:
     return other.check in PLAYED and (other.needs_attention or bool(other.next_step))
+
+
+def _from_the_leak(head: Finding, other: Finding) -> bool:
+    """What is heard of a reed that leaks, and what lets it leak: the two are mended together."""
+    return _played(head, other) or (_at_bench(other) and other.quantity in LETS_IT_LEAK)
+
+
+def _at_bench(found: Finding) -> bool:
+    """What the trade says of a thing noted, be it of the past: not that it is as the sheet has it."""
+    return found.check == BENCH and found.outcome in (Outcome.DIFFERS, Outcome.NOTED)
+
+
+def _wide(found: Finding) -> bool:
+    return found.quantity in WIDE and side(found) > 0
+
+
+def _left_it_wide(_head: Finding, other: Finding) -> bool:
+    return _at_bench(other) and other.quantity in LEAVES_IT_WIDE
 
 
 def _wrong_staple(found: Finding) -> bool:
@@ -113,7 +136,7 @@ def _sum(found: Finding) -> bool:
 
 # the first that applies: a leak explains what is heard, a wrong number the sums it stands in
 CAUSES = (
-    Cause(_leaks, _played),
+    Cause(_leaks, _from_the_leak),
     Cause(lambda one: one.step_key == NOTHING_SPEAKS, _played),
     Cause(_wrong_staple, _on_staple),
     Cause(lambda one: one.check == PRINT_SCALE, _shared),
@@ -121,6 +144,7 @@ CAUSES = (
     Cause(_sum, _shared),
     Cause(lambda one: one.quantity == "clipped" and side(one) > 0, _shortened),
     Cause(lambda one: bool(side(one)), _lengthened),
+    Cause(_wide, _left_it_wide),
     Cause(lambda one: one.is_fault, _was_long),
     Cause(lambda one: one.step_key in PITCH_AND_EFFORT, _pitch),
     Cause(lambda one: one.quantity == "closing" and one.needs_attention, _uneven),

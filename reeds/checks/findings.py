@@ -19,7 +19,7 @@ class Outcome(Labelled):
     WITHIN = "within", _("within")
     BELOW = "below", _("below")
     ABOVE = "above", _("above")
-    DIFFERS = "differs", _("not as the sheet has it")  # of a thing seen: airtight, closing
+    DIFFERS = "differs", _("not as it should be")  # of a thing seen: airtight, closing, the fold
     TOO_CLOSE = "too_close", _("too close to call")
     CONTRADICTION = "contradiction", _("contradiction")
     MISSING = "missing", _("missing")
@@ -62,6 +62,9 @@ class Finding:
     next_step, caution : str
         Marked sentences, '' for none. `waits` tells that the step cannot be undone and this student is
         to wait for the teacher; `irreversible` that the step shown cannot be undone.
+    how, then : str
+        Of a step that takes something off: marked sentences on how much and where, and on what to play, to
+        look at and to photograph after it.
     step_key : str
         Which row of the usual next steps it leads to, '' for none: so that one reed gets one step.
     parts : tuple of Finding
@@ -87,6 +90,8 @@ class Finding:
     caution: str = ""
     irreversible: bool = False
     waits: bool = False
+    how: str = ""
+    then: str = ""
     step_key: str = ""
     parts: tuple[Finding, ...] = ()
     source: str = ""
@@ -113,7 +118,7 @@ class Finding:
 
     def without_step(self, sentence: str = "") -> Finding:
         """Return the finding with nothing to do, or with a marked sentence that asks for nothing lasting."""
-        return replace(self, next_step=sentence, caution="", irreversible=False, waits=False)
+        return replace(self, next_step=sentence, caution="", how="", then="", irreversible=False, waits=False)
 
     def as_json(self) -> dict[str, Any]:
         """Return plain data that `from_json` gives back unchanged."""

@@ -4,9 +4,28 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from datetime import datetime
 
 from reeds.checks.facts import Reading
 from reeds.numbers.registry import QUANTITIES
+
+# what a few strokes change, and what a clip changes as well: what was noted before is of another reed
+CHANGED_BY_STROKES = frozenset(
+    {"opening_height", "opening_area", "unevenness", "closing", "a4_cents", "crow"}
+)
+CHANGED_BY_CLIPS = frozenset({"a4_cents", "crow"})
+
+
+def still_true(
+    readings: Iterable[Reading], scraped_at: datetime | None, clipped_at: datetime | None
+) -> list[Reading]:
+    """Return the readings without those that the last strokes, or the last clip, made a thing of the past."""
+    work = ((scraped_at, CHANGED_BY_STROKES), (clipped_at, CHANGED_BY_CLIPS))
+    return [
+        one
+        for one in readings
+        if not any(at and one.when and one.when < at and one.quantity in changed for at, changed in work)
+    ]
 
 
 def _age_key(reading: Reading) -> tuple[bool, bool, float]:

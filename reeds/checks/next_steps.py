@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from reeds.checks.experiments import Experiment, experiment_for
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, CPM, Finding
 from reeds.checks.work import Takes, Work
@@ -18,6 +20,11 @@ KNIFE = _(
     "A few strokes a side, then test again. Under age: with an adult."
 )
 THREAD = _("Thread under tension can cut: wind it, do not wrap it round a finger.")
+WIRE = _("Cut wire ends are sharp: mind eyes, lips and fingers, and bend them flat.")
+BLADE = _(
+    "Knives and blades cut: blade away from the hand, never towards a finger. Under age: with an adult."
+)
+OFF_THE_BLADES = _("Keep wax and varnish off the blades; let varnish cure before it comes to the mouth.")
 BY_HAND = _("Only soaked and with little force: dry blades split.")
 NOT_FOR_PITCH = _("Do not clip or open it for its pitch alone.")
 REFERENCE_FIRST = _(
@@ -28,6 +35,7 @@ RIGHT_STAPLE = _(
 )
 OPEN_BY_HAND = _("Soak it longer; then open it by hand: press the sides lightly together.")
 CLIP_A_LITTLE = _("Clip a little: 0.2 mm at most at a time.")
+CORNER_ALIKE = _("Take a little from the thicker corner, on both blades, until the corners are alike.")
 FROM_THE_BACK = _("Take a little from the back; keep both rails.")
 CLIP = _(
     "Blade straight down on the block, fingers behind it; once, then test again. Under age: with an adult."
@@ -196,6 +204,97 @@ NEXT_STEPS: tuple[NextStep, ...] = (
         _("Scrape shorter and look more often: very flexible cane is easily overdone."),
         source=CP,
     ),
+    NextStep(
+        None,
+        "fold_cut:deep",
+        _("Close it by hand, soaked, before it is tied and after. For the next blank: cut half through."),
+        caution=BY_HAND,
+        source=CP,
+    ),
+    NextStep(
+        Style.SHORT,
+        "edges:square",
+        _("Round the edges of one blade before it is tied."),
+        caution=BLADE,
+        source=CP,
+    ),
+    NextStep(
+        Style.SHORT,
+        "blades_lie:slip",
+        _("Press it back by hand, soaked; where it does not stay, tie it again."),
+        caution=BY_HAND,
+    ),
+    NextStep(
+        None,
+        "blades_lie:gap",
+        _("Press the blades home by hand, soaked; where they do not meet, tie it again."),
+        caution=BY_HAND,
+        forbids=frozenset({Takes.SCRAPE, Takes.CLIP}),
+    ),
+    NextStep(
+        None,
+        "tied_straight:turned",
+        _("Tie it again, straight, while it is a blank."),
+        caution=THREAD,
+        source=CP,
+    ),
+    NextStep(
+        None,
+        "thread_force:forced",
+        _("Take off the last turns and wind them again without force; close it by hand, soaked."),
+        caution=THREAD,
+        source=CP,
+    ),
+    NextStep(
+        Style.SHORT,
+        "wire_twist:side",
+        _("Turn the wire until its twist lies on the flat side."),
+        caution=WIRE,
+        source=CP,
+    ),
+    *(
+        NextStep(
+            None,
+            f"waxed_knotted:{choice}",
+            _("Knot it; wax holds the turns."),
+            caution=OFF_THE_BLADES,
+            source=CP,
+        )
+        for choice in ("waxed", "neither")
+    ),
+    NextStep(
+        Style.SHORT,
+        "bark_line:aslant",
+        _("Press lightly with a finger before anything more comes off: which side closes first?"),
+        source=CP,
+    ),
+    NextStep(
+        Style.SHORT,
+        "grain_lines:further",
+        _("Take nothing more off there. Let it rest, then play it and look at the opening."),
+        source=CP,
+        forbids=frozenset({Takes.SCRAPE}),
+    ),
+    NextStep(
+        Style.SHORT,
+        "sounds:after",
+        _("For the next reed: both sides alike until it sounds, then the corners, then the tip."),
+        source=CP,
+    ),
+    NextStep(
+        Style.SHORT,
+        "sounds:not_yet",
+        _("Leave corners and tip until both sides close alike and it sounds."),
+        source=CP,
+    ),
+    NextStep(
+        Style.SHORT,
+        "tip_middle:early",
+        _("Leave it now, and do the corners first; the middle is what the staccato wants last."),
+        source=CP,
+    ),
+    _scrape(Style.SHORT, "corners:uneven", Work.CORNERS, CORNER_ALIKE),
+    _scrape(Style.LONG, "corners:uneven", Work.CORNERS, CORNER_ALIKE),
     _clip(Style.LONG, "crow:flat", Work.INTONATION, CLIP_A_LITTLE),
     _long("crow:sharp", Work.EFFORT, FROM_THE_BACK),
     _clip(
@@ -259,4 +358,13 @@ def with_step(found: Finding, facts: ReedFacts, key: str) -> Finding:
         return replace(found, next_step=LEAK_FIRST, waits=True)
     if step.irreversible and not facts.may_act:
         return replace(found, next_step=WAIT, waits=True)
-    return replace(found, next_step=step.text, caution=step.caution, irreversible=step.irreversible)
+    found = replace(found, next_step=step.text, caution=step.caution, irreversible=step.irreversible)
+    doing = experiment_for(facts.style, key)
+    return replace(found, how=doing.how, then=doing.then) if doing and step.irreversible else found
+
+
+def experiment_in(findings: Iterable[Finding], style: Style) -> Experiment | None:
+    """Return the experiment of the one finding that has a step, be it one that waits for the teacher."""
+    asking = [one for one in findings if (one.irreversible or one.waits) and one.next_step != LEAK_FIRST]
+    found = [experiment_for(style, one.step_key) for one in asking]
+    return next((one for one in found if one), None)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import ModuleType
 
 from reeds.checks import (
+    bench,
     cane,
     clips,
     evenness,
@@ -60,6 +61,7 @@ _MODULES = (
     thread,
     evenness,
     seen,
+    bench,
     clips,
     heard,
     recorded,

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from reeds.numbers.words import Method, Stage
+from reeds.numbers.words import Method, Stage, Style
 
 BY_HAND = (Method.RULER, Method.CALIPER, Method.EYE, Method.PHOTO)
 THICKNESS = (Method.DIAL, Method.CALIPER)
@@ -45,6 +45,10 @@ class Quantity:
         typed but follows from events (clips, rest).
     optional : bool
         True where it is asked only if the studio's sheet has it.
+    at_bench : bool
+        True for what a hand notes while it works: asked beside the numbers, never called missing.
+    styles : tuple of Style
+        For what is noted at the bench, the scrapes whose work has it; empty for all.
 
     Raises
     ------
@@ -68,6 +72,8 @@ class Quantity:
     method: Method = Method.RULER
     methods: tuple[Method, ...] = BY_HAND
     optional: bool = False
+    at_bench: bool = False
+    styles: tuple[Style, ...] = ()
 
     def __post_init__(self) -> None:
         if self.is_number and any(self.default_u(way) is None for way in self.hand_methods):
@@ -104,6 +110,10 @@ class Quantity:
         if not self.is_typed:
             raise ValueError(f"{self.key} is never typed.")
         return self.method if self.method.by_hand else self.hand_methods[0]
+
+    def belongs_to(self, style: Style) -> bool:
+        """Whether the work of this scrape has it; of another scrape nothing is known, so all of it may."""
+        return style is Style.OTHER or not self.styles or style in self.styles
 
     def default_u(self, method: Method, studio: Mapping[Method, float] | None = None) -> float | None:
         """Return the standard uncertainty a typed number gets, in the unit.

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 
-from reeds.numbers.quantity import THICKNESS, Quantity
-from reeds.numbers.words import Method, Stage
+from reeds.numbers.bench import AT_BENCH, BenchItem
+from reeds.numbers.quantity import BY_HAND, THICKNESS, Quantity
+from reeds.numbers.words import Method, Stage, Style
 from reeds.numbers.words import gettext_noop as _
 
 ASKED_AT_ONCE = 6
@@ -39,6 +41,29 @@ def _thickness(key: str, name: str, low: float, high: float) -> Quantity:
         methods=THICKNESS,
         optional=True,
         help=_("Wet, with the plaque in place, at the thinnest reading."),
+    )
+
+
+def _at_bench(item: BenchItem) -> Quantity:
+    """A choice that is seen or, where it has none, a length."""
+    seen = Quantity(
+        key=item.key,
+        name=item.name,
+        unit="",
+        stage=item.stage,
+        kind="choice",
+        choices=item.choices,
+        method=Method.EYE,
+        methods=(Method.EYE,),
+        help=item.help,
+        optional=True,
+        at_bench=True,
+        styles=item.styles,
+    )
+    if item.choices:
+        return seen
+    return replace(
+        seen, unit="mm", kind="number", low=item.low, high=item.high, method=Method.RULER, methods=BY_HAND
     )
 
 
@@ -310,6 +335,7 @@ _ALL = (
     _thickness("thickness_tip_corners", _("thickness of the tip, corners"), 0.01, 0.3),
     _thickness("thickness_heart", _("thickness of the heart"), 0.1, 0.9),
     _thickness("thickness_back", _("thickness of the back"), 0.1, 0.9),
+    *(_at_bench(item) for item in AT_BENCH),
 )
 
 QUANTITIES: dict[str, Quantity] = {quantity.key: quantity for quantity in _ALL}
@@ -321,7 +347,12 @@ def asked_at(stage: Stage, on_sheet: Collection[str] | None = None) -> list[Quan
     `on_sheet` are the keys of the studio's sheet: with them only these are asked, without them all that
     are not optional. What only a photo, a recording or an event can tell is never asked.
     """
-    asked = [q for q in QUANTITIES.values() if stage in q.stages and q.is_typed]
+    asked = [q for q in QUANTITIES.values() if stage in q.stages and q.is_typed and not q.at_bench]
     if on_sheet is None:
         return [q for q in asked if not q.optional][:ASKED_AT_ONCE]
     return [q for q in asked if q.key in on_sheet][:ASKED_AT_ONCE]
+
+
+def noted_at(stage: Stage, style: Style) -> list[Quantity]:
+    """Return what may be noted at the bench at a stage of this scrape, in the order of work."""
+    return [q for q in QUANTITIES.values() if q.at_bench and stage in q.stages and q.belongs_to(style)]

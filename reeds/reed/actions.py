@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from reeds.checks.experiments import MOST_STROKES, Strokes
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Method, Moisture, Stage
@@ -125,17 +126,36 @@ def clip(
     _event(reed, by, EventKind.CLIP, key=fresh, **details)
 
 
+@transaction.atomic
+def scrape_a_little(
+    reed: Reed, by: Member, done: Strokes, at: dt.datetime | None = None, key: uuid.UUID | None = None
+) -> None:
+    """Note strokes that were taken, with their count and place; the same key twice is once."""
+    if not Stage(reed.stage).is_scraped:
+        raise NotPossible(_("Only a reed that is scraped can be scraped on: take the step first."))
+    if not 0 < done.count <= MOST_STROKES:
+        raise NotPossible(_("Say how many strokes, from 1 to %d.") % MOST_STROKES)
+    there = reed.events.filter(key=key).first() if key else None
+    if there and there.scraped == done:
+        return
+    fresh = uuid.uuid4() if there or key is None else key
+    place = {"strokes": done.count, "side": done.side, "blade": done.blade, "zone": done.zone}
+    _event(reed, by, EventKind.SCRAPE, key=fresh, at=_when(reed, at), **place)
+
+
+# what can be taken back wherever it stands in a life
+SLIPS = (EventKind.CLIP, EventKind.SCRAPE, EventKind.PLAYED, EventKind.SOFT, EventKind.AWAY)
 STEPS = (EventKind.STAGE, EventKind.BACK, EventKind.GIVEN_UP)
 
 
 @transaction.atomic
 def take_back(event: ReedEvent, by: Member) -> None:
-    """Take back a slip of the finger: a clip, or the last step; the row stays and counts no more."""
+    """Take back a slip of the finger: a clip, strokes, or the last step; the row stays and counts no more."""
     if event.taken_back_at is not None:
         return
     if event.by_id != by.pk and not by.teaches:
         raise NotPossible(_("Only who noted it, or a teacher, takes it back."))
-    if event.kind != EventKind.CLIP:
+    if event.kind not in SLIPS:
         _step_back(event)
     ReedEvent.objects.filter(pk=event.pk).update(taken_back_at=timezone.now())
 
@@ -145,7 +165,7 @@ def _step_back(event: ReedEvent) -> None:
     reed = Reed.objects.select_for_update().get(pk=event.reed_id)
     steps = reed.events.standing().exclude(to_stage="").order_by("-at", "-pk")
     if event.kind not in STEPS or event != steps.first():
-        raise NotPossible(_("Only a clip or the last step can be taken back."))
+        raise NotPossible(_("Only a clip, strokes or the last step can be taken back."))
     _stand_at(reed, event.from_stage, steps[1].at)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from django.utils import timezone
 
 from reeds.checks.facts import Clip, Reading, ReedFacts
-from reeds.checks.newest import newest, others
+from reeds.checks.newest import newest, others, still_true
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import EFFORT, Flexibility, Method, Moisture, Stage, Style
@@ -51,6 +51,14 @@ def clips_of(events: Iterable[ReedEvent]) -> tuple[Clip, ...]:
         for event in events
         if event.kind == EventKind.CLIP and event.clip_mm is not None
     )
+
+
+def worked_at(events: Iterable[ReedEvent]) -> tuple[dt.datetime | None, dt.datetime | None]:
+    """Return when strokes were last taken, and when it was last clipped."""
+    rows = list(events)
+    strokes = [row.at for row in rows if row.kind == EventKind.SCRAPE]
+    clips = [row.at for row in rows if row.kind == EventKind.CLIP]
+    return max(strokes, default=None), max(clips, default=None)
 
 
 def rested_before_scraping(events: Iterable[ReedEvent]) -> dt.timedelta | None:
@@ -100,8 +108,9 @@ def facts_of(
     reed: Reed, member: Member, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
 ) -> ReedFacts:
     """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
-    stored = [reading_of(row) for row in reed.measurements.select_related("reed")]
     events = list(reed.events.standing())
+    rows = [reading_of(row) for row in reed.measurements.select_related("reed")]
+    stored = still_true(rows, *worked_at(events))
     heard = listened_to(reed)
     return ReedFacts(
         style=Style(reed.version.pattern.style),
@@ -127,8 +136,10 @@ def sheet_of(reed: Reed) -> Sheet:
 
 
 def answers_of(reed: Reed) -> dict[str, int]:
-    """Return how the reed played when it was last tried: each item's rating, and the effort."""
-    return answers_in(reed.playing_tests.order_by("-at", "-pk").prefetch_related("ratings").first())
+    """Return how the reed played since its last cut, when last tried: each item's rating, and the effort."""
+    tests = reed.playing_tests.order_by("-at", "-pk").prefetch_related("ratings")
+    since = reed.events.last_at(EventKind.SCRAPE, EventKind.CLIP)
+    return answers_in((tests.filter(at__gte=since) if since else tests).first())
 
 
 def answers_in(test: PlayingTest | None) -> dict[str, int]:

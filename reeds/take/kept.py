@@ -49,5 +49,9 @@ class KeptSound(models.Model):
         return self.sound_state == SoundState.READY
 
     @property
+    def sound_is_refused(self) -> bool:
+        return self.sound_state == SoundState.REFUSED
+
+    @property
     def sound_files(self) -> list[FieldFile]:
         return [file for file in (self.sound_raw, self.sound) if file]

@@ -11,10 +11,10 @@ from reeds.checks.facts import Reading, Told
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import Method, Moisture, Stage
 from reeds.reed.listening import HeardOf
-from reeds.reed.models.reed import Reed
+from reeds.reed.models.reed import EventKind, Reed
 from reeds.take.models import Take
 from reeds.take.sound.heard import Crow, CrowPitch, Heard, NotesSpoken, Tuning
-from reeds.take.sound.quality import NOT_AS_ASKED, TOO_NOISY
+from reeds.take.sound.quality import TOO_NOISY, UNCLEAR
 
 SITTING = dt.timedelta(hours=6)
 CROW_OFF_CENTS = 50.0
@@ -51,9 +51,14 @@ def told_by(take: Take, others: Sequence[Take] = ()) -> Told:
         response_ms=_median(responses) if responses else None,
         too_noisy=TOO_NOISY in heard.warnings,
         cents=heard.item.cents if isinstance(heard.item, Tuning) else None,
-        doubtful=bool(heard.also) or not NOT_AS_ASKED.isdisjoint(heard.warnings),
+        doubtful=_is_doubtful(heard),
         once=_is_once(heard, responses) and not any(_agrees(take, other) for other in others),
     )
+
+
+def _is_doubtful(heard: Heard) -> bool:
+    """Whether something else sounds, or would not be heard if it did, or another list was played."""
+    return bool(heard.also) or not UNCLEAR.isdisjoint(heard.warnings)
 
 
 def _hides_response(take: Take) -> bool:
@@ -81,7 +86,7 @@ def _is_alike(one: Measured, other: Measured) -> bool:
 
 def _agrees(take: Take, other: Take) -> bool:
     """Whether another take of the same item says the same: the same notes silent, as long an answer."""
-    if other.pk == take.pk or other.item != take.item or other.heard.also:
+    if other.pk == take.pk or other.item != take.item or _is_doubtful(other.heard):
         return False
     silent, beside = (
         {note.name for note in one.heard.notes if not note.sounded and note.name} for one in (take, other)
@@ -105,12 +110,14 @@ def newest_of_each(takes: Iterable[Take]) -> dict[str, Take]:
 
 
 def takes_of(reed: Reed) -> dict[str, Take]:
-    """Return the newest take of each item heard since the reed's last step: it was another reed before."""
+    """Return the newest take of each item since the reed's last step or cut: it was another reed before."""
     return newest_of_each(_since_its_last_step(reed))
 
 
 def _since_its_last_step(reed: Reed) -> list[Take]:
-    return list(Take.objects.heard().filter(reed=reed.pk, at__gte=reed.stage_since).defer("tracks"))
+    worked = reed.events.last_at(EventKind.SCRAPE, EventKind.CLIP)
+    since = max(reed.stage_since, worked) if worked else reed.stage_since
+    return list(Take.objects.heard().filter(reed=reed.pk, at__gte=since).defer("tracks"))
 
 
 def reference_takes(reed: Reed, moment: dt.datetime) -> dict[str, Take]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Protocol
 
 from django import forms, template
 from django.utils.formats import number_format
@@ -11,11 +12,23 @@ from django.utils.translation import ngettext
 
 from reeds.checks.findings import Finding
 from reeds.numbers.measured import Measured
+from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import PLAYING_TEST
 from reeds.wording import filled, in_words
 
 register = template.Library()
+
+
+class Noted(Protocol):
+    """What a row of a reed's numbers is shown by: a number, or a word, of a quantity."""
+
+    word: str
+
+    @property
+    def measured(self) -> Measured | None: ...
+    @property
+    def of(self) -> Quantity: ...
 
 
 @register.filter
@@ -37,6 +50,14 @@ def with_doubt(measured: Measured | None, key: str) -> str:
         return ""
     quantity = QUANTITIES[key]
     return f"{in_words(measured, quantity.decimals)} {quantity.unit}".strip()
+
+
+@register.filter
+def noted(row: Noted) -> str:
+    """Return what was noted: the number with its doubt and unit, or the word that was seen."""
+    if row.measured is None:
+        return _(dict(row.of.choices).get(row.word, row.word))
+    return f"{in_words(row.measured, row.of.decimals)} {row.of.unit}".strip()
 
 
 @register.filter

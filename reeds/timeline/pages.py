@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from reeds.numbers.measured import Measured
 from reeds.photo.models.photo import Photo
+from reeds.reed.actions import SLIPS
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from reeds.take.models import Take
@@ -66,7 +67,7 @@ def _events(reed: Reed, member: Member) -> Iterator[Moment]:
         if row.clip is not None and row.taken_back_at is None:
             total = total + row.clip
         may = row.taken_back_at is None and (row.by_id == member.pk or member.teaches)
-        slips = row.kind == EventKind.CLIP or (row == last_step and row.kind != EventKind.MADE)
+        slips = row.kind in SLIPS or (row == last_step and row.kind != EventKind.MADE)
         shown = EventShown(row, total if row.clip else None, may and slips)
         yield Moment(at=row.at, template="reeds/timeline/moments/event.html", what=shown, by=row.by)
 

@@ -35,7 +35,8 @@ DESK = {"viewport": {"width": 1280, "height": 800}}
 PATIENCE_MS = 60_000  # for whatever comes in the end: a busy machine is no fault of the page
 expect.set_options(timeout=PATIENCE_MS)
 WCAG_22_AA = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-JUDGED_BY = {"runOnly": WCAG_22_AA, "resultTypes": ["violations"]}
+# of those the rules that look at colours
+OF_COLOURS = ["color-contrast", "link-in-text-block"]
 
 
 @pytest.hookimpl(wrapper=True)
@@ -161,10 +162,11 @@ def sign_in(live_server):
 def axe():
     """Return a function that fails on any violation of WCAG 2.2 at level AA on the page as it stands."""
 
-    def judged(page):
+    def judged(page, by=WCAG_22_AA):
         if not page.evaluate("'axe' in window"):
             page.evaluate(Axe().axe_script)
-        result = AxeResults(page.evaluate("options => axe.run(options)", JUDGED_BY))
+        options = {"runOnly": by, "resultTypes": ["violations"]}
+        result = AxeResults(page.evaluate("options => axe.run(options)", options))
         assert result.violations_count == 0, f"{page.url}\n{result.generate_report()}"
 
     return judged

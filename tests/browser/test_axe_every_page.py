@@ -1,11 +1,14 @@
 """Every page of the site, at both widths, light and dark: nothing that WCAG 2.2 AA forbids, no error."""
 
+import re
+
 import pytest
+from django.conf import settings
 from django.test import Client
 from playwright.sync_api import expect
 
 from studio.models import Member
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.conftest import DESK, OF_COLOURS, PHONE, WCAG_22_AA
 from tests.world import ADDRESSES, KNOWN, OPEN, PAGES, SIGNED_IN, World, may_open
 
 WIDTHS = {"phone": PHONE, "desk": DESK}
@@ -49,9 +52,9 @@ def judge_all(page, paths, axe):
 def judge(page, path, axe):
     page.goto(path)
     expect(page.get_by_role("heading", level=1).first).to_be_attached()
-    for scheme in ("light", "dark"):
+    for scheme, rules in (("light", WCAG_22_AA), ("dark", OF_COLOURS)):
         page.emulate_media(color_scheme=scheme)
-        axe(page)
+        axe(page, rules)
     # a page that has to be pushed sideways on a phone is broken there
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), f"{path} is too wide"
 
@@ -98,3 +101,19 @@ def test_every_address_outside_a_studio_is_looked_at():
     assert {address.name for address in KNOWN if not address.in_studio} == {
         name for name, page in PAGES.items() if page.who in (OPEN, SIGNED_IN)
     }
+
+
+def test_in_the_dark_only_colours_change():
+    """What the rules of OF_COLOURS do not look at is therefore the same in both schemes."""
+    blocks = 0
+    for file in (settings.BASE_DIR / "static").rglob("*.css"):
+        text = re.sub(r"/\*.*?\*/", "", file.read_text(), flags=re.S)
+        inside = re.findall(r"@media[^{]*prefers-color-scheme[^{]*\{((?:[^{}]*\{[^{}]*\})*)\s*\}", text)
+        assert len(inside) == text.count("prefers-color-scheme"), file
+        blocks += len(inside)
+        for name, value in re.findall(r"([-\w]+)\s*:\s*([^;{}]+);", "".join(inside)):
+            assert name in ("fill", "fill-opacity", "stroke") or re.fullmatch(r"#[0-9a-f]{6}", value), name
+    assert blocks >= 2
+    for folder, kind in (("static", "*.js"), ("templates", "*.html")):
+        for file in (settings.BASE_DIR / folder).rglob(kind):
+            assert "prefers-color-scheme" not in file.read_text(), file

@@ -7,9 +7,11 @@ import pytest
 from reeds.checks.findings import Outcome, spread
 from reeds.checks.mending import told
 from reeds.checks.registry import run_checks
+from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Stage, Style, said
 from reeds.sheet.starters import STARTERS
 from tests.outside.whole_reeds import STAGES, Whole, facts_of
+from tests.outside.whole_reeds_at_bench import BY_THE_BOOK
 from tests.outside.whole_reeds_table import WHOLE_REEDS
 
 
@@ -48,6 +50,13 @@ def test_no_reed_of_the_table_gets_two_steps_that_cannot_be_undone(row):
 @pytest.mark.parametrize("style", [Style.SHORT, Style.LONG])
 def test_of_a_textbook_reed_nothing_is_asked_at_any_stage(style, stage, ruler, may_act):
     found = findings_of(Whole(name="textbook", style=style, stage=stage, ruler=ruler, may_act=may_act))
+    assert not [one for one in found if one.needs_attention or one.next_step]
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_of_a_reed_made_by_the_book_and_noted_at_the_bench_nothing_is_asked_either(stage):
+    book = {key: value for key, value in BY_THE_BOOK.items() if QUANTITIES[key].stage.order <= stage.order}
+    found = findings_of(Whole(name="by the book", stage=stage, noted=book))
     assert not [one for one in found if one.needs_attention or one.next_step]
 
 

@@ -6,6 +6,7 @@ from reeds.checks.facts import Reading, Told
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import Flexibility, Method, Moisture, Stage, Style
 from tests.outside.whole_reeds import CPM, FIXES, GEOMETRY, GOUGE, GUM, SPOKE, TIPS, ZONES, Whole
+from tests.outside.whole_reeds_at_bench import AT_THE_BENCH
 from tests.reeds.checks.make import at
 
 CANE, SHAPED, TIED, BOUND = Stage.CANE, Stage.SHAPED, Stage.TIED, Stage.BOUND
@@ -265,4 +266,4 @@ PLAYING = (
           source=CPM),
 )  # fmt: skip
 
-WHOLE_REEDS = (*BLANKS, *SCRAPING, *PLAYING)
+WHOLE_REEDS = (*BLANKS, *SCRAPING, *PLAYING, *AT_THE_BENCH)

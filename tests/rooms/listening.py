@@ -14,6 +14,7 @@ from reeds.checks.registry import run_checks
 from reeds.numbers.words import Stage, Style
 from reeds.numbers.words import said as in_words
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
+from reeds.take.pages.heard_words import also_words
 from reeds.take.processing import Processing
 from reeds.take.sound.analysis import analyse
 from reeds.take.sound.decode import decode_take
@@ -46,8 +47,7 @@ class Told:
     @property
     def sentences(self) -> list[str]:
         """All that is said of the recording in words, and what else was heard in it."""
-        said = [*self.result.get("warnings", []), *self.result.get("besides", [])]
-        return [*map(str, said), *(str(word) for word in self.item.values() if isinstance(word, str))]
+        return [*map(str, self.result.get("warnings", [])), *also_words(heard_from_json(self.result))]
 
     def says(self, *words: str) -> bool:
         """Whether one of the sentences has one of the words."""

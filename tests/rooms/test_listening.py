@@ -60,9 +60,10 @@ def test_a_refused_take_says_only_its_sentence():
 
 
 def test_words_are_looked_for_in_all_that_is_said():
-    told = Told({"warnings": ["Something else sounds."], "besides": ["Voices from 0:07"]})
-    assert told.says("voices")
-    assert told.says("something else")
+    also = [{"kind": "voices", "start_s": 7.2, "end_s": 9.0}]
+    told = Told({"warnings": ["The room rings."], "also": also})
+    assert told.says("voices or music from 0:07")
+    assert told.says("rings")
     assert not told.says("count")
 
 

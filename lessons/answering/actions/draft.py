@@ -64,6 +64,8 @@ def put_out(locked: Answer, now: dt.datetime, together: uuid.UUID | None = None)
     """Put a draft out as an answer, the reed's number in its words; nobody is told yet."""
     if locked.decision not in Decision.values:
         raise NotPossible(_("Choose what is to become of the reed."))
+    if locked.voice and locked.voice.sound_is_refused:
+        raise NotPossible(_("The spoken note cannot be heard: record it again, or take it out."))
     round_, written = locked.submission, locked.written
     Answer.objects.filter(pk=locked.pk).update(
         **vars(written.about(round_.reed.number)), template=vars(written), together=together, sent_at=now

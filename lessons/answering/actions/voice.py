@@ -30,8 +30,13 @@ def put_voice(answer: Answer, upload: File[bytes], key: uuid.UUID) -> Voice:
 
 @transaction.atomic
 def drop_voice(answer: Answer) -> None:
-    """Take the note out of a draft; dropped twice is dropped once."""
-    _hold(answer, None)
+    """Take the note out of a draft, or out of a sent answer if nobody can hear it; twice is once."""
+    voice = Voice.objects.filter(answers=answer.pk).first()
+    if voice and voice.sound_is_refused:
+        Answer.objects.filter(voice=voice).update(voice=None)
+        drop_unheld(voice)
+    else:
+        _hold(answer, None)
 
 
 @transaction.atomic

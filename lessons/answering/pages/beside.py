@@ -12,10 +12,11 @@ from lessons.answering.annotation import Plane
 from lessons.answering.models import Answer, Mark
 from lessons.answering.pages.marked import planes_of
 from lessons.sending.models import Submission, SubmissionQuerySet
-from reeds.checks.findings import in_order
+from reeds.checks.findings import Finding, in_order
 from reeds.checks.next_steps import NEXT_STEPS
 from reeds.checks.one_step import NO_STEPS
 from reeds.checks.registry import run_checks
+from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.reed.facts import answers_in, facts_of, sheet_of
@@ -66,7 +67,7 @@ class Beside:
         answers = (
             Answer.objects.visible_to(self.member)
             .sent()
-            .select_related("author__person")
+            .select_related("author__person", "voice", "demonstration")
             .prefetch_related(Prefetch("marks", Mark.objects.visible_to(self.member).on_photos()))
         )
         return (
@@ -101,7 +102,13 @@ class Beside:
     def of_this_stage(self) -> list[Measurement]:
         """The newest number of each quantity that was sent with this round and measured at its stage."""
         newest = (rows[0] for rows in _by_quantity(self.submission).values())
-        return [row for row in newest if row.stage == self.submission.stage]
+        return [row for row in newest if row.stage == self.submission.stage and not row.of.at_bench]
+
+    @property
+    def at_bench(self) -> list[Measurement]:
+        """What was noted at the bench and sent with this round, in the order of work."""
+        rows = _by_quantity(self.submission)
+        return [rows[key][0] for key, quantity in QUANTITIES.items() if quantity.at_bench and key in rows]
 
     @property
     def given(self) -> list[Answer]:
@@ -109,11 +116,15 @@ class Beside:
         return [answer for row in self.earlier for answer in getattr(row, "given", [])]
 
     @property
-    def numbers(self) -> list[tuple[str, list[list[Measurement]]]]:
+    def numbers(self) -> list[tuple[Quantity, list[list[Measurement]]]]:
         """Each quantity with its numbers in every column, the newest first; in the order of the registry."""
         tables = [_by_quantity(column) for column in self.columns]
         measured = set().union(*tables)
-        return [(key, [table.get(key, []) for table in tables]) for key in QUANTITIES if key in measured]
+        return [
+            (quantity, [table.get(key, []) for table in tables])
+            for key, quantity in QUANTITIES.items()
+            if key in measured
+        ]
 
     @cached_property
     def steps(self) -> list[UsualStep]:
@@ -122,9 +133,7 @@ class Beside:
         facts = replace(facts_of(reed, reed.owner, (), answers), may_act=True)
         found = in_order(run_checks(facts, sheet_of(reed)))
         told = [one for one in found if one.next_step and one.next_step not in NO_STEPS]
-        return _unique(
-            UsualStep(filled(one.next_step, one.params), filled(one.caution, one.params)) for one in told
-        )
+        return _unique(UsualStep(_whole_step(one), filled(one.caution, one.params)) for one in told)
 
     @property
     def more_steps(self) -> list[UsualStep]:
@@ -138,6 +147,13 @@ class Beside:
         rows = [row for row in NEXT_STEPS if row.style in (None, style)]
         steps = _unique(UsualStep(filled(row.text, {}), filled(row.caution, {})) for row in rows)
         return [step for step in steps if step not in self.steps]
+
+
+def _whole_step(found: Finding) -> str:
+    """A step with how much and where, and what to play and to look at after it."""
+    return " ".join(
+        filter(None, (filled(words, found.params) for words in (found.next_step, found.how, found.then)))
+    )
 
 
 def _ready(row: Submission) -> list[Photo]:

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from lessons.answering.forms.answer import QueueFilter
-from lessons.answering.models import Looking
+from lessons.answering.models import Answer, Looking
 from lessons.answering.pages.alike import alike_of, just_sent, left_out
 from lessons.answering.pages.unread import unread_replies
 from lessons.answering.views.rows import address, rounds_in
@@ -43,6 +43,7 @@ def queue(request: MemberRequest) -> HttpResponse:
         "rows": [(row, need.reasons(row.weighed, now)) for row in page],
         "alike": alike_of(request.member),
         "chosen": chosen,
+        "unheard": Answer.objects.visible_to(request.member).unheard(request.member),
         "just_sent": just_sent(request.member),
         "left_out": left_out(request.GET.getlist("skipped"), request.member),
         "unread": unread_replies(request.member),

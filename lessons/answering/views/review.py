@@ -17,6 +17,7 @@ from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
 from lessons.answering.pages.alike import alike, just_sent, left_out
 from lessons.answering.pages.around import around
 from lessons.answering.pages.beside import Beside
+from lessons.answering.pages.changed import Changed
 from lessons.answering.pages.marked import as_plain, marked_photos
 from lessons.answering.pages.passages import passages_on
 from lessons.answering.pages.said import sentences
@@ -29,6 +30,9 @@ from reeds.take.pages.sounding import shown
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.roles import teachers_only
+
+# what an answer is shown with
+WITH = ("author__person", "voice", "demonstration")
 
 
 @teachers_only
@@ -66,7 +70,8 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "marks_beside": [as_plain(mark) for mark in beside.marks],
         "beside": beside,
         "later": Later(submission),
-        "others": others.exclude(author=request.member).select_related("author__person"),
+        "changed": Changed(submission, request.member),
+        "others": others.exclude(author=request.member).select_related(*WITH),
         "looking": around(submission, request.member),
         "replies": Reply.objects.visible_to(request.member)
         .filter(submission__reed=submission.reed_id)

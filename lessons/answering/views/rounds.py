@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from lessons.answering import actions
 from lessons.answering.models import Answer, Mark, Reply
 from lessons.answering.pages.alike import sent_alike
+from lessons.answering.pages.changed import Changed
 from lessons.answering.pages.marked import marked_photos
 from lessons.answering.pages.passages import passages_on
 from lessons.demonstration.models import Demonstration
@@ -44,6 +45,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "photos": marked_photos(photos, marks),
         "takes": shown(takes, passages_on(takes, member, may_mark=False)),
         "later": Later(submission),
+        "changed": Changed(submission, member),
         "replies": replies.select_related("by__person"),
         "rounds": list(rounds),
         "is_own": is_own,

@@ -36,14 +36,15 @@ class Gathered:
         return rows.order_by("-at").first()
 
     @property
-    def _since(self) -> dt.datetime:
+    def since(self) -> dt.datetime:
+        """From when on what happened belongs to this lesson."""
         return self.before.at if self.before else EARLIEST
 
     @cached_property
     def brought(self) -> list[Answer]:
         """Of each reed the last answer before the lesson, where it asks to bring the reed."""
         rows = Answer.objects.visible_to(self.member).sent().filter(submission__student=self.student)
-        lately = rows.filter(sent_at__gt=self._since, sent_at__lte=self.lesson.at)
+        lately = rows.filter(sent_at__gt=self.since, sent_at__lte=self.lesson.at)
         last = {one.submission.reed_id: one for one in lately.with_reeds().order_by("sent_at", "pk")}
         brought = [one for one in last.values() if one.decision == Decision.BRING]
         return sorted(brought, key=lambda one: one.submission.reed.number)
@@ -62,14 +63,14 @@ class Gathered:
         """What was said back since the lesson before, oldest first."""
         rows = Reply.objects.visible_to(self.member).filter(submission__student=self.student)
         rows = rows.filter(submission__reed__taken_out_at__isnull=True)
-        lately = rows.filter(at__gt=self._since, at__lte=self.lesson.at)
+        lately = rows.filter(at__gt=self.since, at__lte=self.lesson.at)
         return list(lately.select_related("by__person", "submission__reed"))
 
     @cached_property
     def to_look_at(self) -> list[SetWork]:
         """The work that was set before: what was still open, and what was done since the lesson before."""
         rows = self._work.filter(set_at__lt=self.lesson.at).exclude(lesson=self.lesson)
-        return list(rows.filter(Q(done_at__isnull=True) | Q(done_at__gt=self._since)))
+        return list(rows.filter(Q(done_at__isnull=True) | Q(done_at__gt=self.since)))
 
     @cached_property
     def set_here(self) -> list[SetWork]:

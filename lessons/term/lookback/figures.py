@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from lessons.term.lookback.rates import Share, share
-from lessons.term.lookback.rows import ReadingInTerm, SentReed, Wait
+from lessons.term.lookback.rows import NotedInTerm, ReadingInTerm, SentReed, Wait
 from lessons.term.lookback.spread import Spread, spread
 
 
@@ -62,6 +62,26 @@ def found(reeds: Sequence[SentReed]) -> list[Found]:
         Found(about, outcome, share(count, len(reeds)))
         for (about, outcome), count in sorted(counts.items(), key=lambda item: (-item[1], item[0]))
     ]
+
+
+def chosen(rows: Iterable[NotedInTerm], words: Sequence[str]) -> list[tuple[str, Share]]:
+    """Return for how many reeds each word was chosen, of the reeds it was noted of at all.
+
+    Parameters
+    ----------
+    rows : iterable of NotedInTerm
+        Of one thing, oldest first: a reed counts once, with what was noted of it last.
+    words : sequence of str
+        The words that can be chosen, in the order told; what is not among them is left out.
+
+    Returns
+    -------
+    list of (word, Share)
+        In the order of `words`; the counts add up to n.
+    """
+    last = {row.reed: row.word for row in rows if row.word in words}
+    counts = Counter(last.values())
+    return [(word, share(counts[word], len(last))) for word in words]
 
 
 def answers(waits: Sequence[Wait]) -> Answers:

@@ -31,6 +31,14 @@ class ReadingInTerm:
 
 
 @dataclass(frozen=True)
+class NotedInTerm:
+    """What was noted of one thing on one reed: the word chosen."""
+
+    reed: int
+    word: str
+
+
+@dataclass(frozen=True)
 class Wait:
     """One round: when it was sent and, unless it still waits, when it was answered."""
 

@@ -52,6 +52,16 @@ class NumbersForm(forms.Form):
                 choices=choices_of(quantity.hand_methods),
             )
 
+    @property
+    def asked(self) -> list[Quantity]:
+        """The numbers and the things seen that the checks wait for."""
+        return [quantity for quantity in self.quantities if not quantity.at_bench]
+
+    @property
+    def at_bench(self) -> list[Quantity]:
+        """What may be noted of the work itself."""
+        return [quantity for quantity in self.quantities if quantity.at_bench]
+
     def entries(self) -> list[Entry]:
         """Return what was entered and could be read, in the order asked."""
         return [entry for quantity in self.quantities if (entry := self._entry(quantity)) is not None]
@@ -62,7 +72,8 @@ class NumbersForm(forms.Form):
         if given in (None, ""):
             return None
         if not quantity.is_number:
-            return Entry(quantity, Method.EYE, word=given, moisture=moisture)
+            felt = Moisture.UNKNOWN if quantity.at_bench else moisture
+            return Entry(quantity, Method.EYE, word=given, moisture=felt)
         method = Method(self.cleaned_data.get(f"{quantity.key}-method") or quantity.hand_method)
         return Entry(quantity, method, value=given, moisture=moisture)
 

@@ -11,6 +11,7 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from reeds.checks.experiments import Blade, Side, Strokes, Zone
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import Flexibility, Stage
 from reeds.reed.models.cane import CaneLot
@@ -83,6 +84,11 @@ class Reed(StudioRow):
         return self.stage in AT_REST
 
     @property
+    def is_in_hand(self) -> bool:
+        """Whether the knife may still be at it: scraped, and neither played out nor given up."""
+        return Stage(self.stage).is_scraped
+
+    @property
     def rested(self) -> dt.timedelta:
         """Time since the last step."""
         return timezone.now() - self.stage_since
@@ -95,8 +101,12 @@ class EventKind(models.TextChoices):
     STAGE = "stage", _("next step")
     BACK = "back", _("gone back")
     CLIP = "clip", _("clipped")
+    SCRAPE = "scrape", _("scraped a little")
     GIVEN_UP = "given_up", _("given up")
     PATTERN = "pattern", _("moved to another measuring sheet")
+    PLAYED = "played", _("played")
+    SOFT = "soft", _("went soft")
+    AWAY = "away", _("put away")
     FEEL = "feel", _("wet cane felt")
     NOTE = "note", _("note")
 
@@ -105,6 +115,11 @@ class ReedEventQuerySet(StudioQuerySet["ReedEvent"]):
     def standing(self) -> ReedEventQuerySet:
         """Return what holds: a slip of the finger that was taken back is still a row, but counts no more."""
         return self.filter(taken_back_at__isnull=True)
+
+    def last_at(self, *kinds: EventKind) -> dt.datetime | None:
+        """Return when one of these happened last."""
+        rows = self.standing().filter(kind__in=kinds).order_by("-at")
+        return rows.values_list("at", flat=True).first()
 
 
 class ReedEvent(StudioRow):
@@ -120,6 +135,10 @@ class ReedEvent(StudioRow):
     to_stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
     clip_mm = models.FloatField(_("clipped, in mm"), null=True, blank=True)
     clip_u = models.FloatField(null=True, blank=True)
+    strokes = models.PositiveSmallIntegerField(_("strokes on each place"), null=True, blank=True)
+    side = models.CharField(_("side"), max_length=8, choices=choices_of(Side), blank=True)
+    blade = models.CharField(_("blade"), max_length=8, choices=choices_of(Blade), blank=True)
+    zone = models.CharField(_("where"), max_length=12, choices=choices_of(Zone), blank=True)
     version = models.ForeignKey(
         "reeds.PatternVersion", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
@@ -138,6 +157,9 @@ class ReedEvent(StudioRow):
             models.CheckConstraint(
                 condition=~models.Q(kind="clip") | models.Q(clip_mm__gt=0), name="a_clip_takes_something_off"
             ),
+            models.CheckConstraint(
+                condition=~models.Q(kind="scrape") | models.Q(strokes__gt=0), name="scraping_has_strokes"
+            ),
             models.UniqueConstraint(fields=["reed", "key"], name="event_once_a_key"),
         ]
 
@@ -148,3 +170,10 @@ class ReedEvent(StudioRow):
     def clip(self) -> Measured | None:
         """How much was clipped, mm; None for anything but a clip."""
         return None if self.clip_mm is None else Measured(self.clip_mm, self.clip_u or 0.0)
+
+    @property
+    def scraped(self) -> Strokes | None:
+        """How many strokes were taken and where; None for anything but scraping."""
+        if self.strokes is None:
+            return None
+        return Strokes(self.strokes, Side(self.side), Blade(self.blade), Zone(self.zone))

@@ -18,7 +18,7 @@ from reeds.numbers.notes import (
 )
 from reeds.numbers.words import Refused, gettext_noop
 from reeds.take.sound.alignment import Alignment, aligned, is_answer
-from reeds.take.sound.besides import Blown, also_heard, is_alone
+from reeds.take.sound.besides import Around, Blown, around
 from reeds.take.sound.heard import STANDARD_A4_HZ, Also, Heard, HeardNote
 from reeds.take.sound.items import ITEMS, Analysis
 from reeds.take.sound.mean_pitch import mean_pitch
@@ -49,6 +49,8 @@ _COARSE_U_CENTS = 10.0
 _RINGS_S = 0.9
 # a tone so long is no stroke, nor is it talk
 _NO_STROKE_S = 0.5
+# an oboe has no lower note than Bb3, however low it is tuned: what lies so far under it is no note of its
+_LOWEST_NOTE, _BELOW_LOWEST_CENTS = 58, 75.0
 
 
 @dataclass(frozen=True)
@@ -105,18 +107,19 @@ def analyse_with_tracks(
     floor_db = noise_floor_db(plain)
     tracks, segments = segments_of(plain, floor_db)
     tones = [_tone(tracks, segment) for segment in segments]
-    able = could_be_notes(tracks, segments)
+    able = could_be_notes(tracks, segments, _lowest_hz(a4_hz))
     answered = None if expect is None else _answered(tones, able, list(expect), a4_hz)
-    also = () if item == "crow" else also_heard(tracks, _blown(tracks, tones, able, answered, item))
+    beside = Around() if item == "crow" else around(tracks, _blown(tracks, tones, able, answered, item))
+    also = beside.also
     # a long tone fades by the player's will: that tells nothing of the room
     rings_s = 0.0 if item == "long_tone" else ringing_s(tracks, segments, floor_db) or 0.0
     rings = rings_s > _RINGS_S
-    told = [_with_response(tone, also, rings or floor_db is None) for tone in tones]
+    told = [_with_response(tone, beside, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]
     asked = None if answered is None else _answers(told, notes, list(expect or ()), answered, a4_hz)
     analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz)
     quality = quality_of(waveform, tracks, segments, floor_db)
-    warnings = warnings_of(quality, segments, waveform.cut_short)
+    warnings = warnings_of(quality, segments, waveform, item)
     uncounted = _not_counted(analysis, bool(also), rings_s, quality.snr_db) if item == "staccato" else []
     heard = Heard(
         a4_hz,
@@ -136,6 +139,10 @@ def _refuse(a4_hz: float, item: str | None) -> None:
         raise Refused(gettext_noop("The A lies between 415 and 446 Hz."))
     if item is not None and item not in ITEMS:
         raise Refused(gettext_noop("There is no such item in a playing test."))
+
+
+def _lowest_hz(a4_hz: float) -> float:
+    return float(hz_of_note(_LOWEST_NOTE, a4_hz) * 2.0 ** (-_BELOW_LOWEST_CENTS / 1200.0))
 
 
 def _tone(tracks: Tracks, segment: Segment) -> _Tone:
@@ -233,9 +240,9 @@ def _blown(
     ]
 
 
-def _with_response(tone: _Tone, also: Sequence[Also], is_hidden: bool) -> _Tone:
+def _with_response(tone: _Tone, beside: Around, is_hidden: bool) -> _Tone:
     """The tone without its response where that is not the player's alone, or no quiet comes before it."""
-    alone = is_alone(also, tone.segment.start * HOP_S, tone.segment.onset * HOP_S)
+    alone = beside.is_alone(tone.segment.start * HOP_S, tone.segment.onset * HOP_S)
     return tone if alone and not is_hidden else replace(tone, response_ms=None)
 
 

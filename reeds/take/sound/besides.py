@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -18,9 +18,12 @@ _OWN_HZ, _OWN_SHARE = 36.0, 0.012
 _BEFORE_S, _RELEASE_S = 0.4, 0.06
 # a line stands out by so much; noise reaches it once in thousands of windows, so a few together are needed
 _LINE_DB, _FEWEST, _TOGETHER_S = 17.0, 3, 2.0
-_MERGED_S = 4.0
+# so long a pause in which nothing is heard parts two stretches; shorter ones may hide what goes on
+_PARTED_BY_S = 2.5
+_QUIET_PERCENT, _GOES_ON_DB = 10.0, 10.0
 _STEADY_SHARE, _SEEN_SHARE, _FEWEST_STEADY = 0.8, 0.3, 8
-_NEAR_S = 0.5
+# how near to an attack nothing else may sound, and how much of the time before it has to be heard
+_NEAR_S, _BEFORE_AIR_S, _FEWEST_BEFORE = 0.5, 0.6, 2
 
 
 @dataclass(frozen=True)
@@ -34,7 +37,7 @@ class Blown:
 
 @dataclass(frozen=True)
 class Pauses:
-    """The windows of a recording in which no note of the player sounds.
+    """The windows of a recording in which no note of the player sounds; all windows where there are none.
 
     Attributes
     ----------
@@ -42,43 +45,75 @@ class Pauses:
         Middle of each window.
     line_db : ndarray, shape (n,)
         How far the clearest line stands over what lies around it; lines of the notes beside it left out.
+    level_db : ndarray, shape (n,)
+        How loud each window is, on a scale of its own.
     steady_hz : float or None
         Where a line stands in all of them.
+    are_free : bool
+        Whether they are pauses.
     """
 
     t_s: Floats
     line_db: Floats
+    level_db: Floats
     steady_hz: float | None
+    are_free: bool = True
 
 
-def also_heard(tracks: Tracks, notes: Sequence[Blown]) -> tuple[Also, ...]:
-    """Return what else is heard: one steady tone, or stretches of voices or music, in order of time."""
+@dataclass(frozen=True)
+class Around:
+    """What lies around the player's notes: what else is heard, and the instants at which it would be, s."""
+
+    also: tuple[Also, ...] = ()
+    free_s: Floats = field(default_factory=lambda: np.zeros(0))
+    notes: Sequence[Blown] = ()
+
+    def is_alone(self, start_s: float, onset_s: float) -> bool:
+        """Whether nothing else is heard from 0.5 s before the first air of a note to 0.5 s after its onset.
+
+        Where no pause comes before it that cannot be known, so that it is not. In a row of strokes the pause
+        before the row is what counts.
+        """
+        rows = [note.start_s for note in self.notes if note.start_s <= onset_s <= note.end_s]
+        first_s = min([start_s, *rows])
+        before = (self.free_s < first_s) & (self.free_s > first_s - _BEFORE_AIR_S)
+        near = [one.start_s < onset_s + _NEAR_S and one.end_s > first_s - _NEAR_S for one in self.also]
+        return int(before.sum()) >= _FEWEST_BEFORE and not any(near)
+
+
+def around(tracks: Tracks, notes: Sequence[Blown]) -> Around:
+    """Return what else is heard: one steady tone, or stretches of voices or music, in order of time.
+
+    Where the notes leave no pause only a steady tone can be known, by its line under all of them.
+    """
     pauses = pauses_of(tracks, notes)
-    lines = pauses.line_db > _LINE_DB
-    if not lines.any():
-        return ()
     if pauses.steady_hz is not None:
-        return (Also("tone", 0.0, float(tracks.t_s[-1]), pauses.steady_hz),)
-    return tuple(Also("voices", a, b) for a, b in _stretches(pauses.t_s[lines]))
+        also: tuple[Also, ...] = (Also("tone", 0.0, float(tracks.t_s[-1]), pauses.steady_hz),)
+    else:
+        found = _stretches(pauses) if pauses.are_free else []
+        also = tuple(Also("voices", a, b) for a, b in found)
+    return Around(also, pauses.t_s if pauses.are_free else np.zeros(0), notes)
 
 
-def _stretches(t_s: Floats) -> list[tuple[float, float]]:
-    """First and last instant of groups of three or more, no 2 s apart; two that lie close are one."""
-    groups = np.split(t_s, np.flatnonzero(np.diff(t_s) > _TOGETHER_S) + 1)
+def _stretches(pauses: Pauses) -> list[tuple[float, float]]:
+    """First and last instant of what holds three lines or more, and goes on without a silence of 2 s.
+
+    Beside low notes few lines can be seen: there what is louder than the quietest pause is taken for more of
+    the same. Two stretches are one where the pauses between them are too short to tell that it went silent.
+    """
+    lines = pauses.line_db > _LINE_DB
+    heard = lines | (pauses.level_db > np.percentile(pauses.level_db, _QUIET_PERCENT) + _GOES_ON_DB)
+    marks = np.flatnonzero(np.diff(pauses.t_s[heard]) > _TOGETHER_S) + 1
     half, out = _WINDOW_S / 2.0, list[tuple[float, float]]()
-    for one in groups:
-        if len(one) < _FEWEST:
+    for t_s, own in zip(np.split(pauses.t_s[heard], marks), np.split(lines[heard], marks), strict=True):
+        if own.sum() < _FEWEST:
             continue
-        first, last = float(one[0]) - half, float(one[-1]) + half
-        if out and first - out[-1][1] < _MERGED_S:
+        first, last = float(t_s[0]) - half, float(t_s[-1]) + half
+        between = (pauses.t_s > out[-1][1]) & (pauses.t_s < first) if out else np.ones(0)
+        if out and between.sum() * _STEP_S < _PARTED_BY_S:
             first = out.pop()[0]
         out.append((first, last))
     return out
-
-
-def is_alone(also: Sequence[Also], start_s: float, onset_s: float) -> bool:
-    """Whether nothing else is heard from 0.5 s before the first air of a note to 0.5 s after its onset."""
-    return not any(one.start_s < onset_s + _NEAR_S and one.end_s > start_s - _NEAR_S for one in also)
 
 
 def pauses_of(tracks: Tracks, notes: Sequence[Blown]) -> Pauses:
@@ -89,9 +124,8 @@ def pauses_of(tracks: Tracks, notes: Sequence[Blown]) -> Pauses:
     frames = np.lib.stride_tricks.sliding_window_view(tracks.samples, size)[::step]
     t_s = (np.arange(len(frames)) * step + size / 2) / tracks.rate_hz
     free = _free(t_s, notes)
-    t_s, frames = t_s[free], frames[free]
-    if not len(t_s):
-        return Pauses(np.zeros(0), np.zeros(0), None)
+    are_free = bool(free.any())
+    t_s, frames = (t_s[free], frames[free]) if are_free else (t_s, frames)
     power = np.abs(np.fft.rfft(frames * np.hanning(size), 2 * size, axis=1)) ** 2 + 1e-16
     f: Floats = np.fft.rfftfreq(2 * size, 1.0 / tracks.rate_hz).astype(np.float64)
     level = 10.0 * np.log10(power)
@@ -102,7 +136,8 @@ def pauses_of(tracks: Tracks, notes: Sequence[Blown]) -> Pauses:
     # the flank of a note's own line is no line
     tops = (level >= np.roll(level, 1, axis=1)) & (level >= np.roll(level, -1, axis=1))
     lines = np.where(tops, over, -99.0)
-    return Pauses(t_s, lines.max(axis=1), _steady_hz(f, lines > _LINE_DB, over > -99.0))
+    loud = 10.0 * np.log10(power.sum(axis=1))
+    return Pauses(t_s, lines.max(axis=1), loud, _steady_hz(f, lines > _LINE_DB, over > -99.0), are_free)
 
 
 def _steady_hz(f: Floats, lines: Bools, heard: Bools) -> float | None:
@@ -128,11 +163,12 @@ def _free(t_s: Floats, notes: Sequence[Blown]) -> Bools:
 
 
 def _own_lines(f: Floats, t: float, notes: Sequence[Blown]) -> Bools:
-    """Lines of the two notes before, which the room still carries, and of the next one as it begins."""
+    """Lines of the note that sounds, of the two before, which the room still carries, and of the next one."""
     before = [note.hz for note in notes if note.end_s <= t][-2:]
+    within = [note.hz for note in notes if note.start_s < t < note.end_s]
     after = [note.hz for note in notes if t <= note.start_s < t + _BEFORE_S][:1]
     own = np.zeros(len(f), dtype=bool)
-    for hz in (*before, *after):
+    for hz in (*before, *within, *after):
         near = np.abs(f - hz * np.maximum(1.0, np.round(f / hz)))
         own |= near < np.maximum(_OWN_HZ, _OWN_SHARE * f)
     return own

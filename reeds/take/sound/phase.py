@@ -114,10 +114,11 @@ def _common_phase(
     down = np.exp(-2j * np.pi * turns)
     top = min(_HIGHEST_HARMONIC_HZ, 0.46 * rate) / guide.max()
     turned, phases, sizes = x.astype(np.complex128), [], []
+    pairs = turned.view(np.float64).reshape(-1, 2)  # real and imaginary part, without a copy of any frame
     for k in range(1, max(1, min(_MOST_HARMONICS, int(top))) + 1):
-        turned = turned * down
-        frames = np.lib.stride_tricks.sliding_window_view(turned, 2 * half + 1)[picks - half]
-        value: Complexes = frames @ window
+        turned *= down
+        sums = np.array([window @ pairs[start : start + len(window)] for start in picks - half])
+        value: Complexes = sums[:, 0] + 1j * sums[:, 1]
         phases.append(np.unwrap(np.angle(value)) / (2.0 * np.pi * k))
         sizes.append(float(np.median(np.abs(value))) * k)
     return _weighted(np.array(phases), np.array(sizes))

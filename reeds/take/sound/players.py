@@ -1,4 +1,4 @@
-"""Which of the tones are the player's notes: long, loud and steady enough to be one, unlike talk."""
+"""Which of the tones are the player's notes: long, loud, steady, and of an oboe's sound, unlike talk."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from reeds.take.sound.signals import HOP_S, Segment, Tracks, cents_of
+from reeds.take.sound.likeness import sounds_alike
+from reeds.take.sound.signals import HOP_S, LOWEST_HZ, Segment, Tracks, cents_of
 
 # all calibrated but the first, which is the contract
 LEAST_S, LEAST_SHARE = 0.25, 0.5
@@ -14,12 +15,19 @@ _BELOW_LOUDEST_DB, _ALWAYS_A_NOTE_S = 18.0, 1.0
 _ATTACK_SHARE, _MEAN_OVER_S, _GLIDE_CENTS = 0.2, 0.2, 45.0
 
 
-def could_be_notes(tracks: Tracks, segments: Sequence[Segment]) -> list[bool]:
-    """Return which segments may be the player's notes: they hold a pitch for 0.25 s or half the others."""
-    held = [segment.sounded and _holds_pitch(tracks, segment) for segment in segments]
+def could_be_notes(tracks: Tracks, segments: Sequence[Segment], lowest_hz: float = LOWEST_HZ) -> list[bool]:
+    """Return which segments may be the player's notes.
+
+    They hold a pitch that an oboe has for 0.25 s or half the others, and sound like the long ones of them.
+    """
+    held = [
+        one.sounded and _middle_hz(tracks, one) >= lowest_hz and _holds_pitch(tracks, one) for one in segments
+    ]
     lengths = [_length_s(one) for one, is_held in zip(segments, held, strict=True) if is_held]
     shortest = min(LEAST_S, LEAST_SHARE * _usual_s(lengths))
-    return [is_held and _length_s(one) >= shortest for one, is_held in zip(segments, held, strict=True)]
+    able = [is_held and _length_s(one) >= shortest for one, is_held in zip(segments, held, strict=True)]
+    alike = iter(sounds_alike(tracks, [one for one, can in zip(segments, able, strict=True) if can]))
+    return [can and next(alike) for can in able]
 
 
 def _usual_s(lengths: Sequence[float]) -> float:
@@ -39,6 +47,11 @@ def loud_ones(tracks: Tracks, segments: Sequence[Segment], able: Sequence[bool])
 
 def _length_s(segment: Segment) -> float:
     return (segment.end - segment.onset) * HOP_S
+
+
+def _middle_hz(tracks: Tracks, segment: Segment) -> float:
+    hz = tracks.hz[segment.onset : segment.end]
+    return float(np.median(hz[hz > 0])) if (hz > 0).any() else 0.0
 
 
 def _level(tracks: Tracks, segment: Segment) -> float:

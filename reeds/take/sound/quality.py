@@ -2,25 +2,22 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 
 from reeds.numbers.words import gettext_noop
+from reeds.take.sound.band import carried_hz, is_telephone
 from reeds.take.sound.heard import Quality
 from reeds.take.sound.signals import Segment, Tracks, Waveform
 
 NOISY_SNR_DB = 6.0
 SOFT_SNR_DB = 20.0
-_NARROW_HZ = 5100.0
-_BAND_DB = 40.0
-_BAND_WINDOW, _MOST_WINDOWS = 2048, 200
-_LOWEST_THIRD_HZ, _THIRDS = 62.5, 26
+# strokes, their pace and cents are told through a telephone as well
+_THROUGH_A_TELEPHONE = ("staccato", "tuning")
 
 TOO_NOISY = gettext_noop("This recording is too noisy to tell.")
 SOFT_ATTACKS_HIDDEN = gettext_noop("Noise hides soft attacks: the response may be longer than it says.")
 CLIPPED = gettext_noop("The recorder overloaded: level and range cannot be told.")
-NARROW = gettext_noop("The recording carries only a telephone's band: the sound of the reed cannot be told.")
+NARROW = gettext_noop("The recording carries only a telephone's band: level and colour cannot be told.")
 CUT_SHORT = gettext_noop("The file breaks off before its end: only what came before was heard.")
 NOTHING_HEARD = gettext_noop("No note was heard in this recording.")
 ELSE_SOUNDS = gettext_noop("The response cannot be told: something else sounds.")
@@ -30,9 +27,9 @@ ELSE_TO_COUNT = gettext_noop("Noise or something else sounds: the notes cannot b
 LOWER = gettext_noop("All notes sounded lower than asked: other notes, or another A?")
 HIGHER = gettext_noop("All notes sounded higher than asked: other notes, or another A?")
 ORDER = gettext_noop("Notes were played in another order than asked.")
-# what a take with one of these told leads to no step that cannot be undone
-NOT_AS_ASKED = frozenset({LOWER, HIGHER, ORDER})
 NO_PAUSE = gettext_noop("There is no quiet moment: the noise, and when air began, cannot be told.")
+# what a take with one of these told leads to no step that cannot be undone
+UNCLEAR = frozenset({LOWER, HIGHER, ORDER, NO_PAUSE, SOFT_ATTACKS_HIDDEN, ELSE_SOUNDS, RINGS, CUT_SHORT})
 
 
 def quality_of(
@@ -44,39 +41,20 @@ def quality_of(
     if tones and floor_db is not None:
         power = 10.0 ** (float(np.median(np.concatenate(tones))) / 10.0) - 10.0 ** (floor_db / 10.0)
         snr = 10.0 * float(np.log10(max(power, 1e-12))) - floor_db
-    return Quality(snr, waveform.clipped, floor_db, _band(waveform))
+    return Quality(snr, waveform.clipped, floor_db, carried_hz(waveform))
 
 
-def warnings_of(quality: Quality, segments: list[Segment], cut_short: bool) -> list[str]:
+def warnings_of(quality: Quality, segments: list[Segment], waveform: Waveform, item: str | None) -> list[str]:
     """Return the sentences, for translation, that say what this recording cannot tell."""
     heard = any(segment.sounded for segment in segments)
     snr = quality.snr_db
     said = [
-        (cut_short, CUT_SHORT),
+        (waveform.cut_short, CUT_SHORT),
         (not heard, NOTHING_HEARD),
         (heard and quality.noise_db is None, NO_PAUSE),
         (snr is not None and snr < NOISY_SNR_DB, TOO_NOISY),
         (snr is not None and NOISY_SNR_DB <= snr < SOFT_SNR_DB, SOFT_ATTACKS_HIDDEN),
         (quality.clipped, CLIPPED),
-        (heard and quality.band_hz is not None and quality.band_hz[1] < _NARROW_HZ, NARROW),
+        (heard and item not in _THROUGH_A_TELEPHONE and is_telephone(waveform), NARROW),
     ]
     return [sentence for applies, sentence in said if applies]
-
-
-def _band(waveform: Waveform) -> tuple[float, float]:
-    """Between which thirds of an octave the mean spectrum lies within 40 dB of its peak, in Hz."""
-    size = _BAND_WINDOW
-    count = min(_MOST_WINDOWS, len(waveform.samples) // size)
-    if count < 1:
-        return 0.0, waveform.rate_hz / 2.0
-    starts = np.linspace(0, len(waveform.samples) - size, count).astype(int)
-    frames = np.lib.stride_tricks.sliding_window_view(waveform.samples, size)[starts] * np.hanning(size)
-    power = (np.abs(np.fft.rfft(frames, axis=1)) ** 2).mean(axis=0)
-    f = np.fft.rfftfreq(size, 1.0 / waveform.rate_hz)
-    edges = _LOWEST_THIRD_HZ * 2.0 ** (np.arange(_THIRDS + 1) / 3.0)
-    bands = [(a, b, power[(f >= a) & (f < b)]) for a, b in pairwise(edges)]
-    loud = [(a, b, float(p.max())) for a, b, p in bands if len(p)]
-    peak = max(p for _, _, p in loud)
-    carried = [(a, b) for a, b, p in loud if p > peak * 10.0 ** (-_BAND_DB / 10.0)] if peak > 0 else []
-    nyquist = waveform.rate_hz / 2.0
-    return (float(carried[0][0]), min(float(carried[-1][1]), nyquist)) if carried else (0.0, nyquist)

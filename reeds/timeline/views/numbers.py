@@ -10,19 +10,18 @@ from django.views.decorators.http import require_http_methods
 
 from reeds.fields import MeasuredOnceForm
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import QUANTITIES, asked_at
-from reeds.numbers.words import Stage
+from reeds.numbers.registry import QUANTITIES
 from reeds.reed import actions
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.models.reed import Reed
-from reeds.timeline.views.rows import reed_for
+from reeds.timeline.views.rows import asked_of, reed_for
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 
 
 def _asked(request: MemberRequest, reed: Reed) -> list[Quantity]:
     """What this stage asks, then what the person picked beside it."""
-    asked = asked_at(Stage(reed.stage), reed.version.sheet.keys)
+    asked = asked_of(reed)
     given = request.POST if request.method == "POST" else request.GET
     picked = [*given.getlist("also"), *([given.get("another", "")] if "more" in given else [])]
     known = [QUANTITIES[key] for key in dict.fromkeys(picked) if key in QUANTITIES]
@@ -32,7 +31,7 @@ def _asked(request: MemberRequest, reed: Reed) -> list[Quantity]:
 def _page(
     request: MemberRequest, reed: Reed, form: NumbersForm, once: MeasuredOnceForm, refusal: str = ""
 ) -> HttpResponse:
-    asked = asked_at(Stage(reed.stage), reed.version.sheet.keys)
+    asked = asked_of(reed)
     page = {
         "reed": reed,
         "numbers": form,

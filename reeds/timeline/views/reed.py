@@ -13,20 +13,22 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from reeds.checks.findings import Outcome, in_order
 from reeds.checks.mending import told
+from reeds.checks.next_steps import experiment_in
 from reeds.fields import MeasuredOnceForm
 from reeds.numbers.measured import Measured
-from reeds.numbers.registry import asked_at
-from reeds.numbers.words import Method, Stage
+from reeds.numbers.words import Method, Stage, Style
 from reeds.reed import actions
 from reeds.reed.facts import answers_of, clips_of
 from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
+from reeds.reed.forms.strokes import LifeForm, StrokesForm
 from reeds.reed.models.reed import Reed, ReedEvent
+from reeds.reed.playing_life import life_of, note_life
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.pattern import Offset
 from reeds.timeline.pages import timeline_of
-from reeds.timeline.views.rows import reed_for
+from reeds.timeline.views.rows import asked_of, reed_for
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.roles import teachers_only
@@ -35,12 +37,16 @@ from studio.roles import teachers_only
 def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
     """Answer with the reed's page; forms in `given` stand as they were filled."""
     findings = in_order(told(findings_of(reed, answers=answers_of(reed)), Stage(reed.stage)))
-    clips = clips_of(reed.events.standing())
+    doing = experiment_in(findings, Style(reed.version.pattern.style))
+    events = list(reed.events.standing())
+    clips = clips_of(events)
     forms = {
         "step": StepForm(reed),
         "clip": ClipForm(),
+        "strokes": StrokesForm(doing=doing),
         "end": GiveUpForm(),
-        "numbers": NumbersForm(asked_at(Stage(reed.stage), reed.version.sheet.keys)),
+        "life_form": LifeForm(),
+        "numbers": NumbersForm(asked_of(reed)),
         "once": MeasuredOnceForm(),
         "move": SheetMoveForm(request.member, reed) if request.member.teaches else None,
     }
@@ -50,9 +56,13 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "look": [one for one in findings if one.needs_attention and one.outcome is not Outcome.MISSING],
         "missing": [finding for finding in findings if finding.outcome is Outcome.MISSING],
         "calm": [finding for finding in findings if not finding.needs_attention],
+        "life": life_of(events),
         "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
         "offsets": Offset.objects.visible_to(request.member).of(reed.owner),
         "rested": timezone.now() - reed.stage_since,
+        "doing": doing,
+        "clip_is_next": bool(doing and not doing.strokes),
+        "may_be_scraped": reed.is_in_hand,
         "is_own": reed.owner_id == request.member.pk,
         "may_be_sent": reed.owner_id == request.member.pk and not request.member.teaches,
         "may_be_clipped": Stage.TIED.order <= Stage(reed.stage).order < Stage.PLAYED_OUT.order,
@@ -99,12 +109,46 @@ def clip(request: MemberRequest, pk: int) -> HttpResponse:
     one, form = reed_for(request, pk), ClipForm(request.POST)
     if not form.is_valid():
         return page_of(request, one, clip=form)
-    given = form.cleaned_data
+    then, given = _then(one), form.cleaned_data
     try:
         actions.clip(one, request.member, form.taken(_doubts(request)), given["at"], given["key"])
     except NotPossible as refusal:
         return page_of(request, one, clip=form, clip_refusal=refusal)
-    return _back_to(request, one, _("The clip is noted."))
+    return _back_to(request, one, " ".join([_("The clip is noted."), then]).strip())
+
+
+@require_POST
+def strokes(request: MemberRequest, pk: int) -> HttpResponse:
+    """Note a few strokes that were taken, then say what to play and to look at."""
+    one, form = reed_for(request, pk), StrokesForm(request.POST)
+    if not form.is_valid():
+        return page_of(request, one, strokes=form)
+    then, given = _then(one), form.cleaned_data
+    try:
+        actions.scrape_a_little(one, request.member, form.done, given["at"], given["key"])
+    except NotPossible as refusal:
+        return page_of(request, one, strokes=form, strokes_refusal=refusal)
+    return _back_to(request, one, " ".join([_("The strokes are noted."), then]).strip())
+
+
+@require_POST
+def life(request: MemberRequest, pk: int) -> HttpResponse:
+    """Note with one tap that it was played today; or that it went soft, or was put away."""
+    one, form = reed_for(request, pk), LifeForm(request.POST)
+    if not form.is_valid():
+        return page_of(request, one, life_form=form)
+    try:
+        fresh = note_life(one, request.member, form.kind, form.cleaned_data["day"])
+    except NotPossible as refusal:
+        return page_of(request, one, life_form=form, life_refusal=refusal)
+    return _back_to(request, one, _("It is noted.") if fresh else _("That is noted already."))
+
+
+def _then(reed: Reed) -> str:
+    """What is to be played and looked at after the step that the checks propose as it stands."""
+    found = findings_of(reed, answers=answers_of(reed))
+    doing = experiment_in(found, Style(reed.version.pattern.style))
+    return _(doing.then) if doing else ""
 
 
 @require_POST

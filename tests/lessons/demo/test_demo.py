@@ -8,11 +8,16 @@ import pytest
 from django.apps import apps
 from django.core.files.storage import default_storage
 from django.core.management import call_command
+from django.utils import timezone
 
-from lessons.answering.models import Mark
+from lessons.answering.models import Answer, Mark, Reply
 from lessons.demo.histories import lives
 from lessons.demo.people import HANDS
+from lessons.demonstration.models import Demonstration
+from lessons.lesson.models import Lesson
+from lessons.lesson.pages.gathered import gathered
 from lessons.sending.models import Submission
+from lessons.voice.models import Voice
 from reeds.checks.findings import Outcome
 from reeds.numbers.words import PLAYING_TEST
 from reeds.photo.models.measuring import PhotoMeasuring
@@ -150,3 +155,33 @@ def test_the_teacher_marked_a_passage_with_words_in_an_answer_that_was_sent(demo
     assert mark.answer.sent_at is not None
     assert mark.words
     assert 0 < mark.span.start_s < mark.span.end_s < mark.take.result["duration_s"]
+
+
+def test_it_has_one_of_each_of_the_teachers_hour(demo, as_member):
+    teacher = Member.objects.get(studio=demo, person__username="teacher")
+    reply = Reply.objects.get(studio=demo)
+    assert reply.by == reply.submission.student
+    assert reply.is_unread
+    assert list(Reply.objects.visible_to(teacher).unread_by(teacher)) == [reply]
+    voice = Voice.objects.get(studio=demo)
+    assert voice.sound_is_ready
+    assert voice.answers.get().sent_at is not None
+    assert {(row.photo_state, row.sound_state) for row in Demonstration.objects.filter(studio=demo)} == {
+        ("ready", ""),
+        ("", "ready"),
+    }
+    alike = Answer.objects.filter(studio=demo, together__isnull=False)
+    assert [str(one.submission.reed.number) in one.words for one in alike] == [True, True]
+    assert Answer.objects.sent().filter(studio=demo, demonstration__isnull=False).exists()
+
+
+def test_the_next_lesson_of_somebody_gathers_a_reed_and_the_agreed_step(demo):
+    teacher = Member.objects.get(studio=demo, person__username="teacher")
+    found = [
+        one
+        for lesson in Lesson.objects.filter(studio=demo, at__gt=timezone.now())
+        for one in gathered(lesson, teacher)
+    ]
+    assert any(one.before.agreed for one in found)
+    assert any(one.open_rounds for one in found)
+    assert any(one.brought for one in found)

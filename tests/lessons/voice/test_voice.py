@@ -105,6 +105,14 @@ def test_of_a_reed_taken_out_its_student_hears_nothing(as_member, teacher, stude
     assert as_member(student).get(student.to("lessons:voice_sound", note.pk)).status_code == 404
 
 
+def test_a_colleague_finds_it_under_what_was_answered_before(as_member, teacher, student, sent, note):
+    send(sent, teacher, "Good.")
+    later = make.sent_round(student, reed=sent.reed, round=2)
+    colleague = make.teacher(studio=teacher.studio)
+    page = as_member(colleague).get(teacher.to("lessons:review", later.pk)).content.decode()
+    assert teacher.to("lessons:voice_sound", note.pk) in page
+
+
 def test_taken_back_with_its_answer_it_is_the_teachers_alone_again(as_member, teacher, student, sent, note):
     actions.take_answer_back(send(sent, teacher))
     assert as_member(student).get(student.to("lessons:voice_sound", note.pk)).status_code == 404
@@ -248,3 +256,37 @@ def test_the_sweep_keeps_what_rows_hold_and_takes_the_rest(note, settings):
     assert sweep(timezone.now() + dt.timedelta(days=2)) == 1
     assert not orphan.exists()
     assert len(files(settings)) == 4
+
+
+@pytest.fixture
+def unreadable(desk, teacher, sent):
+    """Return a note that was sent before the worker found that nobody can hear it."""
+    put(desk, teacher, sent, spoken(data=b"no sound at all"))
+    answer = send(sent, teacher)
+    prepare_voice.func(answer.voice_id or Answer.objects.get().voice_id)
+    return Voice.objects.get()
+
+
+def test_a_note_that_cannot_be_heard_holds_the_answer(desk, teacher, sent):
+    put(desk, teacher, sent, spoken(data=b"no sound at all"))
+    prepare_voice.func(Voice.objects.get().pk)
+    page = desk.post(teacher.to("lessons:answer", sent.pk), {"decision": "rest"})
+    assert page.status_code == 422
+    assert "The spoken note cannot be heard" in page.content.decode()
+    desk.post(teacher.to("lessons:drop_voice", sent.pk))
+    assert desk.post(teacher.to("lessons:answer", sent.pk), {"decision": "rest"}).status_code == 302
+
+
+def test_one_that_was_sent_before_that_stands_in_the_queue_until_it_is_taken_out(
+    desk, as_member, teacher, student, sent, unreadable
+):
+    student_page = as_member(student).get(student.to("lessons:round", sent.pk)).content.decode()
+    assert "spoken" not in student_page
+    queue = teacher.to("lessons:queue")
+    assert "Your spoken note with reed" in desk.get(queue).content.decode()
+    colleague = make.teacher(studio=teacher.studio)
+    assert "Your spoken note" not in as_member(colleague).get(queue).content.decode()
+    assert desk.post(teacher.to("lessons:drop_voice", sent.pk)).status_code == 302
+    assert "Your spoken note" not in desk.get(queue).content.decode()
+    assert Answer.objects.sent().get().voice is None
+    assert not Voice.objects.exists()

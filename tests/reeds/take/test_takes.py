@@ -283,6 +283,10 @@ def test_two_takes_that_agree_are_no_single_note():
         {"also": [{"kind": "voices", "start_s": 7.0, "end_s": 9.0, "hz": None}]},
         {"warnings": ["Notes were played in another order than asked."]},
         {"warnings": ["All notes sounded lower than asked: other notes, or another A?"]},
+        {"warnings": ["There is no quiet moment: the noise, and when air began, cannot be told."]},
+        {"warnings": ["Noise hides soft attacks: the response may be longer than it says."]},
+        {"warnings": ["The file breaks off before its end: only what came before was heard."]},
+        {"warnings": ["The room rings too long to tell the response: smaller room, phone nearer."]},
     ],
 )
 def test_something_else_or_another_list_makes_a_take_doubtful(result):
