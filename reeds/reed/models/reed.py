@@ -104,6 +104,9 @@ class EventKind(models.TextChoices):
     SCRAPE = "scrape", _("scraped a little")
     GIVEN_UP = "given_up", _("given up")
     PATTERN = "pattern", _("moved to another measuring sheet")
+    PLAYED = "played", _("played")
+    SOFT = "soft", _("went soft")
+    AWAY = "away", _("put away")
     FEEL = "feel", _("wet cane felt")
     NOTE = "note", _("note")
 

@@ -22,8 +22,9 @@ from reeds.reed.facts import answers_of, clips_of
 from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
-from reeds.reed.forms.strokes import StrokesForm
+from reeds.reed.forms.strokes import LifeForm, StrokesForm
 from reeds.reed.models.reed import Reed, ReedEvent
+from reeds.reed.playing_life import life_of, note_life
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.pattern import Offset
 from reeds.timeline.pages import timeline_of
@@ -37,12 +38,14 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
     """Answer with the reed's page; forms in `given` stand as they were filled."""
     findings = in_order(told(findings_of(reed, answers=answers_of(reed)), Stage(reed.stage)))
     doing = experiment_in(findings, Style(reed.version.pattern.style))
-    clips = clips_of(reed.events.standing())
+    events = list(reed.events.standing())
+    clips = clips_of(events)
     forms = {
         "step": StepForm(reed),
         "clip": ClipForm(),
         "strokes": StrokesForm(doing=doing),
         "end": GiveUpForm(),
+        "life_form": LifeForm(),
         "numbers": NumbersForm(asked_of(reed)),
         "once": MeasuredOnceForm(),
         "move": SheetMoveForm(request.member, reed) if request.member.teaches else None,
@@ -53,6 +56,7 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "look": [one for one in findings if one.needs_attention and one.outcome is not Outcome.MISSING],
         "missing": [finding for finding in findings if finding.outcome is Outcome.MISSING],
         "calm": [finding for finding in findings if not finding.needs_attention],
+        "life": life_of(events),
         "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
         "offsets": Offset.objects.visible_to(request.member).of(reed.owner),
         "rested": timezone.now() - reed.stage_since,
@@ -125,6 +129,19 @@ def strokes(request: MemberRequest, pk: int) -> HttpResponse:
     except NotPossible as refusal:
         return page_of(request, one, strokes=form, strokes_refusal=refusal)
     return _back_to(request, one, " ".join([_("The strokes are noted."), then]).strip())
+
+
+@require_POST
+def life(request: MemberRequest, pk: int) -> HttpResponse:
+    """Note with one tap that it was played today; or that it went soft, or was put away."""
+    one, form = reed_for(request, pk), LifeForm(request.POST)
+    if not form.is_valid():
+        return page_of(request, one, life_form=form)
+    try:
+        fresh = note_life(one, request.member, form.kind, form.cleaned_data["day"])
+    except NotPossible as refusal:
+        return page_of(request, one, life_form=form, life_refusal=refusal)
+    return _back_to(request, one, _("It is noted.") if fresh else _("That is noted already."))
 
 
 def _then(reed: Reed) -> str:
