@@ -18,6 +18,7 @@ urlpatterns = [
     path("reeds/<int:pk>/step/", reed.step, name="step"),
     path("reeds/<int:pk>/clip/", reed.clip, name="clip"),
     path("reeds/<int:pk>/strokes/", reed.strokes, name="strokes"),
+    path("reeds/<int:pk>/life/", reed.life, name="life"),
     path("reeds/<int:pk>/give-up/", reed.give_up, name="give_up"),
     path("reeds/<int:pk>/made-of/", reed.made_of, name="made_of"),
     path("reeds/<int:pk>/sheet/", reed.move_sheet, name="move_sheet"),

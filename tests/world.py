@@ -158,6 +158,7 @@ PAGES = {
     "reeds:step": Page(OWNER, _pk("reed")),
     "reeds:clip": Page(OWNER, _pk("reed")),
     "reeds:strokes": Page(OWNER, _pk("reed")),
+    "reeds:life": Page(OWNER, _pk("reed")),
     "reeds:give_up": Page(OWNER, _pk("reed")),
     "reeds:made_of": Page(OWNER, _pk("reed")),
     "reeds:move_sheet": Page(TEACHERS, _pk("reed")),

@@ -170,7 +170,7 @@ class TermFigures:
         sheets = _Sheets(self.asking, self.known)
         for row in rows.select_related("reed").order_by("at", "pk"):
             limit = sheets.of(row.reed).limit_for(
-                row.quantity, row.reed.staple_length, Flexibility(row.reed.flexibility)
+                row.quantity, row.reed.staple_length, Flexibility(row.reed.flexibility), Stage(row.stage)
             )
             low, aim, high = (limit.low, limit.aim, limit.high) if limit else (None, None, None)
             value, u = row.value or 0.0, row.u or 0.0

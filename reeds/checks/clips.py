@@ -31,7 +31,7 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
 
     While the reed is only scraped, more may yet be clipped: then only too much is told.
     """
-    limit = sheet.limit_for("clipped", facts.staple_length, facts.flexibility)
+    limit = sheet.limit_for("clipped", facts.staple_length, facts.flexibility, facts.stage)
     if limit is None:
         return []
     if not facts.clips:

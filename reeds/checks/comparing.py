@@ -99,7 +99,10 @@ def remark(check: str, quantity: Quantity, message: str, source: str, **params: 
     )
 
 
-def _too_early(reading: Reading, quantity: Quantity) -> bool:
+def _too_early(reading: Reading, quantity: Quantity, limit: Limit) -> bool:
+    """Whether limits for the usual stage would be held against an earlier one; a row may name its own."""
+    if limit.stage is not None:
+        return False
     return reading.stage is not None and reading.stage.order < quantity.stage.order
 
 
@@ -174,22 +177,29 @@ def _one(
     )
 
 
+def row_for(key: str, facts: ReedFacts, sheet: Sheet) -> Limit | None:
+    """Return the sheet's row for a quantity of this reed, at the stage at which it was measured."""
+    reading = facts.numbers.get(key)
+    stage = reading.stage if reading and reading.stage else facts.stage
+    return sheet.limit_for(key, facts.staple_length, facts.flexibility, stage)
+
+
 def against_sheet(check: str, key: str, facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     """Return what the sheet says of the newest number of `key`: nothing if it has no number or no row."""
     reading, quantity = facts.numbers.get(key), sheet.known[key]
     if reading is None or reading.measured is None or key not in sheet.keys:
         return []
-    limit = sheet.limit_for(key, facts.staple_length, facts.flexibility)
+    limit = row_for(key, facts, sheet)
     if limit is None:
         return [remark(check, quantity, NO_ROW, "")]
-    if _too_early(reading, quantity):
+    if _too_early(reading, quantity, limit):
         return [remark(check, quantity, NOT_YET, "", stage_label=quantity.stage.label)]
     return compared(check, quantity, reading, reading.measured, limit, facts)
 
 
 def seen_beside_sheet(check: str, key: str, facts: ReedFacts, sheet: Sheet) -> Finding | None:
     """Return whether what was seen is what the sheet wants, without a next step; None if nothing to say."""
-    limit = sheet.limit_for(key, facts.staple_length, facts.flexibility)
+    limit = row_for(key, facts, sheet)
     choice, quantity = facts.choice(key), sheet.known[key]
     if limit is None or not limit.choice or choice not in dict(quantity.choices):
         return None

@@ -10,14 +10,14 @@ from typing import Any
 from reeds.checks.conformity import can_decide
 from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.registry import REGISTRY
-from reeds.numbers.words import Flexibility, Method, Refused, Style
+from reeds.numbers.words import Flexibility, Method, Refused, Stage, Style
 from reeds.numbers.words import gettext_noop as _
 
 # nominal staple lengths are told apart to a tenth of a millimetre
 STAPLE_TOLERANCE_MM = 0.05
 
 UNKNOWN = _("There is no quantity called %(key)s.")
-TWICE = _("%(name)s is on the sheet twice for the same staple and flexibility.")
+TWICE = _("%(name)s is on the sheet twice for the same staple, flexibility and stage.")
 LOW_OVER_AIM = _("%(name)s: the low limit %(low)s is over the aim %(aim)s.")
 AIM_OVER_HIGH = _("%(name)s: the aim %(aim)s is over the high limit %(high)s.")
 LOW_OVER_HIGH = _("%(name)s: the low limit %(low)s must be under the high limit %(high)s.")
@@ -50,6 +50,8 @@ class Limit:
         The nominal staple length, mm, this row is for; None for all.
     flexibility : Flexibility or None
         The feel of the cane this row is for; None for all.
+    stage : Stage or None
+        From which stage on this row holds, until a row for a later stage; None for all.
     photo : bool
         Whether a photo of what was noted is asked for; only of what is noted at the bench.
     source : str
@@ -63,20 +65,23 @@ class Limit:
     choice: str = ""
     staple: float | None = None
     flexibility: Flexibility | None = None
+    stage: Stage | None = None
     photo: bool = False
     source: str = ""
 
-    def fits(self, staple_length: float | None, flexibility: Flexibility) -> bool:
-        """Whether the row is for a reed on this staple and of this cane."""
+    def fits(self, staple_length: float | None, flexibility: Flexibility, stage: Stage | None = None) -> bool:
+        """Whether the row is for a reed on this staple, of this cane, at this stage."""
         staple_fits = self.staple is None or (
             staple_length is not None and abs(self.staple - staple_length) <= STAPLE_TOLERANCE_MM
         )
-        return staple_fits and self.flexibility in (None, flexibility)
+        reached = self.stage is None or (stage is not None and self.stage.order <= stage.order)
+        return staple_fits and reached and self.flexibility in (None, flexibility)
 
     @property
-    def precision(self) -> int:
-        """How much the row depends on: a row for one staple goes before one for all."""
-        return 2 * (self.staple is not None) + (self.flexibility is not None)
+    def precision(self) -> tuple[int, int]:
+        """How much it depends on: for a stage, the later the more, then for a staple, then for a cane."""
+        reached = -1 if self.stage is None else self.stage.order
+        return reached, 2 * (self.staple is not None) + (self.flexibility is not None)
 
     def moved(self, delta: float) -> Limit:
         """Return the row with low, aim and high moved by `delta`, in the quantity's unit."""
@@ -159,10 +164,10 @@ class Sheet:
     known: Known = field(default_factory=lambda: REGISTRY, compare=False, repr=False)
 
     def __post_init__(self) -> None:
-        seen: set[tuple[str, float | None, Flexibility | None]] = set()
+        seen: set[tuple[str, float | None, Flexibility | None, Stage | None]] = set()
         for limit in self.limits:
             check_limit(limit, self.known)
-            place = (limit.quantity, limit.staple, limit.flexibility)
+            place = (limit.quantity, limit.staple, limit.flexibility, limit.stage)
             if place in seen:
                 raise SheetError(TWICE, limit.quantity, name=self.known[limit.quantity].name)
             seen.add(place)
@@ -177,12 +182,15 @@ class Sheet:
         quantity: str,
         staple_length: float | None = None,
         flexibility: Flexibility = Flexibility.UNKNOWN,
+        stage: Stage | None = None,
     ) -> Limit | None:
         """Return the row for this reed that depends on most, or None if no row fits.
 
-        `staple_length` is the nominal length of the reed's staple, mm; None if it is not known.
+        `staple_length` is the nominal length of the reed's staple, mm; None if it is not known. `stage` is
+        where the reed stood when it was measured; without it only rows for all stages fit.
         """
-        rows = [x for x in self.limits if x.quantity == quantity and x.fits(staple_length, flexibility)]
+        own = (row for row in self.limits if row.quantity == quantity)
+        rows = [row for row in own if row.fits(staple_length, flexibility, stage)]
         return max(rows, key=lambda row: row.precision, default=None)
 
     def with_offsets(self, offsets: Mapping[str, float]) -> Sheet:
@@ -217,8 +225,10 @@ def _row_json(limit: Limit) -> dict[str, Any]:
 def _row_from(row: Mapping[str, Any]) -> Limit:
     known = {f.name for f in fields(Limit)}
     kept = {key: value for key, value in row.items() if key in known}
-    feel = kept.pop("flexibility", None)
-    return Limit(flexibility=Flexibility(feel) if feel else None, **kept)
+    feel, stage = kept.pop("flexibility", None), kept.pop("stage", None)
+    return Limit(
+        flexibility=Flexibility(feel) if feel else None, stage=Stage(stage) if stage else None, **kept
+    )
 
 
 def sheet_problems(style: Style, limits: Iterable[Limit]) -> list[SheetError]:

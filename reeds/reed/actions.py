@@ -146,7 +146,7 @@ def scrape_a_little(
 
 
 # what can be taken back wherever it stands in a life
-SLIPS = (EventKind.CLIP, EventKind.SCRAPE)
+SLIPS = (EventKind.CLIP, EventKind.SCRAPE, EventKind.PLAYED, EventKind.SOFT, EventKind.AWAY)
 STEPS = (EventKind.STAGE, EventKind.BACK, EventKind.GIVEN_UP)
 
 

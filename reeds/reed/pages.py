@@ -17,6 +17,11 @@ from studio.models import Member
 ONE_NIGHT = 0.5
 
 
+def _since(reed: Reed) -> dt.datetime:
+    since: dt.datetime = getattr(reed, "rests_since", reed.stage_since)
+    return since
+
+
 @dataclass(frozen=True)
 class Blank:
     """A blank in the box, with the moment from which it is ready."""
@@ -27,7 +32,7 @@ class Blank:
 
     @property
     def rested(self) -> dt.timedelta:
-        return self.now - self.reed.stage_since
+        return self.now - _since(self.reed)
 
     @property
     def is_ready(self) -> bool:
@@ -58,12 +63,13 @@ def _wanted(reed: Reed, known: Known, sheets: dict[int, Sheet]) -> dt.timedelta:
 def boxes_of(blanks: Iterable[Reed], now: dt.datetime, known: Known) -> list[Box]:
     """Return a box for each owner by name; within it the longest rest first.
 
-    `blanks` are reeds at rest with their owner and version at hand; `known` is what their studio knows.
+    `blanks` are reeds as `at_rest` gives them, with their owner and version at hand;
+    `known` is what their studio knows.
     """
-    rows = sorted(blanks, key=lambda reed: (str(reed.owner), reed.owner_id, reed.stage_since, reed.number))
     sheets: dict[int, Sheet] = {}
+    rows = sorted(blanks, key=lambda reed: (str(reed.owner), reed.owner_id, _since(reed), reed.number))
     boxes = []
     for _owner, some in groupby(rows, key=lambda reed: reed.owner_id):
-        kept = [Blank(reed, reed.stage_since + _wanted(reed, known, sheets), now) for reed in some]
+        kept = [Blank(reed, _since(reed) + _wanted(reed, known, sheets), now) for reed in some]
         boxes.append(Box(kept[0].reed.owner, kept))
     return boxes

@@ -67,7 +67,7 @@ class Beside:
         answers = (
             Answer.objects.visible_to(self.member)
             .sent()
-            .select_related("author__person")
+            .select_related("author__person", "voice", "demonstration")
             .prefetch_related(Prefetch("marks", Mark.objects.visible_to(self.member).on_photos()))
         )
         return (

@@ -31,6 +31,9 @@ from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.roles import teachers_only
 
+# what an answer is shown with
+WITH = ("author__person", "voice", "demonstration")
+
 
 @teachers_only
 def review(request: MemberRequest, pk: int) -> HttpResponse:
@@ -68,7 +71,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "beside": beside,
         "later": Later(submission),
         "changed": Changed(submission, request.member),
-        "others": others.exclude(author=request.member).select_related("author__person"),
+        "others": others.exclude(author=request.member).select_related(*WITH),
         "looking": around(submission, request.member),
         "replies": Reply.objects.visible_to(request.member)
         .filter(submission__reed=submission.reed_id)

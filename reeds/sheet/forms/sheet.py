@@ -15,7 +15,7 @@ from reeds.checks.sheet import Limit, Sheet, SheetError, check_limit
 from reeds.fields import TypedNumber
 from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.words import Flexibility, Style, gettext_noop
+from reeds.numbers.words import Flexibility, Stage, Style, gettext_noop
 from reeds.sheet.forms.rows import Doubts, rows_of
 from reeds.sheet.models.pattern import Pattern
 from reeds.sheet.starters import STARTERS
@@ -27,6 +27,7 @@ OWN = gettext_noop("the studio's own")
 MOST_ROWS = 120
 ANY_FEEL = [("", gettext_lazy("any cane")), *choices_of(Flexibility)]
 FEELS = [choice for choice in ANY_FEEL if choice[0] != Flexibility.UNKNOWN]
+FROM_STAGE = [("", gettext_lazy("every stage")), *choices_of(list(Stage)[: Stage.PLAYED_OUT.order])]
 STAPLE = QUANTITIES["staple_length"]
 SIDES = {
     "low": gettext_lazy("low"),
@@ -40,6 +41,7 @@ class RowForm(forms.Form):
 
     quantity = forms.CharField(widget=forms.HiddenInput)
     flexibility = forms.ChoiceField(label=gettext_lazy("cane"), choices=FEELS, required=False)
+    stage = forms.ChoiceField(label=gettext_lazy("from"), choices=FROM_STAGE, required=False)
     source = forms.CharField(label=gettext_lazy("rests on"), max_length=200, required=False)
 
     def __init__(self, known: Known, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
@@ -72,7 +74,7 @@ class RowForm(forms.Form):
     def limit(self) -> Limit:
         """Return the row as it was typed, with no source but a typed one."""
         given = self.cleaned_data
-        feel = given.get("flexibility")
+        feel, stage = given.get("flexibility"), given.get("stage")
         return Limit(
             quantity=given["quantity"],
             low=given.get("low"),
@@ -81,6 +83,7 @@ class RowForm(forms.Form):
             choice=given.get("choice") or "",
             staple=given.get("staple"),
             flexibility=Flexibility(feel) if feel else None,
+            stage=Stage(stage) if stage else None,
             photo=bool(given.get("photo")),
             source=given.get("source") or "",
         )
@@ -120,6 +123,7 @@ def rows_form(sheet: Sheet, data: Mapping[str, Any] | None = None) -> RowFormSet
             "choice": row.choice,
             "staple": row.staple,
             "flexibility": row.flexibility or "",
+            "stage": row.stage or "",
             "photo": row.photo,
         }
         for row in sheet.limits

@@ -7,7 +7,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -19,12 +18,13 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Method, Stage, Style
 from reeds.reed import actions
-from reeds.reed.facts import answers_of, clips_of
+from reeds.reed.facts import answers_of, clips_of, rest_of
 from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
-from reeds.reed.forms.strokes import StrokesForm
+from reeds.reed.forms.strokes import LifeForm, StrokesForm
 from reeds.reed.models.reed import Reed, ReedEvent
+from reeds.reed.playing_life import life_of, note_life
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.pattern import Offset
 from reeds.timeline.pages import timeline_of
@@ -46,12 +46,14 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
     found = findings_of(reed, answers=answers_of(reed))
     findings = in_order(told(found, Stage(reed.stage), reed.version.sheet.known))
     doing = experiment_in(findings, Style(reed.version.pattern.style))
-    clips = clips_of(reed.events.standing())
+    events = list(reed.events.standing())
+    clips = clips_of(events)
     forms = {
         "step": StepForm(reed),
         "clip": ClipForm(),
         "strokes": StrokesForm(doing=doing),
         "end": GiveUpForm(),
+        "life_form": LifeForm(),
         "numbers": NumbersForm(asked_of(reed)),
         "once": MeasuredOnceForm(),
         "move": SheetMoveForm(request.member, reed) if request.member.teaches else None,
@@ -62,9 +64,10 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "look": [one for one in findings if one.needs_attention and one.outcome is not Outcome.MISSING],
         "missing": [finding for finding in findings if finding.outcome is Outcome.MISSING],
         "calm": [finding for finding in findings if not finding.needs_attention],
+        "life": life_of(events),
         "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
         "offsets": _offsets(request, reed),
-        "rested": timezone.now() - reed.stage_since,
+        "rested": rest_of(reed, events) or reed.rested,
         "doing": doing,
         "clip_is_next": bool(doing and not doing.strokes),
         "may_be_scraped": reed.is_in_hand,
@@ -134,6 +137,19 @@ def strokes(request: MemberRequest, pk: int) -> HttpResponse:
     except NotPossible as refusal:
         return page_of(request, one, strokes=form, strokes_refusal=refusal)
     return _back_to(request, one, " ".join([_("The strokes are noted."), then]).strip())
+
+
+@require_POST
+def life(request: MemberRequest, pk: int) -> HttpResponse:
+    """Note with one tap that it was played today; or that it went soft, or was put away."""
+    one, form = reed_for(request, pk), LifeForm(request.POST)
+    if not form.is_valid():
+        return page_of(request, one, life_form=form)
+    try:
+        fresh = note_life(one, request.member, form.kind, form.cleaned_data["day"])
+    except NotPossible as refusal:
+        return page_of(request, one, life_form=form, life_refusal=refusal)
+    return _back_to(request, one, _("It is noted.") if fresh else _("That is noted already."))
 
 
 def _then(reed: Reed) -> str:

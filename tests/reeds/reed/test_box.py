@@ -89,3 +89,14 @@ def test_reed_taken_out_is_in_no_box(student, as_member):
 
 def test_wrong_method_is_refused(student, as_member):
     assert as_member(student).post(student.to("reeds:box")).status_code == 405
+
+
+def test_binding_does_not_end_the_rest_that_began_with_tying(student, as_member):
+    reed = resting(student, 3, stage="bound", made_at=timezone.now() - dt.timedelta(days=21))
+    step = {"studio": reed.studio, "reed": reed, "by": student, "kind": "stage"}
+    reed.events.create(**step, to_stage="tied", at=timezone.now() - dt.timedelta(days=20))
+    reed.events.create(**step, to_stage="bound", from_stage="tied", at=reed.stage_since)
+    client = as_member(student)
+    assert "rested 20 days" in client.get(student.to("reeds:box")).content.decode()
+    assert "at rest for 20 days" in client.get(student.to("reeds:reed", reed.pk)).content.decode()
+    assert "20 days" in client.get(student.to("lessons:desk")).content.decode()

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('reeds', '0003_strokes'),
+        ('reeds', '0004_playing_life'),
         ('studio', '0001_initial'),
     ]
 
