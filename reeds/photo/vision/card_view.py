@@ -162,6 +162,7 @@ def solve_card(found: MarkersFound, frame: Frame, settings: Settings, focal: flo
     if solved.noise_px > max(BEND_LIMIT_PX, BEND_LIMIT_MM * sharpness.px_per_mm(found)):
         raise PhotoRefused(BENT)
     unknown = ((settings.print_factor is None, NO_FACTOR), (focal is None, NO_FOCAL))
+    factor = Measured(factor.value, float(np.hypot(factor.u, paper.u_share)))
     return CardView(solved, paper, found, factor, tuple(text for said, text in unknown if said))
 
 

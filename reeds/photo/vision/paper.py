@@ -25,10 +25,11 @@ U_BEND_MM = 3.0  # what a card on a table may rise towards its edge, before look
 U_PULL_PX = 1.0
 # where the reed's cork stands on the card: from its foot, mm (usual places, from memory)
 CORK_MM = (1.0, 25.0)
-# how much of a correction for the bend is in doubt (bows that are no parabolas: tests of this module), and how
+# how much of a correction for the bend is in doubt (bows that are no parabolas, in the tests), and how
 # high the axis is where the tip touches the card
 U_BENT_SHARE = 0.4
 LEAST_TIP_MM = 0.5
+U_SHARE_A_MM = 0.0005  # of a length for each mm of bend: set on bows of a cosine, in the tests
 
 
 @dataclass(frozen=True)
@@ -66,6 +67,11 @@ class Paper:
     def middle(self) -> Floats:
         """The card's middle, (2,) true mm."""
         return floats([WIDTH_MM / 2, HEIGHT_MM / 2]) * self.factor
+
+    @property
+    def u_share(self) -> float:
+        """What a bend that is no parabola leaves in doubt of any length, as a share of it."""
+        return U_SHARE_A_MM * float(np.abs(self.bend).max())
 
     def under(self, axis: Axis) -> Axis:
         """Return how high an axis over the card runs over the plane: on its cork, or its tip touches."""
