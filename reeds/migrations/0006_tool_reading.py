@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('reeds', '0004_playing_life'),
+        ("reeds", "0005_own_quantities"),
         ('studio', '0001_initial'),
     ]
 
