@@ -42,6 +42,12 @@ def checkable(row: PhotoMeasuring) -> list[str]:
     return [key for key in CHECKED if key in row.kept.lengths]
 
 
+def checkable_of(photo: Photo, member: Member) -> list[str]:
+    """Return the lengths that a caliper can check of a photo, none where none were kept of it."""
+    row = PhotoMeasuring.objects.visible_to(member).measured().filter(photo=photo).first()
+    return checkable(row) if row else []
+
+
 def photos_to_check(member: Member, bound: tuple[int, CaliperForm] | None = None) -> list[ToCheck]:
     """Return the newest measured photos of the member's own reeds; `bound` is a form just sent, by photo."""
     rows = (

@@ -10,9 +10,8 @@ from django.views.decorators.http import require_POST, require_safe
 
 from reeds.photo.actions.tool import note_by_caliper
 from reeds.photo.forms.tool import CaliperForm
-from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
-from reeds.photo.pages.tool import came_out, checkable, photos_to_check
+from reeds.photo.pages.tool import came_out, checkable_of, photos_to_check
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 
@@ -32,8 +31,7 @@ def check_tool(request: MemberRequest) -> HttpResponse:
 def by_caliper(request: MemberRequest, pk: int) -> HttpResponse:
     """Keep what a caliper says of a photo's lengths."""
     photo = fetch(Photo, request.member, pk)
-    keys = checkable(PhotoMeasuring.objects.of(photo))
-    form = CaliperForm(keys, request.POST, auto_id=f"photo-{photo.pk}-%s")
+    form = CaliperForm(checkable_of(photo, request.member), request.POST, auto_id=f"photo-{photo.pk}-%s")
     if not form.is_valid():
         return _page(request, (photo.pk, form))
     try:
