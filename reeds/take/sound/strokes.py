@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
@@ -17,14 +17,16 @@ _ONSET_U_S, _BELOW_STROKES_DB = 0.005, 8.0
 # of a step: so near to its place an attack was meant for it, so far off a stroke strays at most
 _DUE_SHARE, _STRAY_SHARE = 0.3, 0.35
 _RINGS_S, _MAY_RING_S, _NOISY_SNR_DB = 0.75, 0.45, 14.0
+_TWO_STEPS = 1.5
 
 
 @dataclass(frozen=True)
 class Strokes:
-    """When each stroke that sounded began, seconds, and how many that were due gave none."""
+    """When each stroke that sounded began and ended, seconds, and how many that were due gave none."""
 
     onsets_s: Floats
     failed: int = 0
+    ends_s: Floats = field(default_factory=lambda: np.zeros(0))
 
 
 def strokes_of(tracks: Tracks, segments: Sequence[Segment], hz: Sequence[float | None]) -> Strokes:
@@ -44,7 +46,8 @@ def strokes_of(tracks: Tracks, segments: Sequence[Segment], hz: Sequence[float |
     onsets = starts[good]
     # an attempt of air alone begins with its air
     airs = np.array([segment.start for segment in segments]) * HOP_S
-    return Strokes(onsets, _failed(onsets, airs[~good]))
+    ends = np.array([segment.end for segment in segments]) * HOP_S
+    return Strokes(onsets, _failed(onsets, airs[~good]), ends[good])
 
 
 def _main_hz(hz: Floats, segments: Sequence[Segment]) -> float:
@@ -74,8 +77,17 @@ def is_even(strokes: Strokes) -> bool:
 
 
 def rings_too_long(strokes: Strokes, rings_s: float) -> bool:
-    """Whether the room's ringing may have hidden strokes."""
-    return rings_s > _RINGS_S or (rings_s > _MAY_RING_S and not is_even(strokes))
+    """Whether the room's ringing may have hidden strokes: it is long, or one stroke lasts as long as two."""
+    return rings_s > _RINGS_S or (rings_s > _MAY_RING_S and not is_even(strokes)) or _lasts_for_two(strokes)
+
+
+def _lasts_for_two(strokes: Strokes) -> bool:
+    """Whether a stroke, the last left out, sounds on to where the next but one was due."""
+    steps, lengths = np.diff(strokes.onsets_s), (strokes.ends_s - strokes.onsets_s)[:-1]
+    if len(steps) < 2:
+        return False
+    both = (steps > _TWO_STEPS * np.median(steps)) & (lengths > _TWO_STEPS * np.median(lengths))
+    return bool(both.any())
 
 
 def is_disturbed(strokes: Strokes, *, something_else: bool, snr_db: float | None) -> bool:
