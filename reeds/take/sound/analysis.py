@@ -120,7 +120,7 @@ def analyse_with_tracks(
     told = [_with_response(tone, beside, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]
     asked = None if answered is None else _answers(told, notes, list(expect or ()), answered, a4_hz)
-    analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz)
+    analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz, rings_s)
     quality = quality_of(waveform, tracks, segments, floor_db)
     warnings = warnings_of(quality, segments, waveform, item)
     uncounted = _not_counted(analysis, bool(also), rings_s, quality.snr_db) if item == "staccato" else []
