@@ -129,8 +129,8 @@ class Rest:
     @property
     def fast(self) -> float:
         """Its part that lives for less than 45 ms, cents: what the phase is misheard by."""
-        half = _FAST_WIDTH // 2
-        smooth = np.convolve(np.pad(self.cents, half, mode="edge"), np.ones(_FAST_WIDTH) / _FAST_WIDTH, "valid")
+        wide = np.pad(self.cents, _FAST_WIDTH // 2, mode="edge")
+        smooth = np.convolve(wide, np.ones(_FAST_WIDTH) / _FAST_WIDTH, "valid")
         return float(np.std(self.cents - smooth))
 
     @property
