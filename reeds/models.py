@@ -8,6 +8,7 @@ from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest, Rating
 from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.sheet.models.doubt import OwnDoubt
+from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.models.pattern import Offset, Pattern, PatternVersion
 from reeds.take.models import Take
 
@@ -16,6 +17,7 @@ __all__ = [
     "Measurement",
     "Offset",
     "OwnDoubt",
+    "OwnQuantity",
     "Pattern",
     "PatternVersion",
     "Photo",

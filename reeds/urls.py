@@ -4,7 +4,7 @@ from django.urls import path
 
 from reeds.photo.views import card, compare, lengths, opening, photos
 from reeds.reed.views import cane, reeds
-from reeds.sheet.views import doubts, offsets, patterns, playing
+from reeds.sheet.views import doubts, offsets, own, patterns, playing
 from reeds.take import views as takes
 from reeds.timeline.views import numbers, reed
 
@@ -31,6 +31,11 @@ urlpatterns = [
     path("sheets/", patterns.patterns, name="patterns"),
     path("sheets/new/", patterns.new, name="pattern_new"),
     path("sheets/doubts/", doubts.doubts, name="doubts"),
+    path("sheets/own/", own.own, name="own"),
+    path("sheets/own/number/", own.add, {"kind": "number"}, name="own_number"),
+    path("sheets/own/seen/", own.add, {"kind": "seen"}, name="own_seen"),
+    path("sheets/own/<int:pk>/change/", own.change, name="own_change"),
+    path("sheets/own/<int:pk>/retire/", own.retire, name="own_retire"),
     path("sheets/<int:pk>/", patterns.pattern, name="pattern"),
     path("sheets/<int:pk>/change/", patterns.edit, name="pattern_edit"),
     path("sheets/<int:pk>/playing/", playing.edit, name="playing_edit"),

@@ -37,6 +37,8 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     if not facts.clips:
         return _never(facts, limit)
     total = facts.clipped()
-    found = compared(KEY, Reading(quantity="clipped", measured=total), total, limit, facts)
+    found = compared(
+        KEY, QUANTITIES["clipped"], Reading(quantity="clipped", measured=total), total, limit, facts
+    )
     more_may_follow = facts.stage.order < Stage.FINISHING.order
     return [one for one in found if one.outcome is Outcome.ABOVE or not more_may_follow]

@@ -89,4 +89,4 @@ def run_checks(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
 
     `sheet` is the version the reed took, already moved by the student's own offsets.
     """
-    return one_step(by_cause(remarked(_raw(facts, sheet), facts)), facts, sheet)
+    return one_step(by_cause(remarked(_raw(facts, sheet), facts, sheet.known)), facts, sheet)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import asdict, dataclass, field, fields, replace
 from typing import Any
 
 from reeds.checks.conformity import can_decide
-from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.quantity import Known, Quantity
+from reeds.numbers.registry import REGISTRY
 from reeds.numbers.words import Flexibility, Method, Refused, Stage, Style
 from reeds.numbers.words import gettext_noop as _
 
@@ -29,8 +30,7 @@ class SheetError(Refused):
     """A sheet that cannot be right; `key` tells of which quantity."""
 
     def __init__(self, sentence: str, key: str, /, **params: object) -> None:
-        quantity = QUANTITIES.get(key)
-        super().__init__(sentence, key=key, name=quantity.name if quantity else key, **params)
+        super().__init__(sentence, key=key, **{"name": key, **params})
         self.key = key
 
 
@@ -88,13 +88,18 @@ class Limit:
         low, aim, high = (None if x is None else round(x + delta, 6) for x in (self.low, self.aim, self.high))
         return replace(self, low=low, aim=aim, high=high)
 
-    def able(self, studio: Mapping[Method, float] | None = None, u_clips: float = 0.0) -> list[Method]:
+    def able(
+        self,
+        studio: Mapping[Method, float] | None = None,
+        u_clips: float = 0.0,
+        of: Quantity | None = None,
+    ) -> list[Method]:
         """Return the tools with which a number could be within the limits at 95 %, the coarsest first.
 
         `studio` as in `Quantity.default_u`; `u_clips` is the doubt that clips add whatever the tool, in the
-        quantity's unit.
+        quantity's unit; `of` is the quantity where it is not one of the registry.
         """
-        tools = QUANTITIES[self.quantity].tools(studio)
+        tools = (of or REGISTRY[self.quantity]).tools(studio)
         deciding = [
             way for way, u in tools.items() if can_decide(math.hypot(u, u_clips), self.low, self.high)
         ]
@@ -103,35 +108,36 @@ class Limit:
     def unable(self, studio: Mapping[Method, float] | None = None) -> list[Method]:
         """Return the tools that can never say within: with them only what is far off is told."""
         deciding = self.able(studio)
-        return [way for way in QUANTITIES[self.quantity].tools(studio) if way not in deciding]
+        return [way for way in REGISTRY[self.quantity].tools(studio) if way not in deciding]
 
 
-def _check_order(limit: Limit) -> None:
+def _check_order(limit: Limit, name: str) -> None:
     low, aim, high = limit.low, limit.aim, limit.high
     if low is None and high is None:
-        raise SheetError(NO_LIMIT, limit.quantity)
+        raise SheetError(NO_LIMIT, limit.quantity, name=name)
     if low is not None and high is not None and low >= high:
-        raise SheetError(LOW_OVER_HIGH, limit.quantity, low=low, high=high)
+        raise SheetError(LOW_OVER_HIGH, limit.quantity, name=name, low=low, high=high)
     if low is not None and aim is not None and low > aim:
-        raise SheetError(LOW_OVER_AIM, limit.quantity, low=low, aim=aim)
+        raise SheetError(LOW_OVER_AIM, limit.quantity, name=name, low=low, aim=aim)
     if aim is not None and high is not None and aim > high:
-        raise SheetError(AIM_OVER_HIGH, limit.quantity, aim=aim, high=high)
+        raise SheetError(AIM_OVER_HIGH, limit.quantity, name=name, aim=aim, high=high)
 
 
-def check_limit(limit: Limit) -> None:
+def check_limit(limit: Limit, known: Known = REGISTRY) -> None:
     """Raise SheetError if the row cannot be right: unknown, out of order, implausible, no choice."""
-    quantity = QUANTITIES.get(limit.quantity)
+    quantity = known.get(limit.quantity)
     if quantity is None:
         raise SheetError(UNKNOWN, limit.quantity)
     if not quantity.is_number:
         only_photo = limit.photo and quantity.at_bench and not limit.choice
         if not only_photo and limit.choice not in dict(quantity.choices):
-            raise SheetError(NO_CHOICE, limit.quantity)
+            raise SheetError(NO_CHOICE, limit.quantity, name=quantity.name)
         return
-    _check_order(limit)
+    _check_order(limit, quantity.name)
     for value in (limit.low, limit.aim, limit.high):
         if value is not None and not quantity.low <= value <= quantity.high:
-            raise SheetError(IMPLAUSIBLE, limit.quantity, value=value, least=quantity.low, most=quantity.high)
+            bounds = {"least": quantity.low, "most": quantity.high}
+            raise SheetError(IMPLAUSIBLE, limit.quantity, name=quantity.name, value=value, **bounds)
 
 
 @dataclass(frozen=True)
@@ -144,6 +150,8 @@ class Sheet:
         Which usual next steps may be shown.
     limits : tuple of Limit
         The rows, in the order shown.
+    known : Known
+        What the studio knows: the rows are of it, and the checks read it here.
 
     Raises
     ------
@@ -153,14 +161,15 @@ class Sheet:
 
     style: Style
     limits: tuple[Limit, ...]
+    known: Known = field(default_factory=lambda: REGISTRY, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         seen: set[tuple[str, float | None, Flexibility | None, Stage | None]] = set()
         for limit in self.limits:
-            check_limit(limit)
+            check_limit(limit, self.known)
             place = (limit.quantity, limit.staple, limit.flexibility, limit.stage)
             if place in seen:
-                raise SheetError(TWICE, limit.quantity)
+                raise SheetError(TWICE, limit.quantity, name=self.known[limit.quantity].name)
             seen.add(place)
 
     @property
@@ -190,7 +199,7 @@ class Sheet:
         Raises SheetError for a quantity that is not in the registry or has no numbers.
         """
         for key in offsets:
-            if key not in QUANTITIES or not QUANTITIES[key].is_number:
+            if key not in self.known or not self.known[key].is_number:
                 raise SheetError(UNKNOWN, key)
         return replace(self, limits=tuple(x.moved(offsets.get(x.quantity, 0.0)) for x in self.limits))
 
@@ -199,9 +208,9 @@ class Sheet:
         return {"style": self.style.value, "limits": [_row_json(limit) for limit in self.limits]}
 
     @classmethod
-    def from_json(cls, data: Mapping[str, Any]) -> Sheet:
+    def from_json(cls, data: Mapping[str, Any], known: Known = REGISTRY) -> Sheet:
         """Return the sheet stored by `to_json`; raises SheetError, KeyError or ValueError if it is broken."""
-        return cls(Style(data["style"]), tuple(_row_from(row) for row in data["limits"]))
+        return cls(Style(data["style"]), tuple(_row_from(row) for row in data["limits"]), known)
 
 
 def _row_json(limit: Limit) -> dict[str, Any]:

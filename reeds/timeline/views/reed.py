@@ -7,7 +7,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -16,9 +15,10 @@ from reeds.checks.mending import told
 from reeds.checks.next_steps import experiment_in
 from reeds.fields import MeasuredOnceForm
 from reeds.numbers.measured import Measured
+from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Method, Stage, Style
 from reeds.reed import actions
-from reeds.reed.facts import answers_of, clips_of
+from reeds.reed.facts import answers_of, clips_of, rest_of
 from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
@@ -34,9 +34,17 @@ from studio.errors import NotPossible
 from studio.roles import teachers_only
 
 
+def _offsets(request: MemberRequest, reed: Reed) -> list[tuple[Quantity, float]]:
+    """What the player's instrument wants beside the sheet."""
+    known = reed.version.sheet.known
+    offsets = Offset.objects.visible_to(request.member).of(reed.owner)
+    return [(known[key], delta) for key, delta in offsets.items() if key in known]
+
+
 def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
     """Answer with the reed's page; forms in `given` stand as they were filled."""
-    findings = in_order(told(findings_of(reed, answers=answers_of(reed)), Stage(reed.stage)))
+    found = findings_of(reed, answers=answers_of(reed))
+    findings = in_order(told(found, Stage(reed.stage), reed.version.sheet.known))
     doing = experiment_in(findings, Style(reed.version.pattern.style))
     events = list(reed.events.standing())
     clips = clips_of(events)
@@ -58,8 +66,8 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "calm": [finding for finding in findings if not finding.needs_attention],
         "life": life_of(events),
         "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
-        "offsets": Offset.objects.visible_to(request.member).of(reed.owner),
-        "rested": timezone.now() - reed.stage_since,
+        "offsets": _offsets(request, reed),
+        "rested": rest_of(reed, events) or reed.rested,
         "doing": doing,
         "clip_is_next": bool(doing and not doing.strokes),
         "may_be_scraped": reed.is_in_hand,
