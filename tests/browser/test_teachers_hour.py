@@ -95,6 +95,18 @@ def test_a_note_is_taken_out_again_and_one_that_is_not_kept_holds_the_answer(
     assert not Voice.objects.exists()
 
 
+def test_a_file_is_a_note_too_and_one_that_is_no_sound_is_told(desk, sign_in, teacher, sent, axe):
+    page = sign_in(desk, teacher)
+    page.goto(teacher.to("lessons:review", sent.pk))
+    field = page.locator("[data-voice-file]")
+    field.set_input_files({"name": "a.wav", "mimeType": "audio/wav", "buffer": b"no sound at all"})
+    expect(page.locator("[data-voice]")).to_contain_text("cannot be read as a sound recording")
+    axe(page)
+    field.set_input_files({"name": "b.wav", "mimeType": "audio/wav", "buffer": make.tone(seconds=1.0)})
+    expect(page.locator("[data-voice] .voice audio")).to_be_visible()
+    assert Voice.objects.get().sound_is_ready
+
+
 def test_without_a_connection_a_note_waits_and_is_kept_when_it_is_back(
     hearing, open_page, sign_in, teacher, sent, watch
 ):
