@@ -3,6 +3,7 @@
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
+from reeds.photo.models.tool import ToolReading
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest, Rating
@@ -28,4 +29,5 @@ __all__ = [
     "Reed",
     "ReedEvent",
     "Take",
+    "ToolReading",
 ]
