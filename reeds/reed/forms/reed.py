@@ -263,5 +263,5 @@ class CaneForm(forms.ModelForm[CaneLot]):
         if pieces is not None and pieces > MOST_PIECES:
             self.add_error("pieces", _("A lot has at most %d pieces.") % MOST_PIECES)
         elif pieces is not None and pieces < made + lost:
-            told = _("%(gone)d pieces are gone already (%(made)d made, %(lost)d lost): there must have been more.")
+            told = _("%(gone)d pieces are gone (%(made)d made, %(lost)d lost): there must have been more.")
             self.add_error("pieces", told % {"gone": made + lost, "made": made, "lost": lost})

@@ -61,8 +61,8 @@ def test_a_reed_taken_out_and_a_lot_used_up_are_not_counted(student, as_member, 
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ({"pieces": "2"}, "3 pieces are gone already (3 made, 0 lost): there must have been more."),
-        ({"pieces": "8", "lost": "6"}, "9 pieces are gone already (3 made, 6 lost)"),
+        ({"pieces": "2"}, "3 pieces are gone (3 made, 0 lost): there must have been more."),
+        ({"pieces": "8", "lost": "6"}, "9 pieces are gone (3 made, 6 lost)"),
         ({"pieces": "-1"}, "greater than or equal to 0"),
         ({"pieces": "a dozen"}, "Enter a whole number."),
         ({"pieces": "2001"}, "A lot has at most 2000 pieces."),
