@@ -14,10 +14,13 @@ from django.views.decorators.http import require_http_methods, require_safe
 from django.views.decorators.vary import vary_on_headers
 
 from reeds.reed.actions import make_reeds
+from reeds.reed.forms.knife import KnifeForm
 from reeds.reed.forms.reed import FindForm, MakeForm, last_choices
+from reeds.reed.models.knife import Knife
 from reeds.reed.models.reed import Reed
 from reeds.reed.pages import boxes_of
 from reeds.sheet.actions import sheet as sheet_actions
+from reeds.sheet.models.own import OwnQuantity
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.models import Member
@@ -114,4 +117,11 @@ def box(request: MemberRequest) -> HttpResponse:
     """Blanks at rest, for how long, and which are ready: a student's own, a teacher's by student."""
     blanks = Reed.objects.visible_to(request.member).at_rest()
     rows = blanks.select_related("owner__person", "version", "cane")
-    return render(request, "reeds/reed/box.html", {"boxes": boxes_of(rows, timezone.now())})
+    known = OwnQuantity.objects.visible_to(request.member).known()
+    knives = {knife.owner_id: knife for knife in Knife.objects.visible_to(request.member)}
+    page = {
+        "boxes": boxes_of(rows, timezone.now(), known, knives),
+        "own_knife": knives.get(request.member.pk),
+        "knife": KnifeForm(),
+    }
+    return render(request, "reeds/reed/box.html", page)
