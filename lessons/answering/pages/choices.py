@@ -57,7 +57,7 @@ class Choices:
             same.filter(Exists(self._laid().filter(submissions=OuterRef("pk")))).order_by("-sent_at").first()
         )
         photo = self._laid().filter(submissions=before).first() if before else None
-        return photo and Choice(photo, _("last at this stage: reed %d") % photo.reed.number)
+        return Choice(photo, _("last at this stage: reed %d") % photo.reed.number) if photo else None
 
     def _best(self) -> Choice | None:
         """The other reed of this student that came to play and speaks best, as the player rated it."""
@@ -67,20 +67,22 @@ class Choices:
         )
         speaks = "playing_tests__ratings__speaks"
         rated = others.annotate(mean=Avg(speaks), times=Count(speaks))
-        reed = rated.order_by(F("mean").desc(nulls_last=True), "-number").first()
-        if reed is None:
+        order = rated.order_by(F("mean").desc(nulls_last=True), "-number")
+        best = order.values_list("pk", "number", "mean", "times").first()
+        if best is None:
             return None
+        reed, number, mean, times = best
         at_this_stage = Exists(Submission.objects.filter(photos=OuterRef("pk"), stage=self.submission.stage))
-        photos = self._laid().filter(reed=reed.pk).annotate(same=at_this_stage)
+        photos = self._laid().filter(reed=reed).annotate(same=at_this_stage)
         photo = photos.order_by("-same", "-sent_at", "pk").first()
-        return photo and Choice(photo, _("best other: reed %d") % reed.number, _why(reed.mean, reed.times))
+        return Choice(photo, _("best other: reed %d") % number, _why(mean, times)) if photo else None
 
     def _model(self) -> Choice | None:
         """The newest model reed of a teacher that is scraped the same way."""
         style = self.submission.reed.version.pattern.style
         models = self._laid().filter(reed__is_model=True, reed__owner__role__in=TEACHING_ROLES)
         photo = models.filter(reed__version__pattern__style=style).order_by("-sent_at", "pk").first()
-        return photo and Choice(photo, _("model: reed %d") % photo.reed.number)
+        return Choice(photo, _("model: reed %d") % photo.reed.number) if photo else None
 
 
 def _why(mean: float | None, times: int) -> str:
