@@ -21,7 +21,7 @@ LEAST_THING_MM2 = 25.0
 REED_MM = (58.0, 84.0)
 TIP_WIDTH_MM = (5.0, 8.6)
 # blur and the dark gap before the cork draw the foot's edge out: on tests/raytraced, half `fix`
-FOOT_EARLY_MM = 0.12
+FOOT_EARLY_MM = 0.06
 LEAST_WARMTH = 0.15  # log of red over blue beyond the bare field's
 LEAST_LIGHT = 0.02
 LONGEST_SHADOW_MM = 7.0  # of the foot, on the field before it

@@ -25,9 +25,11 @@ U_BEND_MM = 3.0  # what a card on a table may rise towards its edge, before look
 U_PULL_PX = 1.0
 # where the reed's cork stands on the card: from its foot, mm (usual places, from memory)
 CORK_MM = (1.0, 25.0)
-# how much of a correction for the bend is in doubt, and how high the axis is where the tip touches the card
-U_BENT_SHARE = 0.25
+# how much of a correction for the bend is in doubt (bows that are no parabolas, in the tests), and how
+# high the axis is where the tip touches the card
+U_BENT_SHARE = 0.4
 LEAST_TIP_MM = 0.5
+U_SHARE_A_MM = 0.0005  # of a length for each mm of bend: set on bows of a cosine, in the tests
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,11 @@ class Paper:
         """The card's middle, (2,) true mm."""
         return floats([WIDTH_MM / 2, HEIGHT_MM / 2]) * self.factor
 
+    @property
+    def u_share(self) -> float:
+        """What a bend that is no parabola leaves in doubt of any length, as a share of it."""
+        return U_SHARE_A_MM * float(np.abs(self.bend).max())
+
     def under(self, axis: Axis) -> Axis:
         """Return how high an axis over the card runs over the plane: on its cork, or its tip touches."""
         places = floats([[FOOT_X_MM + s, AXIS_Y_MM] for s in (*CORK_MM, USUAL_REED_MM)]) * self.factor
@@ -80,7 +87,7 @@ class Paper:
 
 def solve_paper(
     flat: Floats, pixels: Floats, frame: Frame, prior: Prior, factor: float
-) -> tuple[Solved, Paper]:
+) -> tuple[Solved, Paper, Floats]:
     """Find the camera and the bend with which markers' corners are seen where they are.
 
     Parameters
@@ -95,8 +102,8 @@ def solve_paper(
 
     Returns
     -------
-    (Solved, Paper)
-        The camera's covariance has the doubt of bend and pull in it.
+    (Solved, Paper, (n,) array)
+        The camera's covariance has the doubt of bend and pull in it; how far each marker is off, px (rms).
 
     Source
     ------
@@ -105,7 +112,7 @@ def solve_paper(
     corners = _Corners(flat.reshape(-1, 2), pixels.reshape(-1, 2), frame, prior, factor)
     start, noise = corners.start(), FIRST_NOISE_PX
     for _ in range(2):
-        fit = corners.fit(start, noise)
+        fit, noise_then = corners.fit(start, noise), noise
         squares = float((fit.fun[: corners.seen.size] ** 2).sum()) * noise**2
         unknown = SIZE + BENDS + 1
         noise = max(LEAST_NOISE_PX, float(np.sqrt(squares / max(1, corners.seen.size - unknown))))
@@ -113,7 +120,8 @@ def solve_paper(
     covariance = floats(np.linalg.inv(fit.jac.T @ fit.jac))[:SIZE, :SIZE]
     freedom, cost = corners.seen.size - 6, 2 * float(fit.cost)
     solved = Solved(floats(fit.x[:SIZE]), covariance, frame, noise, squares, freedom, cost)
-    return solved, Paper(floats(fit.x[SIZE : SIZE + BENDS]), factor)
+    off = np.sqrt((fit.fun[: corners.seen.size].reshape(-1, 8) ** 2).mean(axis=1)) * noise_then
+    return solved, Paper(floats(fit.x[SIZE : SIZE + BENDS]), factor), floats(off)
 
 
 @dataclass(frozen=True)

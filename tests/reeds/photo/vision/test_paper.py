@@ -107,6 +107,38 @@ def test_lengths_on_bowed_cards_are_right_and_the_interval_holds():
     assert np.mean(off <= 2 * np.array(doubts)) >= 0.93
 
 
+def test_a_corner_caught_wrongly_is_left_out_with_its_marker():
+    rng = np.random.default_rng(4)
+    numbers, focal = camera(rng)
+    found = seen_markers(rng, numbers, lambda flat: np.column_stack([flat, np.zeros(len(flat))]))
+    found.pixels[1, 1] += [2.1, 3.0]
+    view = solve_card(found, FRAME, Settings(print_factor=PRINTED_TRUE), focal)
+    assert view.found.ids == tuple(i for i in IDS if i != IDS[1])
+    assert view.solved.noise_px == pytest.approx(NOISE_PX, rel=0.4)
+
+
+def bow(flat, high, turn):
+    """A bow as of paper held down at its edges: one period of a cosine over its diagonal."""
+    way = np.array([np.cos(turn), np.sin(turn)])
+    s = (flat - [74, 52.5]) @ way
+    return np.column_stack([flat, high / 2 * (1 - np.cos(2 * np.pi * s / 185))])
+
+
+def test_bows_that_are_no_arcs_are_refused_or_the_interval_holds():
+    held, refused = [], 0
+    for seed in range(40):
+        rng = np.random.default_rng([11, seed])
+        high, turn = rng.uniform(2, 5) * rng.choice([-1, 1]), rng.choice([0, np.pi / 2]) + rng.normal(0, 0.2)
+        try:
+            _, length = measured(seed, lambda flat, h=high, t=turn: bow(flat, h, t))
+        except PhotoRefused:
+            refused += 1
+        else:
+            held.append(abs(length.value - LENGTH) <= 2 * length.u)
+    assert refused < 30
+    assert np.mean(held) >= 0.93
+
+
 def test_waves_are_refused():
     said = []
     for seed in range(12):
