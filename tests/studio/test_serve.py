@@ -41,13 +41,6 @@ def serve(surroundings, tmp_path):
         stop(process)
 
 
-def test_the_first_time_the_demo_is_loaded_and_its_sign_ins_are_told(serve):
-    process, output = serve(DEMO="1")
-    wait_until(lambda: "The studio is at" in output.read_text(), process)
-    wait_until(lambda: "password" in output.read_text(), process)
-    assert output.read_text().count("password") == 1
-
-
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_it_answers_and_a_signal_stops_all_it_started(serve, surroundings, number):
     process, output = serve()
