@@ -3,11 +3,13 @@
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
+from reeds.photo.models.tool import ToolReading
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest, Rating
 from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.sheet.models.doubt import OwnDoubt
+from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.models.pattern import Offset, Pattern, PatternVersion
 from reeds.take.models import Take
 
@@ -16,6 +18,7 @@ __all__ = [
     "Measurement",
     "Offset",
     "OwnDoubt",
+    "OwnQuantity",
     "Pattern",
     "PatternVersion",
     "Photo",
@@ -26,4 +29,5 @@ __all__ = [
     "Reed",
     "ReedEvent",
     "Take",
+    "ToolReading",
 ]

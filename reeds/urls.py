@@ -2,11 +2,11 @@
 
 from django.urls import path
 
-from reeds.photo.views import card, compare, lengths, opening, photos
+from reeds.photo.views import card, compare, lengths, opening, photos, tool
 from reeds.reed.views import cane, reeds
-from reeds.sheet.views import doubts, offsets, patterns, playing
+from reeds.sheet.views import doubts, offsets, own, patterns, playing
 from reeds.take import views as takes
-from reeds.timeline.views import numbers, reed
+from reeds.timeline.views import numbers, reed, sureness
 
 app_name = "reeds"
 urlpatterns = [
@@ -18,6 +18,7 @@ urlpatterns = [
     path("reeds/<int:pk>/step/", reed.step, name="step"),
     path("reeds/<int:pk>/clip/", reed.clip, name="clip"),
     path("reeds/<int:pk>/strokes/", reed.strokes, name="strokes"),
+    path("reeds/<int:pk>/life/", reed.life, name="life"),
     path("reeds/<int:pk>/give-up/", reed.give_up, name="give_up"),
     path("reeds/<int:pk>/made-of/", reed.made_of, name="made_of"),
     path("reeds/<int:pk>/sheet/", reed.move_sheet, name="move_sheet"),
@@ -30,12 +31,20 @@ urlpatterns = [
     path("sheets/", patterns.patterns, name="patterns"),
     path("sheets/new/", patterns.new, name="pattern_new"),
     path("sheets/doubts/", doubts.doubts, name="doubts"),
+    path("sheets/own/", own.own, name="own"),
+    path("sheets/own/number/", own.add, {"kind": "number"}, name="own_number"),
+    path("sheets/own/seen/", own.add, {"kind": "seen"}, name="own_seen"),
+    path("sheets/own/<int:pk>/change/", own.change, name="own_change"),
+    path("sheets/own/<int:pk>/retire/", own.retire, name="own_retire"),
     path("sheets/<int:pk>/", patterns.pattern, name="pattern"),
     path("sheets/<int:pk>/change/", patterns.edit, name="pattern_edit"),
     path("sheets/<int:pk>/playing/", playing.edit, name="playing_edit"),
     path("sheets/<int:pk>/put-away/", patterns.put_away, name="pattern_put_away"),
     path("people/<int:pk>/offsets/", offsets.offsets, name="offsets"),
     path("box/", reeds.box, name="box"),
+    path("check-tool/", tool.check_tool, name="check_tool"),
+    path("check-tool/<int:pk>/", tool.by_caliper, name="by_caliper"),
+    path("how-sure/", sureness.how_sure, name="how_sure"),
     path("card/", card.card, name="card"),
     path("card/<int:pk>/bar/", card.bar, name="card_bar"),
     path("card/<int:pk>/card.<slug:kind>", card.card_file, name="card_file"),

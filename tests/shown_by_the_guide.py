@@ -13,7 +13,7 @@ import pytest
 from django.test import Client
 
 from reeds.checks.registry import CHECKS
-from reeds.numbers.registry import QUANTITIES, asked_at
+from reeds.numbers.registry import QUANTITIES, REGISTRY
 from reeds.numbers.words import Stage
 from reeds.reed.findings import findings_of
 from reeds.wording import filled
@@ -54,7 +54,8 @@ def row_of(reed):
 
 
 def test_it_is_asked_at_its_stage_and_at_no_other():
-    assert [stage for stage in Stage if QUANTITY in asked_at(stage, QUANTITIES)] == list(QUANTITY.stages)
+    asked = [stage for stage in Stage if QUANTITY in REGISTRY.asked_at(stage, QUANTITIES)]
+    assert asked == list(QUANTITY.stages)
 
 
 def test_a_number_within_its_row_is_kept_with_its_doubt_and_nothing_is_to_be_done(reed):

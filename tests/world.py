@@ -13,8 +13,10 @@ from django.utils import timezone
 from lessons.answering.annotation import Drawn, Kind, to_annotation
 from lessons.answering.models import Answer, Mark, Phrase
 from lessons.lesson.models import Lesson, SetWork
+from reeds.numbers.words import Stage
 from reeds.photo.actions.card import new_card
 from reeds.reed.models.reed import ReedEvent
+from reeds.sheet.actions.own import Described, add_own
 from studio.models import Invitation, Member, SignInLink
 from tests import factories as make
 
@@ -33,6 +35,10 @@ class World:
         self.stranger = make.teacher()
         self.version = make.VersionFactory(pattern__studio=self.studio)
         self.pattern = self.version.pattern
+        angle = Described(
+            name="angle of the corners", stage=Stage.FINISHING, unit="°", low=0.0, high=90.0, u=2.0
+        )
+        self.own = add_own(self.teacher, angle)
         self.cane = make.CaneFactory(owner=self.student)
         self.reed = make.ReedFactory(owner=self.student, version=self.version, cane=self.cane)
         self.event = ReedEvent.objects.create(
@@ -152,6 +158,7 @@ PAGES = {
     "reeds:step": Page(OWNER, _pk("reed")),
     "reeds:clip": Page(OWNER, _pk("reed")),
     "reeds:strokes": Page(OWNER, _pk("reed")),
+    "reeds:life": Page(OWNER, _pk("reed")),
     "reeds:give_up": Page(OWNER, _pk("reed")),
     "reeds:made_of": Page(OWNER, _pk("reed")),
     "reeds:move_sheet": Page(TEACHERS, _pk("reed")),
@@ -168,8 +175,16 @@ PAGES = {
     "reeds:playing_edit": Page(TEACHERS, _pk("pattern")),
     "reeds:pattern_put_away": Page(TEACHERS, _pk("pattern")),
     "reeds:doubts": Page(TEACHERS),
+    "reeds:own": Page(TEACHERS),
+    "reeds:own_number": Page(TEACHERS),
+    "reeds:own_seen": Page(TEACHERS),
+    "reeds:own_change": Page(TEACHERS, _pk("own")),
+    "reeds:own_retire": Page(TEACHERS, _pk("own")),
     "reeds:offsets": Page(OWNER, _pk("student")),
     "reeds:box": Page(MEMBERS),
+    "reeds:how_sure": Page(MEMBERS),
+    "reeds:check_tool": Page(MEMBERS),
+    "reeds:by_caliper": Page(OWNER, _pk("photo")),
     "reeds:card": Page(MEMBERS),
     "reeds:compare": Page(MEMBERS),
     "reeds:flat": Page(OWNER, _pk("measured")),

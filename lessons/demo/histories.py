@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from lessons.demo.people import REEDS_EACH, Hand
+from reeds.checks.experiments import STROKES, Blade, Side, Strokes, Zone
 from reeds.numbers.words import Flexibility, Method, Stage
 
 DAYS_SO_FAR = 72
@@ -37,6 +38,8 @@ class Life:
     made: float
     steps: list[tuple[float, Stage, str]] = field(default_factory=list)
     clips: list[tuple[float, float]] = field(default_factory=list)
+    strokes: list[tuple[float, Strokes]] = field(default_factory=list)
+    played: list[float] = field(default_factory=list)
     numbers: list[Number] = field(default_factory=list)
     rounds: list[tuple[float, Stage]] = field(default_factory=list)
     tie: float = 72.0
@@ -132,10 +135,19 @@ def _closing(life: Life) -> str:
     return "right_first" if life.unevenness > 0 else "left_first"
 
 
+def _on_the_open_side(life: Life) -> Strokes:
+    """Three strokes where it stays open: the left half is larger where the unevenness is over 0."""
+    side = Side.LEFT if life.unevenness > 0 else Side.RIGHT
+    return Strokes(STROKES, side, Blade.BOTH, Zone.SCRAPE)
+
+
 def _play(life: Life, hand: Hand, skill: float, day: float, rng: np.random.Generator) -> None:
     if not _step(life, day, Stage.PLAYING):
         life.rounds.append((min(day - 1.9, DAYS_SO_FAR - 0.1), Stage.FINISHING))
         return
+    if abs(life.unevenness) > 0.12:
+        life.strokes.append((day - 0.5, _on_the_open_side(life)))
+    life.played = [each for each in (day + 1, day + 2, day + 4, day + 7) if each < DAYS_SO_FAR]
     life.opening = float(rng.normal(0.85, 0.12))
     _caliper(life, (day + 0.01, Stage.PLAYING), "opening_height", life.opening, rng)
     good = 2.5 + 1.5 * skill - 4 * abs(life.unevenness)

@@ -114,6 +114,11 @@ def _write_events(demo: DemoStudio, reed: Reed, life: Life) -> None:
     events += [
         event(EventKind.CLIP, day, clip_mm=amount, clip_u=Method.RULER.u_mm) for day, amount in life.clips
     ]
+    events += [
+        event(EventKind.SCRAPE, day, strokes=done.count, side=done.side, blade=done.blade, zone=done.zone)
+        for day, done in life.strokes
+    ]
+    events += [event(EventKind.PLAYED, day) for day in life.played]
     ReedEvent.objects.bulk_create(events)
 
 

@@ -12,6 +12,7 @@ from lessons.demonstration.actions import Files, Told
 from lessons.demonstration.models import Demonstration
 from lessons.demonstration.subjects import subjects
 from reeds.fields import OnceForm
+from reeds.numbers.quantity import Known
 
 SOUNDS = "audio/*,video/mp4,video/webm,.m4a,.aac,.mp4,.webm,.ogg,.mp3,.wav,.flac"
 
@@ -31,9 +32,9 @@ class WordsForm(forms.ModelForm[Demonstration]):
         labels = {"title": _("What it shows"), "words": _("Your words")}
         widgets = {"words": forms.Textarea(attrs={"rows": 4})}
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
+    def __init__(self, known: Known, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
         super().__init__(*args, **kwargs)
-        self.fields["about"].choices = [("", _("nothing in particular")), *subjects()]  # type: ignore[attr-defined]  # a ChoiceField
+        self.fields["about"].choices = [("", _("nothing in particular")), *subjects(known)]  # type: ignore[attr-defined]  # a ChoiceField
 
     @property
     def told(self) -> Told:

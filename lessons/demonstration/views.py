@@ -12,7 +12,9 @@ from django.views.decorators.http import require_POST, require_safe
 from lessons.demonstration import actions
 from lessons.demonstration.forms import NewForm, WordsForm
 from lessons.demonstration.models import Demonstration
+from reeds.numbers.quantity import Known
 from reeds.photo.kept import COPIES
+from reeds.sheet.models.own import OwnQuantity
 from reeds.take.streamed import streamed
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
@@ -24,14 +26,20 @@ def demonstrations(request: MemberRequest) -> HttpResponse:
     """All of the studio; those that were put away are its teachers' alone."""
     rows = Demonstration.objects.visible_to(request.member).select_related("made_by__person")
     away = rows.filter(put_away_at__isnull=False) if request.member.teaches else []
-    page = {"demonstrations": rows.shown(), "away": away}
+    page = {"demonstrations": rows.shown(), "away": away, "known": _known(request)}
     return render(request, "lessons/demonstration/demonstrations.html", page)
 
 
 @require_safe
 def demonstration(request: MemberRequest, pk: int) -> HttpResponse:
     """One of them."""
-    return render(request, "lessons/demonstration/demonstration.html", {"shown": _fetch(request, pk)})
+    page = {"shown": _fetch(request, pk), "known": _known(request)}
+    return render(request, "lessons/demonstration/demonstration.html", page)
+
+
+def _known(request: MemberRequest) -> Known:
+    """What the studio knows: the registry and its own."""
+    return OwnQuantity.objects.visible_to(request.member).known()
 
 
 def _fetch(request: MemberRequest, pk: int) -> Demonstration:
@@ -41,7 +49,7 @@ def _fetch(request: MemberRequest, pk: int) -> Demonstration:
 @teachers_only
 def new(request: MemberRequest) -> HttpResponse:
     """Add one."""
-    form = NewForm(request.POST or None, request.FILES or None)
+    form = NewForm(_known(request), request.POST or None, request.FILES or None)
     if form.is_valid():
         try:
             kept = actions.add(request.member, form.told, form.chosen, form.once)
@@ -55,7 +63,7 @@ def new(request: MemberRequest) -> HttpResponse:
 def edit(request: MemberRequest, pk: int) -> HttpResponse:
     """Change its words."""
     row = _fetch(request, pk)
-    form = WordsForm(request.POST or None, instance=row)
+    form = WordsForm(_known(request), request.POST or None, instance=row)
     if form.is_valid():
         actions.change(row, form.told)
         return redirect(request.member.to("lessons:demonstration", pk))

@@ -19,7 +19,6 @@ from reeds.checks.findings import Finding, in_order, spread
 from reeds.checks.mending import told
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import asked_at, noted_at
 from reeds.numbers.words import EFFORT, Method, Stage
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import Entry
@@ -86,7 +85,8 @@ class DraftForms:
         self.posted: Mapping[str, Any] = {} if data is None else data
         reed = submission.reed
         self.sheet, stage = reed.version.sheet, Stage(reed.stage)
-        asked = [*asked_at(stage, self.sheet.keys), *noted_at(stage, self.sheet.style)]
+        known = self.sheet.known
+        asked = [*known.asked_at(stage, self.sheet.keys), *known.noted_at(stage, self.sheet.style)]
         usual = NumbersForm(asked)
         initials = {name: usual.get_initial_for_field(field, name) for name, field in usual.fields.items()}
         kept = {name: value for name, value in initials.items() if value is not None}
@@ -223,7 +223,7 @@ class DraftForms:
     @property
     def told(self) -> list[Finding]:
         """What of it is worth a sentence: what a tool cannot decide stands beside its field."""
-        return told(self.findings, Stage(self.submission.reed.stage))
+        return told(self.findings, Stage(self.submission.reed.stage), self.sheet.known)
 
     @cached_property
     def findings(self) -> list[Finding]:

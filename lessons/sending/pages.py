@@ -69,12 +69,13 @@ class Later:
         rows = reed.measurements.filter(entered_at__lte=sent_at).select_related("reed")
         own = [take for take in self._takes if take.reed_id == reed.pk]
         beside = [take for take in self._takes if take.reed_id != reed.pk]
+        known = reed.version.sheet.known
         readings = [reading_of(row) for row in [*rows, *self.numbers]]
         return replace(
             now,
             stage=Stage(self.submission.stage or reed.stage),
-            numbers=newest(readings),
-            others=others(readings),
+            numbers=newest(readings, known),
+            others=others(readings, known),
             clips=tuple(clip for clip in now.clips if clip.when is None or clip.when <= sent_at),
             takes=_told_by_item(own),
             reference_takes=_told_by_item(beside),

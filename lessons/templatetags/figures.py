@@ -11,7 +11,7 @@ from lessons.term.lookback.rates import Share
 from lessons.term.pages import QuantityInTerm
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
-from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.quantity import Known
 
 register = template.Library()
 
@@ -27,10 +27,10 @@ def as_share(share: Share) -> str:
 
 
 @register.filter
-def kind_of_finding(found: Found) -> str:
+def kind_of_finding(found: Found, known: Known) -> str:
     """Return what was looked at and how it came out: 'tie length: above'."""
     names = {check.key: check.name for check in CHECKS}
-    quantity = QUANTITIES.get(found.about)
+    quantity = known.get(found.about)
     about = quantity.name if quantity else names.get(found.about, found.about)
     return f"{_(about)}: {_(Outcome(found.outcome).label)}"
 

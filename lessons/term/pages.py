@@ -18,12 +18,12 @@ from lessons.term.lookback.rows import NotedInTerm, ReadingInTerm, SentReed, Wai
 from lessons.term.lookback.spread import Spread
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
-from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.words import PLAYING_TEST, Flexibility, Speaks, Stage
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import Rating
 from reeds.reed.models.reed import Reed, ReedEvent
+from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.models.pattern import Offset, PatternVersion
 from studio.access import StudioQuerySet
 from studio.models import Member, Term
@@ -70,6 +70,11 @@ class TermFigures:
     def __init__(self, term: Term, asking: Member, student: Member | None = None) -> None:
         self.term, self.asking, self.student = term, asking, student
         self.start, self.end = term.span
+
+    @cached_property
+    def known(self) -> Known:
+        """What the studio knows: the registry and its own."""
+        return OwnQuantity.objects.visible_to(self.asking).known()
 
     @cached_property
     def _reeds(self) -> list[Reed]:
@@ -136,7 +141,7 @@ class TermFigures:
         by_key: dict[str, list[ReadingInTerm]] = defaultdict(list)
         for key, reading in self._readings():
             by_key[key].append(reading)
-        return [self._in_term(QUANTITIES[key], by_key[key]) for key in QUANTITIES if key in by_key]
+        return [self._in_term(one, by_key[key]) for key, one in self.known.items() if key in by_key]
 
     def _in_term(self, quantity: Quantity, readings: list[ReadingInTerm]) -> QuantityInTerm:
         limited = [r for r in readings if r.low is not None or r.high is not None]
@@ -147,12 +152,12 @@ class TermFigures:
     @cached_property
     def noted(self) -> list[NotedQuantity]:
         """Each thing noted at the bench in the term, in the order of work."""
-        keys = [key for key, quantity in QUANTITIES.items() if quantity.at_bench and not quantity.is_number]
+        keys = [key for key, one in self.known.items() if one.at_bench and not one.is_number]
         by_key: dict[str, list[NotedInTerm]] = defaultdict(list)
         rows = self._measured().filter(quantity__in=keys).order_by("at", "pk")
         for key, reed, word in rows.values_list("quantity", "reed", "word"):
             by_key[key].append(NotedInTerm(reed, word))
-        return [_noted(QUANTITIES[key], by_key[key]) for key in keys if key in by_key]
+        return [_noted(self.known[key], by_key[key]) for key in keys if key in by_key]
 
     def _measured(self) -> StudioQuerySet[Measurement]:
         rows = Measurement.objects.visible_to(self.asking).filter(at__gte=self.start, at__lt=self.end)
@@ -160,12 +165,12 @@ class TermFigures:
         return rows.filter(reed__owner=self.student) if self.student else rows
 
     def _readings(self) -> Iterable[tuple[str, ReadingInTerm]]:
-        rows = self._measured().filter(value__isnull=False, quantity__in=QUANTITIES)
+        rows = self._measured().filter(value__isnull=False, quantity__in=list(self.known))
         zone = self.term.studio.zone
-        sheets = _Sheets(self.asking)
+        sheets = _Sheets(self.asking, self.known)
         for row in rows.select_related("reed").order_by("at", "pk"):
             limit = sheets.of(row.reed).limit_for(
-                row.quantity, row.reed.staple_length, Flexibility(row.reed.flexibility)
+                row.quantity, row.reed.staple_length, Flexibility(row.reed.flexibility), Stage(row.stage)
             )
             low, aim, high = (limit.low, limit.aim, limit.high) if limit else (None, None, None)
             value, u = row.value or 0.0, row.u or 0.0
@@ -190,9 +195,9 @@ class TermFigures:
 class _Sheets:
     """Each reed's own sheet with its player's offsets, every version read once."""
 
-    def __init__(self, asking: Member) -> None:
+    def __init__(self, asking: Member, known: Known) -> None:
         versions = PatternVersion.objects.visible_to(asking)
-        self._sheets = {version.pk: version.sheet for version in versions.select_related("pattern")}
+        self._sheets = {version.pk: version.sheet_in(known) for version in versions}
         self._offsets: dict[int, dict[str, float]] = defaultdict(dict)
         for student, quantity, delta in Offset.objects.visible_to(asking).values_list(
             "student", "quantity", "delta"

@@ -9,7 +9,7 @@ from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, CPM, Finding, Outcome
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Sheet
-from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Style
 from reeds.numbers.words import gettext_noop as _
 
@@ -145,8 +145,7 @@ def reason_for(style: Style, quantity: str, choice: str) -> Reason | None:
     return _BY_PLACE.get((style, quantity, choice)) or _BY_PLACE.get((None, quantity, choice))
 
 
-def _told(reason: Reason) -> Finding:
-    quantity = QUANTITIES[reason.quantity]
+def _told(reason: Reason, quantity: Quantity) -> Finding:
     return Finding(
         check=KEY,
         outcome=reason.outcome,
@@ -166,14 +165,14 @@ def _one(key: str, facts: ReedFacts, sheet: Sheet) -> Finding | None:
     reason = reason_for(facts.style, key, facts.choice(key))
     if reason is None:
         return beside
-    said = with_step(_told(reason), facts, f"{key}:{reason.choice}")
+    said = with_step(_told(reason, sheet.known[key]), facts, f"{key}:{reason.choice}")
     return replace(said, outcome=beside.outcome) if beside else said
 
 
 def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     """Return one finding for each thing noted that the trade or the sheet has something to say of."""
     found = []
-    for key, quantity in QUANTITIES.items():
+    for key, quantity in sheet.known.items():
         if not quantity.at_bench or not facts.choice(key):
             continue
         one = _one(key, facts, sheet)

@@ -31,12 +31,14 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
 
     While the reed is only scraped, more may yet be clipped: then only too much is told.
     """
-    limit = sheet.limit_for("clipped", facts.staple_length, facts.flexibility)
+    limit = sheet.limit_for("clipped", facts.staple_length, facts.flexibility, facts.stage)
     if limit is None:
         return []
     if not facts.clips:
         return _never(facts, limit)
     total = facts.clipped()
-    found = compared(KEY, Reading(quantity="clipped", measured=total), total, limit, facts)
+    found = compared(
+        KEY, QUANTITIES["clipped"], Reading(quantity="clipped", measured=total), total, limit, facts
+    )
     more_may_follow = facts.stage.order < Stage.FINISHING.order
     return [one for one in found if one.outcome is Outcome.ABOVE or not more_may_follow]

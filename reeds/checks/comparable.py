@@ -7,7 +7,6 @@ from datetime import timedelta
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Moisture, Stage
 
 # what changes under the knife or in playing is compared within a day: own choice, no source
@@ -19,11 +18,11 @@ def _lasts(quantity: Quantity) -> bool:
     return quantity.stage.order < Stage.SCRAPED.order
 
 
-def of_one_moment(used: Reading, other: Reading) -> bool:
+def of_one_moment(used: Reading, other: Reading, quantity: Quantity) -> bool:
     """Whether nothing was done to what they measure between the two."""
     if used.stage is not other.stage:
         return False
-    if _lasts(QUANTITIES[used.quantity]):
+    if _lasts(quantity):
         return True
     return used.when is not None and other.when is not None and abs(used.when - other.when) <= ONE_DAY
 

@@ -14,7 +14,6 @@ from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Limit, Sheet
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method
 from reeds.numbers.words import gettext_noop as _
 
@@ -48,7 +47,11 @@ MESSAGES = {
 
 
 def better_way(
-    limit: Limit, reading: Reading, studio: Mapping[Method, float], u_clips: float = 0.0
+    quantity: Quantity,
+    limit: Limit,
+    reading: Reading,
+    studio: Mapping[Method, float],
+    u_clips: float = 0.0,
 ) -> Method | None:
     """Return a finer way of measuring than the reading's that can decide between the limits, or None.
 
@@ -56,11 +59,11 @@ def better_way(
     where no tool will. `studio` as in `Quantity.default_u`; `u_clips` is the doubt that clips add, mm,
     whatever the tool.
     """
-    u_now, tools = reading.measured.u if reading.measured else 0.0, QUANTITIES[limit.quantity].tools(studio)
-    for way in limit.able(studio, u_clips):
+    u_now, tools = reading.measured.u if reading.measured else 0.0, quantity.tools(studio)
+    for way in limit.able(studio, u_clips, quantity):
         if way is not reading.method and tools[way] < u_now:
             return way
-    photo_helps = Method.PHOTO in QUANTITIES[limit.quantity].methods and reading.method is not Method.PHOTO
+    photo_helps = Method.PHOTO in quantity.methods and reading.method is not Method.PHOTO
     return Method.PHOTO if photo_helps else None
 
 
@@ -96,32 +99,41 @@ def remark(check: str, quantity: Quantity, message: str, source: str, **params: 
     )
 
 
-def _too_early(reading: Reading, quantity: Quantity) -> bool:
+def _too_early(reading: Reading, quantity: Quantity, limit: Limit) -> bool:
+    """Whether limits for the usual stage would be held against an earlier one; a row may name its own."""
+    if limit.stage is not None:
+        return False
     return reading.stage is not None and reading.stage.order < quantity.stage.order
 
 
 def _again(
-    outcome: Outcome, reading: Reading, limit: Limit, studio: Mapping[Method, float], u_clips: float
+    outcome: Outcome,
+    quantity: Quantity,
+    reading: Reading,
+    limit: Limit,
+    studio: Mapping[Method, float],
+    u_clips: float,
 ) -> tuple[str, dict[str, object]]:
     """The reversible step where nothing could be decided: which tool to measure with."""
     undecided = outcome in (Outcome.TOO_CLOSE, Outcome.UNDECIDABLE)
     # what the app keeps itself, such as clips, cannot be measured again
-    if not undecided or not QUANTITIES[reading.quantity].methods:
+    if not undecided or not quantity.methods:
         return "", {}
-    way = better_way(limit, reading, studio, u_clips)
+    way = better_way(quantity, limit, reading, studio, u_clips)
     if way is not None:
         return MEASURE_WITH, {"tool_label": way.label}
     return (MEASURE_AGAIN if outcome is Outcome.TOO_CLOSE else ""), {}
 
 
-def compared(check: str, reading: Reading, number: Measured, limit: Limit, facts: ReedFacts) -> list[Finding]:
+def compared(
+    check: str, quantity: Quantity, reading: Reading, number: Measured, limit: Limit, facts: ReedFacts
+) -> list[Finding]:
     """Return what comes of comparing a number, put right for clips, with its row, next step included."""
-    quantity = QUANTITIES[reading.quantity]
     measured, clips, about_clips = after_clips(reading, number, facts)
-    found = _one(check, reading, limit, measured, (facts.doubts, clips.u))
+    found = _one(check, quantity, reading, limit, measured, (facts.doubts, clips.u))
     found = with_step(found, facts, f"{quantity.key}:{found.outcome.value}")
     if found.is_fault and not found.next_step:
-        found = replace(found, next_step=mended(quantity.key, found.outcome, facts.stage))
+        found = replace(found, next_step=mended(quantity, found.outcome, facts.stage))
     if not clips.value or found.outcome is Outcome.UNDECIDABLE:
         return [found]
     return [found, remark(check, quantity, about_clips, _("arithmetic"), clips=round(clips.value, 2))]
@@ -129,15 +141,15 @@ def compared(check: str, reading: Reading, number: Measured, limit: Limit, facts
 
 def _one(
     check: str,
+    quantity: Quantity,
     reading: Reading,
     limit: Limit,
     measured: Measured,
     tools: tuple[Mapping[Method, float], float],
 ) -> Finding:
     """`tools` are the studio's own doubts and what clips add whatever the tool, mm."""
-    quantity = QUANTITIES[reading.quantity]
     outcome, probability = judge(measured, limit.low, limit.high)
-    step, tool = _again(outcome, reading, limit, *tools)
+    step, tool = _again(outcome, quantity, reading, limit, *tools)
     params = base_params(
         quantity,
         value=round(measured.value, quantity.decimals),
@@ -165,23 +177,30 @@ def _one(
     )
 
 
+def row_for(key: str, facts: ReedFacts, sheet: Sheet) -> Limit | None:
+    """Return the sheet's row for a quantity of this reed, at the stage at which it was measured."""
+    reading = facts.numbers.get(key)
+    stage = reading.stage if reading and reading.stage else facts.stage
+    return sheet.limit_for(key, facts.staple_length, facts.flexibility, stage)
+
+
 def against_sheet(check: str, key: str, facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     """Return what the sheet says of the newest number of `key`: nothing if it has no number or no row."""
-    reading, quantity = facts.numbers.get(key), QUANTITIES[key]
+    reading, quantity = facts.numbers.get(key), sheet.known[key]
     if reading is None or reading.measured is None or key not in sheet.keys:
         return []
-    limit = sheet.limit_for(key, facts.staple_length, facts.flexibility)
+    limit = row_for(key, facts, sheet)
     if limit is None:
         return [remark(check, quantity, NO_ROW, "")]
-    if _too_early(reading, quantity):
+    if _too_early(reading, quantity, limit):
         return [remark(check, quantity, NOT_YET, "", stage_label=quantity.stage.label)]
-    return compared(check, reading, reading.measured, limit, facts)
+    return compared(check, quantity, reading, reading.measured, limit, facts)
 
 
 def seen_beside_sheet(check: str, key: str, facts: ReedFacts, sheet: Sheet) -> Finding | None:
     """Return whether what was seen is what the sheet wants, without a next step; None if nothing to say."""
-    limit = sheet.limit_for(key, facts.staple_length, facts.flexibility)
-    choice, quantity = facts.choice(key), QUANTITIES[key]
+    limit = row_for(key, facts, sheet)
+    choice, quantity = facts.choice(key), sheet.known[key]
     if limit is None or not limit.choice or choice not in dict(quantity.choices):
         return None
     wanted = choice == limit.choice

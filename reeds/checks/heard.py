@@ -129,7 +129,7 @@ def _hard_to_blow(facts: ReedFacts, effort: int) -> list[Finding]:
 def _pitch_and_effort(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     """Pitch alone belongs to player, oboe and reed; with the effort it points at the reed."""
     measured, effort = facts.value("a4_cents"), facts.answers.get(EFFORT)
-    limit = sheet.limit_for("a4_cents", facts.staple_length, facts.flexibility)
+    limit = sheet.limit_for("a4_cents", facts.staple_length, facts.flexibility, facts.stage)
     if measured is None or effort is None or limit is None:
         return []
     outcome, _probability = judge(measured, limit.low, limit.high)

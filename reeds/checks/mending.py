@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import FAULTS, Finding, Outcome
-from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.quantity import Known, Quantity
+from reeds.numbers.registry import REGISTRY
 from reeds.numbers.words import Stage
 from reeds.numbers.words import gettext_noop as _
 
@@ -66,36 +67,36 @@ MEASURED_UNTIL = {
 }
 
 
-def measured_until(key: str) -> Stage:
+def measured_until(quantity: Quantity) -> Stage:
     """Return the last stage at which a quantity can be measured or looked at."""
-    asked = max(QUANTITIES[key].stages, key=lambda stage: stage.order)
-    return MEASURED_UNTIL.get(key, asked)
+    asked = max(quantity.stages, key=lambda stage: stage.order)
+    return MEASURED_UNTIL.get(quantity.key, asked)
 
 
-def mended(key: str, outcome: Outcome, stage: Stage) -> str:
+def mended(quantity: Quantity, outcome: Outcome, stage: Stage) -> str:
     """Return what is said to a fault of a typed number that has no usual step of its own."""
-    mend = MENDS.get((key, outcome))
+    mend = MENDS.get((quantity.key, outcome))
     if mend is not None and mend.text and stage.order <= mend.until.order:
         return mend.text
-    return NEXT_REED if QUANTITIES[key].is_typed else ""
+    return NEXT_REED if quantity.is_typed else ""
 
 
-def is_past(found: Finding, stage: Stage) -> bool:
+def is_past(found: Finding, stage: Stage, known: Known) -> bool:
     """Return whether a finding asks for something of a stage that is over, and nothing can be mended."""
     if stage.order > Stage.PLAYING.order:
         return True
-    ends = [measured_until(key) for key in (found.quantity, *found.also) if key]
+    ends = [measured_until(known[key]) for key in (found.quantity, *found.also) if key]
     mend = MENDS.get((found.quantity, found.outcome))
     if mend is not None:
         ends.append(mend.until)
     return bool(ends) and max(end.order for end in ends) < stage.order
 
 
-def remarked(findings: Iterable[Finding], facts: ReedFacts) -> list[Finding]:
+def remarked(findings: Iterable[Finding], facts: ReedFacts, known: Known) -> list[Finding]:
     """Return the findings, those of the past as remarks without a step; what only asked again is dropped."""
     kept = []
     for found in findings:
-        if not is_past(found, facts.stage):
+        if not is_past(found, facts.stage, known):
             kept.append(found)
         elif not found.needs_attention:
             kept.append(found.without_step())
@@ -104,7 +105,7 @@ def remarked(findings: Iterable[Finding], facts: ReedFacts) -> list[Finding]:
     return kept
 
 
-def told(findings: Iterable[Finding], stage: Stage) -> list[Finding]:
+def told(findings: Iterable[Finding], stage: Stage, known: Known = REGISTRY) -> list[Finding]:
     """Return what is worth telling of a reed at a stage.
 
     Not that a way of measuring cannot decide: that stands beside the quantity on the sheet and beside the
@@ -114,5 +115,5 @@ def told(findings: Iterable[Finding], stage: Stage) -> list[Finding]:
         one
         for one in findings
         if one.outcome is not Outcome.UNDECIDABLE
-        and not (one.outcome is Outcome.WITHIN and one.quantity and is_past(one, stage))
+        and not (one.outcome is Outcome.WITHIN and one.quantity and is_past(one, stage, known))
     ]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import CP, Finding, Outcome
 from reeds.checks.sheet import Sheet
-from reeds.numbers.registry import asked_at
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "missing"
@@ -26,7 +25,7 @@ def _stale(reading: Reading, facts: ReedFacts) -> bool:
 def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     """Return one finding for each quantity asked at the reed's stage that has no reading of that stage."""
     found = []
-    for quantity in asked_at(facts.stage, sheet.keys):
+    for quantity in sheet.known.asked_at(facts.stage, sheet.keys):
         reading = facts.numbers.get(quantity.key)
         if reading is not None and not _stale(reading, facts):
             continue

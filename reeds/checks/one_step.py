@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from reeds.checks.comparing import after_clips
+from reeds.checks.comparing import after_clips, row_for
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding
 from reeds.checks.next_steps import LEAK_FIRST, NextStep, step_for
@@ -45,8 +45,8 @@ def may_be_shorter(facts: ReedFacts, sheet: Sheet) -> bool:
 
     What is not known forbids nothing.
     """
-    overall = sheet.limit_for("overall_length", facts.staple_length, facts.flexibility)
-    clipped = sheet.limit_for("clipped", facts.staple_length, facts.flexibility)
+    overall = row_for("overall_length", facts, sheet)
+    clipped = row_for("clipped", facts, sheet)
     length, total = _length_now(facts), facts.clipped().value
     if overall and overall.low is not None and length is not None and length - CLIP_MM < overall.low - 1e-9:
         return False

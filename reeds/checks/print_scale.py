@@ -12,6 +12,7 @@ from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
 from reeds.numbers.measured import Measured
+from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method
 from reeds.numbers.words import gettext_noop as _
 
@@ -64,7 +65,7 @@ def _pairs(facts: ReedFacts) -> Iterator[Pair]:
 
 
 def _pair(photo: Reading, hand: Reading, facts: ReedFacts) -> Pair | None:
-    if not of_one_moment(photo, hand):
+    if not of_one_moment(photo, hand, QUANTITIES[photo.quantity]):
         return None
     if photo.quantity == THREAD:
         both = _from_the_foot(photo, facts), _from_the_foot(hand, facts)

@@ -7,6 +7,7 @@ from dataclasses import replace
 from reeds.checks.conformity import COVERAGE
 from reeds.checks.facts import ReedFacts, Told
 from reeds.checks.findings import CP, CPM, Finding, Outcome
+from reeds.checks.grounds import is_as_high, lacking
 from reeds.checks.heard import ASK_REFERENCE, REFERENCE_TOO, step_key
 from reeds.checks.next_steps import with_step
 from reeds.checks.sheet import Sheet
@@ -22,7 +23,6 @@ SOURCE = CP
 SLOW_MS = 150.0
 
 # the same player on the same reed comes back within so much: from memory, no source
-ALIKE_CENTS = 5.0
 ALIKE_MS, ALIKE_SHARE = 25.0, 0.3
 
 TOO_NOISY = _("%(item_name)s: this recording is too noisy to tell.")
@@ -36,8 +36,6 @@ SLOW = _("%(item_name)s: it takes %(value)s ms from the first air to a settled t
 AS_REFERENCE = _("%(item_name)s: it answers as fast as your reference reed.")
 SOONER = _("Does your reference reed answer sooner? Record it in the same sitting before you scrape.")
 BOTH_AGAIN = _("Record both once more in one sitting: does it stay so?")
-CLEARER = _("Record it again as asked, with nothing else sounding: this recording is no ground for scraping.")
-ONCE_MORE = _("One note of one recording says so: record it once more in this sitting before you scrape.")
 HIGHER = _("%(item_name)s: %(more)s cents higher than your reference reed.")
 LOWER = _("%(item_name)s: %(more)s cents lower than your reference reed.")
 AS_HIGH = _("%(item_name)s: as high as your reference reed, so it is the oboe or the player if it is off.")
@@ -68,10 +66,9 @@ def _notes(item: str, told: Told, reference: Told | None, facts: ReedFacts) -> l
 
 def _with_step(found: Finding, told: Told, reference: Told, facts: ReedFacts) -> Finding:
     """The usual step, where both takes are clear and two notes or takes agree; else: record it again."""
-    if told.doubtful or reference.doubtful:
-        return replace(found, outcome=Outcome.NOTED, next_step=CLEARER)
-    if told.once:
-        return replace(found, outcome=Outcome.NOTED, next_step=ONCE_MORE)
+    missing = lacking(told, reference)
+    if missing:
+        return replace(found, outcome=Outcome.NOTED, next_step=missing)
     with_one = with_step(found, facts, step_key(found.choice, facts))
     return with_one if with_one.next_step else replace(with_one, next_step=BOTH_AGAIN)
 
@@ -100,16 +97,16 @@ def _beside(
     slower = replace(
         _found(item, Outcome.ABOVE, SLOWER, **numbers), value=own.value, u=own.u, high=other.value
     )
-    return _with_step(slower, told, reference, facts)
+    return _with_step(slower, replace(told, once=told.once or reference.once), reference, facts)
 
 
 def _pitch(item: str, told: Told, reference: Told | None) -> list[Finding]:
     """The tuning note beside the reference; against the sheet it is judged as `a4_cents`."""
     if told.cents is None or reference is None or reference.cents is None:
         return []
-    more = told.cents - reference.cents
-    if abs(more.value) <= max(ALIKE_CENTS, COVERAGE * more.u):
+    if is_as_high(told, reference):
         return [replace(_found(item, Outcome.WITHIN, AS_HIGH), source=CPM)]
+    more = told.cents - reference.cents
     found = _found(item, Outcome.NOTED, HIGHER if more.value > 0 else LOWER, more=abs(round(more.value)))
     return [replace(found, value=told.cents.value, u=told.cents.u, next_step=BOTH_AGAIN, source=CPM)]
 

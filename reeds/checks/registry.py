@@ -27,6 +27,7 @@ from reeds.checks import (
 from reeds.checks.causes import by_cause
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import Finding
+from reeds.checks.grounds import grounded
 from reeds.checks.mending import remarked
 from reeds.checks.one_step import one_step
 from reeds.checks.sheet import Sheet
@@ -80,7 +81,7 @@ def _raw(facts: ReedFacts, sheet: Sheet) -> Iterator[Finding]:
     for each in CHECKS:
         for found in each.check(facts, sheet):
             if each.key != limits.KEY or found.quantity not in ROWS_ELSEWHERE:
-                yield found
+                yield grounded(found, facts)
 
 
 def run_checks(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
@@ -88,4 +89,4 @@ def run_checks(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
 
     `sheet` is the version the reed took, already moved by the student's own offsets.
     """
-    return one_step(by_cause(remarked(_raw(facts, sheet), facts)), facts, sheet)
+    return one_step(by_cause(remarked(_raw(facts, sheet), facts, sheet.known)), facts, sheet)

@@ -32,7 +32,7 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     A blank that still rests gets none: it can go on resting. How long it was bound is told only where that
     was no time at all.
     """
-    limit = sheet.limit_for("rest", facts.staple_length, facts.flexibility)
+    limit = sheet.limit_for("rest", facts.staple_length, facts.flexibility, facts.stage)
     if limit is None or limit.low is None or facts.rested is None or not facts.stage.is_scraped:
         return []
     hours = facts.rested.total_seconds() / 3600

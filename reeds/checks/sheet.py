@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import asdict, dataclass, field, fields, replace
 from typing import Any
 
 from reeds.checks.conformity import can_decide
-from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.words import Flexibility, Method, Refused, Style
+from reeds.numbers.quantity import Known, Quantity
+from reeds.numbers.registry import REGISTRY
+from reeds.numbers.words import Flexibility, Method, Refused, Stage, Style
 from reeds.numbers.words import gettext_noop as _
 
 # nominal staple lengths are told apart to a tenth of a millimetre
 STAPLE_TOLERANCE_MM = 0.05
 
 UNKNOWN = _("There is no quantity called %(key)s.")
-TWICE = _("%(name)s is on the sheet twice for the same staple and flexibility.")
+TWICE = _("%(name)s is on the sheet twice for the same staple, flexibility and stage.")
 LOW_OVER_AIM = _("%(name)s: the low limit %(low)s is over the aim %(aim)s.")
 AIM_OVER_HIGH = _("%(name)s: the aim %(aim)s is over the high limit %(high)s.")
 LOW_OVER_HIGH = _("%(name)s: the low limit %(low)s must be under the high limit %(high)s.")
@@ -29,8 +30,7 @@ class SheetError(Refused):
     """A sheet that cannot be right; `key` tells of which quantity."""
 
     def __init__(self, sentence: str, key: str, /, **params: object) -> None:
-        quantity = QUANTITIES.get(key)
-        super().__init__(sentence, key=key, name=quantity.name if quantity else key, **params)
+        super().__init__(sentence, key=key, **{"name": key, **params})
         self.key = key
 
 
@@ -50,6 +50,8 @@ class Limit:
         The nominal staple length, mm, this row is for; None for all.
     flexibility : Flexibility or None
         The feel of the cane this row is for; None for all.
+    stage : Stage or None
+        From which stage on this row holds, until a row for a later stage; None for all.
     photo : bool
         Whether a photo of what was noted is asked for; only of what is noted at the bench.
     source : str
@@ -63,33 +65,41 @@ class Limit:
     choice: str = ""
     staple: float | None = None
     flexibility: Flexibility | None = None
+    stage: Stage | None = None
     photo: bool = False
     source: str = ""
 
-    def fits(self, staple_length: float | None, flexibility: Flexibility) -> bool:
-        """Whether the row is for a reed on this staple and of this cane."""
+    def fits(self, staple_length: float | None, flexibility: Flexibility, stage: Stage | None = None) -> bool:
+        """Whether the row is for a reed on this staple, of this cane, at this stage."""
         staple_fits = self.staple is None or (
             staple_length is not None and abs(self.staple - staple_length) <= STAPLE_TOLERANCE_MM
         )
-        return staple_fits and self.flexibility in (None, flexibility)
+        reached = self.stage is None or (stage is not None and self.stage.order <= stage.order)
+        return staple_fits and reached and self.flexibility in (None, flexibility)
 
     @property
-    def precision(self) -> int:
-        """How much the row depends on: a row for one staple goes before one for all."""
-        return 2 * (self.staple is not None) + (self.flexibility is not None)
+    def precision(self) -> tuple[int, int]:
+        """How much it depends on: for a stage, the later the more, then for a staple, then for a cane."""
+        reached = -1 if self.stage is None else self.stage.order
+        return reached, 2 * (self.staple is not None) + (self.flexibility is not None)
 
     def moved(self, delta: float) -> Limit:
         """Return the row with low, aim and high moved by `delta`, in the quantity's unit."""
         low, aim, high = (None if x is None else round(x + delta, 6) for x in (self.low, self.aim, self.high))
         return replace(self, low=low, aim=aim, high=high)
 
-    def able(self, studio: Mapping[Method, float] | None = None, u_clips: float = 0.0) -> list[Method]:
+    def able(
+        self,
+        studio: Mapping[Method, float] | None = None,
+        u_clips: float = 0.0,
+        of: Quantity | None = None,
+    ) -> list[Method]:
         """Return the tools with which a number could be within the limits at 95 %, the coarsest first.
 
         `studio` as in `Quantity.default_u`; `u_clips` is the doubt that clips add whatever the tool, in the
-        quantity's unit.
+        quantity's unit; `of` is the quantity where it is not one of the registry.
         """
-        tools = QUANTITIES[self.quantity].tools(studio)
+        tools = (of or REGISTRY[self.quantity]).tools(studio)
         deciding = [
             way for way, u in tools.items() if can_decide(math.hypot(u, u_clips), self.low, self.high)
         ]
@@ -98,35 +108,36 @@ class Limit:
     def unable(self, studio: Mapping[Method, float] | None = None) -> list[Method]:
         """Return the tools that can never say within: with them only what is far off is told."""
         deciding = self.able(studio)
-        return [way for way in QUANTITIES[self.quantity].tools(studio) if way not in deciding]
+        return [way for way in REGISTRY[self.quantity].tools(studio) if way not in deciding]
 
 
-def _check_order(limit: Limit) -> None:
+def _check_order(limit: Limit, name: str) -> None:
     low, aim, high = limit.low, limit.aim, limit.high
     if low is None and high is None:
-        raise SheetError(NO_LIMIT, limit.quantity)
+        raise SheetError(NO_LIMIT, limit.quantity, name=name)
     if low is not None and high is not None and low >= high:
-        raise SheetError(LOW_OVER_HIGH, limit.quantity, low=low, high=high)
+        raise SheetError(LOW_OVER_HIGH, limit.quantity, name=name, low=low, high=high)
     if low is not None and aim is not None and low > aim:
-        raise SheetError(LOW_OVER_AIM, limit.quantity, low=low, aim=aim)
+        raise SheetError(LOW_OVER_AIM, limit.quantity, name=name, low=low, aim=aim)
     if aim is not None and high is not None and aim > high:
-        raise SheetError(AIM_OVER_HIGH, limit.quantity, aim=aim, high=high)
+        raise SheetError(AIM_OVER_HIGH, limit.quantity, name=name, aim=aim, high=high)
 
 
-def check_limit(limit: Limit) -> None:
+def check_limit(limit: Limit, known: Known = REGISTRY) -> None:
     """Raise SheetError if the row cannot be right: unknown, out of order, implausible, no choice."""
-    quantity = QUANTITIES.get(limit.quantity)
+    quantity = known.get(limit.quantity)
     if quantity is None:
         raise SheetError(UNKNOWN, limit.quantity)
     if not quantity.is_number:
         only_photo = limit.photo and quantity.at_bench and not limit.choice
         if not only_photo and limit.choice not in dict(quantity.choices):
-            raise SheetError(NO_CHOICE, limit.quantity)
+            raise SheetError(NO_CHOICE, limit.quantity, name=quantity.name)
         return
-    _check_order(limit)
+    _check_order(limit, quantity.name)
     for value in (limit.low, limit.aim, limit.high):
         if value is not None and not quantity.low <= value <= quantity.high:
-            raise SheetError(IMPLAUSIBLE, limit.quantity, value=value, least=quantity.low, most=quantity.high)
+            bounds = {"least": quantity.low, "most": quantity.high}
+            raise SheetError(IMPLAUSIBLE, limit.quantity, name=quantity.name, value=value, **bounds)
 
 
 @dataclass(frozen=True)
@@ -139,6 +150,8 @@ class Sheet:
         Which usual next steps may be shown.
     limits : tuple of Limit
         The rows, in the order shown.
+    known : Known
+        What the studio knows: the rows are of it, and the checks read it here.
 
     Raises
     ------
@@ -148,14 +161,15 @@ class Sheet:
 
     style: Style
     limits: tuple[Limit, ...]
+    known: Known = field(default_factory=lambda: REGISTRY, compare=False, repr=False)
 
     def __post_init__(self) -> None:
-        seen: set[tuple[str, float | None, Flexibility | None]] = set()
+        seen: set[tuple[str, float | None, Flexibility | None, Stage | None]] = set()
         for limit in self.limits:
-            check_limit(limit)
-            place = (limit.quantity, limit.staple, limit.flexibility)
+            check_limit(limit, self.known)
+            place = (limit.quantity, limit.staple, limit.flexibility, limit.stage)
             if place in seen:
-                raise SheetError(TWICE, limit.quantity)
+                raise SheetError(TWICE, limit.quantity, name=self.known[limit.quantity].name)
             seen.add(place)
 
     @property
@@ -168,12 +182,15 @@ class Sheet:
         quantity: str,
         staple_length: float | None = None,
         flexibility: Flexibility = Flexibility.UNKNOWN,
+        stage: Stage | None = None,
     ) -> Limit | None:
         """Return the row for this reed that depends on most, or None if no row fits.
 
-        `staple_length` is the nominal length of the reed's staple, mm; None if it is not known.
+        `staple_length` is the nominal length of the reed's staple, mm; None if it is not known. `stage` is
+        where the reed stood when it was measured; without it only rows for all stages fit.
         """
-        rows = [x for x in self.limits if x.quantity == quantity and x.fits(staple_length, flexibility)]
+        own = (row for row in self.limits if row.quantity == quantity)
+        rows = [row for row in own if row.fits(staple_length, flexibility, stage)]
         return max(rows, key=lambda row: row.precision, default=None)
 
     def with_offsets(self, offsets: Mapping[str, float]) -> Sheet:
@@ -182,7 +199,7 @@ class Sheet:
         Raises SheetError for a quantity that is not in the registry or has no numbers.
         """
         for key in offsets:
-            if key not in QUANTITIES or not QUANTITIES[key].is_number:
+            if key not in self.known or not self.known[key].is_number:
                 raise SheetError(UNKNOWN, key)
         return replace(self, limits=tuple(x.moved(offsets.get(x.quantity, 0.0)) for x in self.limits))
 
@@ -191,9 +208,9 @@ class Sheet:
         return {"style": self.style.value, "limits": [_row_json(limit) for limit in self.limits]}
 
     @classmethod
-    def from_json(cls, data: Mapping[str, Any]) -> Sheet:
+    def from_json(cls, data: Mapping[str, Any], known: Known = REGISTRY) -> Sheet:
         """Return the sheet stored by `to_json`; raises SheetError, KeyError or ValueError if it is broken."""
-        return cls(Style(data["style"]), tuple(_row_from(row) for row in data["limits"]))
+        return cls(Style(data["style"]), tuple(_row_from(row) for row in data["limits"]), known)
 
 
 def _row_json(limit: Limit) -> dict[str, Any]:
@@ -208,8 +225,10 @@ def _row_json(limit: Limit) -> dict[str, Any]:
 def _row_from(row: Mapping[str, Any]) -> Limit:
     known = {f.name for f in fields(Limit)}
     kept = {key: value for key, value in row.items() if key in known}
-    feel = kept.pop("flexibility", None)
-    return Limit(flexibility=Flexibility(feel) if feel else None, **kept)
+    feel, stage = kept.pop("flexibility", None), kept.pop("stage", None)
+    return Limit(
+        flexibility=Flexibility(feel) if feel else None, stage=Stage(stage) if stage else None, **kept
+    )
 
 
 def sheet_problems(style: Style, limits: Iterable[Limit]) -> list[SheetError]:

@@ -7,7 +7,7 @@ from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding, Outcome
 from reeds.checks.sheet import Sheet
 from reeds.checks.sums import differ
-from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import gettext_noop as _
 
 KEY = "twice"
@@ -25,13 +25,16 @@ BY_TWO = _(
 ONCE_MORE = _("Measure it once more, both ways in one sitting.")
 
 
-def _two(used: Reading, other: Reading, facts: ReedFacts) -> Finding | None:
+def _two(used: Reading, other: Reading, facts: ReedFacts, quantity: Quantity) -> Finding | None:
     first, second = used.measured, other.measured
-    if first is None or second is None or not (of_one_moment(used, other) and are_alike(used, other)):
+    if (
+        first is None
+        or second is None
+        or not (of_one_moment(used, other, quantity) and are_alike(used, other))
+    ):
         return None
     if not differ(second - clipped_between(other, used, facts), first):
         return None
-    quantity = QUANTITIES[used.quantity]
     params: dict[str, object] = {
         "name": quantity.name,
         "unit": quantity.unit,
@@ -62,8 +65,8 @@ def check(facts: ReedFacts, sheet: Sheet) -> list[Finding]:
     found = []
     for key, others in facts.others.items():
         used = facts.numbers.get(key)
-        if used is None or key not in QUANTITIES:
+        if used is None or key not in sheet.known:
             continue
-        told = (_two(used, other, facts) for other in others)
+        told = (_two(used, other, facts, sheet.known[key]) for other in others)
         found += [one for one in told if one is not None][:1]
     return found

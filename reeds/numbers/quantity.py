@@ -2,11 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
 from reeds.numbers.words import Method, Stage, Style
+
+ASKED_AT_ONCE = 6
+
+# the units that numbers are kept in, with how else people write them; '' for a count or a ratio
+UNITS: dict[str, tuple[str, ...]] = {
+    "mm": (),
+    "mm²": ("mm2", "mm^2", "sq mm"),
+    "°": ("deg", "degree", "degrees"),
+    "g": ("gram", "grams"),
+    "cents": ("cent", "c"),
+    "Hz": ("hertz",),
+    "s": ("sec", "second", "seconds"),
+    "min": ("minute", "minutes"),
+    "days": ("day", "d"),
+    "%": ("percent", "per cent"),
+    "": (),
+}
 
 BY_HAND = (Method.RULER, Method.CALIPER, Method.EYE, Method.PHOTO)
 THICKNESS = (Method.DIAL, Method.CALIPER)
@@ -136,3 +153,67 @@ class Quantity:
     def label_of(self, choice: str) -> str:
         """Return the marked label of a choice; raises KeyError for a choice that is not offered."""
         return dict(self.choices)[choice]
+
+
+class Known(Mapping[str, Quantity]):
+    """What can be noted in one studio, by key: the registry and, after it, the studio's own.
+
+    Parameters
+    ----------
+    registry : mapping of key to Quantity
+        What everybody has; read where it is, not copied.
+    own : iterable of Quantity
+        The studio's own; a key that the registry has stays the registry's.
+    retired : collection of str
+        Keys of own quantities that are asked no more; what was noted of them is still known.
+    """
+
+    def __init__(
+        self,
+        registry: Mapping[str, Quantity],
+        own: Iterable[Quantity] = (),
+        retired: Collection[str] = (),
+    ) -> None:
+        self._registry, self._retired = registry, frozenset(retired)
+        self._own = {quantity.key: quantity for quantity in own if quantity.key not in registry}
+
+    def __getitem__(self, key: str) -> Quantity:
+        return self._registry[key] if key in self._registry else self._own[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter((*self._registry, *self._own))
+
+    def __len__(self) -> int:
+        return len(self._registry) + len(self._own)
+
+    def is_own(self, key: str) -> bool:
+        """Whether it is the studio's own."""
+        return key in self._own
+
+    @property
+    def on_sheets(self) -> list[Quantity]:
+        """What a measuring sheet may still be given a row for, in order."""
+        return [one for key, one in self.items() if key not in self._retired]
+
+    @property
+    def typed(self) -> list[Quantity]:
+        """What a person may still enter, in order."""
+        return [one for one in self.on_sheets if one.is_typed]
+
+    def asked_at(self, stage: Stage, on_sheet: Collection[str] | None = None) -> list[Quantity]:
+        """Return what a person is asked at a stage, in order.
+
+        Of the registry at most six at a time; of the studio's own all that are on its sheet. `on_sheet`
+        are the keys of the sheet: with them only these are asked, without them all that are not optional.
+        What only a photo, a recording or an event can tell is never asked.
+        """
+        asked = [one for one in self.typed if stage in one.stages and not one.at_bench]
+        if on_sheet is None:
+            return [one for one in asked if not one.optional][:ASKED_AT_ONCE]
+        wanted = [one for one in asked if one.key in on_sheet]
+        usual = [one for one in wanted if not self.is_own(one.key)][:ASKED_AT_ONCE]
+        return [*usual, *(one for one in wanted if self.is_own(one.key))]
+
+    def noted_at(self, stage: Stage, style: Style) -> list[Quantity]:
+        """Return what may be noted at the bench at a stage of this scrape, in the order of work."""
+        return [one for one in self.typed if one.at_bench and stage in one.stages and one.belongs_to(style)]

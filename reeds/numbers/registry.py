@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import replace
 
 from reeds.numbers.bench import AT_BENCH, BenchItem
-from reeds.numbers.quantity import BY_HAND, THICKNESS, Quantity
-from reeds.numbers.words import Method, Stage, Style
+from reeds.numbers.quantity import BY_HAND, THICKNESS, Known, Quantity
+from reeds.numbers.words import Method, Stage
 from reeds.numbers.words import gettext_noop as _
-
-ASKED_AT_ONCE = 6
 
 _YES_NO = (("yes", _("yes")), ("no", _("no")))
 _CLOSING = (
@@ -340,19 +337,5 @@ _ALL = (
 
 QUANTITIES: dict[str, Quantity] = {quantity.key: quantity for quantity in _ALL}
 
-
-def asked_at(stage: Stage, on_sheet: Collection[str] | None = None) -> list[Quantity]:
-    """Return what a person is asked at a stage, in order, at most six at a time.
-
-    `on_sheet` are the keys of the studio's sheet: with them only these are asked, without them all that
-    are not optional. What only a photo, a recording or an event can tell is never asked.
-    """
-    asked = [q for q in QUANTITIES.values() if stage in q.stages and q.is_typed and not q.at_bench]
-    if on_sheet is None:
-        return [q for q in asked if not q.optional][:ASKED_AT_ONCE]
-    return [q for q in asked if q.key in on_sheet][:ASKED_AT_ONCE]
-
-
-def noted_at(stage: Stage, style: Style) -> list[Quantity]:
-    """Return what may be noted at the bench at a stage of this scrape, in the order of work."""
-    return [q for q in QUANTITIES.values() if q.at_bench and stage in q.stages and q.belongs_to(style)]
+# what a studio knows that has nothing of its own; with its own: OwnQuantity.objects.known()
+REGISTRY = Known(QUANTITIES)

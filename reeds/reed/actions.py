@@ -15,10 +15,12 @@ from django.utils.translation import gettext as _
 from reeds.checks.experiments import MOST_STROKES, Strokes
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
+from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method, Moisture, Stage
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from reeds.sheet.models.doubt import OwnDoubt
+from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.models.pattern import PatternVersion
 from studio.access import StudioRow
 from studio.errors import NotPossible
@@ -144,7 +146,7 @@ def scrape_a_little(
 
 
 # what can be taken back wherever it stands in a life
-SLIPS = (EventKind.CLIP, EventKind.SCRAPE)
+SLIPS = (EventKind.CLIP, EventKind.SCRAPE, EventKind.PLAYED, EventKind.SOFT, EventKind.AWAY)
 STEPS = (EventKind.STAGE, EventKind.BACK, EventKind.GIVEN_UP)
 
 
@@ -236,7 +238,19 @@ def record(
     stage = reed.stage if at is None else _stage_at(reed, when)
     more = {"at": when, "stage": stage, "key": uuid.uuid4() if there or key is None else key}
     doubts = OwnDoubt.objects.of(reed.studio_id) if entries else {}
-    return [Measurement.objects.create(**_row(reed, by, entry, doubts), **more) for entry in entries]
+    own = _own_of(reed, entries)
+    return [
+        Measurement.objects.create(**_row(reed, by, entry, doubts), own=own.get(entry.quantity.key), **more)
+        for entry in entries
+    ]
+
+
+def _own_of(reed: Reed, entries: list[Entry]) -> dict[str, OwnQuantity]:
+    """The studio's own rows among what was entered, by key."""
+    keys = [entry.quantity.key for entry in entries if entry.quantity.key not in QUANTITIES]
+    if not keys:
+        return {}
+    return {row.key: row for row in OwnQuantity.objects.filter(studio=reed.studio_id, key__in=keys)}
 
 
 def _stage_at(reed: Reed, when: dt.datetime) -> str:

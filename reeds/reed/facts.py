@@ -108,7 +108,7 @@ def facts_of(
     reed: Reed, member: Member, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
 ) -> ReedFacts:
     """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
-    events = list(reed.events.standing())
+    events, known = list(reed.events.standing()), reed.version.sheet.known
     rows = [reading_of(row) for row in reed.measurements.select_related("reed")]
     stored = still_true(rows, *worked_at(events))
     heard = listened_to(reed)
@@ -117,8 +117,8 @@ def facts_of(
         stage=Stage(reed.stage),
         staple_length=reed.staple_length,
         flexibility=Flexibility(reed.flexibility),
-        numbers=newest([*stored, *extra]),
-        others=others([*stored, *extra]),
+        numbers=newest([*stored, *extra], known),
+        others=others([*stored, *extra], known),
         clips=clips_of(events),
         rested=rest_of(reed, events),
         bound_for=bound_before_scraping(events),

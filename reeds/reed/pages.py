@@ -8,12 +8,18 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from reeds.checks.sheet import Sheet
+from reeds.numbers.quantity import Known
 from reeds.numbers.words import Flexibility
 from reeds.reed.models.reed import Reed
 from studio.models import Member
 
 # one night, taken as half a day: common practice, no source; where a sheet says nothing of rest
 ONE_NIGHT = 0.5
+
+
+def _since(reed: Reed) -> dt.datetime:
+    since: dt.datetime = getattr(reed, "rests_since", reed.stage_since)
+    return since
 
 
 @dataclass(frozen=True)
@@ -26,7 +32,7 @@ class Blank:
 
     @property
     def rested(self) -> dt.timedelta:
-        return self.now - self.reed.stage_since
+        return self.now - _since(self.reed)
 
     @property
     def is_ready(self) -> bool:
@@ -46,23 +52,24 @@ class Box:
         return sum(blank.is_ready for blank in self.blanks)
 
 
-def _wanted(reed: Reed, sheets: dict[int, Sheet]) -> dt.timedelta:
+def _wanted(reed: Reed, known: Known, sheets: dict[int, Sheet]) -> dt.timedelta:
     """The least rest by the reed's own sheet; each version is read once."""
     if reed.version_id not in sheets:
-        sheets[reed.version_id] = reed.version.sheet
+        sheets[reed.version_id] = reed.version.sheet_in(known)
     row = sheets[reed.version_id].limit_for("rest", reed.staple_length, Flexibility(reed.flexibility))
     return dt.timedelta(days=row.low if row and row.low is not None else ONE_NIGHT)
 
 
-def boxes_of(blanks: Iterable[Reed], now: dt.datetime) -> list[Box]:
+def boxes_of(blanks: Iterable[Reed], now: dt.datetime, known: Known) -> list[Box]:
     """Return a box for each owner by name; within it the longest rest first.
 
-    `blanks` are reeds at rest with their owner and version at hand.
+    `blanks` are reeds as `at_rest` gives them, with their owner and version at hand;
+    `known` is what their studio knows.
     """
     sheets: dict[int, Sheet] = {}
-    rows = sorted(blanks, key=lambda reed: (str(reed.owner), reed.owner_id, reed.stage_since, reed.number))
+    rows = sorted(blanks, key=lambda reed: (str(reed.owner), reed.owner_id, _since(reed), reed.number))
     boxes = []
     for _owner, some in groupby(rows, key=lambda reed: reed.owner_id):
-        kept = [Blank(reed, reed.stage_since + _wanted(reed, sheets), now) for reed in some]
+        kept = [Blank(reed, _since(reed) + _wanted(reed, known, sheets), now) for reed in some]
         boxes.append(Box(kept[0].reed.owner, kept))
     return boxes

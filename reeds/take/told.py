@@ -8,6 +8,7 @@ import statistics
 from collections.abc import Iterable, Sequence
 
 from reeds.checks.facts import Reading, Told
+from reeds.checks.grounds import ALIKE_CENTS
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import Method, Moisture, Stage
 from reeds.reed.listening import HeardOf
@@ -72,6 +73,8 @@ def _responses(heard: Heard) -> list[Measured]:
 
 def _is_once(heard: Heard, responses: Sequence[Measured]) -> bool:
     """Whether one note alone is silent, or where all spoke, no two notes answer alike."""
+    if isinstance(heard.item, Tuning | Crow):
+        return True
     silent = [note for note in heard.notes if not note.sounded]
     if silent:
         return len(silent) < FEWEST_THAT_AGREE
@@ -85,9 +88,14 @@ def _is_alike(one: Measured, other: Measured) -> bool:
 
 
 def _agrees(take: Take, other: Take) -> bool:
-    """Whether another take of the same item says the same: the same notes silent, as long an answer."""
+    """Whether another take of the same item says the same: as high, notes silent, as long an answer."""
     if other.pk == take.pk or other.item != take.item or _is_doubtful(other.heard):
         return False
+    match take.heard.item, other.heard.item:
+        case Tuning(Measured() as own_cents), Tuning(Measured() as other_cents):
+            return abs((own_cents - other_cents).value) <= ALIKE_CENTS
+        case Crow() as own_crow, Crow() as other_crow:
+            return _word_of(own_crow) == _word_of(other_crow) != ""
     silent, beside = (
         {note.name for note in one.heard.notes if not note.sounded and note.name} for one in (take, other)
     )

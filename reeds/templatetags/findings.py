@@ -41,6 +41,20 @@ class Groups:
 
 
 @register.filter
+def doubtful(findings: Iterable[Finding]) -> list[Finding]:
+    """Return those too close to call, where they are several: told together, as one thing to do."""
+    found = [one for one in findings if one.outcome is Outcome.TOO_CLOSE]
+    return found if len(found) > 1 else []
+
+
+@register.filter
+def without(findings: Iterable[Finding], others: Iterable[Finding]) -> list[Finding]:
+    """Return the findings that are not among the others."""
+    told = list(others)
+    return [one for one in findings if one not in told]
+
+
+@register.filter
 def grouped(findings: Iterable[Finding]) -> Groups:
     """Return findings in groups: {% with groups=findings|grouped %}."""
     groups = Groups()

@@ -32,9 +32,11 @@ class Noted(Protocol):
 
 
 @register.filter
-def named(key: str) -> str:
-    """Return a quantity's name: {{ 'tie_length'|named }}."""
-    return _(QUANTITIES[key].name)
+def about(finding: Finding) -> str:
+    """Return the name of the quantity a finding is about, as it was called when it was found."""
+    return (
+        _(str(finding.params["name"])) if "name" in finding.params else _(QUANTITIES[finding.quantity].name)
+    )
 
 
 @register.filter
@@ -56,7 +58,7 @@ def with_doubt(measured: Measured | None, key: str) -> str:
 def noted(row: Noted) -> str:
     """Return what was noted: the number with its doubt and unit, or the word that was seen."""
     if row.measured is None:
-        return _(dict(row.of.choices).get(row.word, row.word))
+        return choice_named(row.of, row.word)
     return f"{in_words(row.measured, row.of.decimals)} {row.of.unit}".strip()
 
 
@@ -85,9 +87,9 @@ def worded(marked: str) -> str:
 
 
 @register.filter
-def choice_named(key: str, choice: str) -> str:
-    """Return what was seen, in words: {{ 'closing'|choice_named:'together' }}."""
-    return _(dict(QUANTITIES[key].choices).get(choice, choice))
+def choice_named(quantity: Quantity, choice: str) -> str:
+    """Return what was seen, in words: {{ row.of|choice_named:'together' }}."""
+    return _(dict(quantity.choices).get(choice, choice))
 
 
 @register.filter

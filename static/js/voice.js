@@ -15,6 +15,11 @@ export class VoiceNote {
       event.preventDefault();
       this.push(event.target.action, new FormData(event.target));
     });
+    section.addEventListener("change", ({ target }) => {
+      const file = target.matches("[data-voice-file]") && target.files[0];
+      if (file) this.keep(file, file.name);
+      if (file) target.value = "";
+    });
     window.addEventListener("online", () => { if (this.pending) this.settle(); });
     this.ready();
   }
@@ -32,9 +37,14 @@ export class VoiceNote {
     this.recorder?.close();
     this.recorder = new Recorder(this.section.querySelector("[data-recorder-here]"), {
       spoken: true,
-      keep: (blob) => { this.pending = { blob, key: uuid() }; this.settle(); },
+      keep: (blob) => this.keep(blob, `note.${blob.type.split("/")[1]}`),
       closed: () => { this.recorder = null; this.here.querySelector("[data-voice-record]")?.focus(); },
     });
+  }
+
+  keep(blob, name) {
+    this.pending = { blob, name, key: uuid() };
+    this.settle();
   }
 
   // "" when nothing is left to keep, else why the answer cannot go yet
@@ -46,20 +56,20 @@ export class VoiceNote {
 
   // one try at a time; the note's key makes a second one harmless
   async settle() {
-    if (!this.pending) return;
-    const { blob, key } = this.pending;
+    while (this.sending) await this.sending;
+    const note = this.pending;
+    if (!note) return;
     const body = new FormData();
-    body.append("voice", blob, `note.${blob.type.split("/")[1]}`);
-    body.append("key", key);
+    body.append("voice", note.blob, note.name);
+    body.append("key", note.key);
     this.say(this.line.dataset.sending);
-    this.sending ??= this.push(this.section.dataset.put, body).finally(() => { this.sending = null; });
-    if (await this.sending) {
-      if (this.pending?.key === key) this.pending = null;
-    } else {
-      this.say(this.line.dataset.later, true);
-      clearTimeout(this.timer);
-      this.timer = setTimeout(() => this.settle(), AGAIN);
-    }
+    this.sending = this.push(this.section.dataset.put, body).finally(() => { this.sending = null; });
+    const done = await this.sending;
+    if (done && this.pending === note) this.pending = null;
+    if (done) return;
+    this.say(this.line.dataset.later, true);
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.settle(), AGAIN);
   }
 
   // true where the server has answered for good

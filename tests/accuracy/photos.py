@@ -25,6 +25,7 @@ from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
 from reeds.photo.vision.upright import UprightPicture
+from tests.accuracy import table
 from tests.simulator import drawing, other_drawing
 from tests.simulator.beside import scene
 from tests.simulator.opening import opening_photo
@@ -78,6 +79,11 @@ class Row:
         )
         fine = sound and (short or "95th" in self.excused)
         fine = fine and (kept or ("over" in self.excused and held > HELD[1]))
+        figures = {"bias": float(np.mean(self.errors)), "median": median, "p95": p95, "held": held}
+        table.keep(
+            "photos",
+            {"condition": self.name, "n": len(off), "unit": self.unit, "refused": 0, "met": fine, **figures},
+        )
         return (f"{line}\n    {self.why}" if self.why else line), fine
 
 

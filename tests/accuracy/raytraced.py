@@ -4,7 +4,7 @@
 `fix` or `report` (default report); parts card, bent, across, beside, factor, opening, refused (default all).
 Constants are set on `fix` alone and reported on `report`. Pictures are drawn by POV-Ray once, ten to forty
 seconds each, and kept in the folder RAYTRACED_CACHE (or one of the system's temporary folder); the table
-is kept there as JSON too.
+is kept there as JSON too, and the rows of `report` for `tests.accuracy.table`.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from typing import Any
 
 import numpy as np
 
+from tests.accuracy import table
 from tests.raytraced import lying, opening, pov, project
 from tests.raytraced.lying import Conditions
 from tests.raytraced.shot import HALVES, Shot, Truth
@@ -314,6 +315,8 @@ def main(*words: str) -> int:
     for part in [w for w in words if w in PARTS] or list(PARTS):
         for line in RUN[part](half, count):
             lines.append(line)
+            if isinstance(line, Row) and line.errors and half == "report":
+                table.keep("raytraced", {**line.plain(), "unit": line.unit, "refused": len(line.refused)})
             sys.stdout.write(line.line() + "\n")
             sys.stdout.flush()
     kept = pov.folder() / f"table-{half}.json"

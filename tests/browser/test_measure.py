@@ -108,6 +108,36 @@ def test_arrow_keys_move_a_point_by_one_pixel_and_with_shift_by_ten(desk, sign_i
     axe(desk)
 
 
+def size_of_ring(page, key):
+    return float(page.locator(f"[data-ring={key}] .ring-size").get_attribute("r"))
+
+
+@pytest.mark.parametrize("width", ["phone", "desk"])
+def test_chosen_point_says_where_it_belongs_and_shows_the_reeds_width_there(
+    width, request, sign_in, student, photo, axe
+):
+    page = request.getfixturevalue(width)
+    opened(sign_in(page, student), student, photo)
+    page.locator("[data-point=thread_end]").focus()
+    page.keyboard.press("Enter")
+    said = page.locator("[data-where]")
+    expect(said).to_contain_text("The last turn of thread towards the tip")
+    expect(said).to_contain_text("ring is 5 mm wide")
+    # at true scale: 5 mm against the reed's own length between its two rings on the screen
+    (x0, y0), (x1, y1) = middle(page, "staple_foot"), middle(page, "tip")
+    per_mm = ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5 / number(page)
+    assert 2 * size_of_ring(page, "thread_end") == pytest.approx(5.0 * per_mm, rel=0.08)
+    assert size_of_ring(page, "tip") == 0
+    before = size_of_ring(page, "thread_end")
+    page.keyboard.press("+")
+    assert size_of_ring(page, "thread_end") == pytest.approx(1.4 * before, rel=0.01)
+    page.locator("[data-point=tip_left]").focus()
+    page.keyboard.press("Enter")
+    expect(said).to_have_text("Left looking from foot to tip.")
+    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
+    axe(page)
+
+
 def test_points_not_kept_yet_are_back_after_a_reload(phone, sign_in, student, photo, axe):
     opened(sign_in(phone, student), student, photo)
     points = lambda: json.loads(phone.locator("[name=points]").input_value())  # noqa: E731

@@ -10,6 +10,7 @@ from playwright.sync_api import expect
 
 from lessons.answering import actions
 from lessons.answering.models import Answer, Reply, Written
+from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote
 from lessons.voice.models import Voice
 from studio.management.commands.verify import BROWSERS
@@ -39,7 +40,7 @@ def as_it_fits(page):
 
 
 def record(page, seconds=1.5):
-    page.get_by_role("button", name=re.compile("^Record")).click()
+    page.get_by_role("button", name=re.compile("^Record (a note|it here)")).click()
     stop = page.get_by_role("button", name="Stop")
     expect(stop).to_be_visible()
     expect(page.locator("[data-clock]")).to_contain_text("/ 2:00")
@@ -79,7 +80,7 @@ def test_a_note_is_recorded_in_the_answer_and_its_student_plays_it(
 
 
 def test_a_note_is_taken_out_again_and_one_that_is_not_kept_holds_the_answer(
-    hearing, open_page, sign_in, teacher, sent, watch
+    hearing, open_page, sign_in, teacher, sent
 ):
     page = sign_in(open_page(hearing, **DESK, permissions=["microphone"]), teacher)
     page.goto(teacher.to("lessons:review", sent.pk))
@@ -94,8 +95,20 @@ def test_a_note_is_taken_out_again_and_one_that_is_not_kept_holds_the_answer(
     assert not Voice.objects.exists()
 
 
+def test_a_file_is_a_note_too_and_one_that_is_no_sound_is_told(desk, sign_in, teacher, sent, axe):
+    page = sign_in(desk, teacher)
+    page.goto(teacher.to("lessons:review", sent.pk))
+    field = page.locator("[data-voice-file]")
+    field.set_input_files({"name": "a.wav", "mimeType": "audio/wav", "buffer": b"no sound at all"})
+    expect(page.locator("[data-voice]")).to_contain_text("cannot be read as a sound recording")
+    axe(page)
+    field.set_input_files({"name": "b.wav", "mimeType": "audio/wav", "buffer": make.tone(seconds=1.0)})
+    expect(page.locator("[data-voice] .voice audio")).to_be_visible()
+    assert Voice.objects.get().sound_is_ready
+
+
 def test_without_a_connection_a_note_waits_and_is_kept_when_it_is_back(
-    hearing, open_page, sign_in, teacher, sent
+    hearing, open_page, sign_in, teacher, sent, watch
 ):
     page = sign_in(open_page(hearing, **DESK, permissions=["microphone"]), teacher)
     page.goto(teacher.to("lessons:review", sent.pk))
@@ -114,6 +127,7 @@ def test_without_a_connection_a_note_waits_and_is_kept_when_it_is_back(
     page.get_by_role("button", name="Send, next reed").click()
     page.wait_for_url(re.compile(r"/queue/$"))
     assert Answer.objects.sent().get().voice is not None
+    watch.troubles[:] = [trouble for trouble in watch.troubles if "INTERNET_DISCONNECTED" not in trouble]
 
 
 @each_screen
@@ -128,10 +142,10 @@ def test_a_demonstration_is_added_goes_along_and_is_seen(
     page.goto(teacher.to("lessons:demonstration_new"))
     page.get_by_label("What it shows").fill("Wound without a gap")
     page.get_by_label("Your words").fill("The blades meet all along the sides.")
-    page.get_by_label("Offer it beside").select_option(label="airtight")
+    page.get_by_label("Offer it beside").select_option("quantity:airtight")
     page.get_by_label("Photo").set_input_files(photo)
     axe(page)
-    page.get_by_role("button", name="Keep").click()
+    page.get_by_role("button", name="Keep", exact=True).click()
     expect(page.get_by_role("img", name="Wound without a gap")).to_be_visible()
     axe(page)
     page.goto(teacher.to("lessons:review", row.pk))
@@ -150,6 +164,21 @@ def test_a_demonstration_is_added_goes_along_and_is_seen(
     expect(theirs.get_by_text("Shown by your teacher: Wound without a gap")).to_have_count(2)
     axe(theirs)
     as_it_fits(theirs)
+
+
+def test_a_demonstration_is_recorded_in_the_page(hearing, open_page, sign_in, teacher, axe):
+    page = sign_in(open_page(hearing, **PHONE, permissions=["microphone"]), teacher)
+    page.goto(teacher.to("lessons:demonstration_new"))
+    page.get_by_label("What it shows").fill("A low note, softly")
+    page.get_by_label("Your words").fill("So little air.")
+    record(page)
+    axe(page)
+    page.get_by_role("button", name="Keep it").click()
+    page.get_by_role("button", name="Keep", exact=True).click()
+    expect(page.locator(".shown-files audio")).to_be_visible()
+    row = Demonstration.objects.get()
+    assert row.sound_is_ready
+    assert 1.0 < row.sound_seconds < 4.0
 
 
 def _lesson(teacher, student, days, agreed=""):

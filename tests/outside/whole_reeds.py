@@ -61,6 +61,8 @@ STAPLE = {Style.SHORT: 45.0, Style.LONG: 47.0}
 ITEMS = ("crow", "low_notes", "staccato", "third_octave", "long_tone", "tuning")
 PLAYS = {**dict.fromkeys(ITEMS, 5), "effort": 3}
 SPOKE = Told(asked=4, spoke=4)
+# a tuning note recorded clearly, twice alike, and the reference reed's beside it
+RECORDED = {"tuning": Told()}
 STAGES = tuple(SHORT)
 
 # what a photo or a recording usually leaves in doubt, in the quantity's unit
@@ -145,7 +147,7 @@ def facts_of(row: Whole) -> ReedFacts:
         rested=timedelta(days=row.rested),
         bound_for=None if row.bound_for is None else timedelta(days=row.bound_for),
         answers={**PLAYS, **row.plays} if played else {},
-        takes=row.takes,
-        reference_takes=row.reference,
+        takes={**RECORDED, **row.takes},
+        reference_takes={**RECORDED, **row.reference},
         may_act=row.may_act,
     )

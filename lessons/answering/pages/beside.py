@@ -16,11 +16,11 @@ from reeds.checks.findings import Finding, in_order
 from reeds.checks.next_steps import NEXT_STEPS
 from reeds.checks.one_step import NO_STEPS
 from reeds.checks.registry import run_checks
-from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.quantity import Known, Quantity
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.reed.facts import answers_in, facts_of, sheet_of
 from reeds.reed.models.measurement import Measurement
+from reeds.sheet.models.own import OwnQuantity
 from reeds.wording import filled
 from studio.models import Member
 
@@ -67,7 +67,7 @@ class Beside:
         answers = (
             Answer.objects.visible_to(self.member)
             .sent()
-            .select_related("author__person")
+            .select_related("author__person", "voice", "demonstration")
             .prefetch_related(Prefetch("marks", Mark.objects.visible_to(self.member).on_photos()))
         )
         return (
@@ -108,7 +108,12 @@ class Beside:
     def at_bench(self) -> list[Measurement]:
         """What was noted at the bench and sent with this round, in the order of work."""
         rows = _by_quantity(self.submission)
-        return [rows[key][0] for key, quantity in QUANTITIES.items() if quantity.at_bench and key in rows]
+        return [rows[key][0] for key, quantity in self.known.items() if quantity.at_bench and key in rows]
+
+    @cached_property
+    def known(self) -> Known:
+        """What the studio knows: the registry and its own."""
+        return OwnQuantity.objects.visible_to(self.member).known()
 
     @property
     def given(self) -> list[Answer]:
@@ -122,7 +127,7 @@ class Beside:
         measured = set().union(*tables)
         return [
             (quantity, [table.get(key, []) for table in tables])
-            for key, quantity in QUANTITIES.items()
+            for key, quantity in self.known.items()
             if key in measured
         ]
 

@@ -10,11 +10,11 @@ from lessons.sending.models import Submission
 from reeds.checks.conformity import COVERAGE
 from reeds.checks.facts import Told
 from reeds.numbers.measured import Measured
-from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import PLAYING_TEST, Speaks
 from reeds.reed.facts import answers_in
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import EventKind, ReedEvent
+from reeds.sheet.models.own import OwnQuantity
 from reeds.take.models import Take
 from reeds.take.told import newest_of_each, told_by
 from studio.models import Member
@@ -91,7 +91,8 @@ class Changed:
         if self.before is None:
             return []
         then, now = _newest(self.before), _newest(self.submission)
-        return [NumberChanged(then[key], now[key]) for key in QUANTITIES if key in then and key in now]
+        known = OwnQuantity.objects.visible_to(self.member).known()
+        return [NumberChanged(then[key], now[key]) for key in known if key in then and key in now]
 
     @cached_property
     def ratings(self) -> list[RatingChanged]:

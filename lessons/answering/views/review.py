@@ -29,7 +29,11 @@ from reeds.photo.models.photo import PhotoState
 from reeds.take.pages.sounding import shown
 from studio.access import MemberRequest
 from studio.errors import NotPossible
+from studio.models import Member
 from studio.roles import teachers_only
+
+# what an answer is shown with
+WITH = ("author__person", "voice", "demonstration")
 
 
 @teachers_only
@@ -51,7 +55,6 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
     own = Mark.objects.visible_to(request.member).filter(answer__author=request.member)
     marks = list(own.filter(answer__submission=submission))
     others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
-    demonstrations = Demonstration.objects.visible_to(request.member)
     beside = Beside(submission, request.member)
     takes = list(submission.takes.kept().select_related("reed__version", "reed__owner"))
     return {
@@ -68,17 +71,29 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "beside": beside,
         "later": Later(submission),
         "changed": Changed(submission, request.member),
-        "others": others.exclude(author=request.member).select_related("author__person"),
+        "others": others.exclude(author=request.member).select_related(*WITH),
         "looking": around(submission, request.member),
         "replies": Reply.objects.visible_to(request.member)
         .filter(submission__reed=submission.reed_id)
         .select_related("by__person", "submission"),
+        "phrases": Phrase.objects.visible_to(request.member).filter(teacher=request.member),
+        **_along(submission, request.member),
+        **_several(request, submission),
+    }
+
+
+def _along(submission: Submission, member: Member) -> dict[str, object]:
+    """What can go along with the words: a demonstration, a spoken note with its key."""
+    demonstrations = Demonstration.objects.visible_to(member).beside(submission.found, submission.stage)
+    return {"demonstrations": list(demonstrations), "voice_key": uuid.uuid4()}
+
+
+def _several(request: MemberRequest, submission: Submission) -> dict[str, object]:
+    """What goes together: the other rounds that were chosen, and what was sent just now."""
+    return {
         "just_sent": just_sent(request.member, but=submission),
-        "demonstrations": list(demonstrations.beside(submission.found, submission.stage)),
-        "voice_key": uuid.uuid4(),
         "alike": alike(submission, also_chosen(request, submission.pk), request.member),
         "left_out": left_out(request.GET.getlist("skipped"), request.member),
-        "phrases": Phrase.objects.visible_to(request.member).filter(teacher=request.member),
     }
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from lessons.sending.models import Submission
+from reeds.numbers.quantity import Known
 from reeds.numbers.words import Flexibility
 from reeds.reed.models.reed import Reed
 
@@ -41,9 +42,13 @@ def _when_answered(row: Submission) -> float:
     return row.answered_at.timestamp() if row.answered_at else 0.0
 
 
-def ready_blanks(blanks: Iterable[Reed]) -> Iterator[Reed]:
-    """Yield the blanks that have rested as long as their measuring sheet asks."""
+def ready_blanks(blanks: Iterable[Reed], known: Known) -> Iterator[Reed]:
+    """Yield the blanks that have rested as long as their measuring sheet asks.
+
+    `known` is what their studio knows.
+    """
     for reed in blanks:
-        limit = reed.version.sheet.limit_for("rest", reed.staple_length, Flexibility(reed.flexibility))
+        sheet = reed.version.sheet_in(known)
+        limit = sheet.limit_for("rest", reed.staple_length, Flexibility(reed.flexibility))
         if reed.rested >= dt.timedelta(days=(limit.low if limit else None) or 0):
             yield reed

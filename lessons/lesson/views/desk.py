@@ -14,6 +14,7 @@ from lessons.lesson.models import Lesson, SetWork
 from lessons.lesson.pages.desk import on_the_desk, ready_blanks
 from lessons.sending.models import Submission
 from reeds.reed.models.reed import Reed
+from reeds.sheet.models.own import OwnQuantity
 from studio.access import MemberRequest
 
 
@@ -29,7 +30,7 @@ def desk(request: MemberRequest) -> HttpResponse:
     page = {
         "desk": on_the_desk(rounds.select_related("reed").prefetch_related(said)),
         "unread": unread_replies(member),
-        "ready": list(ready_blanks(blanks)),
+        "ready": list(ready_blanks(blanks, OwnQuantity.objects.visible_to(member).known())),
         "work": work.select_related("pattern"),
         "lesson": lessons.first(),
         "today": timezone.localdate(),

@@ -35,6 +35,16 @@ PLACES = {
     "tip_left": _("Left looking from foot to tip."),
     "tip_right": _("Right looking from foot to tip."),
 }
+# how wide the reed usually is where a point belongs, mm, so that a ring shows it at true scale: the metal
+# tube's rim, the last turn of thread, the blades; common practice, from memory
+WIDTHS_MM = {
+    "staple_foot": 5.4,
+    "thread_end": 5.0,
+    "scrape_start": 6.2,
+    "back_start": 6.6,
+    "tip_start": 6.9,
+    "tip": 7.0,
+}
 # length of the photo by quantity, where they are not called the same
 TAKEN_FROM = {"thread_past_staple": "foot_to_thread_end"}
 

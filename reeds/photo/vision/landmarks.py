@@ -21,9 +21,10 @@ LEAST_THING_MM2 = 25.0
 REED_MM = (58.0, 84.0)
 TIP_WIDTH_MM = (5.0, 8.6)
 # blur and the dark gap before the cork draw the foot's edge out: on tests/raytraced, half `fix`
-FOOT_EARLY_MM = 0.12
+FOOT_EARLY_MM = 0.06
 LEAST_WARMTH = 0.15  # log of red over blue beyond the bare field's
 LEAST_LIGHT = 0.02
+LONGEST_SHADOW_MM = 7.0  # of the foot, on the field before it
 FOOT_WIDTH_MM = (2.5, 8.2)
 CORE_MM = (1.1, 0.3)  # half the width about the axis over which colours are averaged
 # standard uncertainty of a proposal along the axis as the simulator shows it: a part in mm, that of the
@@ -215,7 +216,7 @@ def _foot(lying: Lying, profile: Floats) -> float | None:
     logs = np.log(np.maximum(colours, LEAST_LIGHT))
     warm = logs[:, 0] - logs[:, 2]
     warm = warm - np.median(warm[max(0, near - round(3 * unit)) : max(1, near - round(0.7 * unit))])
-    reach = slice(max(0, near - round(unit)), near + round(2.5 * unit))
+    reach = slice(max(0, near - round(unit)), near + round(LONGEST_SHADOW_MM * unit))
     steady = np.convolve(warm[reach] > LEAST_WARMTH, np.ones(3), "valid") >= 3
     if not steady.any():
         return _rise(profile, near, unit)

@@ -87,7 +87,7 @@ class CardScale:
 
     def solve(self, points: Points, axis: Axis) -> Sighting:
         refuse_off_card(self.view, points)
-        return _sighted(self.view.solved, points, axis)
+        return _sighted(self.view.solved, points, self.view.paper.under(axis))
 
     def lengths(self, seen: Sighting, clicks: Clicks) -> dict[str, Measured]:
         return measure(seen.solved, clicks, seen.axis, self.view.factor) if clicks.points else {}

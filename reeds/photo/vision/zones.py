@@ -23,10 +23,12 @@ OPPOSITE = -0.6
 ALIKE = 0.5
 # what lies so near the thread's end or a band is their own shade or halo
 SHADE_MM = 1.4
+LAST_TURNS_MM = 2.2
 # a change this large, in CIE units and as a share of the lesser of both ends, is no bark
 RESTLESS, RESTLESS_SHARE = 4.6, 0.25
-# where a scrape is longer than a short one, the bark left below it is short: common practice, from memory
-SHORT_SCRAPE_MM, LONG_BARK_MM = 13.5, 5.0
+# where a scrape is longer than a short one, the bark left below it is short, and never as good as none:
+# common practice, from memory
+SHORT_SCRAPE_MM, LONG_BARK_MM, LEAST_BARK_MM = 13.5, 5.0, 1.8
 
 
 @dataclass(frozen=True)
@@ -52,7 +54,8 @@ def zones(wide: Floats, narrow: Floats, unit: float, foot: float, tip: float) ->
     """
     found: dict[str, float] = {}
     steps = _edges(wide, unit, foot + 41 * unit, tip - 5.5 * unit, 1.0)
-    thread = _first_large([one for one in steps if one.at < min(foot + 52 * unit, tip - 12 * unit)], 0.3, 8.0)
+    stop = min(foot + 52 * unit, tip - 12 * unit)
+    thread = _first_large([one for one in steps if one.at < stop], 0.3, 8.0, unit)
     begin = (thread.at if thread else foot + 47 * unit) + 1.5 * unit
     scrape = _largest(_edges(narrow, unit, begin, tip - 7 * unit, 1.0), 7.0)
     if thread is not None and _is_bark(steps, thread, scrape, tip, unit):
@@ -77,7 +80,7 @@ def _is_bark(
     """
     last = tip - 7 * unit if scrape is None else scrape.at
     least = max(RESTLESS, RESTLESS_SHARE * min(thread.size, scrape.size if scrape else thread.size))
-    if _between(steps, thread.at, last, unit, least):
+    if last - thread.at < LEAST_BARK_MM * unit or _between(steps, thread.at, last, unit, least):
         return False
     if scrape is None or tip - last <= SHORT_SCRAPE_MM * unit:
         return True
@@ -161,9 +164,14 @@ def _vertex(three: Floats) -> float:
     return 0.0 if bend == 0 else float(np.clip(0.5 * (three[0] - three[2]) / bend, -0.5, 0.5))
 
 
-def _first_large(steps: list[ColourChange], share: float, least: float) -> ColourChange | None:
+def _first_large(steps: list[ColourChange], share: float, least: float, unit: float) -> ColourChange | None:
+    """Return the first large change, or a larger one right behind it: before it lie the last turns' own."""
     largest = max((s.size for s in steps), default=0.0)
-    return next((s for s in steps if s.size >= max(share * largest, least)), None)
+    first = next((s for s in steps if s.size >= max(share * largest, least)), None)
+    if first is None:
+        return None
+    behind = [s for s in steps if first.at <= s.at <= first.at + LAST_TURNS_MM * unit]
+    return max(behind, key=lambda s: s.size)
 
 
 def _largest(steps: list[ColourChange], least: float) -> ColourChange | None:

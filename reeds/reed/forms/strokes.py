@@ -1,4 +1,4 @@
-"""A few strokes with the knife, as the student counted them."""
+"""What is noted at the bench and while playing: strokes as they were counted, a day it was played on."""
 
 from __future__ import annotations
 
@@ -8,7 +8,9 @@ from django import forms
 from django.utils.translation import gettext_lazy
 
 from reeds.checks.experiments import MOST_STROKES, STROKES, Blade, Experiment, Side, Strokes, Zone
-from reeds.fields import OnceForm, PastMoment
+from reeds.fields import OnceForm, PastDay, PastMoment
+from reeds.reed.models.reed import EventKind
+from reeds.reed.playing_life import LIFE
 from reeds.wording import choices_of
 
 
@@ -41,3 +43,15 @@ class StrokesForm(OnceForm):
         """What was typed."""
         given = self.cleaned_data
         return Strokes(given["count"], Side(given["side"]), Blade(given["blade"]), Zone(given["zone"]))
+
+
+class LifeForm(forms.Form):
+    """That a reed was played, went soft or was put away, today or on an earlier day."""
+
+    what = forms.ChoiceField(choices=[(kind.value, kind.label) for kind in LIFE], widget=forms.HiddenInput)
+    day = PastDay(label=gettext_lazy("On another day"))
+
+    @property
+    def kind(self) -> EventKind:
+        """What happened."""
+        return EventKind(self.cleaned_data["what"])

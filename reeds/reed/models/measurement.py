@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import Q
@@ -14,9 +15,18 @@ from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method, Moisture
 from reeds.reed.models.reed import STAGE_CHOICES, Reed
+from reeds.sheet.models.own import OwnQuantity
 from reeds.wording import choices_of
-from studio.access import StudioRow
+from studio.access import StudioQuerySet, StudioRow
 from studio.models import Member
+
+
+class MeasurementManager(models.Manager.from_queryset(StudioQuerySet)):  # type: ignore[misc]
+    """Every reading comes with what it is a reading of."""
+
+    def get_queryset(self) -> StudioQuerySet[Measurement]:
+        rows: StudioQuerySet[Measurement] = super().get_queryset()
+        return rows.select_related("own")
 
 
 class Measurement(StudioRow):
@@ -46,10 +56,16 @@ class Measurement(StudioRow):
     take = models.ForeignKey(
         "reeds.Take", null=True, blank=True, on_delete=models.CASCADE, related_name="measurements"
     )
+    # what the studio added itself; `quantity` is its key then
+    own = models.ForeignKey(
+        OwnQuantity, null=True, blank=True, on_delete=models.RESTRICT, related_name="measurements"
+    )
     computed_from = models.CharField(max_length=120, blank=True)
     key = models.UUIDField(
         default=uuid.uuid4, editable=False, help_text="Made by the page: a form sent twice counts once."
     )
+
+    objects: ClassVar[StudioQuerySet[Measurement]] = MeasurementManager()  # type: ignore[assignment]
 
     class Meta:
         ordering = ["at", "pk"]
@@ -68,7 +84,8 @@ class Measurement(StudioRow):
 
     @property
     def of(self) -> Quantity:
-        return QUANTITIES[self.quantity]
+        """What it is a reading of."""
+        return self.own.described if self.own else QUANTITIES[self.quantity]
 
     @property
     def measured(self) -> Measured | None:

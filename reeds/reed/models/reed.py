@@ -7,7 +7,8 @@ import uuid
 from typing import ClassVar, Self
 
 from django.db import models
-from django.db.models import Max
+from django.db.models import Max, OuterRef, Subquery
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -30,8 +31,13 @@ class ReedQuerySet(StudioQuerySet["Reed"]):
         return super().visible_to(member).filter(taken_out_at__isnull=True)
 
     def at_rest(self) -> ReedQuerySet:
-        """Return the blanks: tied or bound and not yet scraped, longest rest first."""
-        return self.filter(stage__in=AT_REST).order_by("stage_since", "number")
+        """Return the blanks: tied or bound and not yet scraped, longest rest first.
+
+        A rest counts from tying on, so each carries `rests_since`: its last step where tying was not noted.
+        """
+        tied = ReedEvent.objects.standing().filter(reed=OuterRef("pk"), to_stage=Stage.TIED)
+        since = Coalesce(Subquery(tied.order_by("-at").values("at")[:1]), "stage_since")
+        return self.filter(stage__in=AT_REST).annotate(rests_since=since).order_by("rests_since", "number")
 
     def next_number(self, owner: Member) -> int:
         """Return the first number this student never used, reeds taken out included."""
@@ -90,8 +96,9 @@ class Reed(StudioRow):
 
     @property
     def rested(self) -> dt.timedelta:
-        """Time since the last step."""
-        return timezone.now() - self.stage_since
+        """Time since it was tied, of a blank taken by `at_rest`; else since the last step."""
+        since: dt.datetime = getattr(self, "rests_since", self.stage_since)
+        return timezone.now() - since
 
 
 class EventKind(models.TextChoices):
@@ -104,6 +111,9 @@ class EventKind(models.TextChoices):
     SCRAPE = "scrape", _("scraped a little")
     GIVEN_UP = "given_up", _("given up")
     PATTERN = "pattern", _("moved to another measuring sheet")
+    PLAYED = "played", _("played")
+    SOFT = "soft", _("went soft")
+    AWAY = "away", _("put away")
     FEEL = "feel", _("wet cane felt")
     NOTE = "note", _("note")
 

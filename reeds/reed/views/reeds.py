@@ -18,6 +18,7 @@ from reeds.reed.forms.reed import FindForm, MakeForm, last_choices
 from reeds.reed.models.reed import Reed
 from reeds.reed.pages import boxes_of
 from reeds.sheet.actions import sheet as sheet_actions
+from reeds.sheet.models.own import OwnQuantity
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.models import Member
@@ -114,4 +115,5 @@ def box(request: MemberRequest) -> HttpResponse:
     """Blanks at rest, for how long, and which are ready: a student's own, a teacher's by student."""
     blanks = Reed.objects.visible_to(request.member).at_rest()
     rows = blanks.select_related("owner__person", "version", "cane")
-    return render(request, "reeds/reed/box.html", {"boxes": boxes_of(rows, timezone.now())})
+    known = OwnQuantity.objects.visible_to(request.member).known()
+    return render(request, "reeds/reed/box.html", {"boxes": boxes_of(rows, timezone.now(), known)})

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from reeds.checks.sheet import Limit, Sheet, SheetError
-from reeds.numbers.registry import QUANTITIES
+from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.models.pattern import Offset, Pattern, PatternVersion
 from reeds.sheet.playing_items import PlayingItem, to_json
 from reeds.sheet.starters import STARTERS
@@ -19,14 +19,13 @@ from reeds.wording import say
 from studio.errors import NotPossible
 from studio.models import Member, Studio
 
-PLACES = {key: place for place, key in enumerate(QUANTITIES)}
-
 
 def in_order(sheet: Sheet) -> Sheet:
     """Return the sheet with its rows in the order of the registry, and within it by staple and feel."""
+    places = {key: place for place, key in enumerate(sheet.known)}
 
     def place(row: Limit) -> tuple[int, float, str]:
-        return PLACES[row.quantity], row.staple or 0.0, row.flexibility or ""
+        return places[row.quantity], row.staple or 0.0, row.flexibility or ""
 
     return replace(sheet, limits=tuple(sorted(sheet.limits, key=place)))
 
@@ -169,9 +168,10 @@ def set_offsets(student: Member, by: Member, deltas: Mapping[str, float], why: s
 def _fits_every_sheet(student: Member, deltas: Mapping[str, float]) -> None:
     """Refuse offsets that would move a sheet in use to where no reed can be."""
     current = PatternVersion.objects.current().filter(studio=student.studio_id)
+    known = OwnQuantity.objects.filter(studio=student.studio_id).known()
     for version in current.select_related("pattern"):
         try:
-            version.sheet.with_offsets(deltas)
+            version.sheet_in(known).with_offsets(deltas)
         except SheetError as problem:
             raise NotPossible(
                 _("The sheet “%(sheet)s” cannot be moved so far: %(problem)s")

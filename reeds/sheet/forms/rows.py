@@ -11,7 +11,6 @@ from django.utils.translation import gettext as _
 from reeds.checks.conformity import can_decide
 from reeds.checks.sheet import Limit, Sheet
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method, Stage
 
 Doubts = Mapping[Method, float]
@@ -54,7 +53,7 @@ def rows_of(
     grouped = groupby(sheet.limits, key=lambda row: row.quantity)
     made = []
     for key, limits in grouped:
-        rows, quantity = tuple(limits), QUANTITIES[key]
+        rows, quantity = tuple(limits), sheet.known[key]
         made.append(QuantityRows(quantity, rows, hint_of(quantity, rows, doubts), (offsets or {}).get(key)))
     return made
 

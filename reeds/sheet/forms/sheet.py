@@ -13,8 +13,9 @@ from django.utils.translation import gettext_lazy
 
 from reeds.checks.sheet import Limit, Sheet, SheetError, check_limit
 from reeds.fields import TypedNumber
+from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.words import Flexibility, Style, gettext_noop
+from reeds.numbers.words import Flexibility, Stage, Style, gettext_noop
 from reeds.sheet.forms.rows import Doubts, rows_of
 from reeds.sheet.models.pattern import Pattern
 from reeds.sheet.starters import STARTERS
@@ -26,6 +27,7 @@ OWN = gettext_noop("the studio's own")
 MOST_ROWS = 120
 ANY_FEEL = [("", gettext_lazy("any cane")), *choices_of(Flexibility)]
 FEELS = [choice for choice in ANY_FEEL if choice[0] != Flexibility.UNKNOWN]
+FROM_STAGE = [("", gettext_lazy("every stage")), *choices_of(list(Stage)[: Stage.PLAYED_OUT.order])]
 STAPLE = QUANTITIES["staple_length"]
 SIDES = {
     "low": gettext_lazy("low"),
@@ -37,14 +39,15 @@ SIDES = {
 class RowForm(forms.Form):
     """One row of a sheet; the fields fit the row's quantity."""
 
-    quantity = forms.ChoiceField(choices=[(key, key) for key in QUANTITIES], widget=forms.HiddenInput)
+    quantity = forms.CharField(widget=forms.HiddenInput)
     flexibility = forms.ChoiceField(label=gettext_lazy("cane"), choices=FEELS, required=False)
+    stage = forms.ChoiceField(label=gettext_lazy("from"), choices=FROM_STAGE, required=False)
     source = forms.CharField(label=gettext_lazy("rests on"), max_length=200, required=False)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
+    def __init__(self, known: Known, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
         super().__init__(*args, **kwargs)
-        key = self["quantity"].value()
-        self.of = QUANTITIES.get(str(key), STAPLE)
+        self.known = known
+        self.of = known.get(str(self["quantity"].value()), STAPLE)
         self.fields["staple"] = TypedNumber.of(STAPLE, label=_("staple (mm)"))
         if self.of.is_number:
             self.fields |= {side: TypedNumber.of(self.of, label=label) for side, label in SIDES.items()}
@@ -63,7 +66,7 @@ class RowForm(forms.Form):
         cleaned = super().clean() or self.cleaned_data
         if not self.errors and not cleaned.get("DELETE"):
             try:
-                check_limit(self.limit())
+                check_limit(self.limit(), self.known)
             except SheetError as problem:
                 raise ValidationError(say(problem)) from None
         return cleaned
@@ -71,7 +74,7 @@ class RowForm(forms.Form):
     def limit(self) -> Limit:
         """Return the row as it was typed, with no source but a typed one."""
         given = self.cleaned_data
-        feel = given.get("flexibility")
+        feel, stage = given.get("flexibility"), given.get("stage")
         return Limit(
             quantity=given["quantity"],
             low=given.get("low"),
@@ -80,6 +83,7 @@ class RowForm(forms.Form):
             choice=given.get("choice") or "",
             staple=given.get("staple"),
             flexibility=Flexibility(feel) if feel else None,
+            stage=Stage(stage) if stage else None,
             photo=bool(given.get("photo")),
             source=given.get("source") or "",
         )
@@ -92,7 +96,7 @@ class RowFormSet(forms.BaseFormSet[RowForm]):
         """Return the sheet typed; a row that did not change keeps what it rested on. Raises SheetError."""
         rows = [form.limit() for form in self.forms if not form.cleaned_data.get("DELETE")]
         known = {replace(row, source=""): row for row in before.limits}
-        return Sheet(before.style, tuple(_with_source(row, known) for row in rows))
+        return replace(before, limits=tuple(_with_source(row, known) for row in rows))
 
 
 def _with_source(row: Limit, known: Mapping[Limit, Limit]) -> Limit:
@@ -119,11 +123,13 @@ def rows_form(sheet: Sheet, data: Mapping[str, Any] | None = None) -> RowFormSet
             "choice": row.choice,
             "staple": row.staple,
             "flexibility": row.flexibility or "",
+            "stage": row.stage or "",
             "photo": row.photo,
         }
         for row in sheet.limits
     ]
-    return Rows(data, initial=initial, prefix="row")  # type: ignore[return-value]  # the factory forgets its class
+    given: dict[str, Any] = {"initial": initial, "prefix": "row", "form_kwargs": {"known": sheet.known}}
+    return Rows(data, **given)  # type: ignore[return-value]  # the factory forgets its class
 
 
 @dataclass(frozen=True)
@@ -146,11 +152,11 @@ def lines_of(rows: RowFormSet, before: Sheet, doubts: Doubts) -> list[RowLine]:
     ]
 
 
-def with_one_more(data: Any, quantity: str) -> Any:  # noqa: ANN401  # request.POST in and out
+def with_one_more(data: Any, quantity: str, known: Known) -> Any:  # noqa: ANN401  # request.POST in and out
     """Return what was sent with an empty row more for this quantity."""
     more = data.copy()
     total = int(data.get("row-TOTAL_FORMS") or 0)
-    if quantity in QUANTITIES and total < MOST_ROWS:
+    if quantity in known and total < MOST_ROWS:
         more["row-TOTAL_FORMS"] = str(total + 1)
         more[f"row-{total}-quantity"] = quantity
     return more
@@ -216,12 +222,11 @@ class OffsetsForm(forms.Form):
         required=False,
     )
 
-    def __init__(self, keys: list[str], *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+    def __init__(self, lengths: list[Quantity], *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
-        self.keys = keys
-        for key in keys:
-            quantity = QUANTITIES[key]
-            self.fields[key] = TypedNumber(
+        self.keys = [quantity.key for quantity in lengths]
+        for quantity in lengths:
+            self.fields[quantity.key] = TypedNumber(
                 name=quantity.name,
                 unit="mm",
                 low=-MOST_MM,

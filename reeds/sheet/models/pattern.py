@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import ClassVar
 
 from django.db import models
@@ -10,7 +11,9 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.checks.sheet import Sheet
+from reeds.numbers.quantity import Known
 from reeds.numbers.words import Style
+from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.playing_items import PlayingItem, from_json
 from reeds.wording import choices_of
 from studio.access import StudioQuerySet, StudioRow
@@ -89,9 +92,14 @@ class PatternVersion(StudioRow):
         """The playing test of this version, in order."""
         return from_json(self.playing)
 
-    @property
+    @cached_property
     def sheet(self) -> Sheet:
-        return Sheet.from_json(self.data)
+        """The sheet, with what its studio knows: the registry and the studio's own."""
+        return self.sheet_in(OwnQuantity.objects.filter(studio=self.studio_id).known())
+
+    def sheet_in(self, known: Known) -> Sheet:
+        """Return the sheet where what the studio knows is at hand: for many versions at once."""
+        return Sheet.from_json(self.data, known)
 
 
 class OffsetQuerySet(StudioQuerySet["Offset"]):

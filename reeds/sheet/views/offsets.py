@@ -8,20 +8,21 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.quantity import Known, Quantity
 from reeds.sheet.actions import sheet as actions
 from reeds.sheet.forms.sheet import OffsetsForm, all_follow, shown_offsets
+from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.models.pattern import Offset, PatternVersion
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.models import Member
 
 
-def _lengths(request: MemberRequest) -> list[str]:
+def _lengths(request: MemberRequest, known: Known) -> list[Quantity]:
     """The lengths on the studio's sheets in use, in the order of the registry."""
     versions = PatternVersion.objects.visible_to(request.member).current()
-    on_sheets = {key for version in versions for key in version.sheet.keys}
-    return [q.key for q in QUANTITIES.values() if q.key in on_sheets and q.is_length]
+    on_sheets = {key for version in versions for key in version.sheet_in(known).keys}
+    return [one for key, one in known.items() if key in on_sheets and one.is_length]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -30,22 +31,24 @@ def offsets(request: MemberRequest, pk: int) -> HttpResponse:
     student = fetch(Member.objects.visible_to(request.member).select_related("person"), request.member, pk)
     there = Offset.objects.visible_to(request.member).filter(student=student)
     rows = there.select_related("set_by__person").order_by("quantity")
+    known = OwnQuantity.objects.visible_to(request.member).known()
+    shown = [(known[row.quantity], row) for row in rows if row.quantity in known]
     if not request.member.teaches:
-        return render(request, "reeds/sheet/offsets.html", {"student": student, "offsets": rows})
+        return render(request, "reeds/sheet/offsets.html", {"student": student, "offsets": shown})
     actions.ready_for(request.member)
     first = {
         **shown_offsets(there.of(student)),
         "why": next((row.why for row in rows if row.why), ""),
         "follow": all_follow(there.of(student)),
     }
-    form = OffsetsForm(_lengths(request), request.POST or None, initial=first)
+    form = OffsetsForm(_lengths(request, known), request.POST or None, initial=first)
     refusal = ""
     if form.is_valid():
         try:
             return _save(request, student, form)
         except NotPossible as reason:
             refusal = str(reason)
-    page = {"student": student, "offsets": rows, "form": form, "refusal": refusal}
+    page = {"student": student, "offsets": shown, "form": form, "refusal": refusal}
     return render(request, "reeds/sheet/offsets.html", page, status=422 if form.is_bound else 200)
 
 

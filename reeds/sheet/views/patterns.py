@@ -13,7 +13,6 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from reeds.checks.sheet import SheetError, moved
-from reeds.numbers.registry import QUANTITIES
 from reeds.sheet.actions import sheet as actions
 from reeds.sheet.forms.rows import Doubts, by_stage, rows_of
 from reeds.sheet.forms.sheet import (
@@ -92,7 +91,7 @@ def edit(request: MemberRequest, pk: int) -> HttpResponse:
         first = SaveSheetForm(initial={"name": changed.name, "seen": current.number})
         return _edit_page(request, current, rows_form(current.sheet), first)
     if "add" in request.POST:
-        data = with_one_more(request.POST, request.POST.get("another", ""))
+        data = with_one_more(request.POST, request.POST.get("another", ""), current.sheet.known)
         return _edit_page(request, current, rows_form(current.sheet, data), SaveSheetForm(data), added=True)
     rows, save = rows_form(current.sheet, request.POST), SaveSheetForm(request.POST)
     try:
@@ -155,7 +154,8 @@ def _edit_page(
         "save": save,
         "refusal": refusal,
         "added": added,
-        "quantities": QUANTITIES.values(),
+        "quantities": current.sheet.known.on_sheets,
+        "another": request.GET.get("another", ""),
         "lines": lines_of(rows, current.sheet, _doubts(request)),
     }
     return render(request, "reeds/sheet/pattern_edit.html", page, status=422 if refusal else 200)

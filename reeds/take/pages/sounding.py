@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from reeds.checks.sheet import Limit
 from reeds.numbers.measured import Measured
-from reeds.numbers.words import Flexibility
+from reeds.numbers.words import Flexibility, Stage
 from reeds.take.models import Take, TakeState
 from reeds.take.pages.heard_words import also_words, cents_words, item_words, ms_words, number_words, with_u
 from reeds.take.pages.noted import Noted, PassageDrawn, drawn_passages
@@ -169,7 +169,7 @@ def _limits(take: Take) -> tuple[float | None, float | None] | None:
         return None
     reed = take.reed
     limit: Limit | None = reed.version.sheet.limit_for(
-        "a4_cents", reed.staple_length, Flexibility(reed.flexibility)
+        "a4_cents", reed.staple_length, Flexibility(reed.flexibility), Stage(take.stage or reed.stage)
     )
     return None if limit is None else (limit.low, limit.high)
 

@@ -37,7 +37,7 @@ from reeds.take.sound.quality import (
 )
 from reeds.take.sound.ringing import ringing_s
 from reeds.take.sound.rounding import as_kept
-from reeds.take.sound.segments import noise_floor_db, segments_of
+from reeds.take.sound.segments import noise_floor_db, segments_of, unparted
 from reeds.take.sound.settle import settled_part
 from reeds.take.sound.signals import HOP_S, Segment, Tracks, Waveform
 from reeds.take.sound.strokes import is_disturbed, rings_too_long, strokes_of
@@ -49,6 +49,8 @@ _COARSE_U_CENTS = 10.0
 _RINGS_S = 0.9
 # a tone so long is no stroke, nor is it talk
 _NO_STROKE_S = 0.5
+# these ask for one tone, which nobody tongues again
+_ONE_TONE = ("long_tone", "tuning")
 # an oboe has no lower note than Bb3, however low it is tuned: what lies so far under it is no note of its
 _LOWEST_NOTE, _BELOW_LOWEST_CENTS = 58, 75.0
 
@@ -106,6 +108,7 @@ def analyse_with_tracks(
     plain = tracks_of(waveform)
     floor_db = noise_floor_db(plain)
     tracks, segments = segments_of(plain, floor_db)
+    segments = unparted(tracks, segments) if item in _ONE_TONE else segments
     tones = [_tone(tracks, segment) for segment in segments]
     able = could_be_notes(tracks, segments, _lowest_hz(a4_hz))
     answered = None if expect is None else _answered(tones, able, list(expect), a4_hz)
@@ -117,7 +120,7 @@ def analyse_with_tracks(
     told = [_with_response(tone, beside, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]
     asked = None if answered is None else _answers(told, notes, list(expect or ()), answered, a4_hz)
-    analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz)
+    analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz, rings_s)
     quality = quality_of(waveform, tracks, segments, floor_db)
     warnings = warnings_of(quality, segments, waveform, item)
     uncounted = _not_counted(analysis, bool(also), rings_s, quality.snr_db) if item == "staccato" else []

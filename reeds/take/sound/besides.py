@@ -22,8 +22,8 @@ _LINE_DB, _FEWEST, _TOGETHER_S = 17.0, 3, 2.0
 _PARTED_BY_S = 2.5
 _QUIET_PERCENT, _GOES_ON_DB = 10.0, 10.0
 _STEADY_SHARE, _SEEN_SHARE, _FEWEST_STEADY = 0.8, 0.3, 8
-# how near to an attack nothing else may sound, and how much of the time before it has to be heard
-_NEAR_S, _BEFORE_AIR_S, _FEWEST_BEFORE = 0.5, 0.6, 2
+# how near to an attack nothing else may sound, and where a moment has to be in which it would be heard
+_NEAR_S, _BEFORE_AIR_S, _FEWEST_BEFORE = 0.5, 2.5, 2
 
 
 @dataclass(frozen=True)
@@ -71,8 +71,8 @@ class Around:
     def is_alone(self, start_s: float, onset_s: float) -> bool:
         """Whether nothing else is heard from 0.5 s before the first air of a note to 0.5 s after its onset.
 
-        Where no pause comes before it that cannot be known, so that it is not. In a row of strokes the pause
-        before the row is what counts.
+        Where no pause comes in the 2.5 s before it that cannot be known, so that it is not. In a row of
+        strokes the pause before the row is what counts.
         """
         rows = [note.start_s for note in self.notes if note.start_s <= onset_s <= note.end_s]
         first_s = min([start_s, *rows])

@@ -51,8 +51,8 @@ def crow_of(tracks: Tracks, segments: list[Segment], a4_hz: float) -> Crow:
     first = able[0][0]
     upper, octave = _octave_voice(first, peaks)
     pitches = [first] if upper is None else [first, upper]
-    if first < _UNDER_HZ and upper is not None and (highest := _octave_voice(upper, peaks)[0]) is not None:
-        pitches.append(highest)
+    if first < _UNDER_HZ and upper is not None:
+        pitches += _highest_voice(first, upper, peaks)
     pitches += _other_voices(pitches, able, strongest)
     if octave is False and len(pitches) > 1:
         octave = _any_octave(pitches)
@@ -146,6 +146,13 @@ def _octave_voice(first: float, peaks: list[Peak]) -> tuple[float | None, bool |
     if stand_out < _NO_VOICE_DB:
         return None, False
     return max(near, key=lambda p: p[1])[0], True if stand_out >= _OWN_VOICE_DB else None
+
+
+def _highest_voice(first: float, upper: float, peaks: list[Peak]) -> list[float]:
+    """The pitch an octave over the upper one: rather a line of its own than the first pitch's fourth."""
+    apart = [peak for peak in peaks if not _is_harmonic(peak[0], first)]
+    highest = _octave_voice(upper, apart)[0] or _octave_voice(upper, peaks)[0]
+    return [] if highest is None else [highest]
 
 
 def _even_over_odd_db(first: float, peaks: list[Peak]) -> float:

@@ -41,6 +41,8 @@ class Analysis:
         The noise.
     a4_hz : float
         The studio's A.
+    rings_s : float
+        How long the room rings.
     """
 
     tracks: Tracks
@@ -50,6 +52,7 @@ class Analysis:
     asked: list[HeardNote] | None
     floor_db: float | None
     a4_hz: float
+    rings_s: float = 0.0
 
 
 def low_notes(analysis: Analysis) -> NotesSpoken:
@@ -72,7 +75,8 @@ def _spoke(analysis: Analysis, belongs: Callable[[int], bool]) -> NotesSpoken:
 def staccato(analysis: Analysis) -> Staccato:
     """Count, rate and evenness of the strokes, and attacks that gave none where one was due."""
     found = strokes_of(analysis.tracks, analysis.segments, analysis.hz)
-    return Staccato(len(found.onsets_s), pace_of(found.onsets_s), evenness_of(found.onsets_s), found.failed)
+    onsets, rings_s = found.onsets_s, analysis.rings_s
+    return Staccato(len(onsets), pace_of(onsets, rings_s), evenness_of(onsets, rings_s), found.failed)
 
 
 def long_tone(analysis: Analysis) -> LongTone:

@@ -11,6 +11,7 @@ from reeds.take.sound.phase import FinePitch
 from reeds.take.sound.signals import FINE_STEP_S, Floats
 from reeds.take.sound.uncertainty import (
     Excursions,
+    Rest,
     noise_gain,
     phase_excursions,
     phase_noise,
@@ -96,8 +97,9 @@ def mean_pitch(fine: FinePitch, first_s: float, last_s: float, uneven_s: float =
         _NUMERIC_U_CENTS,
     )
     mean = Measured(float(weights @ fine.cents) + share * pull, float(np.sqrt(np.sum(np.square(parts)))))
-    steadiness = standard_deviation(fine.cents - drift * t, noise, fine.window_s)
-    slope = Measured(drift, slope_uncertainty(residual, noise, fine.window_s))
+    rest = Rest(residual, last_s - first_s)
+    steadiness = standard_deviation(fine.cents - drift * t, rest)
+    slope = Measured(drift, slope_uncertainty(steadiness.value, rest))
     return MeanPitch(mean, steadiness, slope, vibrato_hz)
 
 

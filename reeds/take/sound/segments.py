@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from reeds.numbers.notes import cents_between
 from reeds.take.sound.signals import HOP_S, Bools, Segment, Tracks
 from reeds.take.sound.tones import audible, runs_of, tones_of
 
@@ -14,6 +15,7 @@ AIR_OVER_FLOOR_DB = 6.0
 _DEEPEST_FLOOR_DB = 70.0
 _SHORTEST_PAUSE_S, _NEAR_TONE_S = 0.04, 0.03
 _QUIETEST_PERCENT, _QUIET_WITHIN_DB = 20.0, 6.0
+_UNPARTED_S, _UNPARTED_CENTS = 0.1, 50.0
 _SHORTEST_AIR_S, _AIR_WINDOW_S, _AIR_APART_S = 0.06, 0.0325, 0.02
 
 
@@ -58,6 +60,26 @@ def segments_of(tracks: Tracks, floor_db: float | None) -> tuple[Tracks, list[Se
     segments = _with_air(tones, tracks, loud)
     in_order = sorted(segments + _air_only(tracks, floor, segments), key=lambda segment: segment.start)
     return replace(tracks, hz=hz), in_order
+
+
+def unparted(tracks: Tracks, segments: list[Segment]) -> list[Segment]:
+    """Return the segments with tones of one pitch that touch made one: where one long tone is asked for,
+    a dip of its level is the player's tremolo beating with the room, and not the tongue."""
+    out: list[Segment] = []
+    for one in segments:
+        if out and _goes_on(tracks, out[-1], one):
+            out[-1] = replace(out[-1], end=one.end)
+        else:
+            out.append(one)
+    return out
+
+
+def _goes_on(tracks: Tracks, before: Segment, after: Segment) -> bool:
+    if not (before.sounded and after.sounded) or after.onset - before.end > _UNPARTED_S / HOP_S:
+        return False
+    hz = [tracks.hz[one.onset : one.end] for one in (before, after)]
+    low, high = sorted(float(np.median(one[one > 0])) if (one > 0).any() else 1.0 for one in hz)
+    return abs(cents_between(high, low)) < _UNPARTED_CENTS
 
 
 def _with_air(tones: list[tuple[int, int]], tracks: Tracks, loud: Bools) -> list[Segment]:

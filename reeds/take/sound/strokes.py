@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
@@ -12,19 +12,21 @@ from reeds.numbers.measured import Measured
 from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks, cents_of
 
 _SAME_NOTE_CENTS = 150.0
-# calibrated: an onset is found to 5 ms (k = 1); clicks and voices lie so far below the strokes
-_ONSET_U_S, _BELOW_STROKES_DB = 0.005, 8.0
+# calibrated: an onset is found to 3 ms (k = 1), worse in a room; clicks and voices lie so far below strokes
+_ONSET_U_S, _RINGING_SHARE, _BELOW_STROKES_DB = 0.0027, 0.036, 8.0
 # of a step: so near to its place an attack was meant for it, so far off a stroke strays at most
 _DUE_SHARE, _STRAY_SHARE = 0.3, 0.35
 _RINGS_S, _MAY_RING_S, _NOISY_SNR_DB = 0.75, 0.45, 14.0
+_TWO_STEPS = 1.5
 
 
 @dataclass(frozen=True)
 class Strokes:
-    """When each stroke that sounded began, seconds, and how many that were due gave none."""
+    """When each stroke that sounded began and ended, seconds, and how many that were due gave none."""
 
     onsets_s: Floats
     failed: int = 0
+    ends_s: Floats = field(default_factory=lambda: np.zeros(0))
 
 
 def strokes_of(tracks: Tracks, segments: Sequence[Segment], hz: Sequence[float | None]) -> Strokes:
@@ -44,7 +46,8 @@ def strokes_of(tracks: Tracks, segments: Sequence[Segment], hz: Sequence[float |
     onsets = starts[good]
     # an attempt of air alone begins with its air
     airs = np.array([segment.start for segment in segments]) * HOP_S
-    return Strokes(onsets, _failed(onsets, airs[~good]))
+    ends = np.array([segment.end for segment in segments]) * HOP_S
+    return Strokes(onsets, _failed(onsets, airs[~good]), ends[good])
 
 
 def _main_hz(hz: Floats, segments: Sequence[Segment]) -> float:
@@ -74,8 +77,17 @@ def is_even(strokes: Strokes) -> bool:
 
 
 def rings_too_long(strokes: Strokes, rings_s: float) -> bool:
-    """Whether the room's ringing may have hidden strokes."""
-    return rings_s > _RINGS_S or (rings_s > _MAY_RING_S and not is_even(strokes))
+    """Whether the room's ringing may have hidden strokes: it is long, or one stroke lasts as long as two."""
+    return rings_s > _RINGS_S or (rings_s > _MAY_RING_S and not is_even(strokes)) or _lasts_for_two(strokes)
+
+
+def _lasts_for_two(strokes: Strokes) -> bool:
+    """Whether a stroke, the last left out, sounds on to where the next but one was due."""
+    steps, lengths = np.diff(strokes.onsets_s), (strokes.ends_s - strokes.onsets_s)[:-1]
+    if len(steps) < 2:
+        return False
+    both = (steps > _TWO_STEPS * np.median(steps)) & (lengths > _TWO_STEPS * np.median(lengths))
+    return bool(both.any())
 
 
 def is_disturbed(strokes: Strokes, *, something_else: bool, snr_db: float | None) -> bool:
@@ -84,29 +96,32 @@ def is_disturbed(strokes: Strokes, *, something_else: bool, snr_db: float | None
     return (something_else or noisy) and not is_even(strokes)
 
 
-def pace_of(onsets_s: Floats) -> Measured | None:
-    """Strokes a second; a failed one keeps its place."""
+def pace_of(onsets_s: Floats, rings_s: float = 0.0) -> Measured | None:
+    """Strokes a second; a failed one keeps its place. Uncertain is when each began, not how it strays."""
     if len(onsets_s) < 3:
         return None
     intervals = np.diff(onsets_s)
     steps = np.maximum(1, np.round(intervals / np.median(intervals)))
     places = np.concatenate([[0.0], np.cumsum(steps)])
-    slope, start = np.polyfit(places, onsets_s, 1)
-    variance = float(np.sum((onsets_s - start - slope * places) ** 2)) / (len(onsets_s) - 2)
-    u_slope = np.sqrt((variance + _ONSET_U_S**2) / np.sum((places - places.mean()) ** 2))
-    return Measured(float(1.0 / slope), float(u_slope / slope**2))
+    slope = float(np.polyfit(places, onsets_s, 1)[0])
+    u_slope = _onset_u_s(rings_s) / np.sqrt(np.sum((places - places.mean()) ** 2))
+    return Measured(1.0 / slope, float(u_slope / slope**2))
 
 
-def evenness_of(onsets_s: Floats) -> Measured | None:
-    """Coefficient of variation of the steps; by chance it errs by cv / sqrt(2 (n - 1)), by onsets more."""
+def evenness_of(onsets_s: Floats, rings_s: float = 0.0) -> Measured | None:
+    """Coefficient of variation of the steps: what onsets are off by adds to it, and makes it uncertain."""
     if len(onsets_s) < 3:
         return None
     intervals = np.diff(onsets_s)
     steps = intervals[np.round(intervals / np.median(intervals)) <= 1]
-    n = len(steps)
-    if n < 2:
+    if len(steps) < 2:
         return None
     value = float(np.std(steps, ddof=1) / np.mean(steps))
-    blur = np.sqrt(2.0) * _ONSET_U_S / float(np.mean(steps))
-    missed = value - np.sqrt(max(0.0, value**2 - blur**2))
-    return Measured(value, float(np.hypot(value / np.sqrt(2.0 * (n - 1)), missed)))
+    blur = np.sqrt(2.0) * _onset_u_s(rings_s) / float(np.mean(steps))
+    added = value - np.sqrt(max(0.0, value**2 - blur**2))
+    return Measured(value, float(np.hypot(added, blur / np.sqrt(len(steps) - 1))))
+
+
+def _onset_u_s(rings_s: float) -> float:
+    """How well an onset is found: under the ringing of the stroke before it a soft beginning is hidden."""
+    return float(np.hypot(_ONSET_U_S, _RINGING_SHARE * rings_s))

@@ -9,12 +9,16 @@ import numpy as np
 from reeds.numbers.measured import Measured
 from reeds.take.sound.signals import FINE_STEP_S, Floats
 
-# calibrated: where the phase's noise is looked for, and how long stretches are that count as independent
+# calibrated: where the phase's noise is looked for
 _NOISE_BAND_HZ = (3.0, 14.0)
-_BLOCK_S = 0.1
 _WINDOWS_BETWEEN = 8
 # the window of `Tracks.level_db`
 _LEVEL_WINDOW_S = 0.012
+# all calibrated, on quiet and on restless tones alike: widths in steps of 5 ms, what an end may be off by
+_FAST_WIDTH, _END_WIDTH = 9, 3
+_MISHEARD_SHARE, _SPREAD_SHARE, _SPREAD_ENDS_S = 0.8, 0.043, 0.04
+_SLOPE_SHARE, _SLOPE_ENDS_S = 0.3, 0.05
+_FLICKER_SHARE, _LEVEL_ENDS_S = 0.55, 0.03
 # of a median of normal scatter against a mean, sqrt(pi / 2) (common knowledge of statistics)
 _MEDIAN_RATIO = 1.2533
 
@@ -115,67 +119,78 @@ def _farthest(off: Floats) -> float:
     return float(np.abs(np.cumsum(off)).max())
 
 
-def standard_deviation(off: Floats, noise: float, window_s: float) -> Measured:
+@dataclass(frozen=True)
+class Rest:
+    """What neither drift nor vibrato explains of a tone: `cents` every 5 ms, and its `length_s`."""
+
+    cents: Floats
+    length_s: float
+
+    @property
+    def fast(self) -> float:
+        """Its part that lives for less than 45 ms, cents: what the phase is misheard by."""
+        wide = np.pad(self.cents, _FAST_WIDTH // 2, mode="edge")
+        smooth = np.convolve(wide, np.ones(_FAST_WIDTH) / _FAST_WIDTH, "valid")
+        return float(np.std(self.cents - smooth))
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """How far the pitch still lies off at the two ends, cents: a scoop, a fall."""
+        return float(np.mean(self.cents[:_END_WIDTH])), float(np.mean(self.cents[-_END_WIDTH:]))
+
+
+def standard_deviation(off: Floats, rest: Rest) -> Measured:
     """Return the standard deviation of deviations every 5 ms, with its uncertainty.
 
-    The uncertainty is how much stretches of 100 ms differ in it, and what phase noise adds.
+    It is this tone's, not another one's: uncertain is what the phase is misheard by, and which moments at
+    the two ends belong to it, the more so where the pitch is still moving there.
 
     Parameters
     ----------
     off : ndarray, shape (n,)
-        Deviations, cents.
-    noise, window_s : float
-        What `phase_noise` returns, and its window.
+        Deviations from the drift, vibrato counted in, cents.
+    rest : Rest
+        The same without the vibrato.
     """
     value = float(np.std(off))
     if value == 0.0:
         return Measured(0.0, 0.0)
-    by_chance = _error_of_mean(_block_means((off - off.mean()) ** 2)) / (2.0 * value)
-    one = np.zeros(max(8, len(off)))
-    one[len(one) // 2] = 1.0
-    without = max(0.0, value**2 - noise * noise_gain(one, window_s))
-    return Measured(value, min(value, float(np.hypot(by_chance, value - np.sqrt(without)))))
+    misheard = value - np.sqrt(max(0.0, value**2 - rest.fast**2))
+    by_length = _SPREAD_SHARE * value / np.sqrt(rest.length_s)
+    by_ends = _SPREAD_ENDS_S * float(np.sum(np.square(rest.ends))) / (2.0 * value * rest.length_s)
+    u = np.sqrt((_MISHEARD_SHARE * misheard) ** 2 + by_length**2 + by_ends**2)
+    return Measured(value, min(value, float(u)))
 
 
-def slope_uncertainty(residual: Floats, noise: float, window_s: float) -> float:
+def slope_uncertainty(spread: float, rest: Rest) -> float:
     """Return the standard uncertainty of a straight line's slope, cents a second.
 
     Parameters
     ----------
-    residual : ndarray, shape (n,)
-        What the fit leaves every 5 ms, cents.
-    noise, window_s : float
-        What `phase_noise` returns, and its window.
+    spread : float
+        Standard deviation about the line, cents.
+    rest : Rest
+        What neither the line nor a vibrato explains.
     """
-    n = len(residual)
-    t = (np.arange(n) - (n - 1) / 2.0) * FINE_STEP_S
-    by_noise = np.sqrt(noise * noise_gain(t / np.sum(t**2), window_s))
-    blocks = _block_means(residual)
-    centres = (np.arange(len(blocks)) - (len(blocks) - 1) / 2.0) * n * FINE_STEP_S / len(blocks)
-    if len(blocks) < 3:
-        return float(np.hypot(by_noise, np.std(residual) / max(FINE_STEP_S, float(np.std(t)))))
-    scatter = np.sqrt(np.sum(blocks**2) / (len(blocks) - 2) / np.sum(centres**2))
-    return float(np.hypot(by_noise, scatter))
+    by_ends = 6.0 * _SLOPE_ENDS_S * float(np.sum(np.abs(rest.ends))) / rest.length_s**2
+    return float(np.hypot(_SLOPE_SHARE * spread / rest.length_s, by_ends))
 
 
 def median_level(level_db: Floats, hop_s: float) -> Measured:
-    """Return the median of a level in dB with its uncertainty: how much stretches of 100 ms differ.
+    """Return the median of a level in dB with its uncertainty: its flicker, and where the tone ends.
+
+    A tone that is heard a little longer or shorter has another median the more, the fewer moments lie
+    about it: a swell has few.
 
     Parameters
     ----------
     level_db : ndarray, shape (m,)
         Every `hop_s` seconds.
     """
-    blocks = _block_means(level_db, hop_s)
-    within = float(np.std(level_db)) * np.sqrt(_LEVEL_WINDOW_S / max(hop_s, len(level_db) * hop_s))
-    u = _error_of_mean(blocks) if len(blocks) > 2 else within
-    return Measured(float(np.median(level_db)), _MEDIAN_RATIO * u)
-
-
-def _block_means(values: Floats, step_s: float = FINE_STEP_S) -> Floats:
-    count = max(1, round(len(values) * step_s / _BLOCK_S))
-    return np.array([part.mean() for part in np.array_split(values, count)])
-
-
-def _error_of_mean(blocks: Floats) -> float:
-    return float(np.std(blocks, ddof=1) / np.sqrt(len(blocks))) if len(blocks) > 1 else float(abs(blocks[0]))
+    length_s = len(level_db) * hop_s
+    apart = level_db[:: max(1, round(_LEVEL_WINDOW_S / hop_s))]
+    flicker = float(np.std(np.diff(apart))) if len(apart) > 2 else float(np.std(level_db))
+    by_flicker = _FLICKER_SHARE * _MEDIAN_RATIO * flicker * np.sqrt(_LEVEL_WINDOW_S / length_s)
+    low, high = np.percentile(level_db, [45.0, 55.0])
+    by_ends = _LEVEL_ENDS_S * float(high - low) / (0.1 * 2.0 * length_s)
+    return Measured(float(np.median(level_db)), float(np.hypot(by_flicker, by_ends)))

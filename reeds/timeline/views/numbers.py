@@ -10,7 +10,6 @@ from django.views.decorators.http import require_http_methods
 
 from reeds.fields import MeasuredOnceForm
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import QUANTITIES
 from reeds.reed import actions
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.models.reed import Reed
@@ -24,8 +23,9 @@ def _asked(request: MemberRequest, reed: Reed) -> list[Quantity]:
     asked = asked_of(reed)
     given = request.POST if request.method == "POST" else request.GET
     picked = [*given.getlist("also"), *([given.get("another", "")] if "more" in given else [])]
-    known = [QUANTITIES[key] for key in dict.fromkeys(picked) if key in QUANTITIES]
-    return [*asked, *(quantity for quantity in known if quantity.is_typed and quantity not in asked)]
+    typed = {quantity.key: quantity for quantity in reed.version.sheet.known.typed}
+    more = [typed[key] for key in dict.fromkeys(picked) if key in typed]
+    return [*asked, *(quantity for quantity in more if quantity not in asked)]
 
 
 def _page(
@@ -38,7 +38,7 @@ def _page(
         "once": once,
         "refusal": refusal,
         "also": [quantity.key for quantity in form.quantities if quantity not in asked],
-        "others": [q for q in QUANTITIES.values() if q.is_typed and q not in form.quantities],
+        "others": [one for one in reed.version.sheet.known.typed if one not in form.quantities],
     }
     wrong = bool(refusal) or any(one.is_bound and not one.is_valid() for one in (form, once))
     return render(request, "reeds/timeline/numbers.html", page, status=422 if wrong else 200)

@@ -7,7 +7,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -16,14 +15,16 @@ from reeds.checks.mending import told
 from reeds.checks.next_steps import experiment_in
 from reeds.fields import MeasuredOnceForm
 from reeds.numbers.measured import Measured
+from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Method, Stage, Style
 from reeds.reed import actions
-from reeds.reed.facts import answers_of, clips_of
+from reeds.reed.facts import answers_of, clips_of, rest_of
 from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
-from reeds.reed.forms.strokes import StrokesForm
+from reeds.reed.forms.strokes import LifeForm, StrokesForm
 from reeds.reed.models.reed import Reed, ReedEvent
+from reeds.reed.playing_life import life_of, note_life
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.pattern import Offset
 from reeds.timeline.pages import timeline_of
@@ -33,16 +34,26 @@ from studio.errors import NotPossible
 from studio.roles import teachers_only
 
 
+def _offsets(request: MemberRequest, reed: Reed) -> list[tuple[Quantity, float]]:
+    """What the player's instrument wants beside the sheet."""
+    known = reed.version.sheet.known
+    offsets = Offset.objects.visible_to(request.member).of(reed.owner)
+    return [(known[key], delta) for key, delta in offsets.items() if key in known]
+
+
 def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
     """Answer with the reed's page; forms in `given` stand as they were filled."""
-    findings = in_order(told(findings_of(reed, answers=answers_of(reed)), Stage(reed.stage)))
+    found = findings_of(reed, answers=answers_of(reed))
+    findings = in_order(told(found, Stage(reed.stage), reed.version.sheet.known))
     doing = experiment_in(findings, Style(reed.version.pattern.style))
-    clips = clips_of(reed.events.standing())
+    events = list(reed.events.standing())
+    clips = clips_of(events)
     forms = {
         "step": StepForm(reed),
         "clip": ClipForm(),
         "strokes": StrokesForm(doing=doing),
         "end": GiveUpForm(),
+        "life_form": LifeForm(),
         "numbers": NumbersForm(asked_of(reed)),
         "once": MeasuredOnceForm(),
         "move": SheetMoveForm(request.member, reed) if request.member.teaches else None,
@@ -53,9 +64,10 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "look": [one for one in findings if one.needs_attention and one.outcome is not Outcome.MISSING],
         "missing": [finding for finding in findings if finding.outcome is Outcome.MISSING],
         "calm": [finding for finding in findings if not finding.needs_attention],
+        "life": life_of(events),
         "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
-        "offsets": Offset.objects.visible_to(request.member).of(reed.owner),
-        "rested": timezone.now() - reed.stage_since,
+        "offsets": _offsets(request, reed),
+        "rested": rest_of(reed, events) or reed.rested,
         "doing": doing,
         "clip_is_next": bool(doing and not doing.strokes),
         "may_be_scraped": reed.is_in_hand,
@@ -125,6 +137,19 @@ def strokes(request: MemberRequest, pk: int) -> HttpResponse:
     except NotPossible as refusal:
         return page_of(request, one, strokes=form, strokes_refusal=refusal)
     return _back_to(request, one, " ".join([_("The strokes are noted."), then]).strip())
+
+
+@require_POST
+def life(request: MemberRequest, pk: int) -> HttpResponse:
+    """Note with one tap that it was played today; or that it went soft, or was put away."""
+    one, form = reed_for(request, pk), LifeForm(request.POST)
+    if not form.is_valid():
+        return page_of(request, one, life_form=form)
+    try:
+        fresh = note_life(one, request.member, form.kind, form.cleaned_data["day"])
+    except NotPossible as refusal:
+        return page_of(request, one, life_form=form, life_refusal=refusal)
+    return _back_to(request, one, _("It is noted.") if fresh else _("That is noted already."))
 
 
 def _then(reed: Reed) -> str:

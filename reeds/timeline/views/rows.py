@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import asked_at, noted_at
 from reeds.numbers.words import Stage
 from reeds.reed.models.reed import Reed
 from studio.access import MemberRequest, fetch
@@ -18,4 +17,4 @@ def reed_for(request: MemberRequest, pk: int) -> Reed:
 def asked_of(reed: Reed) -> list[Quantity]:
     """What a reed's stage asks by its sheet, and what may be noted at the bench."""
     sheet, stage = reed.version.sheet, Stage(reed.stage)
-    return [*asked_at(stage, sheet.keys), *noted_at(stage, sheet.style)]
+    return [*sheet.known.asked_at(stage, sheet.keys), *sheet.known.noted_at(stage, sheet.style)]

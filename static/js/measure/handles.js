@@ -13,6 +13,7 @@ function make(tag, attributes, parent) {
 
 function ring(key, label, svg) {
   const group = make("g", { class: "ring", "data-ring": key }, svg);
+  make("circle", { class: "ring-size", r: 0 }, group);
   const small = !label;
   for (const kind of ["ring-back", "ring-line"]) {
     if (small) {
@@ -31,7 +32,8 @@ function ring(key, label, svg) {
 
 export class Handles {
   constructor(viewer, points) {
-    Object.assign(this, { viewer, points, rings: new Map() });
+    // how many pixels of the photo a millimetre takes at a point, and how large the reed is there, mm: null if not known
+    Object.assign(this, { viewer, points, rings: new Map(), perMm: () => null, sizes: {} });
     for (const [key, button] of points.buttons) {
       this.rings.set(key, ring(key, button.querySelector(".point-number").textContent, viewer.svg));
     }
@@ -60,10 +62,18 @@ export class Handles {
       if (!seen) continue;
       const [x, y] = this.onLeaf(point.at);
       group.setAttribute("transform", `translate(${x.toFixed(2)} ${y.toFixed(2)}) rotate(${turn.toFixed(1)})`);
+      group.querySelector(".ring-size").setAttribute("r", key === this.points.chosen ? this.radius(key).toFixed(2) : 0);
       group.querySelector("text").setAttribute("transform", `rotate(${(-turn).toFixed(1)}) translate(0 5)`);
     }
     const chosen = this.rings.get(this.points.chosen);
     if (chosen && chosen !== this.viewer.svg.lastElementChild) this.viewer.svg.append(chosen);
+  }
+
+  // of the circle as large as the reed is at a point, CSS pixels; 0 where that is not known
+  radius(key) {
+    const perMm = this.perMm(key);
+    if (!perMm || !this.sizes[key]) return 0;
+    return ((this.sizes[key] / 2) * perMm * this.viewer.leafSize.width) / this.points.size[0];
   }
 
   // the chosen one wins where rings lie over one another, else the nearest

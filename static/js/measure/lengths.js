@@ -27,6 +27,14 @@ export class Lengths {
     return Number.isFinite(sum) ? sum : null;
   }
 
+  // pixels of the photo a millimetre takes at a point, or null
+  perMm(key) {
+    const [at, matrix] = [this.points.at(key), this.matrices?.[key]];
+    if (!at || !matrix) return null;
+    const [along, down] = [[1, 0], [0, 1]].map(([dx, dy]) => distanceMm(matrix, at, [at[0] + dx, at[1] + dy]));
+    return 1 / Math.sqrt(along * down);
+  }
+
   live() {
     for (const row of this.data.rows) {
       const value = this.value(row);
@@ -81,6 +89,7 @@ export class Lengths {
     }
     say(this.said, warnings, false);
     this.sayNow();
+    this.points.dispatchEvent(new Event("scaled"));
   }
 
   refuse(sentence) {

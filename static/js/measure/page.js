@@ -9,8 +9,11 @@ const form = document.querySelector("[data-measure]");
 const data = JSON.parse(form.dataset.measure);
 const points = new Points(data, form.querySelectorAll("[data-point]"));
 const isBack = keepHere(form, data, points);
-const { viewer, lens } = setStage(form, data, points);
+const { viewer, lens, handles } = setStage(form, data, points);
 const lengths = new Lengths(form, data, points);
+Object.assign(handles, { sizes: data.sizes, perMm: (key) => lengths.perMm(key) });
+points.addEventListener("scaled", () => handles.draw());
+handles.draw();
 const scales = Object.values(data.needed).flat();
 
 points.addEventListener("wanted", ({ detail: key }) => {
@@ -18,8 +21,10 @@ points.addEventListener("wanted", ({ detail: key }) => {
   lens.show(key);
 });
 points.addEventListener("unwanted", ({ detail: key }) => points.takeAway(key));
+const where = form.querySelector("[data-where]");
 points.addEventListener("chosen", () => {
-  form.querySelector("[data-where]").textContent = points.buttons.get(points.chosen)?.title ?? "";
+  const [text, mm] = [points.buttons.get(points.chosen)?.title ?? "", data.sizes[points.chosen]];
+  where.textContent = mm ? `${text} ${where.dataset.ring.replace("#", mm.toLocaleString(document.documentElement.lang))}` : text;
 });
 form.querySelector("[data-take-away]").addEventListener("click", () => points.chosen && points.takeAway(points.chosen));
 

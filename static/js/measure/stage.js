@@ -76,7 +76,7 @@ export function setStage(form, data, points) {
     if (points.chosen && points.at(points.chosen)) viewer.reveal(fraction(points.chosen));
   });
   form.querySelector("[data-reed]").addEventListener("click", () => frame(viewer, points));
-  return { viewer, lens };
+  return { viewer, lens, handles };
 }
 
 // a refusal and the findings are shown as well, not only what came out right

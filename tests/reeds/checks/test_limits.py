@@ -135,3 +135,13 @@ def test_a_fault_without_a_usual_step_is_measured_once_more():
     (found,) = limits.check(reed(number("tie_length", 74.0), may_act=True), SHORT_SCRAPE)
     assert step(found).startswith("Measure it once more.")
     assert not found.irreversible
+
+
+def test_a_number_is_judged_by_the_row_of_the_stage_at_which_it_was_measured():
+    rows = sheet(
+        row("opening_height", 0.2, 0.4, 0.6), row("opening_height", 0.7, 0.9, 1.2, stage=Stage.SCRAPED)
+    )
+    scraped = number("opening_height", 0.9, 0.02, stage=Stage.SCRAPED)
+    assert [one.outcome for one in limits.check(reed(scraped, stage=Stage.PLAYING), rows)] == [Outcome.WITHIN]
+    undated = number("opening_height", 0.4, 0.02)
+    assert [one.outcome for one in limits.check(reed(undated, stage=Stage.PLAYING), rows)] == [Outcome.BELOW]

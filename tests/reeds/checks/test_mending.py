@@ -103,7 +103,7 @@ def test_a_scrape_measured_by_ruler_after_a_clip_is_not_told_as_undecidable():
 
 def test_every_row_of_what_can_be_mended_names_a_quantity_of_the_registry():
     assert {key for key, _outcome in MENDS} <= set(QUANTITIES)
-    assert all(measured_until(key) in Stage for key in QUANTITIES)
+    assert all(measured_until(one) in Stage for one in QUANTITIES.values())
 
 
 def test_what_is_as_it_should_be_is_told_while_its_stage_lasts():

@@ -2,7 +2,7 @@
 
 from reeds.checks import missing
 from reeds.checks.findings import Outcome
-from reeds.numbers.registry import asked_at
+from reeds.numbers.registry import REGISTRY
 from reeds.numbers.words import Stage
 from reeds.sheet.starters import SHORT_SCRAPE
 from tests.reeds.checks.make import at, clip, look, number, reed, words
@@ -13,7 +13,7 @@ def keys(facts):
 
 
 def test_a_new_blank_misses_everything_asked_at_its_stage():
-    assert keys(reed()) == [quantity.key for quantity in asked_at(Stage.TIED, SHORT_SCRAPE.keys)]
+    assert keys(reed()) == [quantity.key for quantity in REGISTRY.asked_at(Stage.TIED, SHORT_SCRAPE.keys)]
 
 
 def test_what_is_noted_is_not_missing():

@@ -6,11 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from reeds.checks.facts import Told
 from reeds.checks.findings import spread
 from reeds.checks.next_steps import NEXT_STEPS, WAIT, step_for
 from reeds.checks.one_step import FIRST, NOT_SHORTER, SPOKEN_AGAINST, may_be_shorter
 from reeds.checks.registry import run_checks
 from reeds.checks.work import Takes, Work
+from reeds.numbers.measured import Measured
 from reeds.numbers.words import Method, Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE, STARTERS
 from tests.reeds.checks.make import at, clip, look, number, reed, step
@@ -101,10 +103,16 @@ def test_on_an_uneven_opening_nothing_else_is_scraped():
     assert step(long["staccato"]) == "This waits. First: both sides of the opening alike."
 
 
+def beside_the_reference(facts):
+    """The same reed, its tuning note recorded clearly, twice alike, and the reference reed's beside it."""
+    own, other = Told(cents=facts.value("a4_cents")), Told(cents=Measured(0.0, 2.0))
+    return replace(facts, takes={"tuning": own}, reference_takes={"tuning": other})
+
+
 def flat_and_easy(overall, *made):
     tuned = number("a4_cents", -25.0, 2.0, method=Method.RECORDING)
     length = number("overall_length", overall, 0.05, when=at(9), stage=Stage.PLAYING)
-    return replace(playing(tuned, length, effort=2), clips=made)
+    return replace(beside_the_reference(playing(tuned, length, effort=2)), clips=made)
 
 
 @pytest.mark.parametrize(
@@ -135,7 +143,7 @@ def test_a_tie_length_less_the_clips_tells_where_nobody_measured_the_reed():
 def test_do_not_clip_stands_beside_no_clip():
     sharp = number("a4_cents", 25.0, 2.0, method=Method.RECORDING)
     facts = playing(sharp, look("crow", "flat"), style=Style.LONG, effort=4)
-    facts = replace(facts, staple_length=47.0)
+    facts = replace(beside_the_reference(facts), staple_length=47.0)
     found = told(facts, LONG_SCRAPE)
     assert found["a4_cents"].irreversible
     assert found["crow"].next_step == SPOKEN_AGAINST

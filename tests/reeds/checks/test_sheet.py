@@ -5,7 +5,7 @@ import json
 import pytest
 
 from reeds.checks.sheet import Limit, Sheet, SheetError, sheet_problems
-from reeds.numbers.words import Flexibility, Style
+from reeds.numbers.words import Flexibility, Stage, Style
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from tests.reeds.checks.make import row, sheet
 
@@ -94,3 +94,32 @@ def test_storage_of_a_later_version_is_still_read():
     stored = SHORT_SCRAPE.to_json()
     stored["limits"][0]["colour"] = "amber"
     assert Sheet.from_json(stored) == SHORT_SCRAPE
+
+
+OPENING = (
+    row("opening_height", 0.5, 0.6, 0.8),
+    row("opening_height", 0.6, 0.7, 0.9, stage=Stage.SCRAPED),
+    row("opening_height", 0.4, 0.5, 0.7, stage=Stage.PLAYING),
+)
+
+
+@pytest.mark.parametrize(
+    ("stage", "aim"),
+    [
+        (None, 0.6),
+        (Stage.BOUND, 0.6),
+        (Stage.SCRAPED, 0.7),
+        (Stage.FINISHING, 0.7),
+        (Stage.PLAYING, 0.5),
+        (Stage.PLAYED_OUT, 0.5),
+    ],
+)
+def test_a_row_for_a_stage_holds_from_it_on_until_the_next(stage, aim):
+    assert sheet(*OPENING).limit_for("opening_height", 45.0, Flexibility.MEDIUM, stage).aim == aim
+
+
+def test_rows_for_stages_are_stored_and_told_apart():
+    stored = sheet(*OPENING)
+    assert Sheet.from_json(json.loads(json.dumps(stored.to_json()))) == stored
+    with pytest.raises(SheetError, match="twice"):
+        sheet(OPENING[1], OPENING[1])

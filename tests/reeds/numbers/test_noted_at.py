@@ -2,12 +2,12 @@
 
 import pytest
 
-from reeds.numbers.registry import QUANTITIES, asked_at, noted_at
+from reeds.numbers.registry import QUANTITIES, REGISTRY
 from reeds.numbers.words import Stage, Style
 
 
 def keys(stage, style):
-    return [quantity.key for quantity in noted_at(stage, style)]
+    return [quantity.key for quantity in REGISTRY.noted_at(stage, style)]
 
 
 def test_the_short_scrape_is_asked_in_the_order_of_work():
@@ -37,8 +37,8 @@ def test_of_another_scrape_all_of_it_may_be_noted():
 
 @pytest.mark.parametrize("stage", Stage)
 def test_it_stands_beside_the_numbers_and_takes_no_place_among_them(stage):
-    assert not any(quantity.at_bench for quantity in asked_at(stage))
-    assert not any(quantity.at_bench for quantity in asked_at(stage, QUANTITIES))
+    assert not any(quantity.at_bench for quantity in REGISTRY.asked_at(stage))
+    assert not any(quantity.at_bench for quantity in REGISTRY.asked_at(stage, QUANTITIES))
 
 
 def test_every_choice_is_short_enough_to_be_stored_and_to_be_tapped():

@@ -9,7 +9,7 @@ from reeds.checks.sheet import Limit, Sheet
 from reeds.fields import TypedNumber
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import QUANTITIES, asked_at
+from reeds.numbers.registry import QUANTITIES, REGISTRY
 from reeds.numbers.words import Method, Stage, Style
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.templatetags.quantities import with_doubt
@@ -74,8 +74,8 @@ def test_what_cannot_be_right_is_asked_back_in_its_own_unit(typed, says):
 
 
 def test_it_is_asked_at_its_stage():
-    assert WEIGHT in asked_at(Stage.TIED, {"weight"})
-    assert WEIGHT not in asked_at(Stage.PLAYING, {"weight"})
+    assert WEIGHT in REGISTRY.asked_at(Stage.TIED, {"weight"})
+    assert WEIGHT not in REGISTRY.asked_at(Stage.PLAYING, {"weight"})
 
 
 def test_each_way_of_measuring_gives_it_its_own_doubt_and_a_studio_s_ruler_does_not_matter():

@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reeds.numbers.entry import NumberQuestion, read_number
-from reeds.numbers.quantity import Quantity
-from reeds.numbers.registry import ASKED_AT_ONCE, QUANTITIES, asked_at
+from reeds.numbers.quantity import ASKED_AT_ONCE, Quantity
+from reeds.numbers.registry import QUANTITIES, REGISTRY
 from reeds.numbers.words import Method, Stage, said
 from reeds.sheet.starters import STARTERS
 
@@ -163,7 +163,7 @@ def test_every_quantity_is_described_in_full():
 def test_at_most_six_are_asked_at_a_stage_and_the_starters_ask_for_their_own():
     for sheet in STARTERS.values():
         for stage in Stage:
-            asked = asked_at(stage, sheet.keys)
+            asked = REGISTRY.asked_at(stage, sheet.keys)
             wanted = [
                 q for q in QUANTITIES.values() if q.key in sheet.keys and stage in q.stages and q.is_typed
             ]
@@ -172,13 +172,13 @@ def test_at_most_six_are_asked_at_a_stage_and_the_starters_ask_for_their_own():
 
 
 def test_what_only_a_photo_or_an_event_can_tell_is_never_asked():
-    asked = {quantity.key for stage in Stage for quantity in asked_at(stage, QUANTITIES.keys())}
+    asked = {quantity.key for stage in Stage for quantity in REGISTRY.asked_at(stage, QUANTITIES.keys())}
     assert not asked & {"unevenness", "opening_area", "rest", "clipped"}
 
 
 def test_without_a_sheet_nothing_optional_is_asked():
-    assert all(not quantity.optional for stage in Stage for quantity in asked_at(stage))
-    assert "tie_length" in [quantity.key for quantity in asked_at(Stage.TIED)]
+    assert all(not quantity.optional for stage in Stage for quantity in REGISTRY.asked_at(stage))
+    assert "tie_length" in [quantity.key for quantity in REGISTRY.asked_at(Stage.TIED)]
 
 
 def test_the_stages_stand_in_order():

@@ -7,6 +7,7 @@ import datetime as dt
 from django.utils import timezone
 
 from reeds.checks.sheet import Limit, Sheet
+from reeds.numbers.registry import REGISTRY
 from reeds.numbers.words import Style
 from reeds.reed.models.reed import Reed
 from reeds.reed.pages import boxes_of
@@ -47,7 +48,7 @@ def test_blank_is_ready_at_the_moment_its_own_sheet_says(student):
         (13.9, [False, True]),
         (14, [True, True]),
     ):
-        (box,) = boxes_of(rows, since + dt.timedelta(days=days))
+        (box,) = boxes_of(rows, since + dt.timedelta(days=days), REGISTRY)
         assert [blank.is_ready for blank in box.blanks] == ready
 
 
@@ -88,3 +89,14 @@ def test_reed_taken_out_is_in_no_box(student, as_member):
 
 def test_wrong_method_is_refused(student, as_member):
     assert as_member(student).post(student.to("reeds:box")).status_code == 405
+
+
+def test_binding_does_not_end_the_rest_that_began_with_tying(student, as_member):
+    reed = resting(student, 3, stage="bound", made_at=timezone.now() - dt.timedelta(days=21))
+    step = {"studio": reed.studio, "reed": reed, "by": student, "kind": "stage"}
+    reed.events.create(**step, to_stage="tied", at=timezone.now() - dt.timedelta(days=20))
+    reed.events.create(**step, to_stage="bound", from_stage="tied", at=reed.stage_since)
+    client = as_member(student)
+    assert "rested 20 days" in client.get(student.to("reeds:box")).content.decode()
+    assert "at rest for 20 days" in client.get(student.to("reeds:reed", reed.pk)).content.decode()
+    assert "20 days" in client.get(student.to("lessons:desk")).content.decode()

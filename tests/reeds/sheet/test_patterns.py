@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from reeds.numbers.words import Stage
 from reeds.reed import actions
 from reeds.reed.models.reed import Reed
 from reeds.sheet.actions import sheet as sheet_actions
@@ -107,6 +108,20 @@ def test_teacher_drops_a_quantity_and_adds_one_for_hard_cane_on_one_staple(teach
     assert "tube_diameter" not in sheet.keys
     assert sheet.limit_for("heart_length", 46.0, "hard").aim == 5.0
     assert sheet.limit_for("heart_length", 45.0, "hard") is None
+
+
+def test_teacher_gives_the_opening_other_limits_from_a_stage_on(teacher, student, as_member, pattern):
+    client, address = as_member(teacher), teacher.to("reeds:pattern_edit", pattern.pk)
+    grown = client.post(address, fields_of(client.get(address)) | {"add": "1", "another": "opening_height"})
+    fields = fields_of(grown) | {"why": "once it plays"}
+    total = int(fields["row-TOTAL_FORMS"])
+    given = {"low": "0,4", "aim": "0,5", "high": "0,7", "stage": "playing"}
+    fields |= {f"row-{total - 1}-{name}": value for name, value in given.items()}
+    assert client.post(address, fields).status_code == 302
+    assert pattern.current.sheet.limit_for("opening_height", stage=Stage.PLAYING).aim == 0.5
+    assert pattern.current.sheet.limit_for("opening_height", stage=Stage.SCRAPED).aim != 0.5
+    page = as_member(student).get(student.to("reeds:pattern", pattern.pk)).content.decode()
+    assert "from playing on" in page
 
 
 @pytest.mark.parametrize(

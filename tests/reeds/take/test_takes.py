@@ -277,6 +277,28 @@ def test_two_takes_that_agree_are_no_single_note():
     assert told.told_by(first, [first]).once is True
 
 
+def crow_of(hz: float) -> dict[str, object]:
+    pitch = {"hz": hz, "name": "B4", "cents": hz - 500.0, "cents_standard_uncertainty": 2.0}
+    return {"pitches": [pitch], "octave": True}
+
+
+@pytest.mark.parametrize(
+    ("item", "own", "alike", "other"),
+    [
+        ("tuning", {"cents": -20.0}, {"cents": -17.0}, {"cents": -2.0}),
+        ("crow", crow_of(500.0), crow_of(503.0), crow_of(590.0)),
+    ],
+)
+def test_a_number_of_one_take_needs_another_that_agrees(item, own, alike, other):
+    first, second, third = (take_of(item, item=one) for one in (own, alike, other))
+    first.pk, second.pk, third.pk = 1, 2, 3
+    assert told.told_by(first).once is True
+    assert told.told_by(first, [second]).once is False
+    assert told.told_by(first, [third]).once is True
+    second.result["also"] = [{"kind": "voices", "start_s": 0.0, "end_s": 2.0, "hz": None}]
+    assert told.told_by(first, [second]).once is True
+
+
 @pytest.mark.parametrize(
     "result",
     [

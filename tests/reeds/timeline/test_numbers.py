@@ -7,7 +7,7 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
-from reeds.numbers.registry import ASKED_AT_ONCE
+from reeds.numbers.quantity import ASKED_AT_ONCE
 from reeds.numbers.words import Stage
 from reeds.reed import actions
 from reeds.reed.models.reed import Reed

@@ -25,7 +25,7 @@ from studio.models import Member
 from tests import factories as make
 from tests.reeds.form import fields_of
 
-ACTIONS = ("numbers", "step", "clip", "strokes", "give_up", "made_of", "move_sheet", "take_out")
+ACTIONS = ("numbers", "step", "clip", "strokes", "life", "give_up", "made_of", "move_sheet", "take_out")
 DAY = dt.timedelta(days=1)
 ZONE = zoneinfo.ZoneInfo("Europe/Berlin")  # a studio's unless it says otherwise
 

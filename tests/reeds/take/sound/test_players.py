@@ -102,7 +102,8 @@ def test_where_no_pause_is_left_a_steady_tone_is_heard_under_the_notes():
 
 def test_alone_is_a_note_after_a_pause_with_nothing_near():
     assert Around((), FREE).is_alone(0.5, 0.55)
-    assert not Around((), FREE).is_alone(1.5, 1.55)
+    assert Around((), FREE).is_alone(2.5, 2.55)
+    assert not Around((), FREE).is_alone(3.5, 3.55)
     assert not Around((), FREE[:1]).is_alone(0.5, 0.55)
     assert not Around((Also("voices", 0.9, 2.0),), FREE).is_alone(0.5, 0.55)
     assert Around((Also("voices", 1.2, 2.0),), FREE).is_alone(0.5, 0.55)
@@ -114,10 +115,12 @@ def test_in_a_row_of_strokes_the_pause_before_the_row_counts():
     assert not Around((Also("voices", 0.0, 0.2),), FREE, [row]).is_alone(2.0, 2.05)
 
 
-def test_notes_without_a_pause_before_them_have_no_response():
-    told = analyse(waveform([plain("D4", start=0.5), plain("C4", start=1.55), plain("B3", start=2.6)], 4.0))
+def test_notes_long_after_the_last_pause_have_no_response():
+    names = ["D4", "C4", "B3", "Bb3"]
+    legato = [plain(name, start=0.5 + 1.05 * i, length=1.04) for i, name in enumerate(names)]
+    told = analyse(waveform(legato, 5.0))
     assert told.notes[0].response_ms is not None
-    assert [note.response_ms for note in told.notes[1:]] == [None, None]
+    assert told.notes[3].response_ms is None
 
 
 def test_talk_that_goes_on_softly_between_low_notes_takes_all_their_responses():

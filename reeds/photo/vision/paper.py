@@ -1,0 +1,160 @@
+"""The printed card as a sheet of paper that may bend: found together with the camera from its markers.
+
+Two things beside the camera move a marker's corners. Blur, sharpening and the finder's threshold pull all
+four inwards by about as much, whatever the marker: one unknown. And paper bends: its height is a quadratic of
+the place, three unknowns, and it does not stretch. What neither explains is noise; a wave is not explained.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import OptimizeResult, least_squares
+
+from reeds.numbers.measured import Measured
+from reeds.photo.vision.arrays import Floats, floats
+from reeds.photo.vision.camera import SIZE, Frame, Solved, project
+from reeds.photo.vision.card import AXIS_Y_MM, FOOT_X_MM, HEIGHT_MM, WIDTH_MM
+from reeds.photo.vision.lengths import USUAL_REED_MM, USUAL_TIP_HEIGHT_MM, Axis
+from reeds.photo.vision.solve import FIRST_NOISE_PX, LEAST_NOISE_PX, Prior, solve_camera
+
+REACH_MM = WIDTH_MM / 2
+BENDS = 3
+U_BEND_MM = 3.0  # what a card on a table may rise towards its edge, before looking: own choice, no source
+U_PULL_PX = 1.0
+# where the reed's cork stands on the card: from its foot, mm (usual places, from memory)
+CORK_MM = (1.0, 25.0)
+# how much of a correction for the bend is in doubt (bows that are no parabolas, in the tests), and how
+# high the axis is where the tip touches the card
+U_BENT_SHARE = 0.4
+LEAST_TIP_MM = 0.5
+U_SHARE_A_MM = 0.0005  # of a length for each mm of bend: set on bows of a cosine, in the tests
+
+
+@dataclass(frozen=True)
+class Paper:
+    """How the card lies: its height over the table's plane, which touches it at its middle.
+
+    Attributes
+    ----------
+    bend : (3,) array
+        Height, mm, at the card's half width from its middle: along it, along and across, across.
+    factor : float
+        The card's printing factor.
+    """
+
+    bend: Floats
+    factor: float = 1.0
+
+    def height(self, flat: Floats) -> Floats:
+        """Return how high places of the printed card, (n, 2) true mm, lie over the plane, (n,) mm."""
+        x, y = ((flat - self.middle) / REACH_MM).T
+        return floats(np.stack([x * x, x * y, y * y], axis=1) @ self.bend)
+
+    def lie(self, flat: Floats) -> Floats:
+        """Return where places of the card, (n, 2) true mm along the paper, come to lie, (n, 3) mm.
+
+        A bow of curvature k draws a place at s along it inwards by k^2 s^3 / 6, to the third order.
+        """
+        along, twist, across = self.bend / REACH_MM**2
+        away = flat - self.middle
+        slope = away @ floats([[2 * along, twist], [twist, 2 * across]])
+        drawn_in = slope * (away * slope).sum(axis=1, keepdims=True) / 6
+        return np.column_stack([flat - drawn_in, -self.height(flat)])
+
+    @property
+    def middle(self) -> Floats:
+        """The card's middle, (2,) true mm."""
+        return floats([WIDTH_MM / 2, HEIGHT_MM / 2]) * self.factor
+
+    @property
+    def u_share(self) -> float:
+        """What a bend that is no parabola leaves in doubt of any length, as a share of it."""
+        return U_SHARE_A_MM * float(np.abs(self.bend).max())
+
+    def under(self, axis: Axis) -> Axis:
+        """Return how high an axis over the card runs over the plane: on its cork, or its tip touches."""
+        places = floats([[FOOT_X_MM + s, AXIS_Y_MM] for s in (*CORK_MM, USUAL_REED_MM)]) * self.factor
+        back, front, tip = self.height(places)
+        slope = (front - back) / (CORK_MM[1] - CORK_MM[0])
+        foot = back - slope * CORK_MM[0]
+        least = tip + LEAST_TIP_MM - min(axis.tip.value, USUAL_TIP_HEIGHT_MM.value)
+        rises = foot, max(foot + slope * USUAL_REED_MM, least)
+        both = zip((axis.foot, axis.tip), rises, strict=True)
+        return Axis(*(height + Measured(rise, U_BENT_SHARE * abs(rise)) for height, rise in both))
+
+
+def solve_paper(
+    flat: Floats, pixels: Floats, frame: Frame, prior: Prior, factor: float
+) -> tuple[Solved, Paper, Floats]:
+    """Find the camera and the bend with which markers' corners are seen where they are.
+
+    Parameters
+    ----------
+    flat : (n, 4, 2) array
+        Corners of the markers, true mm along the paper.
+    pixels : (n, 4, 2) array
+    frame, prior
+        As `solve.solve_camera`.
+    factor : float
+        The printing factor that is in `flat`.
+
+    Returns
+    -------
+    (Solved, Paper, (n,) array)
+        The camera's covariance has the doubt of bend and pull in it; how far each marker is off, px (rms).
+
+    Source
+    ------
+    Least squares with prior information, as `solve.solve_camera`; own model of paper and pull.
+    """
+    corners = _Corners(flat.reshape(-1, 2), pixels.reshape(-1, 2), frame, prior, factor)
+    start, noise = corners.start(), FIRST_NOISE_PX
+    for _ in range(2):
+        fit, noise_then = corners.fit(start, noise), noise
+        squares = float((fit.fun[: corners.seen.size] ** 2).sum()) * noise**2
+        unknown = SIZE + BENDS + 1
+        noise = max(LEAST_NOISE_PX, float(np.sqrt(squares / max(1, corners.seen.size - unknown))))
+        start = fit.x
+    covariance = floats(np.linalg.inv(fit.jac.T @ fit.jac))[:SIZE, :SIZE]
+    freedom, cost = corners.seen.size - 6, 2 * float(fit.cost)
+    solved = Solved(floats(fit.x[:SIZE]), covariance, frame, noise, squares, freedom, cost)
+    off = np.sqrt((fit.fun[: corners.seen.size].reshape(-1, 8) ** 2).mean(axis=1)) * noise_then
+    return solved, Paper(floats(fit.x[SIZE : SIZE + BENDS]), factor), floats(off)
+
+
+@dataclass(frozen=True)
+class _Corners:
+    """Corners on the paper, (n, 2) true mm, where they are seen, (n, 2) px, and what is believed before."""
+
+    flat: Floats
+    seen: Floats
+    frame: Frame
+    prior: Prior
+    factor: float
+
+    def start(self) -> Floats:
+        """Return the numbers of a flat card without pull: camera, bend, pull."""
+        on_plane = np.column_stack([self.flat, np.zeros(len(self.flat))])
+        camera = solve_camera(on_plane, self.seen, self.frame, self.prior).numbers
+        return np.concatenate([camera, np.zeros(BENDS + 1)])
+
+    def fit(self, start: Floats, noise: float) -> OptimizeResult:
+        """Return the least squares near `start`, residuals in units of their u."""
+
+        def residuals(numbers: Floats) -> Floats:
+            camera, bend, pull = np.split(numbers, [SIZE, SIZE + BENDS])
+            drawn = project(camera, self.frame, Paper(bend, self.factor).lie(self.flat))
+            off = (_pulled(drawn, float(pull[0])) - self.seen).ravel() / noise
+            believed = [(camera[:4] - self.prior.mean) / self.prior.u, bend / U_BEND_MM, pull / U_PULL_PX]
+            return np.concatenate([off, *believed])
+
+        return least_squares(residuals, start, method="lm", x_scale="jac")
+
+
+def _pulled(seen: Floats, pull: float) -> Floats:
+    """Return corners, (4 n, 2) px, drawn towards the middle of their marker."""
+    four = seen.reshape(-1, 4, 2)
+    away = four - four.mean(axis=1, keepdims=True)
+    return floats((four - pull * away / np.linalg.norm(away, axis=2, keepdims=True)).reshape(-1, 2))

@@ -1,0 +1,90 @@
+"""What figures of photos and recordings were tried on, and how they came out: 'How sure is it?' shows it.
+
+The one place for these figures. `make accuracy` measures them anew, and its last table, that of
+`tests.accuracy.table`, fails where what stands here is no longer what comes out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from reeds.numbers.words import gettext_noop as _
+
+TRIED_ON = "2026-11-27"
+
+
+@dataclass(frozen=True)
+class TriedPhotos:
+    """Errors of lengths or ratios on simulated photos, none of which was used to set a constant.
+
+    Attributes
+    ----------
+    condition : str
+        The name of the row in the table of `make accuracy`.
+    what : str
+        The same in plain words, marked.
+    pictures : int
+        How many were measured; `refused` how many were turned down with a sentence.
+    typical, most : float
+        Half of the errors are at most `typical`, nineteen in twenty at most `most`, in `unit`.
+    held : float
+        In what share of the pictures the truth lay within twice the stated doubt.
+    """
+
+    condition: str
+    what: str
+    pictures: int
+    refused: int
+    typical: float
+    most: float
+    held: float
+    unit: str = "mm"
+
+    @property
+    def percent(self) -> int:
+        """The share held, in whole per cent."""
+        return round(100 * self.held)
+
+
+@dataclass(frozen=True)
+class TriedTakes:
+    """Takes of a simulated oboe in simulated rooms: what was asked, and in how many it came out right."""
+
+    condition: str
+    what: str
+    right: int
+    takes: int
+
+
+PHOTOS: tuple[TriedPhotos, ...] = (
+    TriedPhotos("card, proposed", _("A flat card, the points as proposed"), 7, 1, 0.10, 0.18, 1.0),
+    TriedPhotos(
+        "card, seen edge, +-0.5 px", _("A flat card, the points set by hand with care"), 7, 1, 0.09, 0.27, 1.0
+    ),
+    TriedPhotos(
+        "card bent 2-5 mm, proposed",
+        _("A card bent by 2 to 5 mm, the points as proposed"),
+        5,
+        3,
+        0.11,
+        0.49,
+        1.0,
+    ),
+    TriedPhotos(
+        "card bent 2-5 mm, seen edge, +-0.5 px",
+        _("A card bent by 2 to 5 mm, the points set by hand with care"),
+        5,
+        3,
+        0.12,
+        0.43,
+        1.0,
+    ),
+)
+
+TAKES: tuple[TriedTakes, ...] = (
+    TriedTakes("tone low", _("A list played a tone too low is said to be so, and no step follows"), 5, 5),
+    TriedTakes("swapped", _("Two notes of the list swapped are named, and no step follows"), 5, 5),
+    TriedTakes("talk before", _("A note that is silent stays silent though somebody talks before it"), 5, 5),
+    TriedTakes("talk after", _("A note that is silent stays silent though somebody talks after it"), 5, 5),
+    TriedTakes("repeated", _("A note that is silent stays silent though another is played twice"), 5, 5),
+)
