@@ -8,13 +8,10 @@ from __future__ import annotations
 
 import codecs
 import signal
-import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from studio.children import GRACE_S, Child, Stopped, stop
-
-PAUSE_S = 0.1
 
 
 class Underway:
@@ -37,12 +34,18 @@ class Underway:
         return self.took_s is not None
 
 
-def run(lanes: Sequence[Sequence[Underway]], tell: Callable[[str], None]) -> list[str]:
-    """Run and tell all of them; return the names of those that do not hold."""
+def run(
+    lanes: Sequence[Sequence[Underway]], tell: Callable[[str], None], pause: Callable[[], None]
+) -> list[str]:
+    """Run and tell all of them; return the names of those that do not hold.
+
+    Only `pause`, called while nothing is being started, may raise `Stopped`: a program whose start is
+    interrupted would run on, known to nobody.
+    """
     steps = [step for lane in lanes for step in lane]
     try:
         for step in steps:
-            _tell(step, lanes, tell)
+            _tell(step, lanes, tell, pause)
     except Stopped:
         for step in steps:
             step.child.send(signal.SIGINT)  # to all of its group: what a test started ends what it started
@@ -60,14 +63,19 @@ def _go_on(lanes: Sequence[Sequence[Underway]]) -> None:
         all(step.go_on() for step in lane)
 
 
-def _tell(step: Underway, lanes: Sequence[Sequence[Underway]], tell: Callable[[str], None]) -> None:
+def _tell(
+    step: Underway,
+    lanes: Sequence[Sequence[Underway]],
+    tell: Callable[[str], None],
+    pause: Callable[[], None],
+) -> None:
     tell(f"\n== {step.name}\n")
     _go_on(lanes)
     with step.said.open("rb") as file:
         said = codecs.getreader("utf-8")(file, errors="replace")
         while step.took_s is None:
             tell(said.read())
-            time.sleep(PAUSE_S)
+            pause()
             _go_on(lanes)
         tell(said.read())
     tell(f"-- {step.name}: {'ok' if step.holds else 'FAILED'}, {step.took_s:.0f} s\n")

@@ -11,6 +11,7 @@ import shutil
 import signal
 import sys
 import tempfile
+import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -38,6 +39,7 @@ PRODUCTION = {
     "EMAIL_URL": "smtp://localhost:25",
 }
 PYTHON = sys.executable
+PAUSE_S = 0.1
 # neighbours stay with one worker, so that what a module makes once is made once
 WORKERS = ("-n", "2", "--dist", "worksteal")
 PYTEST = (PYTHON, "-m", "pytest", *WORKERS, "-p", "no:cacheprovider")
@@ -96,25 +98,22 @@ WHOLE = (
 )
 
 
-def _stopped(_number: int, _frame: object) -> None:
-    raise Stopped
-
-
 class Command(BaseCommand):
     help = "Run everything that must hold; ends with what does not."
     requires_system_checks = []
+    asked_to_stop = False
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--quick", action="store_true", help="only what takes a minute")
 
     def handle(self, *_args: Any, quick: bool = False, **_options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-            signal.signal(number, _stopped)
+            signal.signal(number, self._note)
         try:
             if not quick:
                 self._require_tools()
             with tempfile.TemporaryDirectory(prefix="verify-") as folder:
-                failed = run(_underway(QUICK if quick else WHOLE, Path(folder)), self._tell)
+                failed = run(_underway(QUICK if quick else WHOLE, Path(folder)), self._tell, self._pause)
         except Stopped:
             raise CommandError("Stopped before the end: nothing is shown.") from None
         if failed:
@@ -146,9 +145,18 @@ class Command(BaseCommand):
             child = _child(command, quiet)
             child.start()
             try:
-                child.wait()
+                while child.is_alive:
+                    self._pause()
             finally:
                 stop([child])
+
+    def _note(self, _number: int, _frame: object) -> None:
+        self.asked_to_stop = True
+
+    def _pause(self) -> None:
+        time.sleep(PAUSE_S)
+        if self.asked_to_stop:
+            raise Stopped
 
     def _tell(self, said: str) -> None:
         self.stdout.write(said, ending="")
