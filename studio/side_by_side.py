@@ -72,7 +72,7 @@ def _tell(
     tell(f"\n== {step.name}\n")
     _go_on(lanes)
     with step.said.open("rb") as file:
-        said = codecs.getreader("utf-8")(file, errors="replace")
+        said = codecs.getreader("utf-8")(file, "replace")
         while step.took_s is None:
             tell(said.read())
             pause()
