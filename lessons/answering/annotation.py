@@ -30,8 +30,7 @@ CLICK = 0.0015
 # what was clicked as known and what is measured need not lie equally far from the lens: limits of +-2 %,
 # which 5 mm in height at 250 mm make; own choice, no source. u = a / sqrt(3): JCGM 100:2008, 4.3.7
 U_PLANE = 0.02 / SQRT3
-
-# a line this near to the reed is taken to be drawn on it, mm: half a reed's width and a little; own choice
+# a line so near to the reed is taken to be drawn on it, mm: half its width and a little; own choice
 BESIDE_MM = 5.0
 
 Point = tuple[float, float]
@@ -350,7 +349,7 @@ class Plane:
     reach : (from, to)
         How far the reed goes along the axis, mm.
     uneven_mm : float
-        The further standard uncertainty of any length, mm: the reed's surface is no plane, and is seen askew.
+        The further standard uncertainty of any length, mm: the reed's surface is no plane.
     window : (left, top, right, bottom)
         The part of the plane where the reed is, mm.
     clicked : bool

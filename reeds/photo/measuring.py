@@ -15,9 +15,10 @@ from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import AxisCamera, Frame
 from reeds.photo.vision.card_view import Settings, solve_card
 from reeds.photo.vision.lengths import U_STATED_HEIGHT_MM, Axis, Clicks, Points
-from reeds.photo.vision.plane import ReedPlane, off_reed_share, uneven_mm, window_of
+from reeds.photo.vision.plane import off_reed_share, uneven_mm, window_of
 from reeds.photo.vision.projection import ratio_to, scaled, seen_homography
 from reeds.photo.vision.record import MarksBeside
+from reeds.photo.vision.reed_plane import ReedPlane
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, u_by_hand, u_left_alone

@@ -72,7 +72,8 @@ class Choices:
         if best is None:
             return None
         reed, number, mean, times = best
-        at_this_stage = Exists(Submission.objects.filter(photos=OuterRef("pk"), stage=self.submission.stage))
+        rounds = Submission.objects.visible_to(self.member).sent().filter(photos=OuterRef("pk"))
+        at_this_stage = Exists(rounds.filter(stage=self.submission.stage))
         photos = self._laid().filter(reed=reed).annotate(same=at_this_stage)
         photo = photos.order_by("-same", "-sent_at", "pk").first()
         return Choice(photo, _("best other: reed %d") % number, _why(mean, times)) if photo else None

@@ -11,8 +11,8 @@ from django.utils.translation import gettext_lazy as _
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.photo import Photo, View
 from reeds.photo.vision.opening import Outline
-from reeds.photo.vision.plane import ReedPlane
 from reeds.photo.vision.record import LengthsKept, OutlineSet, ReedFound
+from reeds.photo.vision.reed_plane import ReedPlane
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 

@@ -67,7 +67,7 @@ def _reed(picture: UprightPicture) -> dict[str, object]:
         clicks, said = propose(picture, view), ""
     except PhotoRefused as refusal:  # the card is there, the reed has to be pointed out by a person
         clicks, said = Clicks({}), refusal.sentence
-    laid = card_plane(view, clicks).to_json()
+    laid = card_plane(view.solved, view.factor, clicks).to_json()
     return {"state": LookState.FOUND, "refusal": said, "laid": laid, **ReedFound(found, clicks).to_json()}
 
 

@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any, Self
-
 import numpy as np
 
 from reeds.numbers.measured import Measured, u_of_limits
 from reeds.photo.vision import card
 from reeds.photo.vision.arrays import Floats, floats
-from reeds.photo.vision.camera import Frame, eye, project
-from reeds.photo.vision.card_view import CardView
+from reeds.photo.vision.camera import Frame, Solved, eye, project
 from reeds.photo.vision.lengths import (
     ENDS,
     OVER_AXIS,
@@ -26,10 +21,10 @@ from reeds.photo.vision.lengths import (
     reed_axis,
 )
 from reeds.photo.vision.projection import seen_homography, to_plane
+from reeds.photo.vision.reed_plane import ReedPlane
 
 # what is shown of a reed that was measured: so much beyond its ends, and to both sides of its axis, mm
 AROUND_MM, HALF_MM = 4.0, 11.0
-DECIMALS = 9
 # how high above the card one sees a usual reed's foot and tip, mm, and its doubt where nobody has looked
 SURFACE_MM = tuple(
     end.value + OVER_AXIS[name]
@@ -39,57 +34,6 @@ SURFACE_MM = tuple(
 # limits, by the heights in `lengths.OVER_AXIS_MM`
 U_SURFACE_MM = u_of_limits(0.8)
 U_UNSEEN_MM = u_of_limits((SURFACE_MM[0] - SURFACE_MM[1]) / 2)
-
-
-@dataclass(frozen=True)
-class ReedPlane:
-    """A plane along the reed's visible surface.
-
-    Attributes
-    ----------
-    matrix : (3, 3) array
-        Pixels of the upright picture to mm along and across the axis from the foot.
-    share : float
-        Standard uncertainty of a length along the reed, as a share of it.
-    off_reed : float
-        The further share where an end does not lie on the reed: anywhere between card and axis.
-    uneven_mm : float
-        The further standard uncertainty of any length, mm: the surface is no plane, and is seen askew.
-    reach : (from, to)
-        How far the reed goes along the axis, mm.
-    window : (left, top, right, bottom)
-        The part of the plane where the reed is, mm.
-    clicked : bool
-        Whether a person set the points it rests on; else it is the card's place for a reed.
-    """
-
-    matrix: Floats
-    share: float
-    off_reed: float
-    uneven_mm: float
-    reach: tuple[float, float]
-    window: tuple[float, float, float, float]
-    clicked: bool = True
-
-    def to_json(self) -> dict[str, Any]:
-        """Return it as a stored row keeps it."""
-        rows = [[float(f"{number:.{DECIMALS}g}") for number in row] for row in self.matrix]
-        return {**vars(self), "matrix": rows, "reach": list(self.reach), "window": list(self.window)}
-
-    @classmethod
-    def from_json(cls, stored: Mapping[str, Any]) -> Self:
-        """Return what `to_json` wrote."""
-        left, top, right, bottom = stored["window"]
-        start, stop = stored["reach"]
-        return cls(
-            floats(stored["matrix"]),
-            stored["share"],
-            stored["off_reed"],
-            stored["uneven_mm"],
-            (start, stop),
-            (left, top, right, bottom),
-            stored["clicked"],
-        )
 
 
 def window_of(length_mm: float) -> tuple[float, float, float, float]:
@@ -116,13 +60,15 @@ def uneven_mm(
     return float(np.sqrt(2)) * u_mm * askew
 
 
-def card_plane(view: CardView, proposed: Clicks) -> ReedPlane:
+def card_plane(solved: Solved, factor: Measured, proposed: Clicks) -> ReedPlane:
     """Return the plane of a reed that nobody measured yet: by the card and a reed's usual height.
 
     Parameters
     ----------
-    view : CardView
-        As solved without a printing factor: a printer's usual doubt is in it.
+    solved : Solved
+        The camera, found on the card as `factor` has it printed.
+    factor : Measured
+        True over nominal length of the print, with a printer's usual doubt where nobody measured it.
     proposed : Clicks
         The landmarks that were sure; without foot and tip a usual reed on the card's own place stands in.
 
@@ -135,18 +81,18 @@ def card_plane(view: CardView, proposed: Clicks) -> ReedPlane:
     """
     is_sure = {*ENDS} <= {*proposed.points}
     axis = _usual_axis() if is_sure else _level_axis()
-    ends = _ends_of(proposed) if is_sure else _usual_ends(view, axis)
-    length = measure(view.solved, ends, axis, view.factor)["tie_length"]
-    numbers, heights = view.solved.numbers, (axis.foot.value, axis.tip.value)
-    matrix = seen_homography(numbers, view.solved.frame, ends.points, heights)
+    ends = _ends_of(proposed) if is_sure else _usual_ends(solved, factor, axis)
+    length = measure(solved, ends, axis, factor)["tie_length"]
+    numbers, heights = solved.numbers, (axis.foot.value, axis.tip.value)
+    matrix = seen_homography(numbers, solved.frame, ends.points, heights)
     u_over = U_SURFACE_MM if is_sure else float(np.hypot(U_SURFACE_MM, U_UNSEEN_MM))
     return ReedPlane(
         matrix=matrix,
         share=length.u / length.value,
         off_reed=off_reed_share(numbers, SURFACE_MM[0]),
-        uneven_mm=uneven_mm(numbers, view.solved.frame, ends.points, heights, u_over),
+        uneven_mm=uneven_mm(numbers, solved.frame, ends.points, heights, u_over),
         reach=(0.0, length.value),
-        window=_field_seen(view, matrix),
+        window=_field_seen(solved, factor, matrix),
         clicked=False,
     )
 
@@ -171,21 +117,21 @@ def _ends_of(proposed: Clicks) -> Clicks:
     )
 
 
-def _usual_ends(view: CardView, axis: Axis) -> Clicks:
+def _usual_ends(solved: Solved, factor: Measured, axis: Axis) -> Clicks:
     """Foot and tip of a usual reed on the card's own place for it; where they are is in no doubt."""
-    x, y = card.FOOT_X_MM * view.factor.value, card.AXIS_Y_MM * view.factor.value
+    x, y = card.FOOT_X_MM * factor.value, card.AXIS_Y_MM * factor.value
     ends = zip((0.0, USUAL_REED_MM), (axis.foot.value, axis.tip.value), ENDS, strict=True)
     places = floats([[x + along, y, -high - OVER_AXIS[name]] for along, high, name in ends])
-    seen = project(view.solved.numbers, view.solved.frame, places)
+    seen = project(solved.numbers, solved.frame, places)
     points = {name: (float(x), float(y)) for name, (x, y) in zip(ENDS, seen, strict=True)}
     return Clicks(points, dict.fromkeys(ENDS, 0.0))
 
 
-def _field_seen(view: CardView, matrix: Floats) -> tuple[float, float, float, float]:
+def _field_seen(solved: Solved, factor: Measured, matrix: Floats) -> tuple[float, float, float, float]:
     """Return the part of the plane behind which the card's blue field lies, mm: left, top, right, bottom."""
-    left, top, right, bottom = (edge * view.factor.value for edge in card.FIELD_MM)
+    left, top, right, bottom = (edge * factor.value for edge in card.FIELD_MM)
     corners = floats([[x, y, 0.0] for x in (left, right) for y in (top, bottom)])
-    seen = project(view.solved.numbers, view.solved.frame, corners)
+    seen = project(solved.numbers, solved.frame, corners)
     places = floats([to_plane(matrix, float(x), float(y)) for x, y in seen])
     (x0, y0), (x1, y1) = places.min(axis=0).tolist(), places.max(axis=0).tolist()
     return x0, y0, x1, y1

@@ -11,8 +11,9 @@ from reeds.photo.vision.card import MARKER_PLACES_MM, MarkersFound, marker_corne
 from reeds.photo.vision.card_view import Settings, solve_card
 from reeds.photo.vision.flatten import PX_PER_MM, flatten, mm_to_px
 from reeds.photo.vision.lengths import Clicks
-from reeds.photo.vision.plane import ReedPlane, card_plane
+from reeds.photo.vision.plane import card_plane
 from reeds.photo.vision.projection import distance_mm, seen_homography, to_plane
+from reeds.photo.vision.reed_plane import ReedPlane
 from reeds.photo.vision.upright import UprightPicture
 from tests.simulator import drawing
 from tests.simulator.photo import Conditions, any_view, between, on_surface, reed_frame
@@ -49,6 +50,10 @@ def proposed(marks, u_px=2.0):
     return Clicks({name: marks[name] for name in ("staple_foot", "tip")}, {"staple_foot": u_px, "tip": u_px})
 
 
+def plane_of(card, clicks):
+    return card_plane(card.solved, card.factor, clicks)
+
+
 def off(plane, marks, shape):
     """Error over the plane's own doubt of lines from place to place along the reed."""
     for start, stop in LINES:
@@ -63,14 +68,17 @@ def test_a_line_is_within_its_doubt_however_the_card_was_printed(found, turned):
     errors = []
     for seed in range(30):
         card, marks, shape = scene(seed, np.random.default_rng(seed).uniform(0.97, 1.03), turned)
-        errors += off(card_plane(card, proposed(marks) if found else Clicks({})), marks, shape)
+        errors += off(plane_of(card, proposed(marks) if found else Clicks({})), marks, shape)
     assert np.mean(np.abs(errors) <= 2) >= 0.95
     assert 0.3 < np.sqrt(np.mean(np.square(errors))) < 1.1
 
 
 def test_its_doubt_holds_what_a_printer_may_do_and_is_larger_where_no_end_was_found():
     card, marks, _shape = scene(1)
-    found, bare = card_plane(card, proposed(marks, 0.3)), card_plane(card, Clicks({}))
+    found, bare = (
+        plane_of(card, proposed(marks, 0.3)),
+        plane_of(card, Clicks({})),
+    )
     assert not found.clicked
     assert not bare.clicked
     assert min(found.share, bare.share) > 0.03 / math.sqrt(3)
@@ -82,7 +90,7 @@ def test_its_doubt_holds_what_a_printer_may_do_and_is_larger_where_no_end_was_fo
 
 def test_its_window_is_the_blue_field_with_the_reed_in_it():
     card, marks, shape = scene(2)
-    left, top, right, bottom = card_plane(card, proposed(marks)).window
+    left, top, right, bottom = plane_of(card, proposed(marks)).window
     assert left < -5
     assert right > shape.length + 5
     assert top < -10 < 10 < bottom
@@ -91,7 +99,7 @@ def test_its_window_is_the_blue_field_with_the_reed_in_it():
 
 def test_it_is_written_and_read_back_as_it_was():
     card, marks, _shape = scene(3)
-    plane = card_plane(card, proposed(marks))
+    plane = plane_of(card, proposed(marks))
     again = ReedPlane.from_json(json.loads(json.dumps(plane.to_json())))
     assert again.to_json() == plane.to_json()
     assert np.allclose(again.matrix, plane.matrix, rtol=1e-7)
