@@ -5,6 +5,7 @@ from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
 from reeds.photo.models.tool import ToolReading
 from reeds.reed.models.cane import CaneLot
+from reeds.reed.models.knife import Knife
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest, Rating
 from reeds.reed.models.reed import Reed, ReedEvent
@@ -15,6 +16,7 @@ from reeds.take.models import Take
 
 __all__ = [
     "CaneLot",
+    "Knife",
     "Measurement",
     "Offset",
     "OwnDoubt",

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from reeds.photo.views import card, compare, lengths, opening, photos, tool
-from reeds.reed.views import cane, reeds
+from reeds.reed.views import cane, knife, reeds
 from reeds.sheet.views import doubts, offsets, own, patterns, playing
 from reeds.take import views as takes
 from reeds.timeline.views import numbers, reed, sureness
@@ -42,6 +42,7 @@ urlpatterns = [
     path("sheets/<int:pk>/put-away/", patterns.put_away, name="pattern_put_away"),
     path("people/<int:pk>/offsets/", offsets.offsets, name="offsets"),
     path("box/", reeds.box, name="box"),
+    path("box/knife/", knife.sharpened, name="sharpened"),
     path("check-tool/", tool.check_tool, name="check_tool"),
     path("check-tool/<int:pk>/", tool.by_caliper, name="by_caliper"),
     path("how-sure/", sureness.how_sure, name="how_sure"),

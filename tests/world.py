@@ -182,6 +182,7 @@ PAGES = {
     "reeds:own_retire": Page(TEACHERS, _pk("own")),
     "reeds:offsets": Page(OWNER, _pk("student")),
     "reeds:box": Page(MEMBERS),
+    "reeds:sharpened": Page(MEMBERS),
     "reeds:how_sure": Page(MEMBERS),
     "reeds:check_tool": Page(MEMBERS),
     "reeds:by_caliper": Page(OWNER, _pk("photo")),

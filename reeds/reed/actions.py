@@ -17,6 +17,7 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method, Moisture, Stage
+from reeds.reed.models.knife import Knife
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from reeds.sheet.models.doubt import OwnDoubt
@@ -293,3 +294,9 @@ def name_reference(reed: Reed) -> None:
 def forget_reference(reed: Reed) -> None:
     """Compare recordings with this reed no more."""
     Reed.objects.filter(pk=reed.pk).update(is_reference=False)
+
+
+def sharpened(owner: Member, day: dt.date | None = None) -> None:
+    """Keep the day on which somebody's knife was sharpened last; None for today."""
+    kept = {"studio_id": owner.studio_id, "sharpened_on": day or timezone.localdate()}
+    Knife.objects.update_or_create(owner=owner, defaults=kept)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 
 from reeds.checks.sheet import Sheet
 from reeds.numbers.quantity import Known
 from reeds.numbers.words import Flexibility
+from reeds.reed.models.knife import Knife
 from reeds.reed.models.reed import Reed
 from studio.models import Member
 
@@ -45,6 +46,7 @@ class Box:
 
     owner: Member
     blanks: list[Blank]
+    knife: Knife | None = None
 
     @property
     def ready(self) -> int:
@@ -60,16 +62,19 @@ def _wanted(reed: Reed, known: Known, sheets: dict[int, Sheet]) -> dt.timedelta:
     return dt.timedelta(days=row.low if row and row.low is not None else ONE_NIGHT)
 
 
-def boxes_of(blanks: Iterable[Reed], now: dt.datetime, known: Known) -> list[Box]:
+def boxes_of(
+    blanks: Iterable[Reed], now: dt.datetime, known: Known, knives: Mapping[int, Knife]
+) -> list[Box]:
     """Return a box for each owner by name; within it the longest rest first.
 
     `blanks` are reeds as `at_rest` gives them, with their owner and version at hand;
-    `known` is what their studio knows.
+    `known` is what their studio knows, `knives` are those of the owners.
     """
     sheets: dict[int, Sheet] = {}
     rows = sorted(blanks, key=lambda reed: (str(reed.owner), reed.owner_id, _since(reed), reed.number))
     boxes = []
     for _owner, some in groupby(rows, key=lambda reed: reed.owner_id):
         kept = [Blank(reed, _since(reed) + _wanted(reed, known, sheets), now) for reed in some]
-        boxes.append(Box(kept[0].reed.owner, kept))
+        owner = kept[0].reed.owner
+        boxes.append(Box(owner, kept, knives.get(owner.pk)))
     return boxes

@@ -12,7 +12,9 @@ from lessons.answering.models import Answer
 from lessons.answering.pages.unread import unread_replies
 from lessons.lesson.models import Lesson, SetWork
 from lessons.lesson.pages.desk import on_the_desk, ready_blanks
+from lessons.lesson.pages.stock import stock_of
 from lessons.sending.models import Submission
+from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.own import OwnQuantity
 from studio.access import MemberRequest
@@ -26,12 +28,14 @@ def desk(request: MemberRequest) -> HttpResponse:
     said = Prefetch("answers", Answer.objects.visible_to(member).sent(), to_attr="said")
     blanks = Reed.objects.visible_to(member).at_rest().filter(owner=member).select_related("version")
     work = SetWork.objects.visible_to(member).filter(student=member, done_at__isnull=True)
+    lots = CaneLot.objects.visible_to(member).in_use().filter(owner=member).counted()
     lessons = Lesson.objects.visible_to(member).filter(at__gte=timezone.now()).order_by("at")
     page = {
         "desk": on_the_desk(rounds.select_related("reed").prefetch_related(said)),
         "unread": unread_replies(member),
         "ready": list(ready_blanks(blanks, OwnQuantity.objects.visible_to(member).known())),
         "work": work.select_related("pattern"),
+        "stock": stock_of(lots, work.prefetch_related("reeds")),
         "lesson": lessons.first(),
         "today": timezone.localdate(),
     }

@@ -9,6 +9,8 @@ from django.views.decorators.http import require_POST
 from lessons.lesson import actions
 from lessons.lesson.forms import CameOfItForm, WorkForm
 from lessons.lesson.models import Lesson, SetWork
+from lessons.lesson.pages.stock import stock_of
+from reeds.reed.models.cane import CaneLot
 from studio.access import MemberRequest, fetch
 from studio.roles import teachers_only
 
@@ -36,10 +38,19 @@ def _fetch(request: MemberRequest, pk: int) -> SetWork:
 def work(request: MemberRequest, pk: int) -> HttpResponse:
     """What was set and what came of it."""
     row = _fetch(request, pk)
-    form = CameOfItForm(row, request.member)
-    return render(
-        request, "lessons/lesson/work.html", {"work": row, "form": form, "made": row.reeds.order_by("number")}
-    )
+    return _page(request, row, CameOfItForm(row, request.member))
+
+
+def _page(request: MemberRequest, row: SetWork, form: CameOfItForm) -> HttpResponse:
+    lots = CaneLot.objects.visible_to(request.member).in_use().filter(owner=row.student).counted()
+    open_work = SetWork.objects.visible_to(request.member).filter(student=row.student, done_at__isnull=True)
+    page = {
+        "work": row,
+        "form": form,
+        "made": row.reeds.order_by("number"),
+        "stock": stock_of(lots, open_work.prefetch_related("reeds")),
+    }
+    return render(request, "lessons/lesson/work.html", page, status=422 if form.is_bound else 200)
 
 
 @require_POST
@@ -48,8 +59,7 @@ def came_of_it(request: MemberRequest, pk: int) -> HttpResponse:
     row = _fetch(request, pk)
     form = CameOfItForm(row, request.member, request.POST)
     if not form.is_valid():
-        page = {"work": row, "form": form, "made": row.reeds.order_by("number")}
-        return render(request, "lessons/lesson/work.html", page, status=422)
+        return _page(request, row, form)
     actions.choose_reeds(row, form.cleaned_data["reeds"])
     return redirect(request.member.to("lessons:work", row.pk))
 

@@ -217,6 +217,9 @@ class SheetMoveForm(forms.Form):
         self.fields["version"].queryset = versions  # type: ignore[attr-defined]
 
 
+MOST_PIECES = 2000
+
+
 class CaneForm(forms.ModelForm[CaneLot]):
     """A lot of cane as it was bought."""
 
@@ -225,7 +228,17 @@ class CaneForm(forms.ModelForm[CaneLot]):
 
     class Meta:
         model = CaneLot
-        fields = ("label", "tube_diameter", "gouge", "bought_on", "finished_on", "note")
+        fields = ("label", "pieces", "lost", "tube_diameter", "gouge", "bought_on", "finished_on", "note")
+        labels = {"pieces": gettext_lazy("Pieces bought")}
+        help_texts = {"pieces": gettext_lazy("Then the list says how many are left.")}
+
+    lost = forms.IntegerField(
+        label=gettext_lazy("Of these lost"),
+        required=False,
+        min_value=0,
+        max_value=MOST_PIECES,
+        help_text=gettext_lazy("Split, broken or given away, and no reed was made of them."),
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
@@ -237,4 +250,18 @@ class CaneForm(forms.ModelForm[CaneLot]):
         bought, finished = given.get("bought_on"), given.get("finished_on")
         if bought and finished and finished < bought:
             self.add_error("finished_on", _("It cannot have been used up before it was bought."))
+        self._count(given.get("pieces"), given.get("lost") or 0)
         return given
+
+    def clean_lost(self) -> int:
+        """Nothing typed is none lost."""
+        return self.cleaned_data["lost"] or 0
+
+    def _count(self, pieces: int | None, lost: int) -> None:
+        """Refuse fewer pieces than are gone."""
+        made = self.instance.reeds.filter(taken_out_at__isnull=True).count() if self.instance.pk else 0
+        if pieces is not None and pieces > MOST_PIECES:
+            self.add_error("pieces", _("A lot has at most %d pieces.") % MOST_PIECES)
+        elif pieces is not None and pieces < made + lost:
+            told = _("%(gone)d pieces are gone (%(made)d made, %(lost)d lost): there must have been more.")
+            self.add_error("pieces", told % {"gone": made + lost, "made": made, "lost": lost})

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -12,14 +11,12 @@ from reeds.reed.forms.reed import CaneForm
 from reeds.reed.models.cane import CaneLot
 from studio.access import MemberRequest, fetch
 
-STANDING = Count("reeds", filter=Q(reeds__taken_out_at__isnull=True))
-
 
 @require_safe
 def lots(request: MemberRequest) -> HttpResponse:
     """The lots one may see; those in use first."""
     rows = CaneLot.objects.visible_to(request.member).select_related("owner__person")
-    counted = rows.annotate(reed_count=STANDING).order_by("-added_at", "-pk")
+    counted = rows.counted().order_by("-added_at", "-pk")
     page = {
         "in_use": [lot for lot in counted if lot.finished_on is None],
         "used_up": [lot for lot in counted if lot.finished_on is not None],

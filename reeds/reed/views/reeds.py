@@ -14,7 +14,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from django.views.decorators.vary import vary_on_headers
 
 from reeds.reed.actions import make_reeds
+from reeds.reed.forms.knife import KnifeForm
 from reeds.reed.forms.reed import FindForm, MakeForm, last_choices
+from reeds.reed.models.knife import Knife
 from reeds.reed.models.reed import Reed
 from reeds.reed.pages import boxes_of
 from reeds.sheet.actions import sheet as sheet_actions
@@ -116,4 +118,10 @@ def box(request: MemberRequest) -> HttpResponse:
     blanks = Reed.objects.visible_to(request.member).at_rest()
     rows = blanks.select_related("owner__person", "version", "cane")
     known = OwnQuantity.objects.visible_to(request.member).known()
-    return render(request, "reeds/reed/box.html", {"boxes": boxes_of(rows, timezone.now(), known)})
+    knives = {knife.owner_id: knife for knife in Knife.objects.visible_to(request.member)}
+    page = {
+        "boxes": boxes_of(rows, timezone.now(), known, knives),
+        "own_knife": knives.get(request.member.pk),
+        "knife": KnifeForm(),
+    }
+    return render(request, "reeds/reed/box.html", page)

@@ -54,7 +54,8 @@ class OwnNumberForm(OwnForm):
     unit = forms.ChoiceField(
         label=gettext_lazy("Unit"),
         required=False,
-        choices=[(unit, unit or gettext_lazy("none: a count or a ratio")) for unit in UNITS],
+        choices=[(unit, unit or gettext_lazy("none")) for unit in UNITS],
+        help_text=gettext_lazy("None for a count or a ratio."),
         error_messages={"invalid_choice": NO_UNIT},
     )
     low = _bound(

@@ -39,7 +39,7 @@ def ms_words(measured: Measured | None, *, sign: bool = False) -> str:
 
 def also_words(heard: Heard) -> list[str]:
     """Return what else is heard, one sentence each; how far all notes lie from the list, where they do."""
-    said = [_also(one) for one in heard.also]
+    said = [_("Also heard: %(what)s.") % {"what": _also(one)} for one in heard.also]
     if heard.moved_cents is not None:
         cents = number_words(heard.moved_cents, 0, sign=True)
         said.append(_("All notes lie about %(cents)s cents from those asked.") % {"cents": cents})

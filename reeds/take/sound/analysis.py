@@ -46,7 +46,7 @@ from reeds.take.sound.tracks import tracks_of
 # of a tone too short for its phase to be followed, calibrated
 _COARSE_U_CENTS = 10.0
 # calibrated: in a room that rings longer the tone that settles is the room's
-_RINGS_S = 0.9
+_RINGS_S = 0.72
 # a tone so long is no stroke, nor is it talk
 _NO_STROKE_S = 0.5
 # these ask for one tone, which nobody tongues again
@@ -112,11 +112,12 @@ def analyse_with_tracks(
     tones = [_tone(tracks, segment) for segment in segments]
     able = could_be_notes(tracks, segments, _lowest_hz(a4_hz))
     answered = None if expect is None else _answered(tones, able, list(expect), a4_hz)
-    beside = Around() if item == "crow" else around(tracks, _blown(tracks, tones, able, answered, item))
-    also = beside.also
     # a long tone fades by the player's will: that tells nothing of the room
     rings_s = 0.0 if item == "long_tone" else ringing_s(tracks, segments, floor_db) or 0.0
     rings = rings_s > _RINGS_S
+    blown = _blown(tracks, tones, able, answered, item)
+    beside = Around() if item == "crow" else around(tracks, blown, rings=rings)
+    also = beside.also
     told = [_with_response(tone, beside, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]
     asked = None if answered is None else _answers(told, notes, list(expect or ()), answered, a4_hz)

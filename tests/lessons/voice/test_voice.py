@@ -113,6 +113,12 @@ def test_a_colleague_finds_it_under_what_was_answered_before(as_member, teacher,
     assert teacher.to("lessons:voice_sound", note.pk) in page
 
 
+def test_the_reeds_life_says_that_a_note_went_along(as_member, teacher, student, sent, note):
+    address = student.to("reeds:reed", sent.reed_id)
+    send(sent, teacher)
+    assert "with a spoken note" in as_member(student).get(address).content.decode()
+
+
 def test_taken_back_with_its_answer_it_is_the_teachers_alone_again(as_member, teacher, student, sent, note):
     actions.take_answer_back(send(sent, teacher))
     assert as_member(student).get(student.to("lessons:voice_sound", note.pk)).status_code == 404

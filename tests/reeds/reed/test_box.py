@@ -48,7 +48,7 @@ def test_blank_is_ready_at_the_moment_its_own_sheet_says(student):
         (13.9, [False, True]),
         (14, [True, True]),
     ):
-        (box,) = boxes_of(rows, since + dt.timedelta(days=days), REGISTRY)
+        (box,) = boxes_of(rows, since + dt.timedelta(days=days), REGISTRY, {})
         assert [blank.is_ready for blank in box.blanks] == ready
 
 

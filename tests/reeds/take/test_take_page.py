@@ -143,5 +143,6 @@ def test_what_else_was_heard_stands_on_its_page_with_its_time(take, as_member, s
     take.result |= {"also": [voices, tone], "moved_cents": -200.0}
     take.save()
     page = as_member(student).get(at(take)).content.decode()
-    for words in ("voices or music from 0:07 to 1:05", "a steady tone of 220 Hz besides", "200 cents from"):
+    voices_said = "Also heard: voices or music from 0:07 to 1:05."
+    for words in (voices_said, "Also heard: a steady tone of 220 Hz besides.", "200 cents from"):
         assert words in page
