@@ -59,8 +59,8 @@ def is_beside(known: KnownLength, points: Points) -> bool:
     way = tip - foot
     reach = float(np.linalg.norm(way))
     off = ((known.start + known.stop) / 2 - (foot + tip) / 2) / reach
-    along = float(off @ way) / reach
-    return abs(along) <= BESIDE_ALONG and float(np.sqrt(max(0.0, off @ off - along**2))) <= BESIDE_ACROSS
+    along, across = abs(off @ way) / reach, abs(off @ floats([-way[1], way[0]])) / reach
+    return bool(along <= BESIDE_ALONG and across <= BESIDE_ACROSS)
 
 
 def lengths_by_known(
