@@ -25,9 +25,9 @@ LEAST_SOLIDITY = 0.75  # area over that of the convex hull
 LEAST_CONTRAST_GREY = 14.0
 STEEPEST_ROLL_DEGREES = 40.0
 STRIP_WIDTH_PX = 900  # of the gap once turned level
-# what is dark between two lips is lower than they stand apart, since lips are round and take shade: by
-# nothing in tests/simulator, by 0.006 of the width in tests/raytraced, half `fix`; the middle is taken
-LIP_SHARE, U_LIP_SHARE = 0.003, 0.004
+# what is dark between two lips is lower than they stand apart, as lips are round and take shade: by nothing
+# in tests/simulator, by 5 % of the height in tests/raytraced, half `fix`; half of that is corrected
+LIP_SHARE, U_LIP_SHARE = 0.025, 0.03
 NO_GAP = gettext_noop(
     "No opening can be seen: photograph the tip from straight ahead, near and sharp, against a plain wall."
 )
@@ -95,14 +95,15 @@ def _outline_of(picture: UprightPicture) -> Outline:
     edges = _edges(strip)
     left, right = (_corner(strip, edges, side) for side in (-1, 1))
     ends = strip.back(floats([left[0], right[0]]), floats([left[1], right[1]]))
-    scale, width = strip.step, float(np.linalg.norm(ends[1] - ends[0]))
-    out = LIP_SHARE / 2 * width / scale
+    scale, middle = strip.step, len(edges.columns) // 2
+    height = float(np.median((edges.lower - edges.upper)[middle - 10 : middle + 11]))
+    out = LIP_SHARE / 2 * height
     outline = Outline(
         ends[0],
         ends[1],
         strip.back(edges.columns, edges.upper - out),
         strip.back(edges.columns, edges.lower + out),
-        u_px=float(np.hypot(scale * max(0.3, 0.15 * edges.width), U_LIP_SHARE / np.sqrt(2) * width)),
+        u_px=float(np.hypot(scale * max(0.3, 0.15 * edges.width), U_LIP_SHARE / np.sqrt(2) * scale * height)),
         u_corner_px=scale * max(1.0, 0.2 * edges.width),
     )
     refuse_what_is_no_gap(outline)
