@@ -21,7 +21,15 @@ from reeds.photo.vision.record import MarksBeside
 from reeds.photo.vision.reed_plane import ReedPlane
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
-from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, u_by_hand, u_left_alone
+from reeds.photo.vision.scale import (
+    CardScale,
+    Id1Scale,
+    PhotoScale,
+    RulerScale,
+    remarks,
+    u_by_hand,
+    u_left_alone,
+)
 
 NO_CARD = gettext_noop("The card was not found on this photo: use a ruler or a bank card beside the reed.")
 NO_BAR = gettext_noop(
@@ -69,7 +77,7 @@ def result_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoLengths:
     left_alone = u_left_alone(row.found.proposed, given.points) if given.scale == ScaleKind.CARD else {}
     lengths = scale.lengths(seen, Clicks(given.points, u_by_hand(seen, given.points) | left_alone))
     matrices = scale.matrices(seen, given.points, lengths)
-    return PhotoLengths(lengths, seen.camera, matrices, (*_about_print(given), *scale.warnings))
+    return PhotoLengths(lengths, seen.camera, matrices, (*_about_print(given), *remarks(scale, given.points)))
 
 
 def scale_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoScale:
