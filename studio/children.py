@@ -22,17 +22,28 @@ class Child:
     """One program; it gets a session of its own, so that Ctrl-C reaches only whoever stops it in order."""
 
     def __init__(
-        self, command: Sequence[str], folder: Path, surroundings: Mapping[str, str] | None = None
+        self,
+        command: Sequence[str],
+        folder: Path,
+        surroundings: Mapping[str, str] | None = None,
+        said: Path | None = None,
     ) -> None:
         self.command, self.folder, self.surroundings = list(command), folder, surroundings
+        self.said = said  # the file of what it says; without one it says it where we do
         self.process: subprocess.Popen[bytes] | None = None
         self.started_at = 0.0
         self.starts = 0
 
     def start(self) -> None:
-        self.process = subprocess.Popen(  # noqa: S603  # our own command
-            self.command, cwd=self.folder, env=self.surroundings, start_new_session=True
-        )
+        with self.said.open("wb") if self.said else contextlib.nullcontext() as output:
+            self.process = subprocess.Popen(  # noqa: S603  # our own command
+                self.command,
+                cwd=self.folder,
+                env=self.surroundings,
+                stdout=output,
+                stderr=output and subprocess.STDOUT,
+                start_new_session=True,
+            )
         self.started_at = time.monotonic()
         self.starts += 1
 

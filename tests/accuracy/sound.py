@@ -7,9 +7,12 @@ real room will do worse. Rows without a bound only report. About six minutes on 
 
 from __future__ import annotations
 
+import json
+import os
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from pathlib import Path
 
 import numpy as np
 
@@ -86,7 +89,11 @@ def pitch_lines(name: str, seed: int, kinds: np.ndarray, rows: np.ndarray) -> It
     yield Line(name, seed, must if bound else "no bound", reached, met if bound else None)
     holds = error[heard] <= 2 * u[heard]
     each = " ".join(f"{kind} {100 * np.mean(holds[kinds[heard] == kind]):.0f}" for kind in KINDS)
-    reached = f"{100 * np.mean(holds):.1f} % of {heard.sum()}, u {np.median(u[heard]):.4f} cents ({each})"
+    bias = float(np.mean(rows[heard, 0]))
+    reached = (
+        f"{100 * np.mean(holds):.1f} % of {heard.sum()}, bias {bias:+.4f}, "
+        f"u {np.median(u[heard]):.4f} cents ({each})"
+    )
     must = "k = 2 interval holds 93 to 99 %" if bound else "no bound"
     yield Line(name, seed, must, reached, bool(0.93 <= np.mean(holds) <= 0.99) if bound else None)
 
@@ -292,12 +299,21 @@ def lines(parts: list[str]) -> Iterator[Line]:
         yield from PARTS[part]()
 
 
+def json_file() -> Path:
+    """Where the table is kept: beside those of the rooms and the photos."""
+    folder = Path(os.environ.get("DATA_DIR", "var")) / "accuracy"
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder / "sound.json"
+
+
 def main(parts: list[str]) -> int:
-    """Print the table; the exit status is 1 where a line with a bound falls short."""
-    short = 0
+    """Print the table and keep it as JSON; the exit status is 1 where a line with a bound falls short."""
+    short, kept = 0, list[Line]()
     sys.stdout.write("| condition | seed | must | reached | |\n|---|---|---|---|---|\n")
     for line in lines(parts):
         short += line.met is False
+        kept.append(line)
+        json_file().write_text(json.dumps([asdict(one) for one in kept], indent=1, default=float))
         verdict = {True: "met", False: "NOT met", None: "reported"}[line.met]
         sys.stdout.write(f"| {line.condition} | {line.seed} | {line.must} | {line.reached} | {verdict} |\n")
         sys.stdout.flush()

@@ -38,6 +38,18 @@ def is_a_page(path, member=None):
     return answer.status_code == 200 and b"<html" in answer.content
 
 
+FOUND = {}  # once for both widths: which addresses are pages does not lie in the window
+
+
+def pages_of(who, world):
+    """The addresses in a studio behind which the teacher, or the student, finds a page."""
+    if who not in FOUND:
+        member = getattr(world, who)
+        theirs = [one for one in KNOWN if one.in_studio and member in may_open(one.page, world)]
+        FOUND[who] = [one for one in theirs if is_a_page(one.of(world), member)]
+    return FOUND[who]
+
+
 def judge_all(page, paths, axe):
     """Look at all of them before saying what is wrong with any."""
     wrong = []
@@ -63,8 +75,7 @@ def judge(page, path, axe):
 def test_pages_of_a_studio(who, world, page, sign_in, axe):
     member = getattr(world, who)
     sign_in(page, member)
-    theirs = [one for one in KNOWN if one.in_studio and member in may_open(one.page, world)]
-    paths = [path for path in (address.of(world) for address in theirs) if is_a_page(path, member)]
+    paths = [address.of(world) for address in pages_of(who, world)]
     assert len(paths) >= 10
     judge_all(page, paths, axe)
 

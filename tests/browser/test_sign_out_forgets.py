@@ -38,6 +38,7 @@ def unsent(phone, sign_in, student, reed, watch):
     phone.locator("#chosen").set_input_files([picture])
     expect(phone.locator(".photo-coming .photo-said")).to_contain_text("tried again")
     yield phone
+    phone.close()  # it tries again for as long as it is open
     # what htmx says of the 503 that this test gives
     watch.troubles[:] = [one for one in watch.troubles if "htmx:" not in one and "Error Code 503" not in one]
 

@@ -1,12 +1,12 @@
 """What cannot be taken or done is one family, and the reader gets one sentence."""
 
 import importlib
+import inspect
 import re
 
 import pytest
 from django.utils import translation
 
-from reeds.numbers import refusal
 from reeds.numbers.entry import NumberQuestion, read_number
 from reeds.numbers.words import Refused
 from reeds.wording import say
@@ -34,7 +34,7 @@ def _drawn():
     """The family as the docstring draws it."""
     tree = {}
     above = [tree]
-    for indent, name in re.findall(r"^( *)- (\w+)", refusal.__doc__, re.M):
+    for indent, name in re.findall(r"^( *)- (\w+)", inspect.getdoc(Refused), re.M):
         depth = len(indent) // 2
         del above[depth + 1 :]
         above.append(above[depth].setdefault(name, {}))

@@ -84,6 +84,7 @@ def test_every_row_gives_lines_on_a_small_number_of_takes(quick, told):
         "staccato",
         "failures",
         "band",
+        "doubts",
     ):
         lines = list(ROWS[name](one))
         assert lines

@@ -2,6 +2,8 @@
 
 import io
 import shutil
+import signal
+import subprocess
 import sys
 
 import pytest
@@ -9,16 +11,20 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from studio.management.commands import verify
-from studio.management.commands.verify import QUICK, STEPS, Step
+from studio.management.commands.verify import BROWSERS, QUICK, WHOLE, Step
+from tests.studio.serving import PATIENCE_S, ROOT, is_alive, wait_until
+
+STEPS = [step for lane in WHOLE for step in lane]
 
 
 @pytest.fixture
-def run(monkeypatch):
-    """Run the command with these steps instead of the real ones; return what it says."""
+def run_side_by_side(monkeypatch):
+    """Run the command with these lanes of steps instead of the real ones; return what it says."""
     monkeypatch.setattr(verify.signal, "signal", lambda *_given: None)  # the test run's own stay
+    monkeypatch.setattr(verify, "_may_install", lambda: False)
 
-    def ran(*steps):
-        monkeypatch.setattr(verify, "STEPS", steps)
+    def ran(*lanes):
+        monkeypatch.setattr(verify, "WHOLE", lanes)
         said = io.StringIO()
         try:
             call_command("verify", stdout=said)
@@ -27,6 +33,12 @@ def run(monkeypatch):
         return said.getvalue()
 
     return ran
+
+
+@pytest.fixture
+def run(run_side_by_side):
+    """Run these steps one after another."""
+    return lambda *steps: run_side_by_side(steps)
 
 
 def python(name, text, **surroundings):
@@ -70,15 +82,94 @@ def test_without_a_browser_and_no_right_to_install_one_it_stops_with_a_sentence(
     )
 
 
+@pytest.mark.parametrize(
+    ("there", "asked_for"),
+    [
+        ([*BROWSERS, "fluidsynth", "espeak-ng"], []),
+        (["chromium", "fluidsynth", "espeak-ng"], ["chromium-headless-shell"]),
+        (["fluidsynth", "espeak-ng"], ["chromium-headless-shell", "chromium"]),
+        (["chromium-headless-shell", "fluidsynth"], ["fluidsynth fluid-soundfont-gm espeak-ng"]),
+    ],
+)
+def test_what_is_missing_is_installed_and_what_is_there_is_not(run, monkeypatch, there, asked_for):
+    asked = []
+    monkeypatch.setattr(verify, "_may_install", lambda: True)
+    monkeypatch.setattr(verify.Command, "_install", lambda _self, *packages: asked.append(" ".join(packages)))
+    with monkeypatch.context() as now:
+        now.setattr(verify.shutil, "which", lambda name: name if name in there else None)
+        said = run(python("one", ""))
+    assert asked == asked_for
+    assert ("All of it holds." in said) == bool({*there} & {*BROWSERS})
+
+
+def meets(own, others):
+    """Say so when it begins and wait for the other to have done so: alone it waits too long."""
+    return (
+        f"import pathlib, time; pathlib.Path({str(own)!r}).touch(); until = time.monotonic() + {PATIENCE_S}\n"
+        f"while not pathlib.Path({str(others)!r}).exists():\n"
+        "    time.sleep(0.02); assert time.monotonic() < until"
+    )
+
+
+def test_lanes_run_at_the_same_time_and_the_steps_of_one_after_another(run_side_by_side, tmp_path):
+    one, two = tmp_path / "one", tmp_path / "two"
+    after = f"import pathlib, sys; sys.exit(not pathlib.Path({str(tmp_path / 'done')!r}).exists())"
+    late = f"import pathlib, time; time.sleep(0.3); pathlib.Path({str(tmp_path / 'done')!r}).touch()"
+    said = run_side_by_side(
+        [python("first", meets(one, two))],
+        [python("second", meets(two, one)), python("third", late), python("fourth", after)],
+    )
+    assert said.endswith("All of it holds.\n")
+
+
+def test_what_a_step_says_stands_whole_under_its_name_whoever_spoke_first(run_side_by_side, tmp_path):
+    one, two = tmp_path / "one", tmp_path / "two"
+    slow = f"print('before'); {meets(one, two)}\nprint('after')"
+    quick = f"import sys; print('größer', file=sys.stderr); {meets(two, one)}\nsys.exit(3)"
+    said = run_side_by_side([python("slow", slow)], [python("quick", quick)])
+    parts = [part.splitlines() for part in said.split("\n== ")[1:]]
+    assert [lines[:-1] for lines in parts[:1]] == [["slow", "before", "after"]]
+    assert parts[0][3].startswith("-- slow: ok, ")
+    assert parts[1][:2] == ["quick", "größer"]
+    assert parts[1][2].startswith("-- quick: FAILED, ")
+    assert said.endswith("Does not hold: quick.")
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_signal_ends_every_lane_and_no_step_begins_after_it(number, tmp_path):
+    """In a process of its own, whose signals are its own."""
+    file = tmp_path / "started"
+    step = f"import os, time; open({str(file)!r}, 'a').write(f'{{os.getpid()}} '); time.sleep({PATIENCE_S})"
+    text = (
+        "import sys, django; django.setup()\n"
+        "from django.core.management import call_command, CommandError\n"
+        "from studio.management.commands import verify\n"
+        f"step = verify.Step('one', (sys.executable, '-c', {step!r}))\n"
+        "verify.WHOLE = ((step, step), (step, step)); verify._may_install = lambda: False\n"
+        "try: call_command('verify')\n"
+        "except CommandError as error: sys.exit(str(error))"
+    )
+    command = [sys.executable, "-c", text]
+    process = subprocess.Popen(command, cwd=ROOT, stderr=subprocess.PIPE, text=True)  # noqa: S603
+    wait_until(lambda: file.exists() and file.read_text().count(" ") == 2, process)
+    process.send_signal(number)
+    _nothing, error = process.communicate(timeout=PATIENCE_S)
+    assert process.returncode == 1
+    assert error == "Stopped before the end: nothing is shown.\n"
+    started = file.read_text().split()
+    assert len(started) == 2
+    assert not any(is_alive(int(pid)) for pid in started)
+
+
 def test_the_programs_it_calls_are_there():
-    for step in (*STEPS, *QUICK):
+    for step in (*STEPS, *(step for lane in QUICK for step in lane)):
         assert shutil.which(step.command[0]), step.name
 
 
 def test_the_quick_way_asks_for_no_browser_and_runs_its_own_steps(run, monkeypatch):
     monkeypatch.setattr(verify, "_has_browser", lambda: False)
     monkeypatch.setattr(verify, "_may_install", lambda: False)
-    monkeypatch.setattr(verify, "QUICK", (python("quick", "raise SystemExit(1)"),))
+    monkeypatch.setattr(verify, "QUICK", ((python("quick", "raise SystemExit(1)"),),))
     said = io.StringIO()
     with pytest.raises(CommandError, match=r"Does not hold: quick\."):
         call_command("verify", quick=True, stdout=said)
@@ -86,7 +177,8 @@ def test_the_quick_way_asks_for_no_browser_and_runs_its_own_steps(run, monkeypat
 
 
 def test_all_that_is_quick_is_part_of_the_whole():
-    *linters, tests = QUICK
+    linters, (tests,) = QUICK
+    assert linters
     assert all(step in STEPS for step in linters)
     named = [argument for argument in tests.command if argument.startswith("tests/")]
     assert named

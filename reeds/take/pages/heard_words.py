@@ -39,7 +39,7 @@ def ms_words(measured: Measured | None, *, sign: bool = False) -> str:
 
 def also_words(heard: Heard) -> list[str]:
     """Return what else is heard, one sentence each; how far all notes lie from the list, where they do."""
-    said = [_also(one) for one in heard.also]
+    said = [_("Also heard: %(what)s.") % {"what": _also(one)} for one in heard.also]
     if heard.moved_cents is not None:
         cents = number_words(heard.moved_cents, 0, sign=True)
         said.append(_("All notes lie about %(cents)s cents from those asked.") % {"cents": cents})
@@ -49,10 +49,10 @@ def also_words(heard: Heard) -> list[str]:
 def _also(one: Also) -> str:
     if one.hz is not None:
         return _("a steady tone of %(hz)s Hz besides") % {"hz": number_words(one.hz, 0)}
-    return _("voices or music from %(start)s to %(end)s") % {
-        "start": _clock(one.start_s),
-        "end": _clock(one.end_s),
-    }
+    when = {"start": _clock(one.start_s), "end": _clock(one.end_s)}
+    if one.kind == "clicks":
+        return _("clicks or knocks from %(start)s to %(end)s") % when
+    return _("voices or music from %(start)s to %(end)s") % when
 
 
 def _clock(seconds: float) -> str:

@@ -46,7 +46,7 @@ from reeds.take.sound.tracks import tracks_of
 # of a tone too short for its phase to be followed, calibrated
 _COARSE_U_CENTS = 10.0
 # calibrated: in a room that rings longer the tone that settles is the room's
-_RINGS_S = 0.9
+_RINGS_S = 0.72
 # a tone so long is no stroke, nor is it talk
 _NO_STROKE_S = 0.5
 # these ask for one tone, which nobody tongues again
@@ -112,18 +112,19 @@ def analyse_with_tracks(
     tones = [_tone(tracks, segment) for segment in segments]
     able = could_be_notes(tracks, segments, _lowest_hz(a4_hz))
     answered = None if expect is None else _answered(tones, able, list(expect), a4_hz)
-    beside = Around() if item == "crow" else around(tracks, _blown(tracks, tones, able, answered, item))
-    also = beside.also
     # a long tone fades by the player's will: that tells nothing of the room
     rings_s = 0.0 if item == "long_tone" else ringing_s(tracks, segments, floor_db) or 0.0
     rings = rings_s > _RINGS_S
+    blown = _blown(tracks, tones, able, answered, item)
+    beside = Around() if item == "crow" else around(tracks, blown, rings=rings)
+    also = beside.also
     told = [_with_response(tone, beside, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]
     asked = None if answered is None else _answers(told, notes, list(expect or ()), answered, a4_hz)
     analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz, rings_s)
     quality = quality_of(waveform, tracks, segments, floor_db)
     warnings = warnings_of(quality, segments, waveform, item)
-    uncounted = _not_counted(analysis, bool(also), rings_s, quality.snr_db) if item == "staccato" else []
+    uncounted = _not_counted(analysis, also, rings_s, quality.snr_db) if item == "staccato" else []
     heard = Heard(
         a4_hz,
         waveform.duration_s,
@@ -210,12 +211,13 @@ def _midi_cents(hz: float | None, a4_hz: float) -> float | None:
     return None if hz is None else 6900.0 + cents_between(hz, a4_hz)
 
 
-def _not_counted(analysis: Analysis, something_else: bool, rings_s: float, snr_db: float | None) -> list[str]:
+def _not_counted(analysis: Analysis, also: Sequence[Also], rings_s: float, snr_db: float | None) -> list[str]:
     """Why strokes cannot be counted, where they cannot."""
     strokes = strokes_of(analysis.tracks, analysis.segments, analysis.hz)
     if rings_too_long(strokes, rings_s):
         return [RINGS_TO_COUNT]
-    disturbed = is_disturbed(strokes, something_else=something_else, snr_db=snr_db)
+    others = any(one.kind != "clicks" for one in also)
+    disturbed = is_disturbed(strokes, something_else=others, snr_db=snr_db)
     return [ELSE_TO_COUNT] if disturbed else []
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from reeds.take.sound.clicks import clicks_of
 from reeds.take.sound.heard import Also
 from reeds.take.sound.signals import Bools, Floats, Tracks
 
@@ -17,7 +18,7 @@ _AROUND_BINS = 31
 _OWN_HZ, _OWN_SHARE = 36.0, 0.012
 _BEFORE_S, _RELEASE_S = 0.4, 0.06
 # a line stands out by so much; noise reaches it once in thousands of windows, so a few together are needed
-_LINE_DB, _FEWEST, _TOGETHER_S = 17.0, 3, 2.0
+_LINE_DB, _FEWEST, _FEWEST_IN_A_HALL, _TOGETHER_S = 17.0, 3, 8, 2.0
 # so long a pause in which nothing is heard parts two stretches; shorter ones may hide what goes on
 _PARTED_BY_S = 2.5
 _QUIET_PERCENT, _GOES_ON_DB = 10.0, 10.0
@@ -81,22 +82,24 @@ class Around:
         return int(before.sum()) >= _FEWEST_BEFORE and not any(near)
 
 
-def around(tracks: Tracks, notes: Sequence[Blown]) -> Around:
-    """Return what else is heard: one steady tone, or stretches of voices or music, in order of time.
+def around(tracks: Tracks, notes: Sequence[Blown], *, rings: bool = False) -> Around:
+    """Return what else is heard: one steady tone, or stretches of voices or music; then clicks.
 
-    Where the notes leave no pause only a steady tone can be known, by its line under all of them.
+    Where the notes leave no pause only a steady tone can be known, by its line under all of them. In a room
+    that rings a few lines may be those of notes long gone.
     """
     pauses = pauses_of(tracks, notes)
     if pauses.steady_hz is not None:
         also: tuple[Also, ...] = (Also("tone", 0.0, float(tracks.t_s[-1]), pauses.steady_hz),)
     else:
-        found = _stretches(pauses) if pauses.are_free else []
+        found = _stretches(pauses, _FEWEST_IN_A_HALL if rings else _FEWEST) if pauses.are_free else []
         also = tuple(Also("voices", a, b) for a, b in found)
-    return Around(also, pauses.t_s if pauses.are_free else np.zeros(0), notes)
+    clicks = clicks_of(tracks, [(note.start_s, note.end_s) for note in notes])
+    return Around((*also, *clicks), pauses.t_s if pauses.are_free else np.zeros(0), notes)
 
 
-def _stretches(pauses: Pauses) -> list[tuple[float, float]]:
-    """First and last instant of what holds three lines or more, and goes on without a silence of 2 s.
+def _stretches(pauses: Pauses, fewest: int) -> list[tuple[float, float]]:
+    """First and last instant of what holds so many lines or more, and goes on without a silence of 2 s.
 
     Beside low notes few lines can be seen: there what is louder than the quietest pause is taken for more of
     the same. Two stretches are one where the pauses between them are too short to tell that it went silent.
@@ -106,7 +109,7 @@ def _stretches(pauses: Pauses) -> list[tuple[float, float]]:
     marks = np.flatnonzero(np.diff(pauses.t_s[heard]) > _TOGETHER_S) + 1
     half, out = _WINDOW_S / 2.0, list[tuple[float, float]]()
     for t_s, own in zip(np.split(pauses.t_s[heard], marks), np.split(lines[heard], marks), strict=True):
-        if own.sum() < _FEWEST:
+        if own.sum() < fewest:
             continue
         first, last = float(t_s[0]) - half, float(t_s[-1]) + half
         between = (pauses.t_s > out[-1][1]) & (pauses.t_s < first) if out else np.ones(0)

@@ -5,13 +5,14 @@ With --quick only what takes a minute: linters, types, contracts, templates, and
 
 from __future__ import annotations
 
+import itertools
 import os
 import shutil
 import signal
 import sys
 import tempfile
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -19,9 +20,17 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from studio.children import GRACE_S, Child, Stopped, stop
+from studio.children import Child, Stopped, stop
+from studio.side_by_side import Underway, run
 
-BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+# the first has no windows to draw, and a test's fresh context costs it a fifth of what it costs the next
+BROWSERS = (
+    "chromium-headless-shell",
+    "chromium",
+    "chromium-browser",
+    "google-chrome",
+    "google-chrome-stable",
+)
 PRODUCTION = {
     "PRODUCTION": "1",
     "SECRET_KEY": "only-for-this-check-" + "0123456789abcdefghijklmnopqrstuvwxyz" * 2,
@@ -30,6 +39,7 @@ PRODUCTION = {
     "EMAIL_URL": "smtp://localhost:25",
 }
 PYTHON = sys.executable
+PAUSE_S = 0.1
 # neighbours stay with one worker, so that what a module makes once is made once
 WORKERS = ("-n", "2", "--dist", "worksteal")
 PYTEST = (PYTHON, "-m", "pytest", *WORKERS, "-p", "no:cacheprovider")
@@ -69,41 +79,41 @@ LINTERS = (
     Step("import contracts", (_tool("lint-imports"),)),
 )
 QUICK = (
-    *LINTERS,
-    Step("quick tests", (PYTHON, "-m", "pytest", "-q", "-n", "2", "-p", "no:cacheprovider", *QUICK_TESTS)),
+    LINTERS,
+    (Step("quick tests", (PYTHON, "-m", "pytest", "-q", "-n", "2", "-p", "no:cacheprovider", *QUICK_TESTS)),),
 )
-STEPS = (
-    *LINTERS,
+SETTINGS = (
     Step("migrations", (PYTHON, "manage.py", "makemigrations", "--check", "--dry-run")),
     Step(
         "production settings",
         (PYTHON, "manage.py", "check", "--deploy", "--fail-level", "WARNING"),
         PRODUCTION,
     ),
-    Step("unit and outside tests", (*PYTEST, "tests", "--ignore=tests/browser")),
-    Step("browser tests", (*PYTEST, "tests/browser")),
 )
-
-
-def _stopped(_number: int, _frame: object) -> None:
-    raise Stopped
+# side by side: mypy has one thread, and a browser's tests wait for the browser
+WHOLE = (
+    (*LINTERS, *SETTINGS),
+    (Step("unit and outside tests", (*PYTEST, "tests", "--ignore=tests/browser")),),
+    (Step("browser tests", (*PYTEST, "tests/browser")),),
+)
 
 
 class Command(BaseCommand):
     help = "Run everything that must hold; ends with what does not."
     requires_system_checks = []
+    asked_to_stop = False
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--quick", action="store_true", help="only what takes a minute")
 
     def handle(self, *_args: Any, quick: bool = False, **_options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-            signal.signal(number, _stopped)
+            signal.signal(number, self._note)
         try:
             if not quick:
                 self._require_tools()
-            with tempfile.TemporaryDirectory(prefix="verify-") as data:
-                failed = [step.name for step in (QUICK if quick else STEPS) if not self._holds(step, data)]
+            with tempfile.TemporaryDirectory(prefix="verify-") as folder:
+                failed = run(_underway(QUICK if quick else WHOLE, Path(folder)), self._tell, self._pause)
         except Stopped:
             raise CommandError("Stopped before the end: nothing is shown.") from None
         if failed:
@@ -112,40 +122,64 @@ class Command(BaseCommand):
 
     def _require_tools(self) -> None:
         """Find a browser, or install one where that is allowed; what plays and speaks for some tests too."""
-        if not _has_browser() and _may_install():
-            self.stdout.write("Installing Chromium for the browser tests.")
-            self._install("chromium")
+        if _may_install():
+            self._install_missing()
         if not _has_browser():
             raise CommandError("The browser tests need a Chromium: install the package 'chromium' first.")
-        if not all(map(shutil.which, ("fluidsynth", "espeak-ng"))) and _may_install():
+
+    def _install_missing(self) -> None:
+        if not shutil.which(BROWSERS[0]):
+            self.stdout.write("Installing Chromium for the browser tests.")
+            self._install(BROWSERS[0])
+        if not _has_browser():  # where Chromium is not packed as Debian does
+            self._install("chromium")
+        if not all(map(shutil.which, ("fluidsynth", "espeak-ng"))):
             self._install("fluidsynth", "fluid-soundfont-gm", "espeak-ng")
 
     def _install(self, *packages: str) -> None:
         quiet = {"DEBIAN_FRONTEND": "noninteractive"}
-        self._succeeds(("apt-get", "update", "-qq"), quiet)
-        self._succeeds(("apt-get", "install", "-y", "-qq", "--no-install-recommends", *packages), quiet)
+        for command in (
+            ("apt-get", "update", "-qq"),
+            ("apt-get", "install", "-y", "-qq", "--no-install-recommends", *packages),
+        ):
+            child = _child(command, quiet)
+            child.start()
+            try:
+                while child.is_alive:
+                    self._pause()
+            finally:
+                stop([child])
 
-    def _holds(self, step: Step, data: str) -> bool:
-        self.stdout.write(f"\n== {step.name}")
+    def _note(self, _number: int, _frame: object) -> None:
+        self.asked_to_stop = True
+
+    def _pause(self) -> None:
+        time.sleep(PAUSE_S)
+        if self.asked_to_stop:
+            raise Stopped
+
+    def _tell(self, said: str) -> None:
+        self.stdout.write(said, ending="")
         self.stdout.flush()
-        began = time.monotonic()
-        holds = self._succeeds(step.command, {"DATA_DIR": data, **step.surroundings})
-        self.stdout.write(f"-- {step.name}: {'ok' if holds else 'FAILED'}, {time.monotonic() - began:.0f} s")
-        return holds
 
-    def _succeeds(self, command: tuple[str, ...], surroundings: Mapping[str, str]) -> bool:
-        """Run a command with no settings of ours but these; ended in order when we are told to end."""
-        ours = {name: value for name, value in os.environ.items() if name not in settings.ENVIRONMENT}
-        child = Child(command, settings.BASE_DIR, {**ours, **surroundings})
-        child.start()
-        try:
-            return child.wait() == 0
-        except Stopped:
-            child.send(signal.SIGINT)  # to all of the group: what a test started ends what it started
-            child.wait(GRACE_S)
-            raise
-        finally:
-            stop([child])
+
+def _underway(lanes: Sequence[Sequence[Step]], folder: Path) -> list[list[Underway]]:
+    """Give each step a folder for its data and a file for what it says."""
+    places = (folder / str(number) for number in itertools.count())
+    return [[_in_place(step, next(places)) for step in lane] for lane in lanes]
+
+
+def _in_place(step: Step, place: Path) -> Underway:
+    place.mkdir()
+    said = place.with_suffix(".said")
+    surroundings = {"DATA_DIR": str(place), **step.surroundings}
+    return Underway(step.name, _child(step.command, surroundings, said), said)
+
+
+def _child(command: tuple[str, ...], surroundings: Mapping[str, str], said: Path | None = None) -> Child:
+    """Return a command with no settings of ours but these."""
+    ours = {name: value for name, value in os.environ.items() if name not in settings.ENVIRONMENT}
+    return Child(command, settings.BASE_DIR, {**ours, **surroundings}, said)
 
 
 def _has_browser() -> bool:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 from django.apps import apps
+from django.conf import settings
 from django.core.files.storage import default_storage
 from django.core.management import call_command
+from django.db import connection
 from django.utils import timezone
 
 from lessons.answering.models import Answer, Mark, Reply
@@ -17,9 +22,11 @@ from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson
 from lessons.lesson.pages.gathered import gathered
 from lessons.sending.models import Submission
+from lessons.sending.pages import Later
 from lessons.voice.models import Voice
-from reeds.checks.findings import Outcome
-from reeds.numbers.words import PLAYING_TEST
+from reeds.checks.findings import Outcome, in_order
+from reeds.checks.mending import told
+from reeds.numbers.words import PLAYING_TEST, Stage
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
 from reeds.reed.models.measurement import Measurement
@@ -28,23 +35,59 @@ from reeds.take.models import Take
 from reeds.take.pages.sounding import shown
 from studio.models import Member, Person, Studio
 from tests import factories as make
+from tests.lessons.answering.reading import came_in, words_in
+from tests.studio.serving import environment, start, stop, wait_until
 
+OUR_APPS = ("studio", "reeds", "lessons")
 OFTEN = (Outcome.WITHIN, Outcome.ABOVE, Outcome.BELOW, Outcome.TOO_CLOSE, Outcome.CONTRADICTION)
 
 
-def load():
-    call_command("demo", verbosity=0)
+@pytest.fixture(scope="module")
+def served(tmp_path_factory):
+    """The data of a site that was served for the first time, and what it said; it is stopped by now."""
+    folder = tmp_path_factory.mktemp("served")
+    output = folder / "output"
+    process = start(environment(folder / "data", DEMO="1"), output)
+    try:
+        wait_until(lambda: "The studio is at" in output.read_text(), process)
+        wait_until(lambda: "password" in output.read_text(), process)
+    finally:
+        stop(process)
+    return folder / "data", output.read_text()
+
+
+def taken_over(data):
+    """Make rows and files of a site ours, as they are."""
+    shutil.copytree(data / "files", settings.MEDIA_ROOT, dirs_exist_ok=True)
+    ours = [app.get_models(include_auto_created=True) for app in map(apps.get_app_config, OUR_APPS)]
+    with closing(sqlite3.connect(data / "studio.sqlite3")) as theirs, connection.cursor() as cursor:
+        for table, columns in (table_of(model) for models in ours for model in models):
+            rows = theirs.execute(f"SELECT {columns} FROM {table}").fetchall()  # noqa: S608  # Django's own names
+            places = ", ".join(["%s"] * len(columns.split(",")))
+            cursor.executemany(f"INSERT INTO {table} ({columns}) VALUES ({places})", rows)  # noqa: S608
     return Studio.objects.get(is_demo=True)
 
 
+def table_of(model):
+    columns = ", ".join(f'"{field.column}"' for field in model._meta.local_concrete_fields)
+    return f'"{model._meta.db_table}"', columns
+
+
 @pytest.fixture(scope="module")
-def loaded(once):
-    return once(load)
+def loaded(served, once):
+    data, _said = served
+    return once(lambda: taken_over(data))
 
 
 @pytest.fixture
 def demo(loaded, anew):
     return anew(loaded)
+
+
+def test_the_first_time_the_site_is_served_the_demo_is_loaded_and_its_sign_ins_are_told(served):
+    data, said = served
+    assert said.count("password") == 1
+    assert any((data / "files").iterdir())
 
 
 def test_it_has_a_term_of_believable_reeds_and_no_photo_of_the_student_under_age(demo):
@@ -67,6 +110,7 @@ def numbers():
 
 
 def test_it_goes_away_whole_leaves_others_alone_and_comes_back_the_same(demo):
+    """The first was loaded by another process, the second is by this one."""
     first = numbers()
     other = make.ReedFactory()
     call_command("demo", remove=True, verbosity=0)
@@ -148,6 +192,36 @@ def test_the_checks_of_the_demo_read_its_recordings(demo):
     silent = Submission.objects.filter(student__person__username="celandine", takes__isnull=False).first()
     steps = [finding.next_step for finding in silent.found if finding.check == "recorded"]
     assert any("reference reed" in step for step in steps)
+
+
+def takes_off(finding):
+    return finding.irreversible or finding.waits
+
+
+def test_a_round_with_recordings_holds_what_the_checks_say_with_all_of_it_there(demo):
+    rounds = Submission.objects.filter(studio=demo, takes__isnull=False).distinct()
+    assert rounds.count() == 4
+    for row in rounds:
+        later = Later(row)
+        assert later.findings == []
+        assert row.found == in_order(told(later.checked, Stage(row.stage)))
+
+
+def test_no_round_shows_two_steps_that_cannot_be_undone(demo):
+    for row in Submission.objects.sent().filter(studio=demo):
+        later = Later(row)
+        assert sum(map(takes_off, [*later.stored, *later.findings])) <= 1, row.pk
+
+
+def test_an_ordinary_round_is_read_in_sixty_words(demo, as_member):
+    """Each round of the queue, and their median: whatever can be read before anything is unfolded."""
+    teacher = Member.objects.get(studio=demo, person__username="teacher")
+    rows = Submission.objects.visible_to(teacher).waiting().foremost()
+    desk = as_member(teacher)
+    words = sorted(words_in(came_in(desk.get(teacher.to("lessons:review", row.pk)))) for row in rows)
+    assert len(words) > 5
+    assert words[-1] <= 60, words
+    assert words[len(words) // 2] <= 45, words
 
 
 def test_the_teacher_marked_a_passage_with_words_in_an_answer_that_was_sent(demo):

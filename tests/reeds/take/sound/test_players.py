@@ -131,6 +131,13 @@ def test_talk_that_goes_on_softly_between_low_notes_takes_all_their_responses():
     assert all(note.response_ms is None for note in told.notes)
 
 
+@pytest.mark.parametrize(("rings", "said"), [(False, True), (True, False)])
+def test_a_few_lines_in_a_room_that_rings_may_be_its_own(rings, said):
+    tracks = tracks_of(waveform([*lows(LOW), Blow(hertz("G4"), 6.6, 0.12, level=0.02)], 7.5))
+    notes = [Note(0.6 + 1.5 * i, 1.6 + 1.5 * i, hertz(name)) for i, name in enumerate(LOW)]
+    assert bool(around(tracks, notes, rings=rings).also) is said
+
+
 def hiss(seed):
     return 0.01 * np.random.default_rng(seed).normal(size=round(0.2 * 44100))
 
