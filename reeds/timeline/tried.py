@@ -79,6 +79,26 @@ PHOTOS: tuple[TriedPhotos, ...] = (
         0.43,
         1.0,
     ),
+    TriedPhotos(
+        "opening, height over width, share of itself",
+        _("The opening's height, as a share of itself"),
+        6,
+        6,
+        0.012,
+        0.080,
+        0.83,
+        "",
+    ),
+    TriedPhotos(
+        "opening, unevenness",
+        _("Left and right of the opening, (left - right) / (left + right)"),
+        6,
+        6,
+        0.005,
+        0.013,
+        1.0,
+        "",
+    ),
 )
 
 TAKES: tuple[TriedTakes, ...] = (

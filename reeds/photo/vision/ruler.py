@@ -11,7 +11,7 @@ from reeds.numbers.measured import SQRT12, Measured
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import SHIFT, SIZE, TURN, Frame, directions
-from reeds.photo.vision.lengths import OVER_AXIS_MM, Axis, Clicks, places, plain_lengths
+from reeds.photo.vision.lengths import ENDS, OVER_AXIS_MM, Axis, Clicks, Points, places, plain_lengths
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.solve import focal_prior
 
@@ -25,9 +25,17 @@ SEED = 20080100
 CHANCES = (4, 8, 9, 10, 11, 11 + len(OVER_AXIS_MM))
 
 NOT_LEVEL = gettext_noop("Two clicks do not tell the tilt: the doubt covers every tilt to 25 degrees.")
+NOT_BESIDE = gettext_noop(
+    "The ruler's middle does not lie beside the reed's: lay it there, or take the photo on the printed card."
+)
 BAD_LENGTH = gettext_noop(
     "The two points of the known length must lie apart and its millimetres must be above zero."
 )
+
+
+# how far the ruler's middle may lie from the reed's, as shares of the reed, along it and across: own choice
+# after tests.accuracy.photos; beyond, an unseen tilt moves a length by more than 0.6 mm
+BESIDE_ALONG, BESIDE_ACROSS = 0.15, 0.25
 
 
 @dataclass(frozen=True)
@@ -41,6 +49,18 @@ class KnownLength:
     def moved(self, shifts: Floats) -> KnownLength:
         """Return it with its two pixels shifted, (2, 2) px."""
         return KnownLength(self.mm, self.start + shifts[0], self.stop + shifts[1])
+
+
+def is_beside(known: KnownLength, points: Points) -> bool:
+    """Tell whether the middle of the known length lies beside the reed's, as far as foot and tip are seen."""
+    if not set(ENDS) <= set(points):
+        return True
+    foot, tip = (floats(points[name]) for name in ENDS)
+    way = tip - foot
+    reach = float(np.linalg.norm(way))
+    off = ((known.start + known.stop) / 2 - (foot + tip) / 2) / reach
+    along, across = abs(off @ way) / reach, abs(off @ floats([-way[1], way[0]])) / reach
+    return bool(along <= BESIDE_ALONG and across <= BESIDE_ACROSS)
 
 
 def lengths_by_known(

@@ -20,7 +20,14 @@ from reeds.photo.vision.card_view import CardView, refuse_off_card
 from reeds.photo.vision.id1 import ID1_LIFT_MM, U_ID1_SHARE, camera_by_id1
 from reeds.photo.vision.lengths import Axis, Clicks, Points, measure, px_per_mm, scatter
 from reeds.photo.vision.projection import agreeing, landmark_matrices
-from reeds.photo.vision.ruler import NOT_LEVEL, KnownLength, lengths_by_known, level_camera
+from reeds.photo.vision.ruler import (
+    NOT_BESIDE,
+    NOT_LEVEL,
+    KnownLength,
+    is_beside,
+    lengths_by_known,
+    level_camera,
+)
 from reeds.photo.vision.solve import NO_FOCAL
 
 # how sharply each place can be set by hand, mm: own choice, no source; tip and corners are edges against
@@ -144,6 +151,12 @@ class Id1Scale:
 
     def matrices(self, seen: Sighting, points: Points, _lengths: Mapping[str, Measured]) -> dict[str, Floats]:
         return seen.matrices(points)
+
+
+def remarks(scale: PhotoScale, points: Points) -> tuple[str, ...]:
+    """Return what there is to say to the person of a scale and of how it lies to the reed."""
+    astray = isinstance(scale, RulerScale) and not is_beside(scale.known, points)
+    return (*scale.warnings, NOT_BESIDE) if astray else scale.warnings
 
 
 def lengths_by(scale: PhotoScale, clicks: Clicks, axis: Axis) -> dict[str, Measured]:

@@ -19,7 +19,7 @@ from reeds.photo.vision.markers import MIRRORED, is_mirrored
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.report import landmarks_report, lengths_report, opening_report
 from reeds.photo.vision.ruler import KnownLength
-from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, lengths_by
+from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, lengths_by, remarks
 from reeds.photo.vision.upright import UprightPicture
 
 U_TIP_WIDTH_MM = 0.05
@@ -125,7 +125,7 @@ def measure_photo(
         "scale": about,
         "landmarks": landmarks_report(clicks.points),
         "lengths": lengths_report(lengths_by(scale, clicks, settings.axis)),
-        "warnings": list(scale.warnings),
+        "warnings": list(remarks(scale, clicks.points)),
     }
 
 

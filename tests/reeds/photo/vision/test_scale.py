@@ -10,12 +10,13 @@ from reeds.photo.vision.card_view import NO_FACTOR, OFF_CARD, Settings, solve_ca
 from reeds.photo.vision.lengths import LANDMARKS, LENGTHS, Axis, Clicks
 from reeds.photo.vision.projection import distance_mm
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.ruler import NOT_LEVEL, KnownLength
+from reeds.photo.vision.ruler import NOT_BESIDE, NOT_LEVEL, KnownLength
 from reeds.photo.vision.scale import (
     CardScale,
     Id1Scale,
     RulerScale,
     lengths_by,
+    remarks,
     u_by_hand,
     u_left_alone,
 )
@@ -121,3 +122,23 @@ def test_only_a_proposal_left_where_it_was_keeps_its_own_doubt():
     proposed = Clicks({"tip": (10.0, 20.0), "staple_foot": (1.0, 2.0)}, {"tip": 1.5, "staple_foot": 2.5})
     points = {"tip": (10.03, 20.0), "staple_foot": (1.1, 2.0), "thread_end": (5.0, 5.0)}
     assert u_left_alone(proposed, points) == {"tip": 1.5}
+
+
+HALF = np.array([350.0, 0])
+
+
+@pytest.mark.parametrize(
+    ("shift", "beside"),
+    [((0, 80), True), ((60, -90), True), ((200, 80), False), ((0, 300), False)],
+    ids=["beside", "a little on", "far along", "far across"],
+)
+def test_a_ruler_whose_middle_is_not_beside_the_reeds_asks_for_the_card(shift, beside):
+    """A reed of 710 px; turned by any angle it is the same."""
+    for angle in (0.0, 1.2, 3.0):
+        turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+        place = lambda x, y, turn=turn: turn @ np.array([x, y], float) + 2000  # noqa: E731
+        points = {"staple_foot": tuple(place(0, 0)), "tip": tuple(place(710, 0))}
+        middle = np.array([355.0, 0]) + shift
+        known = KnownLength(70.0, place(*(middle - HALF)), place(*(middle + HALF)))
+        said = remarks(RulerScale(known, Frame(4000, 4000), 27.0), points)
+        assert (NOT_BESIDE in said) is not beside
