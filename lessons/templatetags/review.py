@@ -41,6 +41,18 @@ def step_for_teacher(finding: Finding) -> str:
 
 
 @register.filter
+def first_sentence(text: str) -> str:
+    """Return what is read at once of a cause."""
+    return text.split(". ", 1)[0].rstrip(".") + "." if ". " in text else text
+
+
+@register.filter
+def after_it(text: str) -> str:
+    """Return what follows its first sentence, '' for nothing."""
+    return text.partition(". ")[2]
+
+
+@register.filter
 def calm(findings: Iterable[Finding]) -> list[Finding]:
     """Return the findings that ask for nothing."""
     return [one for one in findings if not (one.needs_attention or one.next_step)]

@@ -93,3 +93,11 @@ def test_what_comes_of_a_cause_and_what_shows_it_are_folded_under_it(came, stude
     assert "The head." in unfolded(html)
     assert "more comes of it" not in unfolded(html)
     assert "A part." in html
+
+
+def test_of_a_cause_in_two_sentences_the_first_is_read_at_once(came, student):
+    two = make.finding("above", message="It is 3.5 mm too long. The newer is used.")
+    html = came(make.sent_round(student, findings=[two]))
+    assert "It is 3.5 mm too long." in unfolded(html)
+    assert "The newer is used." not in unfolded(html)
+    assert "The newer is used." in html
