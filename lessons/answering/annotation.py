@@ -30,8 +30,7 @@ CLICK = 0.0015
 # what was clicked as known and what is measured need not lie equally far from the lens: limits of +-2 %,
 # which 5 mm in height at 250 mm make; own choice, no source. u = a / sqrt(3): JCGM 100:2008, 4.3.7
 U_PLANE = 0.02 / SQRT3
-
-# a line this near to the reed is taken to be drawn on it, mm: half a reed's width and a little; own choice
+# a line so near to the reed is taken to be drawn on it, mm: half its width and a little; own choice
 BESIDE_MM = 5.0
 
 Point = tuple[float, float]
@@ -338,7 +337,7 @@ def length_mm(line: Drawn, scale: Drawn, width: float, height: float) -> Measure
 
 @dataclass(frozen=True)
 class Plane:
-    """A measured photo's own scale, as plain numbers that a page's script reads as well.
+    """A photo's own scale, as plain numbers that a page's script reads as well.
 
     Attributes
     ----------
@@ -349,12 +348,21 @@ class Plane:
         end lies off the reed, at a height that nobody knows.
     reach : (from, to)
         How far the reed goes along the axis, mm.
+    uneven_mm : float
+        The further standard uncertainty of any length, mm: the reed's surface is no plane.
+    window : (left, top, right, bottom)
+        The part of the plane where the reed is, mm.
+    clicked : bool
+        Whether a person set the points it rests on; else the card was found and nobody has.
     """
 
     matrix: Sequence[Sequence[float]]
     share: float
     off_reed: float
     reach: tuple[float, float]
+    uneven_mm: float = 0.0
+    window: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    clicked: bool = True
 
     def at(self, x: float, y: float) -> Point:
         """Return where a pixel lies, mm along and across."""
@@ -374,8 +382,8 @@ def length_on_plane(line: Drawn, plane: Plane, width: float, height: float) -> M
     width, height   of the upright picture, px
     returns         value and standard uncertainty, mm; None where the line has no length
 
-    The doubt is that of setting two points, of the photo's scale, and, where an end lies off the reed, of
-    its height; they add in squares (JCGM 100:2008, 5.1.2).
+    The doubt is that of setting two points, of the photo's scale, of the surface that is no plane, and,
+    where an end lies off the reed, of its height; they add in squares (JCGM 100:2008, 5.1.2).
     """
     ends = [plane.at(x * width, y * height) for x, y in line.points]
     value, drawn = math.dist(*ends), _pixels(line, width, height)
@@ -383,7 +391,7 @@ def length_on_plane(line: Drawn, plane: Plane, width: float, height: float) -> M
         return None
     u_ends = math.sqrt(2) * CLICK * max(width, height) * value / drawn
     off = 0.0 if all(plane.is_on_reed(end) for end in ends) else plane.off_reed
-    return Measured(value, math.hypot(u_ends, value * plane.share, value * off))
+    return Measured(value, math.hypot(u_ends, value * plane.share, value * off, plane.uneven_mm))
 
 
 def newest_scale(marks: Iterable[Drawn]) -> Drawn | None:

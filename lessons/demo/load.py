@@ -15,6 +15,7 @@ from lessons.demo import people
 from lessons.demo.answers import NAMESPACE
 from lessons.demo.histories import DAYS_SO_FAR, lives
 from lessons.demo.hour import write_hour
+from lessons.demo.on_photos import look_at_the_others
 from lessons.demo.rows import DemoStudio, write_model, write_reed
 from lessons.demo.takes import write_takes
 from lessons.demonstration.models import Demonstration
@@ -56,6 +57,7 @@ def load() -> Studio:
         _student(demo, hand, seed, secret)
     write_takes(studio)
     write_hour(teacher)
+    look_at_the_others(studio)
     return studio
 
 

@@ -17,6 +17,7 @@ from lessons.sending.models import Submission
 from lessons.sending.need import leaks
 from lessons.sending.pages import Later
 from reeds.checks.findings import in_order, need_of
+from reeds.checks.mending import told
 from reeds.numbers.words import Stage
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed
@@ -109,15 +110,11 @@ def _record(round_: Submission, reed: Reed, sounds: list[Sound]) -> None:
 
 
 def _read_by_the_checks(round_: Submission) -> None:
-    """Let the checks say what they then said of the recordings."""
+    """Let the checks say what they say where all of it is there as the round is sent: once, of everything."""
     numbers = Measurement.objects.filter(take__in=round_.takes.all())
     numbers.update(entered_at=round_.sent_at)
     round_.measurements.add(*numbers.filter(reed=round_.reed_id))
-    heard = Later(round_).findings
-    # of notes that were recorded, the recording tells more than the player's rating beside it
-    recorded = {finding.choice for finding in heard if finding.check == "recorded"}
-    before = [one for one in round_.found if one.check != "heard" or one.choice not in recorded]
-    found = in_order([*before, *heard])
+    found = in_order(told(Later(round_).checked, Stage(round_.stage)))
     round_.findings, round_.need = [finding.as_json() for finding in found], need_of(found)
     round_.leaks = leaks(found)
     round_.save(update_fields=["findings", "need", "leaks"])

@@ -16,11 +16,15 @@ from reeds.checks.recorded import KEY as RECORDED
 from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.words import Stage
+from reeds.numbers.words import gettext_noop as _
 from reeds.reed.facts import answers_in, facts_of, reading_of
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.models.pattern import Offset
 from reeds.take.models import Take
 from reeds.take.told import newest_of_each, told_by
+
+# stands where a step was that something newer has overtaken: a reed has one step
+SEE_LATER = _("This waits. First see what came later.")
 
 
 class Later:
@@ -48,8 +52,19 @@ class Later:
         if not self.numbers and not self._takes:
             return []
         said = [_told(finding) for finding in self.submission.found]
-        found = run_checks(self._facts(), self._sheet())
-        return in_order(one for one in found if self._is_about_them(one) and _told(one) not in said)
+        return in_order(one for one in self.checked if self._is_about_them(one) and _told(one) not in said)
+
+    @property
+    def checked(self) -> list[Finding]:
+        """All that the checks say of the reed as it was sent, with what came later."""
+        return run_checks(self._facts(), self._sheet())
+
+    @cached_property
+    def stored(self) -> list[Finding]:
+        """What was found when it was sent; its step waits where what came later takes something off."""
+        if not any(map(_takes_off, self.findings)):
+            return self.submission.found
+        return [one.without_step(SEE_LATER) if _takes_off(one) else one for one in self.submission.found]
 
     def _is_about_them(self, finding: Finding) -> bool:
         if finding.outcome is Outcome.UNDECIDABLE:  # that is told beside the quantity, not of a round
@@ -80,6 +95,11 @@ class Later:
             takes=_told_by_item(own),
             reference_takes=_told_by_item(beside),
         )
+
+
+def _takes_off(finding: Finding) -> bool:
+    """Whether its step cannot be undone, be it this student's to take or their teacher's to say."""
+    return finding.irreversible or finding.waits
 
 
 def _told_by_item(takes: list[Take]) -> dict[str, Told]:

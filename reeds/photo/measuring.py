@@ -6,17 +6,19 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from reeds.numbers.measured import Measured, u_of_limits
+from reeds.numbers.measured import Measured
 from reeds.numbers.words import gettext_noop
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import PhotoMeasuring, ScaleKind
 from reeds.photo.models.photo import Photo
 from reeds.photo.vision.arrays import Floats, floats
-from reeds.photo.vision.camera import AxisCamera, Frame, eye
+from reeds.photo.vision.camera import AxisCamera, Frame
 from reeds.photo.vision.card_view import Settings, solve_card
 from reeds.photo.vision.lengths import U_STATED_HEIGHT_MM, Axis, Clicks, Points
+from reeds.photo.vision.plane import off_reed_share, uneven_mm, window_of
 from reeds.photo.vision.projection import ratio_to, scaled, seen_homography
 from reeds.photo.vision.record import MarksBeside
+from reeds.photo.vision.reed_plane import ReedPlane
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import (
@@ -102,29 +104,12 @@ def _about_print(given: Given) -> tuple[str, ...]:
     return (NO_BAR,) if given.card.bar_mm is None else ()
 
 
-@dataclass(frozen=True)
-class ReedPlane:
-    """A measured photo's plane along the reed's surface, by which anything drawn along it has millimetres.
-
-    Attributes
-    ----------
-    matrix : (3, 3) array
-        Pixels of the upright picture to mm along and across the axis from the foot.
-    share : float
-        Standard uncertainty of a length along the reed, as a share of it: that of the longest length kept.
-    off_reed : float
-        The further share where an end does not lie on the reed: anywhere between card and axis.
-    reach : (from, to)
-        How far the reed goes along the axis, mm.
-    """
-
-    matrix: Floats
-    share: float
-    off_reed: float
-    reach: tuple[float, float]
-
-
 def plane_of(photo: Photo, row: PhotoMeasuring) -> ReedPlane | None:
+    """Return the plane that a person measured in, else that of the card as the worker found it."""
+    return measured_plane(photo, row) if row.measured_at else row.laid_plane
+
+
+def measured_plane(photo: Photo, row: PhotoMeasuring) -> ReedPlane | None:
     """Return the plane that a person measured in, or None where no length of the photo was kept."""
     kept = row.kept
     lengths = {name: one for name, one in kept.lengths.items() if one.value > 0}
@@ -138,8 +123,15 @@ def plane_of(photo: Photo, row: PhotoMeasuring) -> ReedPlane | None:
     if row.scale == ScaleKind.KNOWN:
         matrix = scaled(matrix, ratio_to(dict.fromkeys(kept.landmarks, matrix), kept.landmarks, lengths))
     longest = max(lengths.values(), key=lambda one: one.value)
-    off = u_of_limits(max(kept.camera.heights)) / abs(float(eye(kept.camera.numbers)[2]))
-    return ReedPlane(matrix, longest.u / longest.value, off, (0.0, longest.value))
+    camera = kept.camera
+    return ReedPlane(
+        matrix=matrix,
+        share=longest.u / longest.value,
+        off_reed=off_reed_share(camera.numbers, max(camera.heights)),
+        uneven_mm=uneven_mm(camera.numbers, frame, kept.landmarks, camera.heights),
+        reach=(0.0, longest.value),
+        window=window_of(longest.value),
+    )
 
 
 def points_from(text: str, names: frozenset[str], size: tuple[int, int]) -> dict[str, tuple[float, float]]:

@@ -59,7 +59,7 @@ def told_by(take: Take, others: Sequence[Take] = ()) -> Told:
 
 def _is_doubtful(heard: Heard) -> bool:
     """Whether something else sounds, or would not be heard if it did, or another list was played."""
-    return bool(heard.also) or not UNCLEAR.isdisjoint(heard.warnings)
+    return heard.is_disturbed or not UNCLEAR.isdisjoint(heard.warnings)
 
 
 def _hides_response(take: Take) -> bool:

@@ -1,18 +1,27 @@
 // The photo under the teacher's eyes: which one is shown, the marks on it, the tool in hand, the list of notes.
 import { Drawing } from "./drawing.js";
+import { FlatViewer } from "./flat.js";
 import { withLengths } from "./length.js";
 import { draw } from "./shapes.js";
-import { Viewer } from "./viewer.js";
+import { sayScale } from "./true_scale.js";
+
+const planeOf = ({ dataset: { plane } }) => (plane ? JSON.parse(plane) : null);
+
+// on the reed, as well as it is known: the measured photo, else one on its card, else the first
+function opensOn(thumbs) {
+  return thumbs.find((thumb) => planeOf(thumb)?.clicked) ?? thumbs.find(planeOf) ?? thumbs[0];
+}
 
 export class Bench {
   constructor(stage, { store, notes, askKnown, say, said }) {
     Object.assign(this, { store, notes, askKnown, say, said });
     this.thumbs = [...document.querySelectorAll("[data-photo]")];
-    this.viewer = new Viewer(stage);
+    this.viewer = new FlatViewer(stage);
+    sayScale(this.viewer, stage.parentElement.querySelector("[data-scale]"), said);
     this.drawing = new Drawing(this.viewer, () => this.here());
     this.chosen = "";
     this.wire();
-    this.show(this.thumbs[0]);
+    this.show(opensOn(this.thumbs));
     this.pick("move");
   }
 
@@ -34,7 +43,7 @@ export class Bench {
 
   // every mark with its number and millimetres, photo by photo
   numbered() {
-    const marks = this.thumbs.flatMap((thumb) => withLengths(this.store.on(Number(thumb.dataset.photo)), thumb.dataset));
+    const marks = this.thumbs.flatMap((thumb) => withLengths(this.store.on(Number(thumb.dataset.photo)), thumb.dataset, this.said));
     return marks.map((mark, index) => ({ ...mark, number: index + 1 }));
   }
 
@@ -47,7 +56,7 @@ export class Bench {
     this.drawing.cancel();
     this.viewer.show({ ...thumb.dataset, alt: thumb.querySelector("img").alt });
     this.refresh();
-    if (this.tool === "line") this.sayTool();
+    if (this.tool) this.sayTool();
   }
 
   turn(by) {
@@ -58,7 +67,7 @@ export class Bench {
   paint() {
     if (!this.viewer.size) return;
     const { begun, cross } = this.drawing;
-    draw(this.viewer.svg, this.viewer.leafSize, this.here(), { chosen: this.chosen, begun, cross });
+    draw(this.viewer, this.here(), { chosen: this.chosen, begun, cross });
   }
 
   refresh() {
@@ -85,8 +94,9 @@ export class Bench {
   }
 
   sayTool() {
-    const measured = this.tool === "line" && this.thumb?.dataset.plane;
-    this.say(this.said[measured ? "tool_line_measured" : `tool_${this.tool}`]);
+    const own = this.tool === "line" && planeOf(this.thumb);
+    const which = own ? (own.clicked ? "tool_line_measured" : "tool_line_found") : `tool_${this.tool}`;
+    this.say(this.said[which]);
   }
 
   async drawn({ kind, points, by }) {

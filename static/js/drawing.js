@@ -74,14 +74,13 @@ export class Drawing extends EventTarget {
   }
 
   choose(point) {
-    const size = this.viewer.leafSize;
-    const [near] = this.marksHere().map((mark) => [distance(mark, point, size), mark]).sort((a, b) => a[0] - b[0]);
+    const [near] = this.marksHere().map((mark) => [distance(mark, point, this.viewer), mark]).sort((a, b) => a[0] - b[0]);
     this.dispatchEvent(new CustomEvent("chosen", { detail: near && near[0] < 18 ? near[1].key : "" }));
   }
 
-  far([x1, y1], [x2, y2]) {
-    const { width, height } = this.viewer.leafSize;
-    return Math.hypot((x2 - x1) * width, (y2 - y1) * height);
+  far(start, stop) {
+    const [[x1, y1], [x2, y2]] = [this.viewer.onLeaf(start), this.viewer.onLeaf(stop)];
+    return Math.hypot(x2 - x1, y2 - y1);
   }
 
   finish(by) {
@@ -110,10 +109,8 @@ export class Drawing extends EventTarget {
   }
 
   moveCross(dx, dy) {
-    const { width, height } = this.viewer.leafSize;
-    const within = (number) => Math.min(1, Math.max(0, number));
-    const [x, y] = this.cross ?? this.middle();
-    const place = [within(x + dx / width), within(y + dy / height)];
+    const [x, y] = this.viewer.onLeaf(this.cross ?? this.middle());
+    const place = this.viewer.fromLeaf([x + dx, y + dy]);
     if (this.begun && TWO.has(this.tool)) this.begun.points = [this.begun.points[0], place];
     this.setCross(place);
     this.viewer.reveal(place);

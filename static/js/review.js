@@ -41,8 +41,8 @@ function makeBench() {
 
 const bench = makeBench();
 for (const section of document.querySelectorAll("[data-marking]")) new Passages(section, store, said);
-const pane = document.querySelector("[data-beside]");
-const nextBeside = pane ? layBeside(pane, read("beside-data")) : () => false;
+const frame = document.querySelector("[data-beside]");
+const nextBeside = frame ? layBeside(frame, read("beside-data"), said, bench) : () => false;
 const form = document.querySelector("[data-answer]");
 const spoken = document.querySelector("[data-voice]");
 if (form) new AnswerForm(form, store, said, spoken && new VoiceNote(spoken, token));
@@ -58,7 +58,7 @@ const drop = onBench(() => bench.dropChosen());
 onKeys({
   m: tool("move"), p: tool("point"), l: tool("line"), a: tool("arrow"), o: tool("outline"), f: tool("freehand"), r: tool("scale"),
   u: () => store.undo(), "Shift+u": () => store.redo(), Delete: drop, Backspace: drop,
-  "+": zoom(1.4), "=": zoom(1.4), "-": zoom(1 / 1.4), 0: onBench(() => bench.viewer.fit()),
+  "+": zoom(1.4), "=": zoom(1.4), "-": zoom(1 / 1.4), 0: onBench(() => bench.viewer.home()),
   "[": onBench(() => bench.turn(-1)), "]": onBench(() => bench.turn(1)), ...numbered,
   b: nextBeside, y: () => form?.elements.words.focus(), w: openWords,
   i: () => document.querySelector("[data-key-claim]")?.click(),

@@ -25,8 +25,9 @@ function outlines({ kind }, points) {
   return kind === "arrow" ? [stroke, ["polyline", { points: path(head(points)) }]] : [stroke];
 }
 
-function one(mark, { width, height }, chosen) {
-  const points = mark.points.map(([x, y]) => [x * width, y * height]);
+function one(mark, viewer, chosen) {
+  const { width, height } = viewer.leafSize;
+  const points = mark.points.map((point) => viewer.onLeaf(point));
   const group = element("g", { class: `mark mark-${mark.kind}${chosen ? " is-chosen" : ""}${mark.number ? "" : " is-begun"}`, "data-key": mark.key ?? "" });
   for (const layer of ["halo", "ink"]) {
     for (const [name, attributes] of outlines(mark, points)) group.append(element(name, { ...attributes, class: layer }));
@@ -39,22 +40,23 @@ function one(mark, { width, height }, chosen) {
   return group;
 }
 
-// marks: [{kind, points, number, length, key}]; begun: a mark under way; cross: where the keyboard's cross stands
-export function draw(svg, size, marks, { chosen = "", begun = null, cross = null } = {}) {
-  svg.setAttribute("viewBox", `0 0 ${size.width} ${size.height}`);
-  svg.replaceChildren(...marks.map((mark) => one(mark, size, mark.key === chosen)));
-  if (begun?.points.length) svg.append(one(begun, size, false));
+// viewer: where places of the photo are; marks: [{kind, points, number, length, key}]; begun: a mark under way; cross: where the keyboard's cross stands
+export function draw(viewer, marks, { chosen = "", begun = null, cross = null } = {}) {
+  const { svg, leafSize } = viewer;
+  svg.setAttribute("viewBox", `0 0 ${leafSize.width} ${leafSize.height}`);
+  svg.replaceChildren(...marks.map((mark) => one(mark, viewer, mark.key === chosen)));
+  if (begun?.points.length) svg.append(one(begun, viewer, false));
   if (cross) {
-    const [x, y] = [cross[0] * size.width, cross[1] * size.height];
+    const [x, y] = viewer.onLeaf(cross);
     svg.append(element("path", { class: "cross-halo", d: `M${x - 18} ${y}h36M${x} ${y - 18}v36` }));
     svg.append(element("path", { class: "cross", d: `M${x - 18} ${y}h36M${x} ${y - 18}v36` }));
   }
 }
 
 // how far a place is from a mark, in pixels, so that a click can choose it
-export function distance({ points }, [x, y], { width, height }) {
-  const [px, py] = [x * width, y * height];
-  const ends = points.map(([a, b]) => [a * width, b * height]);
+export function distance({ points }, place, viewer) {
+  const [px, py] = viewer.onLeaf(place);
+  const ends = points.map((point) => viewer.onLeaf(point));
   if (ends.length === 1) return Math.hypot(ends[0][0] - px, ends[0][1] - py);
   return Math.min(...ends.slice(1).map((end, index) => fromSegment([px, py], ends[index], end)));
 }

@@ -11,8 +11,9 @@ export class Viewer extends EventTarget {
     this.zoom = 1;
     this.left = this.top = 0;
     stage.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
-    stage.querySelector(".zoom").addEventListener("click", (event) => this.button(event.target.closest("[data-zoom]")));
-    new ResizeObserver(() => this.place()).observe(stage);
+    const zoom = stage.querySelector(".zoom") ?? stage.parentElement.querySelector(".zoom");
+    zoom.addEventListener("click", (event) => this.button(event.target.closest("[data-zoom]")));
+    new ResizeObserver(() => this.resized()).observe(stage);
   }
 
   show({ screen, full, width, height, alt }) {
@@ -34,11 +35,15 @@ export class Viewer extends EventTarget {
     return { width: this.fitted.width * this.zoom, height: this.fitted.height * this.zoom };
   }
 
+  home() { this.fit(); }
+
   fit() {
     this.zoom = 1;
     this.left = this.top = 0;
     this.place();
   }
+
+  resized() { this.place(); }
 
   // keep the photo in sight: centred where it is smaller than the stage, else without a gap at an edge
   place() {
@@ -61,10 +66,17 @@ export class Viewer extends EventTarget {
     full.src = wanted;
   }
 
+  // a place of the photo, in fractions, to CSS pixels of the leaf and back
+  onLeaf([x, y]) { return [x * this.leafSize.width, y * this.leafSize.height]; }
+
+  fromLeaf([x, y]) {
+    const within = (number) => Math.min(1, Math.max(0, number));
+    return [within(x / this.leafSize.width), within(y / this.leafSize.height)];
+  }
+
   fraction(clientX, clientY) {
     const box = this.leaf.getBoundingClientRect();
-    const within = (number) => Math.min(1, Math.max(0, number));
-    return [within((clientX - box.left) / box.width), within((clientY - box.top) / box.height)];
+    return this.fromLeaf([clientX - box.left, clientY - box.top]);
   }
 
   zoomBy(factor, clientX, clientY) {
@@ -85,12 +97,11 @@ export class Viewer extends EventTarget {
   }
 
   // bring a place of the photo into sight
-  reveal([x, y]) {
-    const { width, height } = this.leafSize;
+  reveal(point) {
+    const [x, y] = this.onLeaf(point);
     const [wide, high] = [this.stage.clientWidth, this.stage.clientHeight];
-    const [atX, atY] = [x * width + this.left, y * height + this.top];
-    if (atX < 0 || atX > wide) this.left = wide / 2 - x * width;
-    if (atY < 0 || atY > high) this.top = high / 2 - y * height;
+    if (x + this.left < 0 || x + this.left > wide) this.left = wide / 2 - x;
+    if (y + this.top < 0 || y + this.top > high) this.top = high / 2 - y;
     this.place();
   }
 
@@ -102,7 +113,7 @@ export class Viewer extends EventTarget {
 
   button(button) {
     if (!button) return;
-    ({ in: () => this.zoomBy(1.4), out: () => this.zoomBy(1 / 1.4), fit: () => this.fit() })[button.dataset.zoom]();
+    ({ in: () => this.zoomBy(1.4), out: () => this.zoomBy(1 / 1.4), fit: () => this.fit(), home: () => this.home() })[button.dataset.zoom]();
   }
 
   keys(event) {

@@ -93,7 +93,7 @@ def test_an_earlier_photo_is_laid_beside_it(desk, sign_in, teacher, student, axe
     expect(beside).to_contain_text("round 1")
     expect(beside.locator(".mark-arrow")).to_be_attached()
     axe(desk)
-    beside.press("Escape")
+    beside.locator(".stage").press("Escape")
     expect(beside).to_be_hidden()
 
 

@@ -149,6 +149,7 @@ def test_a_demonstration_is_added_goes_along_and_is_seen(
     expect(page.get_by_role("img", name="Wound without a gap")).to_be_visible()
     axe(page)
     page.goto(teacher.to("lessons:review", row.pk))
+    page.locator(".said > li > details > summary").click()
     page.get_by_text("Shown: Wound without a gap").click()
     page.get_by_role("button", name="Let it go along").click()
     expect(page.get_by_label("A demonstration goes along")).to_have_value(re.compile(r"\d"))

@@ -10,9 +10,10 @@ from django.db.models import Prefetch, Q
 
 from lessons.answering.annotation import Plane
 from lessons.answering.models import Answer, Mark
+from lessons.answering.pages.choices import Choice, Choices
 from lessons.answering.pages.marked import planes_of
 from lessons.sending.models import Submission, SubmissionQuerySet
-from reeds.checks.findings import Finding, in_order
+from reeds.checks.findings import Finding, in_order, spread
 from reeds.checks.next_steps import NEXT_STEPS
 from reeds.checks.one_step import NO_STEPS
 from reeds.checks.registry import run_checks
@@ -25,6 +26,7 @@ from reeds.wording import filled
 from studio.models import Member
 
 EARLIER = 3
+NUMBERS = 4
 
 
 @dataclass(frozen=True)
@@ -89,20 +91,38 @@ class Beside:
     @cached_property
     def planes(self) -> dict[int, Plane]:
         """The own scale of each measured photo that lies beside it."""
-        return planes_of(photo for row in [*self.earlier, *self.columns[-1:]] for photo in _ready(row))
+        rounds = [photo for row in [*self.earlier, *self.columns[-1:]] for photo in _ready(row)]
+        return planes_of([*rounds, *(one.photo for one in self.choices)])
+
+    @cached_property
+    def choices(self) -> list[Choice]:
+        """The reeds that one press lays beside it at the same true scale."""
+        return Choices(self.submission, self.member).all()
 
     @property
     def marks(self) -> list[Mark]:
         """What was marked on the photos that lie beside it."""
         rounds = [*self.earlier, *self.columns[-1:]]
         answers = {answer.pk: answer for row in rounds for answer in getattr(row, "given", [])}
-        return [mark for answer in answers.values() for mark in answer.marks.all()]
+        of_rounds = [mark for answer in answers.values() for mark in answer.marks.all()]
+        sent = Mark.objects.visible_to(self.member).filter(answer__sent_at__isnull=False)
+        of_choices = sent.filter(photo__in=[one.photo for one in self.choices])
+        return list({mark.pk: mark for mark in [*of_rounds, *of_choices]}.values())
+
+    @property
+    def so_many(self) -> str:
+        """How many numbers are read at once, as a slice: the fewer the more causes are told."""
+        causes = sum(one.accuses for one in self.submission.found)
+        return f":{max(2, NUMBERS - max(0, causes - 1))}"
 
     @property
     def of_this_stage(self) -> list[Measurement]:
-        """The newest number of each quantity that was sent with this round and measured at its stage."""
+        """The newest number of each quantity of this round's stage, first those that a cause names."""
         newest = (rows[0] for rows in _by_quantity(self.submission).values())
-        return [row for row in newest if row.stage == self.submission.stage and not row.of.at_bench]
+        here = [row for row in newest if row.stage == self.submission.stage and not row.of.at_bench]
+        causes = spread(one for one in self.submission.found if one.accuses)
+        named = {key for one in causes for key in (one.quantity, *one.also)}
+        return sorted(here, key=lambda row: row.quantity not in named)
 
     @property
     def at_bench(self) -> list[Measurement]:

@@ -33,6 +33,11 @@ def in_mm(measured: Measured) -> str:
     return _("%(value)s ± %(doubt)s mm") % places
 
 
+def about(length: str) -> str:
+    """Return a length as it is told where nobody has set the points that it rests on."""
+    return _("about %s") % length
+
+
 @dataclass(frozen=True)
 class Shown:
     """One mark as the template draws it, in units of the picture's long side / 1000."""
@@ -101,7 +106,7 @@ class MarkedPhoto:
 
     @property
     def plane_json(self) -> str:
-        """The photo's own scale for the page's script, '' where nobody measured it."""
+        """The photo's own scale for the page's script, '' for none."""
         return plane_json(self.plane)
 
 
@@ -111,14 +116,15 @@ def plane_json(plane: Plane | None) -> str:
 
 
 def planes_of(photos: Iterable[Photo]) -> dict[int, Plane]:
-    """Return the own scale of each of the photos that somebody measured, by the photo's id; in one query."""
+    """Return the own scale of each photo that has one, by the photo's id; in one query."""
     by_id = {photo.pk: photo for photo in photos}
     found = {}
-    for row in PhotoMeasuring.objects.measured().filter(photo__in=by_id):
-        plane = plane_of(by_id[row.photo_id], row)
+    for row in PhotoMeasuring.objects.with_scale().filter(photo__in=by_id):
+        row.photo = by_id[row.photo_id]
+        plane = plane_of(row.photo, row)
         if plane is not None:
             rows = [[float(number) for number in line] for line in plane.matrix]
-            found[row.photo_id] = Plane(rows, plane.share, plane.off_reed, plane.reach)
+            found[row.photo_id] = Plane(**{**vars(plane), "matrix": rows})
     return found
 
 
@@ -165,15 +171,22 @@ def _said(photo: Photo, drawn: Drawn, scale: Drawn | None, plane: Plane | None) 
     if drawn.kind is Kind.SCALE:
         return _("known length, %s mm") % number_format(f"{drawn.known_mm or 0:g}")
     measured = _length(photo, drawn, scale, plane) if drawn.kind is Kind.LINE else None
-    return in_mm(measured) if measured else ""
+    if measured is None:
+        return ""
+    return about(in_mm(measured)) if _is_unclicked(scale, plane) else in_mm(measured)
+
+
+def _is_unclicked(scale: Drawn | None, plane: Plane | None) -> bool:
+    """Whether nobody has set any point that the millimetres rest on."""
+    return scale is None and plane is not None and not plane.clicked
 
 
 def _length(photo: Photo, line: Drawn, scale: Drawn | None, plane: Plane | None) -> Measured | None:
-    """By the photo's own scale where it was measured, else by the known length that was clicked."""
+    """By what somebody measured, else by a known length that was clicked, else by the card alone."""
     width, height = photo.width or LONG_SIDE, photo.height or LONG_SIDE
-    if plane is not None:
-        return length_on_plane(line, plane, width, height)
-    return length_mm(line, scale, width, height) if scale else None
+    if scale is not None and (plane is None or not plane.clicked):
+        return length_mm(line, scale, width, height)
+    return length_on_plane(line, plane, width, height) if plane else None
 
 
 def as_plain(mark: Mark) -> dict[str, Any]:

@@ -19,6 +19,11 @@ def sentences() -> dict[str, Any]:
         "tool_line_measured": _(
             "Drag from end to end, or click both ends: this photo was measured, so its lengths are known."
         ),
+        "tool_line_found": _(
+            "Drag from end to end, or click both ends. The card was found and nobody has set its points: "
+            "lengths go by a reed's usual height and a printer's usual error, as their doubt says."
+        ),
+        "about": _("about %s"),
         "tool_arrow": _("Drag from the tail to the tip, or click both."),
         "tool_outline": _("Draw round it."),
         "tool_freehand": _("Draw."),

@@ -12,6 +12,7 @@ from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.photo import Photo, View
 from reeds.photo.vision.opening import Outline
 from reeds.photo.vision.record import LengthsKept, OutlineSet, ReedFound
+from reeds.photo.vision.reed_plane import ReedPlane
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
@@ -47,6 +48,10 @@ class PhotoMeasuringQuerySet(StudioQuerySet["PhotoMeasuring"]):
     def measured(self) -> PhotoMeasuringQuerySet:
         """Return those from which a person kept lengths."""
         return self.filter(measured_at__isnull=False)
+
+    def with_scale(self) -> PhotoMeasuringQuerySet:
+        """Return those whose photo has millimetres of its own: measured, or on a card that was found."""
+        return self.filter(photo__in=Photo.objects.with_scale())
 
     def likely_card(self, owner: Member, cards: list[PrintedCard]) -> PrintedCard | None:
         """Return the card to fill in beforehand: last used for this student, else their own newest."""
@@ -86,6 +91,7 @@ class PhotoMeasuring(StudioRow):
     markers = models.JSONField(null=True)
     proposed = models.JSONField(default=dict)
     outline = models.JSONField(null=True)
+    laid = models.JSONField(null=True)
 
     scale = models.CharField(max_length=6, choices=ScaleKind.choices, default=ScaleKind.CARD)
     card = models.ForeignKey(
@@ -128,6 +134,11 @@ class PhotoMeasuring(StudioRow):
     def found(self) -> ReedFound:
         """The card and the landmarks as the worker found them."""
         return ReedFound.from_json(vars(self))
+
+    @property
+    def laid_plane(self) -> ReedPlane | None:
+        """The plane in which a reed lies on the card that the worker found; None for none, or tip-on."""
+        return ReedPlane.from_json(self.laid) if self.laid and wanted_in(self.photo) == REED else None
 
     @property
     def found_outline(self) -> Outline | None:

@@ -56,6 +56,11 @@ class PhotoQuerySet(StudioQuerySet["Photo"]):
         there = self.filter(studio=member.studio_id, taken_back_at__isnull=True)
         return there.filter(own | model, reed__taken_out_at__isnull=True)
 
+    def with_scale(self) -> PhotoQuerySet:
+        """Return those that have millimetres of their own: measured, or on a card that was found."""
+        measured = Q(measuring__measured_at__isnull=False)
+        return self.filter(measured | Q(measuring__laid__isnull=False)).exclude(view=View.OPENING)
+
     def kept(self) -> PhotoQuerySet:
         """Return those that were not taken back."""
         return self.filter(taken_back_at__isnull=True)

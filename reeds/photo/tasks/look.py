@@ -21,6 +21,7 @@ from reeds.photo.vision.flatten import flatten
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import Clicks
 from reeds.photo.vision.markers import MIRRORED, is_mirrored
+from reeds.photo.vision.plane import card_plane
 from reeds.photo.vision.record import ReedFound
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import UprightPicture
@@ -66,7 +67,8 @@ def _reed(picture: UprightPicture) -> dict[str, object]:
         clicks, said = propose(picture, view), ""
     except PhotoRefused as refusal:  # the card is there, the reed has to be pointed out by a person
         clicks, said = Clicks({}), refusal.sentence
-    return {"state": LookState.FOUND, "refusal": said, **ReedFound(found, clicks).to_json()}
+    laid = card_plane(view.solved, view.factor, clicks).to_json()
+    return {"state": LookState.FOUND, "refusal": said, "laid": laid, **ReedFound(found, clicks).to_json()}
 
 
 def _outline(picture: UprightPicture) -> dict[str, object]:

@@ -157,8 +157,11 @@ def meet_plane(numbers: Floats, frame: Frame, pixels: Floats, point: Floats, nor
     (n, 3) array
         mm; not finite where a ray runs along the plane.
     """
-    here = eye(numbers)
-    rays = directions(numbers, frame, pixels)
+    return reach_plane(eye(numbers), directions(numbers, frame, pixels), point, normal)
+
+
+def reach_plane(here: Floats, rays: Floats, point: Floats, normal: Floats) -> Floats:
+    """Return where rays, (n, 3), from the eye, (3,), meet a plane, given as to `meet_plane`: (n, 3), mm."""
     with np.errstate(divide="ignore", invalid="ignore"):
         reach = ((point - here) @ normal) / (rays @ normal)
         return floats(here + reach[:, None] * rays)

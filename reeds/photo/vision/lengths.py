@@ -10,7 +10,7 @@ import numpy as np
 
 from reeds.numbers.measured import Measured, u_of_limits
 from reeds.photo.vision.arrays import Floats, floats, unit
-from reeds.photo.vision.camera import SIZE, Frame, Solved, eye, meet_plane
+from reeds.photo.vision.camera import SIZE, Frame, Solved, directions, eye, meet_plane, reach_plane
 
 ON_AXIS = ("staple_foot", "thread_end", "scrape_start", "back_start", "tip_start", "tip")
 ENDS = ("staple_foot", "tip")
@@ -148,14 +148,13 @@ def reed_axis(
     up = floats([0, 0, -1])
     if not set(ENDS) <= set(points):
         return ReedAxis(up * sum(heights) / 2, floats([1, 0, 0]), floats([0, 1, 0]), up)
-    lifts = [up * over[name] for name in ENDS]
+    here, rays = eye(numbers), directions(numbers, frame, floats([points[name] for name in ENDS]))
+    levels = np.outer(heights, up)
+    lifts = np.outer([over[name] for name in ENDS], up)
     for _ in range(LIFT_ROUNDS):  # where the axis runs decides from which side it is seen
-        foot, tip = (
-            meet_plane(numbers, frame, floats([points[name]]), lift + height * up, up)[0] - lift
-            for name, height, lift in zip(ENDS, heights, lifts, strict=True)
-        )
-        axis = _between(foot, tip, eye(numbers))
-        lifts = [axis.lift(name, over) for name in ENDS]
+        foot, tip = reach_plane(here, rays, levels + lifts, up) - lifts
+        axis = _between(foot, tip, here)
+        lifts = floats([axis.lift(name, over) for name in ENDS])
     return axis
 
 

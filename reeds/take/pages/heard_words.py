@@ -49,10 +49,10 @@ def also_words(heard: Heard) -> list[str]:
 def _also(one: Also) -> str:
     if one.hz is not None:
         return _("a steady tone of %(hz)s Hz besides") % {"hz": number_words(one.hz, 0)}
-    return _("voices or music from %(start)s to %(end)s") % {
-        "start": _clock(one.start_s),
-        "end": _clock(one.end_s),
-    }
+    when = {"start": _clock(one.start_s), "end": _clock(one.end_s)}
+    if one.kind == "clicks":
+        return _("clicks or knocks from %(start)s to %(end)s") % when
+    return _("voices or music from %(start)s to %(end)s") % when
 
 
 def _clock(seconds: float) -> str:

@@ -124,7 +124,7 @@ def analyse_with_tracks(
     analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz, rings_s)
     quality = quality_of(waveform, tracks, segments, floor_db)
     warnings = warnings_of(quality, segments, waveform, item)
-    uncounted = _not_counted(analysis, bool(also), rings_s, quality.snr_db) if item == "staccato" else []
+    uncounted = _not_counted(analysis, also, rings_s, quality.snr_db) if item == "staccato" else []
     heard = Heard(
         a4_hz,
         waveform.duration_s,
@@ -211,12 +211,13 @@ def _midi_cents(hz: float | None, a4_hz: float) -> float | None:
     return None if hz is None else 6900.0 + cents_between(hz, a4_hz)
 
 
-def _not_counted(analysis: Analysis, something_else: bool, rings_s: float, snr_db: float | None) -> list[str]:
+def _not_counted(analysis: Analysis, also: Sequence[Also], rings_s: float, snr_db: float | None) -> list[str]:
     """Why strokes cannot be counted, where they cannot."""
     strokes = strokes_of(analysis.tracks, analysis.segments, analysis.hz)
     if rings_too_long(strokes, rings_s):
         return [RINGS_TO_COUNT]
-    disturbed = is_disturbed(strokes, something_else=something_else, snr_db=snr_db)
+    others = any(one.kind != "clicks" for one in also)
+    disturbed = is_disturbed(strokes, something_else=others, snr_db=snr_db)
     return [ELSE_TO_COUNT] if disturbed else []
 
 

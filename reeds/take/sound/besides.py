@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from reeds.take.sound.clicks import clicks_of
 from reeds.take.sound.heard import Also
 from reeds.take.sound.signals import Bools, Floats, Tracks
 
@@ -82,7 +83,7 @@ class Around:
 
 
 def around(tracks: Tracks, notes: Sequence[Blown], *, rings: bool = False) -> Around:
-    """Return what else is heard: one steady tone, or stretches of voices or music, in order of time.
+    """Return what else is heard: one steady tone, or stretches of voices or music; then clicks.
 
     Where the notes leave no pause only a steady tone can be known, by its line under all of them. In a room
     that rings a few lines may be those of notes long gone.
@@ -93,7 +94,8 @@ def around(tracks: Tracks, notes: Sequence[Blown], *, rings: bool = False) -> Ar
     else:
         found = _stretches(pauses, _FEWEST_IN_A_HALL if rings else _FEWEST) if pauses.are_free else []
         also = tuple(Also("voices", a, b) for a, b in found)
-    return Around(also, pauses.t_s if pauses.are_free else np.zeros(0), notes)
+    clicks = clicks_of(tracks, [(note.start_s, note.end_s) for note in notes])
+    return Around((*also, *clicks), pauses.t_s if pauses.are_free else np.zeros(0), notes)
 
 
 def _stretches(pauses: Pauses, fewest: int) -> list[tuple[float, float]]:

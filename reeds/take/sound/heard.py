@@ -146,7 +146,7 @@ class Quality:
 
 @dataclass(frozen=True)
 class Also:
-    """What else is heard: "tone" of a pitch in hertz, or "voices" (or music), and from when to when."""
+    """What else is heard: "tone" of a pitch in hertz, "voices" (or music), "clicks"; from when to when."""
 
     kind: str
     start_s: float
@@ -186,3 +186,8 @@ class Heard:
     warnings: tuple[str, ...] = ()
     also: tuple[Also, ...] = ()
     moved_cents: float | None = None
+
+    @property
+    def is_disturbed(self) -> bool:
+        """Whether something else sounds that could be taken for the reed, or hide it: a click could not."""
+        return any(one.kind != "clicks" for one in self.also)

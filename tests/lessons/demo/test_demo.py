@@ -22,9 +22,11 @@ from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson
 from lessons.lesson.pages.gathered import gathered
 from lessons.sending.models import Submission
+from lessons.sending.pages import Later
 from lessons.voice.models import Voice
-from reeds.checks.findings import Outcome
-from reeds.numbers.words import PLAYING_TEST
+from reeds.checks.findings import Outcome, in_order
+from reeds.checks.mending import told
+from reeds.numbers.words import PLAYING_TEST, Stage
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
 from reeds.reed.models.measurement import Measurement
@@ -33,6 +35,7 @@ from reeds.take.models import Take
 from reeds.take.pages.sounding import shown
 from studio.models import Member, Person, Studio
 from tests import factories as make
+from tests.lessons.answering.reading import came_in, words_in
 from tests.studio.serving import environment, start, stop, wait_until
 
 OUR_APPS = ("studio", "reeds", "lessons")
@@ -189,6 +192,36 @@ def test_the_checks_of_the_demo_read_its_recordings(demo):
     silent = Submission.objects.filter(student__person__username="celandine", takes__isnull=False).first()
     steps = [finding.next_step for finding in silent.found if finding.check == "recorded"]
     assert any("reference reed" in step for step in steps)
+
+
+def takes_off(finding):
+    return finding.irreversible or finding.waits
+
+
+def test_a_round_with_recordings_holds_what_the_checks_say_with_all_of_it_there(demo):
+    rounds = Submission.objects.filter(studio=demo, takes__isnull=False).distinct()
+    assert rounds.count() == 4
+    for row in rounds:
+        later = Later(row)
+        assert later.findings == []
+        assert row.found == in_order(told(later.checked, Stage(row.stage)))
+
+
+def test_no_round_shows_two_steps_that_cannot_be_undone(demo):
+    for row in Submission.objects.sent().filter(studio=demo):
+        later = Later(row)
+        assert sum(map(takes_off, [*later.stored, *later.findings])) <= 1, row.pk
+
+
+def test_an_ordinary_round_is_read_in_sixty_words(demo, as_member):
+    """Each round of the queue, and their median: whatever can be read before anything is unfolded."""
+    teacher = Member.objects.get(studio=demo, person__username="teacher")
+    rows = Submission.objects.visible_to(teacher).waiting().foremost()
+    desk = as_member(teacher)
+    words = sorted(words_in(came_in(desk.get(teacher.to("lessons:review", row.pk)))) for row in rows)
+    assert len(words) > 5
+    assert words[-1] <= 60, words
+    assert words[len(words) // 2] <= 45, words
 
 
 def test_the_teacher_marked_a_passage_with_words_in_an_answer_that_was_sent(demo):

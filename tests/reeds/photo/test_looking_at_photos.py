@@ -47,6 +47,7 @@ def lengths_of(reed, orientation, focal=27):
     photo.refresh_from_db()
     row = PhotoMeasuring.objects.get(photo=photo)
     assert row.state == LookState.FOUND
+    assert row.laid_plane.reach[1] == pytest.approx(simulated(7).lengths["overall_length"], rel=0.04)
     result = first_result(bench_of(photo, row, reed.owner))
     return {name: (round(m.value, 3), round(m.u, 3)) for name, m in result.lengths.items()}
 

@@ -140,9 +140,11 @@ def test_more_takes_cost_no_more_queries(reed, as_member, student, django_assert
 def test_what_else_was_heard_stands_on_its_page_with_its_time(take, as_member, student):
     voices = {"kind": "voices", "start_s": 7.2, "end_s": 65.0, "hz": None}
     tone = {"kind": "tone", "start_s": 0.0, "end_s": 9.0, "hz": 220.0}
-    take.result |= {"also": [voices, tone], "moved_cents": -200.0}
+    clicks = {"kind": "clicks", "start_s": 3.0, "end_s": 4.0, "hz": None}
+    take.result |= {"also": [voices, tone, clicks], "moved_cents": -200.0}
     take.save()
     page = as_member(student).get(at(take)).content.decode()
     voices_said = "Also heard: voices or music from 0:07 to 1:05."
+    assert "Also heard: clicks or knocks from 0:03 to 0:04." in page
     for words in (voices_said, "Also heard: a steady tone of 220 Hz besides.", "200 cents from"):
         assert words in page
