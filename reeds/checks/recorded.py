@@ -97,7 +97,9 @@ def _beside(
     slower = replace(
         _found(item, Outcome.ABOVE, SLOWER, **numbers), value=own.value, u=own.u, high=other.value
     )
-    return _with_step(slower, replace(told, once=told.once or reference.once), reference, facts)
+    # a reference whose notes do not agree is enough only for an answer more than twice as late
+    unsure = reference.once and later.value <= other.value
+    return _with_step(slower, replace(told, once=told.once or unsure), reference, facts)
 
 
 def _pitch(item: str, told: Told, reference: Told | None) -> list[Finding]:

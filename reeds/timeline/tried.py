@@ -57,7 +57,7 @@ class TriedTakes:
 
 
 PHOTOS: tuple[TriedPhotos, ...] = (
-    TriedPhotos("card, proposed", _("A flat card, the points as proposed"), 7, 1, 0.10, 0.18, 1.0),
+    TriedPhotos("card, proposed", _("A flat card, the points as proposed"), 11, 1, 0.05, 0.22, 1.0),
     TriedPhotos(
         "card, seen edge, +-0.5 px", _("A flat card, the points set by hand with care"), 7, 1, 0.09, 0.27, 1.0
     ),
@@ -66,8 +66,8 @@ PHOTOS: tuple[TriedPhotos, ...] = (
         _("A card bent by 2 to 5 mm, the points as proposed"),
         5,
         3,
-        0.11,
-        0.49,
+        0.14,
+        0.43,
         1.0,
     ),
     TriedPhotos(
@@ -84,8 +84,8 @@ PHOTOS: tuple[TriedPhotos, ...] = (
         _("The opening's height, as a share of itself"),
         6,
         6,
-        0.012,
-        0.080,
+        0.021,
+        0.083,
         0.83,
         "",
     ),
@@ -94,8 +94,8 @@ PHOTOS: tuple[TriedPhotos, ...] = (
         _("Left and right of the opening, (left - right) / (left + right)"),
         6,
         6,
-        0.005,
-        0.013,
+        0.006,
+        0.012,
         1.0,
         "",
     ),

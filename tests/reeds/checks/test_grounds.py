@@ -109,11 +109,13 @@ def test_a_crow_that_somebody_heard_needs_no_recording():
     assert [one.quantity for one in knives(facts)] == ["crow"]
 
 
-def test_a_slower_answer_needs_a_reference_whose_notes_agree():
-    slow, quick = Told(response_ms=Measured(300, 5)), Told(response_ms=Measured(40, 5))
-    takes = {"staccato": slow}
-    assert knives(recorded(Style.SHORT, takes, {"staccato": quick}, 0.0, "octaves"))
-    assert not knives(recorded(Style.SHORT, takes, {"staccato": replace(quick, once=True)}, 0.0, "octaves"))
+@pytest.mark.parametrize(
+    ("own_ms", "once", "cuts"), [(75, False, True), (75, True, False), (300, True, True)]
+)
+def test_an_answer_little_later_needs_a_reference_whose_notes_agree(own_ms, once, cuts):
+    own = {"staccato": Told(response_ms=Measured(own_ms, 3))}
+    beside = {"staccato": Told(response_ms=Measured(40, 3), once=once)}
+    assert bool(knives(recorded(Style.SHORT, own, beside, 0.0, "octaves"))) is cuts
 
 
 def test_as_high_is_within_five_cents_or_the_doubt():

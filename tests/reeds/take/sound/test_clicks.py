@@ -4,8 +4,10 @@ import numpy as np
 import pytest
 
 from reeds.take.sound.analysis import analyse
+from reeds.take.sound.clicks import clicks_of
 from reeds.take.sound.heard import Also, Heard
 from reeds.take.sound.signals import Waveform
+from reeds.take.sound.tracks import tracks_of
 from tests.simulate_sound import Room, plain, record
 
 
@@ -61,3 +63,11 @@ def test_strokes_are_counted_over_a_metronome():
     told = heard([0.2 + 0.8 * i for i in range(8)], strokes, item="staccato")
     assert told.item.count == 12
     assert [one.kind for one in told.also] == ["clicks", "clicks"]
+
+
+def test_what_belongs_to_a_note_is_no_click():
+    sung = record([plain("D4", start=4.0)], 6.0, Room(), np.random.default_rng(1))
+    sung.samples[88200 : 88200 + len(click())] += click()
+    tracks = tracks_of(Waveform(sung.samples, sung.rate))
+    assert [round(one.start_s, 1) for one in clicks_of(tracks, [(4.0, 5.6)])] == [2.0]
+    assert clicks_of(tracks, [(1.9, 2.3), (4.0, 5.6)]) == ()
