@@ -48,7 +48,7 @@ class TriedPhotos:
 
 @dataclass(frozen=True)
 class TriedTakes:
-    """Takes of a simulated oboe in simulated rooms: what was asked, and in how many it came out right."""
+    """A simulated oboe in simulated rooms: how many takes, or notes, were heard, and how many of them right."""
 
     condition: str
     what: str
@@ -102,9 +102,15 @@ PHOTOS: tuple[TriedPhotos, ...] = (
 )
 
 TAKES: tuple[TriedTakes, ...] = (
-    TriedTakes("tone low", _("A list played a tone too low is said to be so, and no step follows"), 5, 5),
-    TriedTakes("swapped", _("Two notes of the list swapped are named, and no step follows"), 5, 5),
-    TriedTakes("talk before", _("A note that is silent stays silent though somebody talks before it"), 5, 5),
-    TriedTakes("talk after", _("A note that is silent stays silent though somebody talks after it"), 5, 5),
-    TriedTakes("repeated", _("A note that is silent stays silent though another is played twice"), 5, 5),
+    TriedTakes("steps", _("No step with the knife though a piano, voices or a hall sound along"), 210, 210),
+    TriedTakes("tone low", _("A list played a tone too low is said to be so, and no step follows"), 20, 20),
+    TriedTakes("swapped", _("Two notes of the list swapped are named, and no step follows"), 20, 20),
+    TriedTakes(
+        "talk before", _("A note that is silent stays silent though somebody talks before it"), 60, 60
+    ),
+    TriedTakes("talk after", _("A note that is silent stays silent though somebody talks after it"), 60, 60),
+    TriedTakes("repeated", _("A note that is silent stays silent though another is played twice"), 58, 60),
+    TriedTakes(
+        "staccato", _("Staccato in a room that rings is counted right, or said to ring too long"), 20, 20
+    ),
 )

@@ -79,7 +79,7 @@ def stale(photos: Rows, takes: Rows) -> list[str]:
             if found > told * (1 + MAY_MOVE) + LEAST:
                 said.append(f"{one.condition}: the page says {told:.2f} for {name}, measured {found:.2f}")
     for take in tried.TAKES:
-        if takes.get(take.condition, {}).get("met") is False:
+        if take.right == take.takes and takes.get(take.condition, {}).get("met") is False:
             said.append(
                 f"{take.condition}: {takes[take.condition]['reached']}, but the page says that it is met"
             )
