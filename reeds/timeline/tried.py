@@ -48,7 +48,7 @@ class TriedPhotos:
 
 @dataclass(frozen=True)
 class TriedTakes:
-    """A simulated oboe in simulated rooms: how many takes, or notes, were heard, and how many of them right."""
+    """A simulated oboe in simulated rooms: how many takes, or notes, were heard, and how many right."""
 
     condition: str
     what: str
