@@ -104,6 +104,7 @@ def test_own_quantity_from_page_to_term(open_page, sign_in, sheet, teacher, stud
 
     desk.goto(teacher.to("lessons:review", reed.submissions.get().pk))
     expect(desk.locator(".stage-numbers")).to_contain_text("55")
+    desk.locator("summary", has_text="The rest").click()
     desk.locator("summary", has_text="At the bench").click()
     expect(desk.locator("details", has_text="the rails").first).to_contain_text("one gone")
 

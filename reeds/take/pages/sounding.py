@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from reeds.checks.sheet import Limit
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import Flexibility, Stage
+from reeds.sheet.models.pattern import PatternVersion
 from reeds.take.models import Take, TakeState
 from reeds.take.pages.heard_words import also_words, cents_words, item_words, ms_words, number_words, with_u
 from reeds.take.pages.noted import Noted, PassageDrawn, drawn_passages
@@ -185,6 +186,13 @@ def take_page(take: Take, member: Member, said: Mapping[int, Noted]) -> dict[str
     return {"heard": shown_one(take, said), "reed": take.reed, "is_own": is_own}
 
 
+def _share_versions(takes: Iterable[Take]) -> None:
+    """Let takes on one version of a sheet share its row, so that the sheet is read once."""
+    versions: dict[int, PatternVersion] = {}
+    for take in takes:
+        take.reed.version = versions.setdefault(take.reed.version_id, take.reed.version)
+
+
 def shown(takes: Sequence[Take], said: Mapping[int, Noted] | None = None) -> list[ShownTake]:
     """Return takes of one player with what lies beside each, in a number of queries that does not grow.
 
@@ -196,6 +204,7 @@ def shown(takes: Sequence[Take], said: Mapping[int, Noted] | None = None) -> lis
     wanted = {pk for pair in chosen.values() for pk in pair if pk}
     rows = Take.objects.filter(pk__in=wanted).select_related("reed__version")
     by_pk = {row.pk: row for row in rows} if wanted else {}
+    _share_versions([*takes, *by_pk.values()])
     pairs = {pk: (by_pk.get(ref or 0), by_pk.get(before or 0)) for pk, (ref, before) in chosen.items()}
     notes = said or {}
     return [ShownTake(take, *pairs.get(take.pk, (None, None)), noted=notes.get(take.pk)) for take in takes]
