@@ -25,12 +25,13 @@ from lessons.sending.models import Submission
 from lessons.sending.pages import Later
 from lessons.voice.models import Voice
 from reeds.checks.findings import Outcome, in_order
-from reeds.checks.mending import told
+from reeds.checks.mending import is_past, told
 from reeds.numbers.words import PLAYING_TEST, Stage
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed
+from reeds.sheet.models.own import OwnQuantity
 from reeds.take.models import Take
 from reeds.take.pages.sounding import shown
 from studio.models import Member, Person, Studio
@@ -211,6 +212,18 @@ def test_no_round_shows_two_steps_that_cannot_be_undone(demo):
     for row in Submission.objects.sent().filter(studio=demo):
         later = Later(row)
         assert sum(map(takes_off, [*later.stored, *later.findings])) <= 1, row.pk
+
+
+def test_what_asks_for_something_is_of_the_present_stage_or_can_still_be_mended(demo):
+    asking = [
+        (submission, found)
+        for submission in Submission.objects.sent().filter(studio=demo)
+        for found in submission.found
+        if found.needs_attention
+    ]
+    known = OwnQuantity.objects.filter(studio=demo).known()
+    assert len(asking) > 100
+    assert not [found for submission, found in asking if is_past(found, Stage(submission.stage), known)]
 
 
 def test_an_ordinary_round_is_read_in_sixty_words(demo, as_member):
