@@ -17,6 +17,7 @@ from reeds.photo.kept import COPIES
 from reeds.sheet.models.own import OwnQuantity
 from reeds.take.streamed import streamed
 from studio.access import MemberRequest, fetch
+from studio.asked import tries_in
 from studio.errors import NotPossible
 from studio.roles import teachers_only
 
@@ -91,8 +92,7 @@ def put_away(request: MemberRequest, pk: int) -> HttpResponse:
 @never_cache
 def kept(request: MemberRequest, pk: int) -> HttpResponse:
     """Show how far the server is with its files; the page asks until they are ready, then stops."""
-    tries = request.GET.get("tries", "")
-    page = {"shown": _fetch(request, pk), "tries": int(tries[:3]) if tries.isdecimal() else 1}
+    page = {"shown": _fetch(request, pk), "tries": tries_in(request)}
     return render(request, "lessons/demonstration/_kept.html", page)
 
 

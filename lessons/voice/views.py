@@ -11,16 +11,16 @@ from django.views.decorators.http import require_safe
 from lessons.voice.models import Voice
 from reeds.take.streamed import streamed
 from studio.access import MemberRequest, fetch
+from studio.asked import tries_in
 
 
 @require_safe
 @never_cache
 def heard(request: MemberRequest, pk: int) -> HttpResponse:
     """Show how far the server is with it; the page asks until it is ready, then stops."""
-    tries = request.GET.get("tries", "")
     page = {
         "voice": fetch(Voice, request.member, pk),
-        "tries": int(tries[:3]) if tries.isdecimal() else 1,
+        "tries": tries_in(request),
     }
     return render(request, "lessons/voice/_voice.html", page)
 

@@ -14,6 +14,7 @@ from reeds.take.pages.sounding import shown_one, take_page
 from reeds.take.sound.remux import CONTENT_TYPES
 from reeds.take.streamed import streamed
 from studio.access import MemberRequest, fetch
+from studio.asked import tries_in
 
 
 def take_for(request: MemberRequest, pk: int) -> Take:
@@ -36,10 +37,9 @@ def take(request: MemberRequest, pk: int) -> HttpResponse:
 def heard(request: MemberRequest, pk: int) -> HttpResponse:
     """What was heard so far; the page asks until it is there, then stops."""
     one = take_for(request, pk)
-    tries = request.GET.get("tries", "")
     page = {
         "heard": shown_one(one, noted([one], request.member)),
-        "tries": int(tries[:3]) if tries.isdecimal() else 1,
+        "tries": tries_in(request),
     }
     answer = render(request, "reeds/take/_take.html", page)
     if not one.is_waiting:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from lessons.answering.actions.left_out import NotSent, not_sent, why_not
 from lessons.answering.models import Answer
 from lessons.sending.models import Submission
+from studio.asked import row_numbers
 from studio.models import Member
 
 
@@ -41,7 +42,7 @@ def alike_of(member: Member) -> dict[int, list[int]]:
 
 def left_out(given: Iterable[str], member: Member) -> list[NotSent]:
     """Return which of these rounds an answer was not sent to, and why."""
-    return not_sent(member, [int(one) for one in given if one.isdecimal() and len(one) < 19])
+    return not_sent(member, [pk for pk in row_numbers(given) if pk])
 
 
 def sent_alike(submission: Submission, member: Member) -> list[Submission]:

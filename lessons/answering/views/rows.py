@@ -12,6 +12,7 @@ from lessons.answering.actions.left_out import rounds_of
 from lessons.sending.models import Submission
 from lessons.sending.views.rows import sent_round
 from studio.access import MemberRequest
+from studio.asked import row_numbers
 
 
 def round_for(request: MemberRequest, pk: int) -> Submission:
@@ -27,7 +28,7 @@ def refused(reason: object) -> JsonResponse:
 
 def numbers_in(given: Iterable[str]) -> list[int]:
     """Return the row numbers in what an address or a form said; 404 where one is none."""
-    numbers = [int(one) if one.isdecimal() and len(one) < 19 else 0 for one in given]
+    numbers = row_numbers(given)
     if not all(numbers):
         raise Http404
     return numbers

@@ -17,6 +17,7 @@ from lessons.sending.views import draft
 from lessons.sending.views.rows import of_round
 from reeds.photo.models.photo import Photo
 from studio.access import MemberRequest, fetch
+from studio.asked import tries_in
 from studio.errors import NotPossible
 
 
@@ -80,6 +81,5 @@ def remove(request: MemberRequest, submission: Submission, photo: int) -> HttpRe
 def prepared(request: MemberRequest, pk: int) -> HttpResponse:
     """Show how far the server is with a photo; the page asks until it is ready, then stops."""
     photo = fetch(Photo, request.member, pk)
-    tries = request.GET.get("tries", "")
-    page = {"photo": photo, "tries": int(tries[:3]) if tries.isdecimal() else 1}
+    page = {"photo": photo, "tries": tries_in(request)}
     return render(request, "lessons/sending/_prepared.html", page)

@@ -18,6 +18,7 @@ from reeds.photo.pages.comparing import (
     ruler,
 )
 from studio.access import MemberRequest
+from studio.asked import tries_in
 
 
 def _asked(request: MemberRequest, name: str) -> PhotoMeasuring | None:
@@ -62,8 +63,7 @@ def flatten(request: MemberRequest, pk: int) -> HttpResponse:
 def flattening(request: MemberRequest, pk: int) -> HttpResponse:
     """Say whether a photo's flat cut is there; once it is, the page is told to open itself anew."""
     row = measured_photo(request.member, pk)
-    tries = request.GET.get("tries", "")
-    page = {"row": row, "tries": int(tries[:3]) if tries.isdecimal() else 1}
+    page = {"row": row, "tries": tries_in(request)}
     answer = render(request, "reeds/photo/_flattening.html", page)
     if row.is_flat:
         answer["HX-Refresh"] = "true"

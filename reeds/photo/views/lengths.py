@@ -39,6 +39,7 @@ from reeds.reed.facts import answers_of
 from reeds.reed.findings import findings_of
 from reeds.wording import say
 from studio.access import MemberRequest
+from studio.asked import tries_in
 from studio.errors import NotPossible
 
 
@@ -96,8 +97,7 @@ def looking(request: MemberRequest, pk: int) -> HttpResponse:
     """Say how far the worker is; once it is done the page is told to open itself anew."""
     photo = photo_for(request, pk)
     row = measuring_of(request, photo)
-    tries = request.GET.get("tries", "")
-    page = {"photo": photo, "row": row, "tries": int(tries[:3]) if tries.isdecimal() else 1}
+    page = {"photo": photo, "row": row, "tries": tries_in(request)}
     answer = render(request, "reeds/photo/_looking.html", page)
     if photo.is_ready and row.is_looked_at:
         answer["HX-Refresh"] = "true"
