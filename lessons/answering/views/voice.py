@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST
 from lessons.answering import actions
 from lessons.answering.models import Answer
 from lessons.answering.views.rows import round_for
+from lessons.sending.views import draft
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.roles import teachers_only
@@ -31,13 +32,9 @@ def put(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _sent(request: MemberRequest) -> tuple[UploadedFile[bytes], uuid.UUID]:
-    upload = request.FILES.get("voice")
-    if upload is None:
-        raise NotPossible(_("No recording came with it. Record it again."))
-    try:
-        return upload, uuid.UUID(request.POST.get("key", ""))
-    except ValueError:
-        raise NotPossible(_("The page is too old for this. Open it anew, then record again.")) from None
+    missing = _("No recording came with it. Record it again.")
+    too_old = _("The page is too old for this. Open it anew, then record again.")
+    return draft.upload_of(request, "voice", missing), draft.key_of(request, "key", too_old)
 
 
 @require_POST
