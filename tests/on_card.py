@@ -9,8 +9,10 @@ from django.core.files.base import ContentFile
 
 from reeds.photo import printing as cards
 from reeds.photo.models.photo import Photo, PhotoState
+from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.vision.decode import read_picture
 from reeds.reed.models.reed import Reed
+from tests import factories as make
 from tests.simulator.photo import Conditions, card_photo
 from tests.simulator.photo import Photo as Simulated
 
@@ -43,6 +45,15 @@ def photo_row(reed: Reed, truth: Simulated, **given: object) -> Photo:
         getattr(row, copy).save(f"{copy}.jpg", ContentFile(truth.jpeg()), save=False)
     row.save()
     return row
+
+
+def looked_at(seed: int = 7) -> Photo:
+    """Make a photo of a teacher's student, at which the worker looked."""
+    student = make.student(studio=make.teacher().studio)
+    reed = make.ReedFactory(owner=student, stage="finishing", staple_length=47.0)
+    photo = photo_row(reed, simulated(seed))
+    look_at_photo.func(photo.pk)
+    return photo
 
 
 def true_points(truth: Simulated) -> dict[str, list[float]]:

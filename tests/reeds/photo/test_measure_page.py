@@ -18,7 +18,7 @@ from reeds.photo.vision.projection import distance_mm
 from reeds.reed.models.measurement import Measurement
 from studio.models import Member
 from tests import factories as make
-from tests.on_card import WIDE, beside, photo_row, simulated, true_points
+from tests.on_card import WIDE, beside, looked_at, photo_row, simulated, true_points
 
 TRUTH = 7
 
@@ -38,15 +38,6 @@ def card(student):
 @pytest.fixture(scope="module")
 def made(once):
     return once(looked_at)
-
-
-def looked_at() -> Photo:
-    """Make a photo of a teacher's student, at which the worker looked."""
-    student = make.student(studio=make.teacher().studio)
-    reed = make.ReedFactory(owner=student, stage="finishing", staple_length=47.0)
-    photo = photo_row(reed, simulated(TRUTH))
-    look_at_photo.func(photo.pk)
-    return photo
 
 
 @pytest.fixture

@@ -9,10 +9,8 @@ import pytest
 from reeds.photo.actions import card as card_actions
 from reeds.photo.models.photo import Photo
 from reeds.photo.models.tool import ToolReading
-from reeds.photo.tasks.look import look_at_photo
 from studio.models import Member
-from tests import factories as make
-from tests.on_card import photo_row, simulated, true_points
+from tests.on_card import looked_at, simulated, true_points
 
 KEPT = ("overall_length", "cane_beyond_thread", "tip_width")
 
@@ -20,13 +18,6 @@ KEPT = ("overall_length", "cane_beyond_thread", "tip_width")
 @pytest.fixture(scope="module")
 def made(once):
     return once(looked_at)
-
-
-def looked_at() -> Photo:
-    student = make.student(studio=make.teacher().studio)
-    photo = photo_row(make.ReedFactory(owner=student, stage="finishing", staple_length=47.0), simulated(7))
-    look_at_photo.func(photo.pk)
-    return photo
 
 
 @pytest.fixture
