@@ -61,8 +61,6 @@ class Experiment:
     style : Style
     finding : str
         The key of the usual next step, as in `next_steps.NEXT_STEPS`.
-    how : str
-        A marked sentence: how many strokes on which side of which blade, or how much is clipped.
     then : str
         A marked sentence: what to play or to look at, and what to photograph.
     strokes : Strokes or None
@@ -71,9 +69,13 @@ class Experiment:
 
     style: Style
     finding: str
-    how: str
     then: str
     strokes: Strokes | None = None
+
+    @property
+    def how(self) -> str:
+        """A marked sentence: how many strokes on which side of which blade, or how much is clipped."""
+        return HOW[self.strokes.side] if self.strokes else ONE_CLIP
 
 
 EACH_SIDE = _("Three strokes on each side, on both blades alike.")
@@ -92,7 +94,7 @@ THIRD_OCTAVE = _("Then play the third octave, and photograph it from above.")
 TUNING = _("Then play the tuning note beside your reference reed, measure the length, and photograph it.")
 CROW = _("Then crow it and play the tuning note, measure the length, and photograph it.")
 
-_HOW = {
+HOW = {
     Side.BOTH: EACH_SIDE,
     Side.LEFT: LEFT_SIDE,
     Side.RIGHT: RIGHT_SIDE,
@@ -102,11 +104,11 @@ _HOW = {
 
 
 def _scrape(style: Style, finding: str, side: Side, zone: Zone, then: str) -> Experiment:
-    return Experiment(style, finding, _HOW[side], then, Strokes(STROKES, side, Blade.BOTH, zone))
+    return Experiment(style, finding, then, Strokes(STROKES, side, Blade.BOTH, zone))
 
 
 def _clip(style: Style, finding: str, then: str) -> Experiment:
-    return Experiment(style, finding, ONE_CLIP, then)
+    return Experiment(style, finding, then)
 
 
 EXPERIMENTS: tuple[Experiment, ...] = (
