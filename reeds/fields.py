@@ -66,6 +66,12 @@ class TypedNumber(forms.CharField):
         return number_format(int(value) if value.is_integer() else value)
 
 
+def noon_of(day: dt.date, made_at: dt.datetime) -> dt.datetime:
+    """Return noon of a day; of the day on which a reed was made, not before that."""
+    noon = timezone.make_aware(dt.datetime.combine(day, dt.time(12)))
+    return max(noon, made_at) if timezone.localdate(made_at) == day else noon
+
+
 class PastMoment(forms.DateTimeField):
     """A time in the studio's zone that has come already; empty means now."""
 
@@ -112,10 +118,7 @@ class MeasuredOnceForm(OnceForm):
     def moment(self, made_at: dt.datetime) -> dt.datetime | None:
         """Return when they were measured: None for now, else noon of the day, not before it was made."""
         day: dt.date | None = self.cleaned_data["day"]
-        if day is None or day == timezone.localdate():
-            return None
-        noon = timezone.make_aware(dt.datetime.combine(day, dt.time(12)))
-        return max(noon, made_at) if timezone.localdate(made_at) == day else noon
+        return None if day is None or day == timezone.localdate() else noon_of(day, made_at)
 
 
 class MeasuredOnPhoto(forms.Form):

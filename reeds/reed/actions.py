@@ -19,7 +19,7 @@ from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method, Moisture, Stage
 from reeds.reed.models.knife import Knife
 from reeds.reed.models.measurement import Measurement
-from reeds.reed.models.reed import EventKind, Reed, ReedEvent
+from reeds.reed.models.reed import CUTS, EventKind, Reed, ReedEvent
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.models.pattern import PatternVersion
@@ -147,7 +147,7 @@ def scrape_a_little(
 
 
 # what can be taken back wherever it stands in a life
-SLIPS = (EventKind.CLIP, EventKind.SCRAPE, EventKind.PLAYED, EventKind.SOFT, EventKind.AWAY)
+SLIPS = (*CUTS, EventKind.PLAYED, EventKind.SOFT, EventKind.AWAY)
 STEPS = (EventKind.STAGE, EventKind.BACK, EventKind.GIVEN_UP)
 
 

@@ -138,7 +138,7 @@ def sheet_of(reed: Reed) -> Sheet:
 def answers_of(reed: Reed) -> dict[str, int]:
     """Return how the reed played since its last cut, when last tried: each item's rating, and the effort."""
     tests = reed.playing_tests.order_by("-at", "-pk").prefetch_related("ratings")
-    since = reed.events.last_at(EventKind.SCRAPE, EventKind.CLIP)
+    since = reed.events.last_cut()
     return answers_in((tests.filter(at__gte=since) if since else tests).first())
 
 

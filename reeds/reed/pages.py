@@ -18,11 +18,6 @@ from studio.models import Member
 ONE_NIGHT = 0.5
 
 
-def _since(reed: Reed) -> dt.datetime:
-    since: dt.datetime = getattr(reed, "rests_since", reed.stage_since)
-    return since
-
-
 @dataclass(frozen=True)
 class Blank:
     """A blank in the box, with the moment from which it is ready."""
@@ -33,7 +28,7 @@ class Blank:
 
     @property
     def rested(self) -> dt.timedelta:
-        return self.now - _since(self.reed)
+        return self.now - self.reed.resting_since
 
     @property
     def is_ready(self) -> bool:
@@ -71,10 +66,10 @@ def boxes_of(
     `known` is what their studio knows, `knives` are those of the owners.
     """
     sheets: dict[int, Sheet] = {}
-    rows = sorted(blanks, key=lambda reed: (str(reed.owner), reed.owner_id, _since(reed), reed.number))
+    rows = sorted(blanks, key=lambda reed: (str(reed.owner), reed.owner_id, reed.resting_since, reed.number))
     boxes = []
     for _owner, some in groupby(rows, key=lambda reed: reed.owner_id):
-        kept = [Blank(reed, _since(reed) + _wanted(reed, known, sheets), now) for reed in some]
+        kept = [Blank(reed, reed.resting_since + _wanted(reed, known, sheets), now) for reed in some]
         owner = kept[0].reed.owner
         boxes.append(Box(owner, kept, knives.get(owner.pk)))
     return boxes

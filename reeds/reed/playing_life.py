@@ -10,6 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from reeds.fields import noon_of
 from reeds.numbers.words import Stage
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from studio.errors import NotPossible
@@ -72,6 +73,4 @@ def _moment(reed: Reed, day: dt.date) -> dt.datetime:
         raise NotPossible(_("That day has not come yet."))
     if day < timezone.localdate(reed.made_at):
         raise NotPossible(_("That is before the reed was made."))
-    if day == today:
-        return timezone.now()
-    return max(timezone.make_aware(dt.datetime.combine(day, dt.time(12))), reed.made_at)
+    return timezone.now() if day == today else noon_of(day, reed.made_at)

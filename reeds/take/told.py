@@ -12,7 +12,7 @@ from reeds.checks.grounds import ALIKE_CENTS
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import Method, Moisture, Stage
 from reeds.reed.listening import HeardOf
-from reeds.reed.models.reed import EventKind, Reed
+from reeds.reed.models.reed import Reed
 from reeds.take.models import Take
 from reeds.take.sound.heard import Crow, CrowPitch, Heard, NotesSpoken, Tuning
 from reeds.take.sound.quality import TOO_NOISY, UNCLEAR
@@ -123,7 +123,7 @@ def takes_of(reed: Reed) -> dict[str, Take]:
 
 
 def _since_its_last_step(reed: Reed) -> list[Take]:
-    worked = reed.events.last_at(EventKind.SCRAPE, EventKind.CLIP)
+    worked = reed.events.last_cut()
     since = max(reed.stage_since, worked) if worked else reed.stage_since
     return list(Take.objects.heard().filter(reed=reed.pk, at__gte=since).defer("tracks"))
 

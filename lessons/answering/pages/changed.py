@@ -13,13 +13,11 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.words import PLAYING_TEST, Speaks
 from reeds.reed.facts import answers_in
 from reeds.reed.models.measurement import Measurement
-from reeds.reed.models.reed import EventKind, ReedEvent
+from reeds.reed.models.reed import CUTS, ReedEvent
 from reeds.sheet.models.own import OwnQuantity
 from reeds.take.models import Take
 from reeds.take.told import newest_of_each, told_by
 from studio.models import Member
-
-WORK = (EventKind.SCRAPE, EventKind.CLIP)
 
 
 @dataclass(frozen=True)
@@ -83,7 +81,7 @@ class Changed:
             return []
         between = (self.before.sent_at, self.submission.sent_at)
         rows = ReedEvent.objects.visible_to(self.member).standing().filter(reed=self.submission.reed_id)
-        return list(rows.filter(kind__in=WORK, at__range=between).order_by("at", "pk"))
+        return list(rows.filter(kind__in=CUTS, at__range=between).order_by("at", "pk"))
 
     @cached_property
     def numbers(self) -> list[NumberChanged]:

@@ -95,10 +95,15 @@ class Reed(StudioRow):
         return Stage(self.stage).is_scraped
 
     @property
-    def rested(self) -> dt.timedelta:
-        """Time since it was tied, of a blank taken by `at_rest`; else since the last step."""
+    def resting_since(self) -> dt.datetime:
+        """When it was tied, of a blank taken by `at_rest`; else when its last step was taken."""
         since: dt.datetime = getattr(self, "rests_since", self.stage_since)
-        return timezone.now() - since
+        return since
+
+    @property
+    def rested(self) -> dt.timedelta:
+        """Time since then."""
+        return timezone.now() - self.resting_since
 
 
 class EventKind(models.TextChoices):
@@ -118,14 +123,18 @@ class EventKind(models.TextChoices):
     NOTE = "note", _("note")
 
 
+# what takes something off a reed
+CUTS = (EventKind.SCRAPE, EventKind.CLIP)
+
+
 class ReedEventQuerySet(StudioQuerySet["ReedEvent"]):
     def standing(self) -> ReedEventQuerySet:
         """Return what holds: a slip of the finger that was taken back is still a row, but counts no more."""
         return self.filter(taken_back_at__isnull=True)
 
-    def last_at(self, *kinds: EventKind) -> dt.datetime | None:
-        """Return when one of these happened last."""
-        rows = self.standing().filter(kind__in=kinds).order_by("-at")
+    def last_cut(self) -> dt.datetime | None:
+        """Return when something was scraped or clipped off last: what was heard before is of another reed."""
+        rows = self.standing().filter(kind__in=CUTS).order_by("-at")
         return rows.values_list("at", flat=True).first()
 
 
