@@ -25,7 +25,7 @@ from reeds.numbers.words import Flexibility, Method, Moisture, Stage, Style
 from reeds.photo.copies import THUMBNAIL
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.photo import Photo, PhotoState, View
-from reeds.reed.facts import bound_before_scraping, clips_of, reading_of, rested_before_scraping
+from reeds.reed.facts import bound_before_scraping, clips_of, rested_before_scraping, still_told
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest, Rating
@@ -194,7 +194,7 @@ def _findings(
 ) -> list[Finding]:
     """What the checks said on that day."""
     events = list(reed.events.standing().filter(at__lte=moment))
-    readings = [reading_of(row) for row in rows]
+    readings = still_told(rows, events)
     facts = ReedFacts(
         style=Style(reed.version.pattern.style),
         stage=stage,

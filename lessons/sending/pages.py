@@ -17,7 +17,7 @@ from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.words import Stage
 from reeds.numbers.words import gettext_noop as _
-from reeds.reed.facts import answers_in, facts_of, reading_of
+from reeds.reed.facts import answers_in, facts_of, still_told
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.models.pattern import Offset
 from reeds.take.models import Take
@@ -85,7 +85,7 @@ class Later:
         own = [take for take in self._takes if take.reed_id == reed.pk]
         beside = [take for take in self._takes if take.reed_id != reed.pk]
         known = reed.version.sheet.known
-        readings = [reading_of(row) for row in [*rows, *self.numbers]]
+        readings = still_told([*rows, *self.numbers], reed.events.standing().filter(at__lte=sent_at))
         return replace(
             now,
             stage=Stage(self.submission.stage or reed.stage),

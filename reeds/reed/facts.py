@@ -61,6 +61,11 @@ def worked_at(events: Iterable[ReedEvent]) -> tuple[dt.datetime | None, dt.datet
     return max(strokes, default=None), max(clips, default=None)
 
 
+def still_told(rows: Iterable[Measurement], events: Iterable[ReedEvent]) -> list[Reading]:
+    """Return numbers as the checks read them, without those that a later cut made a thing of the past."""
+    return still_true([reading_of(row) for row in rows], *worked_at(events))
+
+
 def rested_before_scraping(events: Iterable[ReedEvent]) -> dt.timedelta | None:
     """Return how long the blank lay from tying to the first scraping; None if it is not known.
 
@@ -109,8 +114,7 @@ def facts_of(
 ) -> ReedFacts:
     """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
     events, known = list(reed.events.standing()), reed.version.sheet.known
-    rows = [reading_of(row) for row in reed.measurements.select_related("reed")]
-    stored = still_true(rows, *worked_at(events))
+    stored = still_told(reed.measurements.select_related("reed"), events)
     heard = listened_to(reed)
     return ReedFacts(
         style=Style(reed.version.pattern.style),
