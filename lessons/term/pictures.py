@@ -1,0 +1,135 @@
+"""What the pictures of a term show: plain rows placed for their templates, each with what stands beside it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
+
+from lessons.term.charts.against import Band, against, one_band
+from lessons.term.charts.quantity import Chart, chart
+from lessons.term.charts.strip import Strip, strip
+from lessons.term.lookback.figures import off_aim
+from lessons.term.lookback.rates import Share, share
+from lessons.term.lookback.rows import FoundInTerm, ReadingInTerm, Wait
+from lessons.term.lookback.spread import Spread
+from lessons.term.rows import TermRows
+from reeds.numbers.quantity import Quantity
+from studio.models import Member, Term
+
+USUAL = "tie_length"
+Row = TypeVar("Row", ReadingInTerm, FoundInTerm, Wait)
+
+
+@dataclass(frozen=True)
+class QuantityDrawn:
+    """One quantity over the term: against the sheet's band, or by its own numbers where there is no band.
+
+    `limits` are low, aim and high where all its reeds share them.
+    """
+
+    quantity: Quantity
+    readings: Sequence[ReadingInTerm]
+    off_aim: Spread
+    within: Share
+    limits: tuple[float, float, float] | None
+    band: Band | None
+    chart: Chart | None
+
+
+def drawn(quantity: Quantity, readings: Sequence[ReadingInTerm], term: Term) -> QuantityDrawn:
+    """Return the picture of one quantity; without a number it is an empty band."""
+    limited = [one for one in readings if one.low is not None or one.high is not None]
+    within = share(sum(_inside(one) for one in limited), len(limited))
+    band = against(readings, term.starts_on, term.ends_on)
+    has_none = bool(readings) and not band.dots
+    return QuantityDrawn(
+        quantity,
+        readings,
+        off_aim(readings),
+        within,
+        one_band(readings),
+        None if has_none else band,
+        chart(readings, term.starts_on, term.ends_on) if has_none else None,
+    )
+
+
+def _inside(reading: ReadingInTerm) -> bool:
+    above_low = reading.low is None or reading.value >= reading.low
+    return above_low and (reading.high is None or reading.value <= reading.high)
+
+
+class StudentPictures:
+    """The pictures of one student's term."""
+
+    def __init__(self, rows: TermRows) -> None:
+        self.rows, self.term = rows, rows.term
+
+    @cached_property
+    def quantities(self) -> list[QuantityDrawn]:
+        """Each quantity measured in the term, in the registry's order."""
+        return [drawn(self.rows.known[key], rows, self.term) for key, rows in self.rows.readings.items()]
+
+    @cached_property
+    def strip(self) -> Strip:
+        """What was found, in time."""
+        sent = [wait.sent_at for wait in self.rows.waits]
+        return strip(self.rows.found, sent, self.term.starts_on, self.term.ends_on)
+
+
+@dataclass(frozen=True)
+class StudentDrawn:
+    """One student among the others of the studio."""
+
+    student: Member
+    drawn: QuantityDrawn | None
+    strip: Strip
+
+
+class StudioPictures:
+    """The pictures of a whole studio's term: one quantity at a time, one small picture a student."""
+
+    def __init__(self, rows: TermRows, students: Iterable[Member], asked: Quantity | None = None) -> None:
+        self.rows, self.term, self.students, self._asked = rows, rows.term, students, asked
+
+    @cached_property
+    def choices(self) -> list[Quantity]:
+        """What was measured in the term, in the registry's order."""
+        return [self.rows.known[key] for key in self.rows.readings]
+
+    @cached_property
+    def chosen(self) -> Quantity | None:
+        """What is drawn: what was asked for, else the usual one, else what was measured most often."""
+        if self._asked or not self.choices:
+            return self._asked
+        readings = self.rows.readings
+        most = max(readings, key=lambda key: (key == USUAL, len(readings[key])))
+        return self.rows.known[most]
+
+    @cached_property
+    def cells(self) -> list[StudentDrawn]:
+        """One a student, in the order given."""
+        numbers = _by_student(self.rows.readings.get(self.chosen.key, []) if self.chosen else [])
+        found, sent = _by_student(self.rows.found), _by_student(self.rows.waits)
+        return [
+            StudentDrawn(
+                student,
+                drawn(self.chosen, numbers[student.pk], self.term) if self.chosen else None,
+                strip(
+                    found[student.pk],
+                    [wait.sent_at for wait in sent[student.pk]],
+                    self.term.starts_on,
+                    self.term.ends_on,
+                ),
+            )
+            for student in self.students
+        ]
+
+
+def _by_student(rows: Iterable[Row]) -> dict[int, list[Row]]:
+    by_student: dict[int, list[Row]] = defaultdict(list)
+    for row in rows:
+        by_student[row.student].append(row)
+    return by_student
