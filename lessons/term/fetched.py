@@ -104,8 +104,8 @@ class Fetched:
         rows = ReedEvent.objects.standing().filter(reed__in=self._made)
         rows = rows.filter(Q(kind=EventKind.PLAYED) | ~Q(to_stage="")).order_by("at", "pk")
         steps: dict[int, list[Step]] = defaultdict(list)
-        for reed, *step in rows.values_list("reed_id", "kind", "to_stage", "at"):
-            steps[reed].append(Step(*step))
+        for reed, kind, to_stage, at in rows.values_list("reed_id", "kind", "to_stage", "at"):
+            steps[reed].append(Step(kind, to_stage, at))
         return dict(steps)
 
     @cached_property

@@ -7,9 +7,9 @@ from collections import defaultdict
 from functools import cached_property
 from typing import Any, TypeVar
 
-from lessons.term import lives
 from lessons.term.fetched import Fetched
 from lessons.term.limits import Asked, SheetLimits
+from lessons.term.lives import Step, ended_at, furthest, outcome, played_from, rested_days, times_played
 from lessons.term.lookback.rows import (
     FoundInTerm,
     LifeInTerm,
@@ -112,24 +112,22 @@ class TermRows:
     def _local(self, at: dt.datetime) -> dt.datetime:
         return at.astimezone(self._zone)
 
-    def _steps(self, reed: int) -> list[lives.Step]:
+    def _steps(self, reed: int) -> list[Step]:
         return self._fetched.steps.get(reed, [])
 
     def _reed(self, row: tuple[Any, ...]) -> ReedInTerm:
         pk, number, owner, made_at, stage, lot, lot_label, *made_of, sheet = row
         steps = self._steps(pk)
-        came_to = lives.furthest(stage, steps)
-        became = (came_to.value, lives.outcome(stage, came_to))
-        lot_of_it = (lot, lot_label or "")
-        rest = lives.rested_days(steps)
-        return ReedInTerm(pk, number, owner, self._local(made_at), *became, *lot_of_it, *made_of, rest, sheet)
+        came_to = furthest(stage, steps)
+        told = (pk, number, owner, self._local(made_at), came_to.value, outcome(stage, came_to))
+        return ReedInTerm._make((*told, lot, lot_label or "", *made_of, rested_days(steps), sheet))
 
     def _life(self, reed: ReedInTerm, tests: list[dt.datetime]) -> LifeInTerm | None:
         steps = self._steps(reed.reed)
-        since, until = lives.played_from(steps), lives.ended_at(steps)
+        since, until = played_from(steps), ended_at(steps)
         if since is None:
             return None
-        played = [self._local(at) for at in (since, *lives.times_played(steps), *tests) if at >= since]
+        played = [self._local(at) for at in (since, *times_played(steps), *tests) if at >= since]
         days = len({at.date() for at in played})
         ended = until and self._local(until)
         return LifeInTerm(reed.reed, reed.number, reed.student, self._local(since), max(played), ended, days)
