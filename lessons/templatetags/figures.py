@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
+from typing import Protocol
+
 from django import template
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
-from lessons.term.lookback.figures import Found
 from lessons.term.lookback.rates import Share
-from lessons.term.pages import QuantityInTerm
+from lessons.term.pictures import QuantityDrawn
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
 from reeds.numbers.quantity import Known
 
 register = template.Library()
+
+
+class Kind(Protocol):
+    """A kind of finding: what was looked at and how it came out."""
+
+    @property
+    def about(self) -> str: ...
+    @property
+    def outcome(self) -> str: ...
 
 
 @register.filter
@@ -27,7 +37,7 @@ def as_share(share: Share) -> str:
 
 
 @register.filter
-def kind_of_finding(found: Found, known: Known) -> str:
+def kind_of_finding(found: Kind, known: Known) -> str:
     """Return what was looked at and how it came out: 'tie length: above'."""
     names = {check.key: check.name for check in CHECKS}
     quantity = known.get(found.about)
@@ -36,7 +46,7 @@ def kind_of_finding(found: Found, known: Known) -> str:
 
 
 @register.filter
-def off_aim_words(row: QuantityInTerm) -> str:
+def off_aim_words(row: QuantityDrawn) -> str:
     """Return where the middle half of the numbers lies beside the aim."""
     spread, decimals = row.off_aim, row.quantity.decimals
 

@@ -10,16 +10,20 @@ from typing import TypeVar
 
 from lessons.term.charts.against import Band, against, one_band
 from lessons.term.charts.quantity import Chart, chart
-from lessons.term.charts.strip import Strip, strip
+from lessons.term.charts.strip import Strip, StripRow, strip
+from lessons.term.first_and_latest import PhotosSeen, TakesHeard, photos_seen, takes_heard
 from lessons.term.lookback.figures import off_aim
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import FoundInTerm, ReadingInTerm, Wait
 from lessons.term.lookback.spread import Spread
 from lessons.term.rows import TermRows
 from reeds.numbers.quantity import Quantity
+from reeds.photo.pages.comparing import ruler
 from studio.models import Member, Term
 
 USUAL = "tie_length"
+# rows of findings under a student's small picture; all of them stand on the student's own page
+MOST_ROWS = 3
 Row = TypeVar("Row", ReadingInTerm, FoundInTerm, Wait)
 
 
@@ -62,10 +66,10 @@ def _inside(reading: ReadingInTerm) -> bool:
 
 
 class StudentPictures:
-    """The pictures of one student's term."""
+    """The pictures of one student's term, for the member who asks."""
 
-    def __init__(self, rows: TermRows) -> None:
-        self.rows, self.term = rows, rows.term
+    def __init__(self, rows: TermRows, student: Member) -> None:
+        self.rows, self.term, self.student = rows, rows.term, student
 
     @cached_property
     def quantities(self) -> list[QuantityDrawn]:
@@ -75,8 +79,26 @@ class StudentPictures:
     @cached_property
     def strip(self) -> Strip:
         """What was found, in time."""
-        sent = [wait.sent_at for wait in self.rows.waits]
-        return strip(self.rows.found, sent, self.term.starts_on, self.term.ends_on)
+        return _strip(self.term, self.rows.found, self.rows.waits)
+
+    @cached_property
+    def photos(self) -> PhotosSeen:
+        """The first and the latest reed at true scale."""
+        return photos_seen(self.rows, self.rows.asking)
+
+    @property
+    def ruler(self) -> dict[str, object]:
+        """What lies under them."""
+        return ruler()
+
+    @cached_property
+    def takes(self) -> TakesHeard:
+        """An early and a late recording."""
+        return takes_heard(self.term, self.rows.asking, self.student)
+
+
+def _strip(term: Term, found: Iterable[FoundInTerm], sent: Iterable[Wait]) -> Strip:
+    return strip(found, [wait.sent_at for wait in sent], term.starts_on, term.ends_on)
 
 
 @dataclass(frozen=True)
@@ -86,6 +108,11 @@ class StudentDrawn:
     student: Member
     drawn: QuantityDrawn | None
     strip: Strip
+
+    @property
+    def most(self) -> Sequence[StripRow]:
+        """What came back most, as much as fits under a small picture."""
+        return self.strip.returning[:MOST_ROWS]
 
 
 class StudioPictures:
@@ -117,12 +144,7 @@ class StudioPictures:
             StudentDrawn(
                 student,
                 drawn(self.chosen, numbers[student.pk], self.term) if self.chosen else None,
-                strip(
-                    found[student.pk],
-                    [wait.sent_at for wait in sent[student.pk]],
-                    self.term.starts_on,
-                    self.term.ends_on,
-                ),
+                _strip(self.term, found[student.pk], sent[student.pk]),
             )
             for student in self.students
         ]

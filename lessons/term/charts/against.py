@@ -59,7 +59,9 @@ class Band:
         return sum(dot.where == Where.WITHIN for dot in self.dots)
 
 
-def band_places(low: float | None, aim: float | None, high: float | None) -> tuple[float, float, float] | None:
+def band_places(
+    low: float | None, aim: float | None, high: float | None
+) -> tuple[float, float, float] | None:
     """Return low, aim and high of the band a reading stands in, or None where there is none.
 
     Parameters

@@ -103,9 +103,7 @@ def day_ticks(across: Scale) -> tuple[DayTick, ...]:
 
 def _weeks(first: dt.date, days: int) -> list[tuple[dt.date, str]]:
     weeks = max(1, math.ceil(days / 7 / MOST_DAYS))
-    return [
-        (first + dt.timedelta(weeks=weeks * k), "j M") for k in range(MOST_DAYS) if weeks * 7 * k < days
-    ]
+    return [(first + dt.timedelta(weeks=weeks * k), "j M") for k in range(MOST_DAYS) if weeks * 7 * k < days]
 
 
 def _months(first: dt.date, last: dt.date) -> list[tuple[dt.date, str]]:

@@ -91,9 +91,7 @@ def strip(
     return Strip(WIDTH, HEIGHT, LEFT, WIDTH - RIGHT, rounds, tuple(rows), day_ticks(across))
 
 
-def _row(
-    kind: tuple[str, str], found: list[FoundInTerm], place: Callable[[dt.datetime], float]
-) -> StripRow:
+def _row(kind: tuple[str, str], found: list[FoundInTerm], place: Callable[[dt.datetime], float]) -> StripRow:
     seen: set[int] = set()
     marks = []
     for at, reed, number in sorted({(one.at, one.reed, one.number) for one in found}):

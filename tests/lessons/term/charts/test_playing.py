@@ -20,9 +20,7 @@ def corners(path):
 def curves(draw):
     days = sorted(draw(st.lists(st.floats(0, 90), unique=True, max_size=12)))
     shares = sorted(draw(st.lists(st.floats(0, 1), min_size=len(days), max_size=len(days))), reverse=True)
-    return [
-        StepAt(day, share, share / 2, (1 + share) / 2) for day, share in zip(days, shares, strict=True)
-    ]
+    return [StepAt(day, share, share / 2, (1 + share) / 2) for day, share in zip(days, shares, strict=True)]
 
 
 @given(curves(), st.lists(st.floats(0, 90), max_size=8))
