@@ -13,6 +13,7 @@ from lessons.term.pictures import QuantityDrawn
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
 from reeds.numbers.quantity import Known
+from reeds.numbers.words import PLAYING_TEST
 
 register = template.Library()
 
@@ -39,7 +40,9 @@ def as_share(share: Share) -> str:
 @register.filter
 def kind_of_finding(found: Kind, known: Known) -> str:
     """Return what was looked at and how it came out: 'tie length: above'."""
-    names = {check.key: check.name for check in CHECKS}
+    if found.about in PLAYING_TEST and found.outcome == Outcome.BELOW:
+        return _("%(item)s: late, seldom or not") % {"item": _(PLAYING_TEST[found.about])}
+    names = PLAYING_TEST | {check.key: check.name for check in CHECKS}
     quantity = known.get(found.about)
     about = quantity.name if quantity else names.get(found.about, found.about)
     return f"{_(about)}: {_(Outcome(found.outcome).label)}"

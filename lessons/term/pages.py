@@ -11,13 +11,12 @@ from django.utils.translation import gettext as _
 from lessons.term.lookback.figures import Answers, Found, answers, chosen, found, reached
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import GIVEN_UP, NotedInTerm
+from lessons.term.pictures import ASKS_FOR_A_NUMBER
 from lessons.term.rows import TermRows
-from reeds.checks.findings import Outcome
 from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.words import PLAYING_TEST, Speaks, Stage
 from studio.models import Member, Term
 
-ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
 ON_THE_WAY = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
 
 

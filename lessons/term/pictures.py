@@ -1,4 +1,4 @@
-"""What the pictures of a term show: plain rows placed for their templates, each with what stands beside it."""
+"""What the pictures of a term show: plain rows placed for templates, with what stands beside each."""
 
 from __future__ import annotations
 
@@ -17,10 +17,13 @@ from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import FoundInTerm, ReadingInTerm, Wait
 from lessons.term.lookback.spread import Spread
 from lessons.term.rows import TermRows
+from reeds.checks.findings import Outcome
 from reeds.numbers.quantity import Quantity
 from reeds.photo.pages.comparing import ruler
 from studio.models import Member, Term
 
+# what only asks for a number, or for a better one, is no fault that comes back
+ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
 USUAL = "tie_length"
 # rows of findings under a student's small picture; all of them stand on the student's own page
 MOST_ROWS = 3
@@ -72,13 +75,22 @@ class StudentPictures:
         self.rows, self.term, self.student = rows, rows.term, student
 
     @cached_property
-    def quantities(self) -> list[QuantityDrawn]:
-        """Each quantity measured in the term, in the registry's order."""
+    def _measured(self) -> list[QuantityDrawn]:
         return [drawn(self.rows.known[key], rows, self.term) for key, rows in self.rows.readings.items()]
+
+    @property
+    def quantities(self) -> list[QuantityDrawn]:
+        """Each quantity measured twice or more in the term, in the registry's order."""
+        return [one for one in self._measured if len(one.readings) > 1]
+
+    @property
+    def once(self) -> list[QuantityDrawn]:
+        """What was measured once: a number, and no picture."""
+        return [one for one in self._measured if len(one.readings) == 1]
 
     @cached_property
     def strip(self) -> Strip:
-        """What was found, in time."""
+        """What was found wrong with a reed, or with its numbers, in time."""
         return _strip(self.term, self.rows.found, self.rows.waits)
 
     @cached_property
@@ -98,7 +110,8 @@ class StudentPictures:
 
 
 def _strip(term: Term, found: Iterable[FoundInTerm], sent: Iterable[Wait]) -> Strip:
-    return strip(found, [wait.sent_at for wait in sent], term.starts_on, term.ends_on)
+    faults = [one for one in found if one.outcome not in ASKS_FOR_A_NUMBER]
+    return strip(faults, [wait.sent_at for wait in sent], term.starts_on, term.ends_on)
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,7 @@ from lessons.term.lookback.rows import (
 )
 from reeds.checks.findings import ASKS_AGAIN, FAULTS
 from reeds.numbers.quantity import Known
+from reeds.numbers.words import PLAYING_TEST
 from reeds.sheet.models.own import OwnQuantity
 from studio.models import Member, Term
 
@@ -161,5 +162,7 @@ def _by_teacher(by: int | None, owner: int) -> bool:
 
 
 def _about(finding: dict[str, Any]) -> str:
-    about: str = finding.get("quantity") or finding["check"]
+    """The quantity, else the item of the playing test, else the check it is about."""
+    item = finding.get("choice")
+    about: str = finding.get("quantity") or (item if item in PLAYING_TEST else finding["check"])
     return about

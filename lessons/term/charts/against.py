@@ -14,9 +14,10 @@ from itertools import pairwise
 from lessons.term.charts.frame import BOTTOM, TOP, WIDTH, DayTick, Scale, across_term, day_of, day_ticks
 from lessons.term.lookback.rows import ReadingInTerm
 
-HEIGHT = 138.0
+HEIGHT = 150.0
 # half bands over and under the aim that are shown; what lies further off is an arrow at the edge
-REACH = 3.0
+REACH = 2.5
+Places = tuple[float, float, float]
 
 
 class Where(StrEnum):
@@ -59,9 +60,7 @@ class Band:
         return sum(dot.where == Where.WITHIN for dot in self.dots)
 
 
-def band_places(
-    low: float | None, aim: float | None, high: float | None
-) -> tuple[float, float, float] | None:
+def band_places(low: float | None, aim: float | None, high: float | None) -> Places | None:
     """Return low, aim and high of the band a reading stands in, or None where there is none.
 
     Parameters
@@ -72,8 +71,8 @@ def band_places(
     Returns
     -------
     (low, aim, high) or None
-        Strictly rising. Without an aim it is the middle; a side without a limit, or with the aim for its limit,
-        is as wide as the other.
+        Strictly rising. Without an aim it is the middle; a side without a limit, or with the aim for its
+        limit, is as wide as the other.
     """
     if aim is None:
         aim = None if low is None or high is None else (low + high) / 2
@@ -86,7 +85,7 @@ def band_places(
     return aim - (below if below > 0 else above), aim, aim + (above if above > 0 else below)
 
 
-def in_half_bands(value: float, band: tuple[float, float, float]) -> float:
+def in_half_bands(value: float, band: Places) -> float:
     """Return where a value stands: -1 at the low limit, 0 at the aim, 1 at the high one, and on beyond.
 
     `band` is strictly rising, in the unit of the value; the result rises with the value.
@@ -145,7 +144,7 @@ def _where(at: float, reading: ReadingInTerm) -> Where:
     return Where.WITHOUT if under or over else Where.WITHIN
 
 
-def one_band(readings: Sequence[ReadingInTerm]) -> tuple[float, float, float] | None:
+def one_band(readings: Sequence[ReadingInTerm]) -> Places | None:
     """Return low, aim and high if all readings stand in the same band, else None; None for no reading."""
     bands = [band_places(one.low, one.aim, one.high) for one in readings]
     return bands[0] if bands and all(one == other for one, other in pairwise(bands)) else None

@@ -108,8 +108,11 @@ def _weeks(first: dt.date, days: int) -> list[tuple[dt.date, str]]:
 
 def _months(first: dt.date, last: dt.date) -> list[tuple[dt.date, str]]:
     """The first of each month inside, or of every second, third ..., by the calendar."""
-    count = lambda day: day.year * 12 + day.month - 1  # noqa: E731  # a line
-    months = range(count(first) + (first.day > 1), count(last) + 1)
+    months = range(_month(first) + (first.day > 1), _month(last) + 1)
     step = next(step for step in _MONTHS if len(months) <= step * MOST_DAYS)
     form = "M" if len(months) <= 12 else "M Y" if step < 12 else "Y"
     return [(dt.date(month // 12, month % 12 + 1, 1), form) for month in months if month % step == 0]
+
+
+def _month(day: dt.date) -> int:
+    return day.year * 12 + day.month - 1

@@ -12,7 +12,7 @@ HEIGHT = 170.0
 
 @dataclass(frozen=True)
 class Individual:
-    """One reed in picture units; `signals` where it lies beyond the limits or in a run that chance seldom makes."""
+    """One reed in picture units; `signals` where it lies beyond the limits."""
 
     x: float
     y: float

@@ -36,7 +36,7 @@ class StripRow:
 
 @dataclass(frozen=True)
 class Strip:
-    """The rows share one axis; each is drawn `height` high. `rounds` are the places at which a round was sent."""
+    """The rows share one axis, each `height` high; at `rounds` a round was sent, whatever was found."""
 
     width: float
     height: float

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -47,7 +48,7 @@ def test_a_few_days_stand_on_the_axis_inside_the_term_and_the_frame(first, lengt
     assert len(ticks) <= MOST_DAYS
     assert all(first <= tick.day <= last and LEFT <= tick.at <= WIDTH - RIGHT for tick in ticks)
     # what is written takes 50 units at most, so nothing is written over another
-    gaps = [b.at - a.at for a, b in zip(ticks, ticks[1:], strict=False)]
+    gaps = [b.at - a.at for a, b in pairwise(ticks)]
     assert all(gap >= 44 for gap in gaps), gaps
 
 

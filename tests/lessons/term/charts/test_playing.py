@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -27,7 +28,7 @@ def curves(draw):
 def test_the_share_only_falls_and_all_lies_inside(steps, still):
     it = playing(steps, still, 90.0)
     line = corners(it.steps)
-    for (x, y), (after_x, after_y) in zip(line, line[1:], strict=False):
+    for (x, y), (after_x, after_y) in pairwise(line):
         assert after_x >= x
         assert after_y >= y
     for x, y in [*line, *corners(it.interval), *((one.x, one.y) for one in it.still)]:
