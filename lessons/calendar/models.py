@@ -48,4 +48,4 @@ def member_of(token: str) -> Member | None:
     """
     rows = CalendarLink.objects.filter(digest=digest_of(token), member__left_at__isnull=True)
     row = rows.filter(member__person__is_active=True).select_related("member__studio").first()
-    return row and row.member
+    return row.member if row else None
