@@ -12,10 +12,9 @@ from lessons.term.charts.against import Band, against, one_band
 from lessons.term.charts.quantity import Chart, chart
 from lessons.term.charts.strip import Strip, StripRow, strip
 from lessons.term.first_and_latest import PhotosSeen, TakesHeard, photos_seen, takes_heard
-from lessons.term.lookback.figures import off_aim
+from lessons.term.lookback.figures import inside
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import FoundInTerm, ReadingInTerm, Wait
-from lessons.term.lookback.spread import Spread
 from lessons.term.rows import TermRows
 from reeds.checks.findings import Outcome
 from reeds.numbers.quantity import Quantity
@@ -39,7 +38,6 @@ class QuantityDrawn:
 
     quantity: Quantity
     readings: Sequence[ReadingInTerm]
-    off_aim: Spread
     within: Share
     limits: tuple[float, float, float] | None
     band: Band | None
@@ -48,24 +46,16 @@ class QuantityDrawn:
 
 def drawn(quantity: Quantity, readings: Sequence[ReadingInTerm], term: Term) -> QuantityDrawn:
     """Return the picture of one quantity; without a number it is an empty band."""
-    limited = [one for one in readings if one.low is not None or one.high is not None]
-    within = share(sum(_inside(one) for one in limited), len(limited))
     band = against(readings, term.starts_on, term.ends_on)
     has_none = bool(readings) and not band.dots
     return QuantityDrawn(
         quantity,
         readings,
-        off_aim(readings),
-        within,
+        share(*inside(readings)),
         one_band(readings),
         None if has_none else band,
         chart(readings, term.starts_on, term.ends_on) if has_none else None,
     )
-
-
-def _inside(reading: ReadingInTerm) -> bool:
-    above_low = reading.low is None or reading.value >= reading.low
-    return above_low and (reading.high is None or reading.value <= reading.high)
 
 
 class StudentPictures:
