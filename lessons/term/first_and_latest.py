@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from lessons.term.rows import TermRows
+from lessons.term.lookback.rows import ReedInTerm
 from reeds.numbers.words import PLAYING_TEST
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.take.models import Take
@@ -31,9 +31,9 @@ class PhotosSeen:
     measured: int
 
 
-def photos_seen(rows: TermRows, asking: Member) -> PhotosSeen:
-    """Return what can be laid side by side at true scale of the reeds made in the term."""
-    made = {reed.reed: place for place, reed in enumerate(rows.reeds)}
+def photos_seen(reeds: Sequence[ReedInTerm], asking: Member) -> PhotosSeen:
+    """Return what can be laid side by side at true scale of the reeds given, the first made first."""
+    made = {reed.reed: place for place, reed in enumerate(reeds)}
     of_reed: dict[int, list[PhotoMeasuring]] = defaultdict(list)
     for row in _measured(asking).filter(photo__reed__in=made).order_by("-measured_at", "-pk"):
         of_reed[made[row.photo.reed_id]].append(row)

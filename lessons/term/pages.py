@@ -25,8 +25,7 @@ from lessons.term.lookback.moving import Moving, moving, ratings_moving
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import GIVEN_UP, NotedInTerm, ReadingInTerm
 from lessons.term.lookback.yields import Yield, came_to_play
-from lessons.term.pictures import ASKS_FOR_A_NUMBER
-from lessons.term.rows import TermRows
+from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
 from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.words import PLAYING_TEST, Speaks, Stage
 from studio.models import Member, Term

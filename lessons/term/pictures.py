@@ -15,14 +15,11 @@ from lessons.term.first_and_latest import PhotosSeen, TakesHeard, photos_seen, t
 from lessons.term.lookback.figures import inside
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import FoundInTerm, ReadingInTerm, Wait
-from lessons.term.rows import TermRows
-from reeds.checks.findings import Outcome
+from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
 from reeds.numbers.quantity import Quantity
 from reeds.photo.pages.comparing import ruler
 from studio.models import Member, Term
 
-# what only asks for a number, or for a better one, is no fault that comes back
-ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
 USUAL = "tie_length"
 # rows of findings under a student's small picture; all of them stand on the student's own page
 MOST_ROWS = 3
@@ -86,7 +83,7 @@ class StudentPictures:
     @cached_property
     def photos(self) -> PhotosSeen:
         """The first and the latest reed at true scale."""
-        return photos_seen(self.rows, self.rows.asking)
+        return photos_seen(self.rows.reeds, self.rows.asking)
 
     @property
     def ruler(self) -> dict[str, object]:
