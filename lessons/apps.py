@@ -12,8 +12,10 @@ class LessonsConfig(AppConfig):
         from lessons.answering.pages.passages import passages_on
         from lessons.answering.pages.timeline import rounds_and_answers
         from lessons.demonstration.models import Demonstration
+        from lessons.export.actions import forget_spent
+        from lessons.export.models import Export
         from lessons.voice.models import Voice
-        from reeds.sweep import register_held
+        from reeds.sweep import register_held, register_spent
         from reeds.take.pages.noted import register_annotator
         from reeds.timeline.pages import register_moments
 
@@ -22,3 +24,5 @@ class LessonsConfig(AppConfig):
         register_held("voices", (Voice, ("sound_raw", "sound")))
         shown = ("photo_raw", "photo_screen", "photo_thumbnail", "sound_raw", "sound")
         register_held("demonstrations", (Demonstration, shown))
+        register_held("exports", (Export, ("file",)))
+        register_spent(forget_spent)

@@ -3,6 +3,7 @@
 from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
 from lessons.calendar.models import CalendarLink
 from lessons.demonstration.models import Demonstration
+from lessons.export.models import Export
 from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.sending.models import Notice, Submission
 from lessons.voice.models import Voice
@@ -11,6 +12,7 @@ __all__ = [
     "Answer",
     "CalendarLink",
     "Demonstration",
+    "Export",
     "Lesson",
     "LessonNote",
     "Looking",

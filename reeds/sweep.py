@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import PurePosixPath
 
 from django.core.files.storage import default_storage
@@ -23,14 +23,26 @@ HELD: dict[str, tuple[Held, ...]] = {
 }
 
 
+# what deletes rows that have had their time, with their files
+SPENT: list[Callable[[dt.datetime], int]] = []
+
+
+def register_spent(forget: Callable[[dt.datetime], int]) -> None:
+    """Have something further forgotten once a day: it is given the time and returns how many went."""
+    SPENT.append(forget)
+
+
 def register_held(top: str, *held: Held) -> None:
     """Name the rows that hold the files of a further folder: what is not named there is never looked at."""
     HELD[top] = held
 
 
 def sweep(now: dt.datetime | None = None) -> int:
-    """Delete every file older than a day that no row names; return how many."""
-    before = (now or timezone.now()) - AGE
+    """Forget what has had its time, delete every file older than a day that no row names; return how many."""
+    now = now or timezone.now()
+    for forget in SPENT:
+        forget(now)
+    before = now - AGE
     orphans = [name for name in _orphans() if _is_older(name, before)]
     for name in orphans:
         default_storage.delete(name)

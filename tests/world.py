@@ -71,6 +71,7 @@ class World:
         )
 
         self.calendar = make_link(self.student)
+        self.export = make.ready_export(self.student)
 
     def _round(self) -> None:
         """A round that was answered, with a mark, and one that waits."""
@@ -272,6 +273,10 @@ PAGES = {
     "lessons:calendar": Page(MEMBERS),
     "lessons:calendar_make": Page(MEMBERS),
     "lessons:calendar_take_back": Page(MEMBERS),
+    "lessons:export": Page(MEMBERS),
+    "lessons:export_state": Page(MEMBERS),
+    "lessons:export_file": Page(ALONE, _pk("export")),
+    "lessons:export_drop": Page(ALONE, _pk("export")),
     "lessons:term": Page(OWNER, _pk("student")),
 }
 
