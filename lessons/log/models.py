@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 from collections.abc import Iterator
 from typing import ClassVar
@@ -32,6 +33,10 @@ class ReedLogQuerySet(StudioQuerySet["ReedLog"]):
     def brought_in(self) -> ReedLogQuerySet:
         """Return those whose reeds are there."""
         return self.filter(written_at__isnull=False, undone_at__isnull=True)
+
+    def forget_waiting(self, before: dt.datetime) -> None:
+        """Forget uploads older than a moment that were not brought in; the sweep takes their files."""
+        self.filter(written_at__isnull=True, uploaded_at__lt=before).delete()
 
     def same_file(self, log: ReedLog) -> ReedLogQuerySet:
         """Return those of the same studio that brought in this very file."""
