@@ -52,8 +52,8 @@ class UploadForm(OnceForm):
                 label=_("Whose reeds"), queryset=people, required=False, empty_label=_("a column says it")
             )
 
-    def clean_file(self) -> UploadedFile:
-        file: UploadedFile = self.cleaned_data["file"]
+    def clean_file(self) -> UploadedFile[bytes]:
+        file: UploadedFile[bytes] = self.cleaned_data["file"]
         if (file.size or 0) > MAX_BYTES:
             raise ValidationError(filled(TOO_LARGE, {"most": MAX_BYTES // (1024 * 1024)}))
         return file

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from django.core.files.storage import default_storage
-from django.db import models
+from django.db import models, transaction
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -27,6 +27,7 @@ class LogState(models.TextChoices):
     WAITING = "waiting", _("looked over, nothing is written yet")
     WRITTEN = "written", _("brought in")
     UNDONE = "undone", _("taken back")
+    FORGOTTEN = "forgotten", _("forgotten, nothing was written")
 
 
 class ReedLogQuerySet(StudioQuerySet["ReedLog"]):
@@ -37,6 +38,10 @@ class ReedLogQuerySet(StudioQuerySet["ReedLog"]):
     def forget_waiting(self, before: dt.datetime) -> None:
         """Forget uploads older than a moment that were not brought in; the sweep takes their files."""
         self.filter(written_at__isnull=True, uploaded_at__lt=before).delete()
+
+    def standing(self) -> ReedLogQuerySet:
+        """Return those that were not forgotten before they were brought in."""
+        return self.exclude(written_at__isnull=True, undone_at__isnull=False)
 
     def same_file(self, log: ReedLog) -> ReedLogQuerySet:
         """Return those of the same studio that brought in this very file."""
@@ -80,9 +85,9 @@ class ReedLog(StudioRow):
 
     @property
     def state(self) -> LogState:
-        if self.undone_at is not None:
-            return LogState.UNDONE
-        return LogState.WAITING if self.written_at is None else LogState.WRITTEN
+        if self.written_at is None:
+            return LogState.WAITING if self.undone_at is None else LogState.FORGOTTEN
+        return LogState.WRITTEN if self.undone_at is None else LogState.UNDONE
 
     @property
     def is_waiting(self) -> bool:
@@ -96,6 +101,12 @@ class ReedLog(StudioRow):
     def chosen(self) -> Choices:
         """What its columns are taken for, and what else was chosen."""
         return Choices.from_json(self.choices)
+
+    def let_go_of_rows(self) -> None:
+        """Keep its rows no longer, once what is done now holds; the caller saves `file`."""
+        name = str(self.file.name)
+        transaction.on_commit(lambda: default_storage.delete(name))
+        self.file.name = ""
 
     def rows(self) -> Iterator[Row]:
         """Yield its rows as they stand in the file."""

@@ -160,5 +160,5 @@ def earlier(logs: Sequence[ReedLog]) -> str:
     """Return the sentence that says when this very file was brought in before, '' if it never was."""
     if not logs:
         return ""
-    days = ", ".join(f"{log.written_at:%Y-%m-%d}" for log in logs[:3])
+    days = ", ".join(f"{log.written_at:%Y-%m-%d}" for log in logs)
     return _("This very file was brought in before, on %(days)s.") % {"days": days}

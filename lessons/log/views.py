@@ -26,8 +26,8 @@ def logs(request: MemberRequest) -> HttpResponse:
             return redirect(request.member.to("lessons:log", log.pk))
         except NotPossible as refusal:
             form.add_error("file", str(refusal))
-    rows = ReedLog.objects.visible_to(request.member).select_related("by__person", "student__person")
-    page = {"form": form, "logs": rows}
+    rows = ReedLog.objects.visible_to(request.member).standing()
+    page = {"form": form, "logs": rows.select_related("by__person", "student__person")}
     return render(request, "lessons/log/logs.html", page, status=422 if form.is_bound else 200)
 
 
@@ -58,7 +58,7 @@ def _page(
     page = {
         "shown": shown,
         "form": form or ChoicesForm(request.member, shown.reading),
-        "earlier": earlier(same),
+        "earlier": earlier(list(same[:3])),
         "said": said,
     }
     return render(request, "lessons/log/look.html", page, status=422 if form or said else 200)

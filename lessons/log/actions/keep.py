@@ -12,6 +12,7 @@ from pathlib import PurePath
 from django.core.files import File
 from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lessons.log.actions.look import look_over
@@ -41,8 +42,9 @@ class Upload:
 
 def keep(upload: Upload, key: uuid.UUID | None = None) -> ReedLog:
     """Keep a list's rows and look it over; the same key twice is one list. NotPossible for no table."""
+    key = key or uuid.uuid4()
     there = ReedLog.objects.filter(studio=upload.studio, key=key)
-    if key and (kept := there.first()):
+    if kept := there.first():
         return kept
     if not Pattern.objects.filter(studio=upload.studio).in_use().exists():
         raise NotPossible(_("The studio has no measuring sheet yet: reeds cannot be made without one."))
@@ -52,7 +54,7 @@ def keep(upload: Upload, key: uuid.UUID | None = None) -> ReedLog:
         student=upload.student,
         name=PurePath(upload.name).name[-100:] or "-",
         digest=hashlib.sha256(upload.data).hexdigest(),
-        key=key or uuid.uuid4(),
+        key=key,
     )
     try:
         _keep_rows(log, read_table(upload.data))
@@ -100,9 +102,11 @@ def choose(log: ReedLog, choices: Choices) -> None:
 
 @transaction.atomic
 def drop(log: ReedLog) -> None:
-    """Forget an upload that was not brought in, and its rows."""
+    """Forget an upload that was not brought in: its rows now, the row that held them with the next sweep."""
     locked = ReedLog.objects.select_for_update().get(pk=log.pk)
-    if not locked.is_waiting:
+    if locked.written_at is not None:
         raise NotPossible(_("This list was brought in: take it back instead."))
-    transaction.on_commit(lambda: default_storage.delete(str(locked.file.name)))
-    locked.delete()
+    if locked.is_waiting:
+        locked.undone_at = timezone.now()
+        locked.let_go_of_rows()
+        locked.save(update_fields=["undone_at", "file"])

@@ -7,7 +7,7 @@ from itertools import islice
 from typing import Any
 
 from django.db import models, transaction
-from django.db.models import Q
+from django.db.models import ManyToManyRel, Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -87,7 +87,7 @@ def _ways() -> Iterator[tuple[type[models.Model], str, str]]:
             if relation.related_model is Rating:
                 continue  # part of its test
             model: Any = relation.related_model
-            if relation.many_to_many:
+            if isinstance(relation, ManyToManyRel):
                 model = relation.through
                 path = next(f.name for f in model._meta.fields if f.related_model is kind)
             else:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from django.core.files.storage import default_storage
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -96,16 +95,9 @@ def _written(reading: Reading, gathering: Gathering) -> ReedLog:
     if log.choices != reading.log.choices or reeds_of(log) != reading.around.reeds:
         raise _Changed
     log.made, log.written_at = _write(reading, gathering), timezone.now()
-    let_go_of_rows(log)
+    log.let_go_of_rows()
     log.save()
     return log
-
-
-def let_go_of_rows(log: ReedLog) -> None:
-    """Keep the rows of an upload no longer: what was to come of them has come."""
-    name = str(log.file.name)
-    transaction.on_commit(lambda: default_storage.delete(name))
-    log.file.name = ""
 
 
 def _write(reading: Reading, gathering: Gathering) -> dict[str, int]:

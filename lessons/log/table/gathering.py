@@ -292,7 +292,7 @@ def _go_on(told: Gathered, line: Line) -> None:
     reached = [told.stage, *(stage for stage in told.steps if stage is not Stage.GIVEN_UP)]
     said = Stage(line.words["stage"]) if "stage" in line.words else None
     if said is None or said is Stage.GIVEN_UP:
-        reached += [one.column.quantity.stage for one in line.readings if one.column.quantity]
+        reached += [one.quantity.stage for one in line.readings]
         reached += [Stage.PLAYING] if rates(line) else []
     else:
         reached.append(said)

@@ -11,6 +11,7 @@ from lessons.log.table.columns import Column, Kind
 from lessons.log.table.days import When
 from lessons.log.table.headings import factor_of, folded
 from lessons.log.table.rows import Row
+from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Method, Refused
 from reeds.numbers.words import gettext_noop as _
 
@@ -44,9 +45,9 @@ class Wrong(NamedTuple):
 
 
 class Reading(NamedTuple):
-    """One number or word of a row, in the unit of its column; `u` where the file tells it."""
+    """One number or word of a row, in the unit of its quantity; `u` where the file tells it."""
 
-    column: Column
+    quantity: Quantity
     value: float | None = None
     word: str = ""
     u: float | None = None
@@ -139,9 +140,9 @@ class Reader:
         if what is None or typed is None:
             raise CellRefused(NO_VALUE)
         column = self.readings.get(folded(what))
-        if column is None:
+        if column is None or column.quantity is None:
             raise CellRefused(NO_QUANTITY, typed=what)
-        if any(one.column.key == column.key for one in line.readings):
+        if any(one.quantity.key == column.key for one in line.readings):
             raise CellRefused(TWICE, name=column.name)
         unit, u = line.texts.get("unit", ""), line.numbers.get("u")
         factor = factor_of(column, unit)
@@ -149,18 +150,18 @@ class Reader:
             raise CellRefused(WRONG_UNIT, typed=unit, name=column.name)
         read = read_cell(Use(0, "", column, unit if factor != 1.0 else "", factor), plain(typed))
         if not isinstance(read, float):
-            return Reading(column, word=str(read))
-        _must_have_doubt(column, u)
-        return Reading(column, value=read, u=None if u is None else u * factor)
+            return Reading(column.quantity, word=str(read))
+        _must_have_doubt(column.quantity, u)
+        return Reading(column.quantity, value=read, u=None if u is None else u * factor)
 
     def _heading(self, key: str) -> str:
         return next((use.heading for use in self.uses if use.column.key == key), "")
 
 
-def _must_have_doubt(column: Column, u: float | None) -> None:
+def _must_have_doubt(quantity: Quantity, u: float | None) -> None:
     """Refuse a number without doubt of a kind that no hand reads."""
-    if u is None and column.quantity is not None and not column.quantity.is_typed:
-        raise CellRefused(NEEDS_DOUBT, name=column.name)
+    if u is None and not quantity.is_typed:
+        raise CellRefused(NEEDS_DOUBT, name=quantity.name)
 
 
 def _put(line: Line, column: Column, read: Value) -> None:
@@ -168,9 +169,9 @@ def _put(line: Line, column: Column, read: Value) -> None:
     if column.quantity is None:
         getattr(line, _WHERE[column.kind])[column.key] = read
     elif isinstance(read, str):
-        line.readings.append(Reading(column, word=read))
+        line.readings.append(Reading(column.quantity, word=read))
     elif isinstance(read, float):
-        line.readings.append(Reading(column, value=read))
+        line.readings.append(Reading(column.quantity, value=read))
 
 
 def method_of(line: Line) -> Method | None:

@@ -30,8 +30,8 @@ class Tools:
 
         What does not fit the quantity, and a photo or recording without its own doubt, counts as not said.
         """
-        quantity = reading.column.quantity
-        if quantity is None or not quantity.is_number:
+        quantity = reading.quantity
+        if not quantity.is_number:
             return Way(Method.EYE, None, usual=False)
         if said is not None and said in quantity.methods:
             u = self._u(quantity, said, reading.u)

@@ -68,7 +68,7 @@ class Told:
         return self.log.by_id if self.log.by_id == home.told.owner else None
 
     def _measurement(self, line: Line, home: Home, reading: Reading, key: uuid.UUID, way: Way) -> Measurement:
-        quantity = reading.column.quantity
+        quantity = reading.quantity
         stage = _stage_of(quantity, home.told)
         felt = Moisture.UNKNOWN if quantity.at_bench else line.words.get("moisture", Moisture.UNKNOWN)
         return Measurement(
