@@ -31,7 +31,7 @@ LENGTHS: dict[str, float] = {
     "thou": 0.0254,
     "mil": 0.0254,
 }
-_KNOWN = {"", *LENGTHS, *(one.casefold() for unit, also in UNITS.items() for one in (unit, *also))}
+_KNOWN = {*LENGTHS, *(one.casefold() for unit, also in UNITS.items() for one in (unit, *also))}
 _BRACKETED = re.compile(r"(.*\S)\s*[\(\[]\s*([^()\[\]]+?)\s*[\)\]]")
 # what may follow a name without brackets: nothing of one letter, which could be a word's own
 _LOOSE = re.compile(
@@ -80,7 +80,7 @@ def factor_of(column: Column, unit: str) -> float | None:
     """
     written = unit.strip().casefold()
     own = {one.casefold() for one in (column.unit, *column.spellings, *UNITS.get(column.unit, ()))}
-    if written in own or written not in _KNOWN:
+    if not written or written in own or written not in _KNOWN:
         return 1.0
     return LENGTHS.get(written) if column.unit == "mm" else None
 
@@ -112,11 +112,10 @@ def _key_of(text: str, columns: Mapping[str, Column], names: Mapping[str, str]) 
     bare, heading = text.strip(), heading_of(text)
     if bare in columns:
         return bare
-    key = names.get(folded(bare)) or names.get(heading.name)
-    return key if key and takes_unit(columns[key], text, names) else None
+    key = names.get(heading.name) or names.get(folded(bare))
+    return key if key and takes_unit(columns[key], heading.unit) else None
 
 
-def takes_unit(column: Column, text: str, names: Mapping[str, str]) -> bool:
-    """Whether the unit a heading names is one of the column's; a heading that is a name whole has none."""
-    whole = folded(text) in names or column.kind is not Kind.NUMBER
-    return whole or factor_of(column, heading_of(text).unit) is not None
+def takes_unit(column: Column, unit: str) -> bool:
+    """Whether the unit a heading names is one of the column's; only a number has one."""
+    return column.kind is not Kind.NUMBER or factor_of(column, unit) is not None

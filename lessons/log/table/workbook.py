@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import io
+import re
 import warnings
 import zipfile
 import zlib
@@ -11,7 +12,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 from xml.etree.ElementTree import ParseError
 
-from lessons.log.table.rows import MAX_COLUMNS, Row, Said, TableRefused
+from lessons.log.table.rows import MAX_COLUMNS, MAX_ROWS, TOO_MANY_ROWS, Row, Said, TableRefused
 from reeds.numbers.words import gettext_noop as _
 
 if TYPE_CHECKING:
@@ -24,13 +25,20 @@ SWOLLEN = _("This workbook holds far more than a list of reeds. Save the sheet a
 NO_SHEET = _("Every sheet of this workbook is empty.")
 FIRST_SHEET = _("Of its %(count)s sheets “%(sheet)s” was read, the first that is not empty.")
 ONE_SHEET = _("The sheet “%(sheet)s” was read.")
+NO_RESULTS = _(
+    "It holds formulas without their results, and no formula is computed here: those cells count as empty. "
+    "Open it in a spreadsheet and save it once more."
+)
 
 # unpacked, all parts together, the shared words, and how many parts: own choices, for memory's sake
 MAX_UNPACKED = 100 * 1024 * 1024
 MAX_SHARED = 24 * 1024 * 1024
 MAX_PARTS = 2_000
-# rows a sheet can have (ECMA-376): a part that counts on beyond them is none
-LAST_ROW = 1_048_576
+# a sheet may count on over empty rows, which are gone through too
+LAST_ROW = 4 * MAX_ROWS
+_CHUNK, _OVERLAP = 1024 * 1024, 400
+# a formula whose result was not saved with it: ECMA-376 part 1, 18.3.1.4 (c), 18.3.1.40 (f), 18.3.1.96 (v)
+_NO_RESULT = re.compile(rb"(?:</f>|<f\b[^<>]*/>)\s*(?:<v\s*/>|<v>\s*</v>)?\s*</c>")
 
 # what the reader raises on bytes that are no workbook, or not a whole one
 _BROKEN = (
@@ -76,12 +84,27 @@ def workbook(data: bytes) -> tuple[Iterator[Row], list[Said]]:
             book = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
             sheets = sorted(book.worksheets, key=lambda sheet: sheet.sheet_state != "visible")
             sheet = next((one for one in sheets if _is_filled(one)), None)
+    except TableRefused:
+        raise
     except _BROKEN:
         raise TableRefused(UNREADABLE) from None
     if sheet is None:
         raise TableRefused(NO_SHEET)
-    said = FIRST_SHEET if len(sheets) > 1 else ONE_SHEET
-    return _rows(sheet), [Said(said, {"sheet": sheet.title, "count": len(sheets)})]
+    said = [Said(FIRST_SHEET if len(sheets) > 1 else ONE_SHEET, {"sheet": sheet.title, "count": len(sheets)})]
+    if _lacks_results(data, sheet._worksheet_path):
+        said.append(Said(NO_RESULTS, {}))
+    return _rows(sheet), said
+
+
+def _lacks_results(data: bytes, part: str) -> bool:
+    """Whether a formula of the sheet was saved without what it gave."""
+    tail = b""
+    with zipfile.ZipFile(io.BytesIO(data)).open(part) as sheet:
+        while chunk := sheet.read(_CHUNK):
+            if _NO_RESULT.search(tail + chunk):
+                return True
+            tail = chunk[-_OVERLAP:]
+    return False
 
 
 def _look_at_parts(data: bytes) -> None:
@@ -108,9 +131,9 @@ def _is_filled(sheet: ReadOnlyWorksheet) -> bool:
 def _rows(sheet: ReadOnlyWorksheet) -> Iterator[Row]:
     try:
         yield from _cells(sheet)
-    except _BROKEN as broken:
-        if isinstance(broken, TableRefused):
-            raise
+    except TableRefused:
+        raise
+    except _BROKEN:
         raise TableRefused(UNREADABLE) from None
 
 
@@ -123,8 +146,9 @@ def _cells(sheet: ReadOnlyWorksheet) -> Iterator[Row]:
             values = next(rows, None)
         if values is None:
             return
-        yield Row(number, tuple(["" if value is None else _written(value) for value in values]))
-    raise TableRefused(UNREADABLE)
+        empty = values.count(None) == len(values)  # quick, for sheets that are empty for long
+        yield Row(number, () if empty else tuple(["" if one is None else _written(one) for one in values]))
+    raise TableRefused(TOO_MANY_ROWS, most=MAX_ROWS)
 
 
 def _written(value: Any) -> str:  # noqa: ANN401  # whatever a cell holds
