@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Self
 
 from lessons.log.table.days import Order
-from lessons.log.table.gathering import Existing
+from lessons.log.table.existing import Existing
 
 # what a column is taken for that is left out by choice
 LEFT_OUT = ""

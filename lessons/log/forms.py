@@ -18,7 +18,7 @@ from lessons.log.around import Reading
 from lessons.log.choices import LEFT_OUT, Choices
 from lessons.log.table.columns import STEPS, Column, Kind
 from lessons.log.table.days import Order
-from lessons.log.table.gathering import Existing
+from lessons.log.table.existing import Existing
 from lessons.log.table.headings import OTHER_UNIT, factor_of, heading_of
 from lessons.log.table.rows import MAX_BYTES, TOO_LARGE
 from reeds.fields import OnceForm, PastDay

@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from enum import StrEnum
 from typing import NamedTuple
 
 from lessons.log.table.columns import STEPS, is_no, is_yes
 from lessons.log.table.days import When
+from lessons.log.table.existing import Existing
 from lessons.log.table.headings import folded
 from lessons.log.table.lines import Line, Wrong
 from reeds.numbers.words import Flexibility, Refused, Stage
@@ -29,14 +29,6 @@ NO_SHEET = _("“%(typed)s” is no measuring sheet of this studio.")
 OTHERWISE = _("It says otherwise than row %(row)s of the same reed.")
 NO_NUMBER_TO_ADD = _("Reed %(number)s is there already, and the row has no number, rating or note to add.")
 BACKWARDS = _("A later step has an earlier day than the one before it.")
-
-
-class Existing(StrEnum):
-    """What becomes of rows whose reed is there already."""
-
-    REFUSE = "refuse"
-    ADD = "add"
-    NEW = "new"
 
 
 class ThereAlready(NamedTuple):

@@ -8,6 +8,7 @@ import zipfile
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from openpyxl.xml.constants import SHEET_MAIN_NS
 
 from lessons.log.table import rows as bounds
 from lessons.log.table.delimited import delimiter_of
@@ -172,7 +173,7 @@ def replaced(data, name, content):
 
 SHEET = "xl/worksheets/sheet1.xml"
 SHEET_OF = (
-    '<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>'
+    f'<worksheet xmlns="{SHEET_MAIN_NS}"><sheetData>'
     '<row r="1">%s</row><row r="2">%s</row></sheetData></worksheet>'
 )
 

@@ -11,7 +11,7 @@ from lessons.log.actions.write import Agreed
 from lessons.log.choices import LEFT_OUT
 from lessons.log.models import ReedLog
 from lessons.log.table.days import Order
-from lessons.log.table.gathering import Existing
+from lessons.log.table.existing import Existing
 from reeds.numbers.words import Method
 from reeds.reed.actions import record
 from reeds.reed.models.cane import CaneLot
