@@ -5,6 +5,7 @@ from django.urls import path
 from lessons.answering.views import marks, phrases, queue, review, rounds, spans, voice
 from lessons.calendar import views as calendar
 from lessons.demonstration import views as demonstrations
+from lessons.foretelling import views as foretelling
 from lessons.lesson.views import desk, lessons, work
 from lessons.log import views as logs
 from lessons.sending.views import photos, send, takes
@@ -79,6 +80,7 @@ urlpatterns = [
     path("logs/<int:pk>/bring-in/", logs.bring_in, name="log_bring_in"),
     path("logs/<int:pk>/take-back/", logs.take_back, name="log_take_back"),
     path("logs/<int:pk>/drop/", logs.drop, name="log_drop"),
+    path("foretelling/", foretelling.foretelling, name="foretelling"),
     path("term/", term.term, name="term"),
     path("term/<int:pk>/", term.term, name="term"),
 ]
