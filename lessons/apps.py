@@ -14,15 +14,18 @@ class LessonsConfig(AppConfig):
         from lessons.demonstration.models import Demonstration
         from lessons.export.actions import forget_spent
         from lessons.export.models import Export
+        from lessons.log.models import ReedLog
         from lessons.voice.models import Voice
-        from reeds.sweep import register_held, register_spent
+        from reeds.sweep import register_ageing, register_held
         from reeds.take.pages.noted import register_annotator
         from reeds.timeline.pages import register_moments
 
         register_moments(rounds_and_answers)
         register_annotator(passages_on)
+        register_ageing(ReedLog.objects.forget_waiting)
+        register_held("logs", (ReedLog, ("file",)))
         register_held("voices", (Voice, ("sound_raw", "sound")))
         shown = ("photo_raw", "photo_screen", "photo_thumbnail", "sound_raw", "sound")
         register_held("demonstrations", (Demonstration, shown))
+        register_ageing(forget_spent)
         register_held("exports", (Export, ("file",)))
-        register_spent(forget_spent)

@@ -16,6 +16,8 @@ from reeds.take.models import Take
 
 # a file is written before its row: what is younger may still get one
 AGE = dt.timedelta(days=1)
+Ageing = Callable[[dt.datetime], object]
+AGEING: list[Ageing] = []
 Held = tuple[type[models.Model], tuple[str, ...]]
 HELD: dict[str, tuple[Held, ...]] = {
     "photos": ((Photo, ("raw", "upright", "screen", "thumbnail")), (PhotoMeasuring, ("flat",))),
@@ -23,26 +25,23 @@ HELD: dict[str, tuple[Held, ...]] = {
 }
 
 
-# what deletes rows that have had their time, with their files
-SPENT: list[Callable[[dt.datetime], int]] = []
-
-
-def register_spent(forget: Callable[[dt.datetime], int]) -> None:
-    """Have something further forgotten once a day: it is given the time and returns how many went."""
-    SPENT.append(forget)
-
-
 def register_held(top: str, *held: Held) -> None:
     """Name the rows that hold the files of a further folder: what is not named there is never looked at."""
     HELD[top] = held
 
 
+def register_ageing(ageing: Ageing) -> Ageing:
+    """Name what takes away rows that are not kept beyond a moment, so that their files go; twice is once."""
+    if ageing not in AGEING:
+        AGEING.append(ageing)
+    return ageing
+
+
 def sweep(now: dt.datetime | None = None) -> int:
-    """Forget what has had its time, delete every file older than a day that no row names; return how many."""
-    now = now or timezone.now()
-    for forget in SPENT:
-        forget(now)
-    before = now - AGE
+    """Delete every file older than a day that no row names; return how many."""
+    before = (now or timezone.now()) - AGE
+    for ageing in AGEING:
+        ageing(before)
     orphans = [name for name in _orphans() if _is_older(name, before)]
     for name in orphans:
         default_storage.delete(name)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 
 from django.db import IntegrityError, transaction
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lessons.export.models import Export, Wanted
@@ -52,9 +51,9 @@ def drop(export: Export) -> None:
         transaction.on_commit(lambda: storage.delete(name))
 
 
-def forget_spent(now: dt.datetime | None = None) -> int:
-    """Delete the exports that were kept long enough; return how many."""
-    spent = list(Export.objects.spent(now or timezone.now()))
+def forget_spent(a_day_ago: dt.datetime) -> int:
+    """Delete the exports that were kept long enough; return how many. The sweep counts from a day ago."""
+    spent = list(Export.objects.spent(a_day_ago + dt.timedelta(days=1)))
     for one in spent:
         drop(one)
     return len(spent)
