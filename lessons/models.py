@@ -1,6 +1,7 @@
 """The rows between teacher and student, named where Django looks for them; import them from the nouns."""
 
 from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
+from lessons.calendar.models import CalendarLink
 from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.sending.models import Notice, Submission
@@ -8,6 +9,7 @@ from lessons.voice.models import Voice
 
 __all__ = [
     "Answer",
+    "CalendarLink",
     "Demonstration",
     "Lesson",
     "LessonNote",

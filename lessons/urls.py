@@ -3,6 +3,7 @@
 from django.urls import path
 
 from lessons.answering.views import marks, phrases, queue, review, rounds, spans, voice
+from lessons.calendar import views as calendar
 from lessons.demonstration import views as demonstrations
 from lessons.lesson.views import desk, lessons, work
 from lessons.sending.views import photos, send, takes
@@ -68,6 +69,9 @@ urlpatterns = [
     path("phrases/<int:pk>/change/", phrases.change, name="change_phrase"),
     path("phrases/<int:pk>/drop/", phrases.drop, name="drop_phrase"),
     path("phrases/<int:pk>/used/", phrases.used, name="used_phrase"),
+    path("calendar/", calendar.calendar, name="calendar"),
+    path("calendar/make/", calendar.make, name="calendar_make"),
+    path("calendar/back/", calendar.take_back, name="calendar_take_back"),
     path("term/", term.term, name="term"),
     path("term/<int:pk>/", term.term, name="term"),
 ]

@@ -178,7 +178,8 @@ LOG_LEVEL = env.str("LOG_LEVEL", default="WARNING")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "filters": {"hide_links": {"()": "studio.logs.HideLinks"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "filters": ["hide_links"]}},
     "root": {"handlers": ["console"], "level": LOG_LEVEL},
 }
 

@@ -4,6 +4,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("studio.site_urls")),
+    path("calendar/", include("lessons.calendar.urls")),
     path("account/", include("allauth.account.urls")),
     path("studio/<int:studio>/", include("reeds.urls")),
     path("studio/<int:studio>/", include("lessons.urls")),

@@ -128,7 +128,6 @@ NARROWING = {"visible_to", "none", "for_reeds_of", "to_compare"}
 FREELY = {
     "studio/forms.py": "a user name is free or taken on the whole site, before anybody is a member",
     "lessons/answering/pages/marked.py": "what was measured on photos that its caller has narrowed",
-    "lessons/term/pages.py": "events fetched along with reeds that are narrowed",
     "reeds/photo/pages/comparing.py": "what was measured on photos that may be compared",
     "reeds/take/pages/sounding.py": "recordings of the same player, found from one that is narrowed",
 }

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from lessons.answering.annotation import Drawn, Kind, to_annotation
 from lessons.answering.models import Answer, Mark, Phrase
+from lessons.calendar.actions import make_link
 from lessons.lesson.models import Lesson, SetWork
 from reeds.numbers.words import Stage
 from reeds.photo.actions.card import new_card
@@ -69,6 +70,8 @@ class World:
             expires_at=timezone.now() + dt.timedelta(days=1),
         )
 
+        self.calendar = make_link(self.student)
+
     def _round(self) -> None:
         """A round that was answered, with a mark, and one that waits."""
         now = timezone.now()
@@ -103,10 +106,11 @@ class World:
         )
 
 
-# who may open a page: everybody, whoever is signed in, the studio's members, its teachers,
-# the teachers and the one student whose it is, or that student alone
-OPEN, SIGNED_IN, MEMBERS, TEACHERS, OWNER, ALONE = (
+# who may open a page: everybody, also what is no page but a file, whoever is signed in, the studio's members,
+# its teachers, the teachers and the one student whose it is, or that student alone
+OPEN, FILE, SIGNED_IN, MEMBERS, TEACHERS, OWNER, ALONE = (
     "open",
+    "file",
     "signed in",
     "members",
     "teachers",
@@ -131,6 +135,7 @@ PAGES = {
     "start": Page(SIGNED_IN),
     "join": Page(OPEN, lambda world: [world.invitation.token]),
     "sign_in": Page(OPEN, lambda world: [world.link.token]),
+    "calendar_feed": Page(FILE, lambda world: [world.calendar]),
     "home": Page(MEMBERS),
     "me": Page(MEMBERS),
     "people": Page(TEACHERS),
@@ -264,6 +269,9 @@ PAGES = {
     "lessons:work": Page(OWNER, _pk("work")),
     "lessons:work_reeds": Page(OWNER, _pk("work")),
     "lessons:work_remove": Page(TEACHERS, _pk("work")),
+    "lessons:calendar": Page(MEMBERS),
+    "lessons:calendar_make": Page(MEMBERS),
+    "lessons:calendar_take_back": Page(MEMBERS),
     "lessons:term": Page(OWNER, _pk("student")),
 }
 
@@ -321,6 +329,7 @@ def may_open(page: Page, world: World) -> list[Member]:
     """Return which of the cast may open it."""
     return {
         OPEN: [world.student, world.teacher],
+        FILE: [world.student, world.teacher],
         SIGNED_IN: [world.student, world.teacher],
         MEMBERS: [world.student, world.fellow, world.teacher],
         TEACHERS: [world.teacher],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
+from typing import Protocol
 
 from django.utils import timezone
 
@@ -19,6 +20,15 @@ from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.pattern import Offset
 from studio.models import Member
+
+
+class Step(Protocol):
+    """What an event tells of a reed's way: to which stage it came ('' for none), and when."""
+
+    @property
+    def to_stage(self) -> str: ...
+    @property
+    def at(self) -> dt.datetime: ...
 
 
 def reading_of(row: Measurement) -> Reading:
@@ -66,7 +76,7 @@ def still_told(rows: Iterable[Measurement], events: Iterable[ReedEvent]) -> list
     return still_true([reading_of(row) for row in rows], *worked_at(events))
 
 
-def rested_before_scraping(events: Iterable[ReedEvent]) -> dt.timedelta | None:
+def rested_before_scraping(events: Iterable[Step]) -> dt.timedelta | None:
     """Return how long the blank lay from tying to the first scraping; None if it is not known.
 
     Binding does not end the rest; where tying was not noted, it counts from binding.
@@ -76,14 +86,14 @@ def rested_before_scraping(events: Iterable[ReedEvent]) -> dt.timedelta | None:
     return steps[-1][0] - since if since and steps[-1][1].is_scraped else None
 
 
-def bound_before_scraping(events: Iterable[ReedEvent]) -> dt.timedelta | None:
+def bound_before_scraping(events: Iterable[Step]) -> dt.timedelta | None:
     """Return how long it lay from binding to the first scraping; None if it is not known."""
     steps = _steps_to_scraping(events)
     since = _since(steps, Stage.BOUND)
     return steps[-1][0] - since if since and steps[-1][1].is_scraped else None
 
 
-def _steps_to_scraping(events: Iterable[ReedEvent]) -> list[tuple[dt.datetime, Stage]]:
+def _steps_to_scraping(events: Iterable[Step]) -> list[tuple[dt.datetime, Stage]]:
     """The steps noted, oldest first, the first scraping last."""
     steps: list[tuple[dt.datetime, Stage]] = []
     for event in events:

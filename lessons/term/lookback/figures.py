@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from lessons.term.lookback.rates import Share, share
-from lessons.term.lookback.rows import NotedInTerm, ReadingInTerm, SentReed, Wait
+from lessons.term.lookback.rows import FoundInTerm, NotedInTerm, ReadingInTerm, Wait
 from lessons.term.lookback.spread import Spread, spread
 
 
@@ -52,14 +52,15 @@ def reached(stages: Iterable[str], order: Sequence[str]) -> list[tuple[str, Shar
     return [(stage, share(sum(p >= place for p in places), len(places))) for place, stage in enumerate(order)]
 
 
-def found(reeds: Sequence[SentReed]) -> list[Found]:
+def found(rows: Iterable[FoundInTerm], sent: Collection[int]) -> list[Found]:
     """Return each kind of finding with its share of the reeds sent, the most frequent first.
 
-    A reed with the same finding in three rounds counts once.
+    A reed with the same finding in three rounds counts once; `sent` are the reeds sent, each once.
     """
-    counts = Counter(kind for reed in reeds for kind in reed.kinds)
+    kinds = {(row.reed, row.about, row.outcome) for row in rows}
+    counts = Counter((about, outcome) for _, about, outcome in kinds)
     return [
-        Found(about, outcome, share(count, len(reeds)))
+        Found(about, outcome, share(count, len(sent)))
         for (about, outcome), count in sorted(counts.items(), key=lambda item: (-item[1], item[0]))
     ]
 

@@ -9,13 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lessons.term.charts import BOTTOM, HEIGHT, LEFT, RIGHT, TOP, WIDTH, chart, nice_step
-from lessons.term.lookback.rows import ReadingInTerm
+from tests.lessons.term import make
 
 FIRST, LAST = dt.date(2026, 9, 1), dt.date(2026, 12, 18)
 
 
-def reading(value: float, day: dt.date = FIRST, u: float = 0.2) -> ReadingInTerm:
-    return ReadingInTerm(1, dt.datetime.combine(day, dt.time(12), dt.UTC), value, u, 71, 72, 73)
+def reading(value, day=FIRST):
+    return make.reading(value, at=dt.datetime.combine(day, dt.time(12), dt.UTC))
 
 
 @given(st.lists(st.floats(60, 90), min_size=1, max_size=30))
@@ -32,7 +32,9 @@ def test_larger_numbers_stand_higher_and_later_ones_further_right():
 
 
 def test_one_exact_number_without_limits_still_has_a_frame():
-    alone = ReadingInTerm(1, dt.datetime(2026, 9, 1, tzinfo=dt.UTC), 72.0, 0.0, None, None, None)
+    alone = make.reading(
+        72.0, at=dt.datetime(2026, 9, 1, tzinfo=dt.UTC), u=0.0, low=None, aim=None, high=None
+    )
     it = chart([alone], FIRST, FIRST)
     assert it.dots[0].limit_top is None
     assert it.y_ticks

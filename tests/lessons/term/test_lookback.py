@@ -10,10 +10,9 @@ from hypothesis import strategies as st
 
 from lessons.term.lookback.figures import answers, found, off_aim, reached
 from lessons.term.lookback.rates import share
-from lessons.term.lookback.rows import ReadingInTerm, SentReed, Wait
+from lessons.term.lookback.rows import Wait
 from lessons.term.lookback.spread import spread
-
-NOON = dt.datetime(2026, 10, 1, 12, tzinfo=dt.UTC)
+from tests.lessons.term.make import NOON, finding, reading
 
 
 @given(st.integers(0, 200).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))))
@@ -47,26 +46,24 @@ def test_an_unknown_stage_is_refused():
 
 
 def test_the_same_finding_in_three_rounds_of_a_reed_counts_once():
-    kind = ("tie_length", "above")
-    rows = found([SentReed(1, frozenset([kind])), SentReed(2, frozenset()), SentReed(3, frozenset([kind]))])
-    assert [(row.about, row.outcome) for row in rows] == [kind]
+    rows = found([finding(1), finding(1), finding(1), finding(3)], {1, 2, 3})
+    assert [(row.about, row.outcome) for row in rows] == [("tie_length", "above")]
     assert (rows[0].share.count, rows[0].share.n) == (2, 3)
 
 
 def test_the_most_frequent_finding_comes_first():
-    a, b = ("a", "above"), ("b", "below")
-    rows = found([SentReed(1, frozenset([a, b])), SentReed(2, frozenset([b]))])
+    rows = found([finding(1, "a"), finding(1, "b", "below"), finding(2, "b", "below")], {1, 2})
     assert [row.about for row in rows] == ["b", "a"]
 
 
 def test_rounds_that_wait_are_counted_apart():
-    waits = [Wait(NOON, NOON + dt.timedelta(days=d)) for d in (1, 2, 6)] + [Wait(NOON, None)]
+    waits = [Wait(1, NOON, NOON + dt.timedelta(days=d)) for d in (1, 2, 6)] + [Wait(1, NOON, None)]
     it = answers(waits)
     assert (it.days.n, it.days.median, it.waiting) == (3, 2.0, 1)
 
 
 def test_the_distance_from_the_aim_leaves_out_readings_without_one():
-    rows = [ReadingInTerm(1, NOON, 72.5, 0.2, 71, 72, 73), ReadingInTerm(2, NOON, 9.0, 0.2, 8, None, None)]
+    rows = [reading(72.5, reed=1), reading(9.0, reed=2, low=8, aim=None, high=None)]
     assert (off_aim(rows).n, off_aim(rows).median) == (1, 0.5)
 
 

@@ -1,0 +1,58 @@
+"""The limits that a reed's own sheet has for a quantity, each looked up once however many numbers ask."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import NamedTuple
+
+from reeds.checks.sheet import Sheet, moved
+from reeds.numbers.quantity import Known
+from reeds.numbers.words import Flexibility, Stage
+from reeds.sheet.models.pattern import Offset, PatternVersion
+from studio.models import Member
+
+Limits = tuple[float | None, float | None, float | None]
+
+
+class Asked(NamedTuple):
+    """All that a limit depends on."""
+
+    student: int
+    stage: str
+    quantity: str
+    version: int
+    staple_length: float | None
+    flexibility: str
+
+
+class SheetLimits:
+    """Low, aim and high of every sheet of a studio, with each player's offsets; two queries in all."""
+
+    def __init__(self, asking: Member, known: Known) -> None:
+        versions = PatternVersion.objects.visible_to(asking)
+        self._sheets = {version.pk: version.sheet_in(known) for version in versions}
+        self._offsets: dict[int, dict[str, float]] = defaultdict(dict)
+        rows = Offset.objects.visible_to(asking).values_list("student", "quantity", "delta")
+        for student, quantity, delta in rows:
+            self._offsets[student][quantity] = delta
+        self._moved: dict[tuple[int, int], Sheet] = {}
+        self._limits: dict[Asked, Limits] = {}
+
+    def of(self, asked: Asked) -> Limits:
+        """Return low, aim and high in the quantity's unit, each None where the sheet has none."""
+        if asked not in self._limits:
+            self._limits[asked] = self._looked_up(asked)
+        return self._limits[asked]
+
+    def _looked_up(self, asked: Asked) -> Limits:
+        sheet = self._sheet(asked.version, asked.student)
+        limit = sheet.limit_for(
+            asked.quantity, asked.staple_length, Flexibility(asked.flexibility), Stage(asked.stage)
+        )
+        return (limit.low, limit.aim, limit.high) if limit else (None, None, None)
+
+    def _sheet(self, version: int, student: int) -> Sheet:
+        place = (version, student)
+        if place not in self._moved:
+            self._moved[place] = moved(self._sheets[version], self._offsets.get(student, {}))
+        return self._moved[place]
