@@ -27,8 +27,9 @@ def concordance(factor: Floats, outcome: Floats, stratum: Ints, z: float = Z95) 
     -------
     Effect
         From 0 to 1, 0.5 where there is nothing. The interval has a constant width on the scale of Fisher's z:
-        that of Kendall's S under permutation, by Student's law with two degrees of freedom lost a stratum. Where every pair says the same, it is Wilson's interval of half
-        as many pairs as there are reeds, since so many share no reed.
+        that of Kendall's S under permutation, by Student's law with two degrees of freedom lost a stratum.
+        Where every pair says the same, it is Wilson's interval of half as many pairs as there are reeds,
+        since so many share no reed.
 
     Source
     ------
@@ -55,7 +56,7 @@ def _student(z: float, freedom: int) -> float:
 
 
 def _pairs(factor: Floats, outcome: Floats, stratum: Ints) -> tuple[Floats, Floats]:
-    """Return for each two reeds whether they agree (1), disagree (-1), and whether they count; shape (n, n)."""
+    """Return for each two reeds whether they agree (1) or not (-1), and whether they count; shape (n, n)."""
     same = stratum[:, None] == stratum[None, :]
     more = np.sign(factor[:, None] - factor[None, :]) * same
     return more * np.sign(outcome[:, None] - outcome[None, :]), np.abs(more)

@@ -25,7 +25,7 @@ class Effect:
 
 @dataclass(frozen=True)
 class _Tables:
-    """The strata's counts: of the one group and of the other, each with its yeses; float arrays, shape (h,)."""
+    """The strata's counts: of one group and the other, each with its yeses; float arrays, shape (h,)."""
 
     n1: Floats
     x1: Floats
@@ -81,7 +81,7 @@ def _tables(outcome: Floats, one: Floats, stratum: Ints) -> _Tables:
 
 
 def _limit(tables: _Tables, value: float, z: float) -> float:
-    """Return where the score test stands at `z`: below the value for a negative z, above it for a positive."""
+    """Return where the score test stands at `z`: below the value for z < 0, else above it."""
     near, far = value, 1.0 if z > 0 else -1.0
     for _halving in range(50):
         middle = (near + far) / 2
@@ -100,9 +100,7 @@ def _deviation(tables: _Tables, delta: float) -> float:
     return float(np.sqrt((weights**2 * variance).sum()) / weights.sum())
 
 
-def restricted_shares(
-    x1: Floats, n1: Floats, x0: Floats, n0: Floats, delta: float
-) -> tuple[Floats, Floats]:
+def restricted_shares(x1: Floats, n1: Floats, x0: Floats, n0: Floats, delta: float) -> tuple[Floats, Floats]:
     """Return the most likely shares of both groups if the first is greater by `delta`, stratum by stratum.
 
     All arrays of shape (h,), n1 and n0 at least 1, -1 <= delta <= 1; each share from 0 to 1.

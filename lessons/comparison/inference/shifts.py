@@ -11,8 +11,8 @@ from lessons.comparison.inference.strata import Floats, Ints
 def shift(outcome: Floats, one: Floats, stratum: Ints, z: float = Z95) -> Effect:
     """Return by how much the one group's outcomes lie over the other's, with an interval.
 
-    Every reed of the one group is taken less every reed of the other in its stratum; the value is the weighted
-    median of these differences. The interval holds the shifts that van Elteren's test does not reject.
+    Every reed of the one group is taken less every reed of the other in its stratum; the value is the
+    weighted median of these differences. The interval holds the shifts that van Elteren's test does not reject.
 
     Parameters
     ----------
