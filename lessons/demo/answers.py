@@ -18,14 +18,14 @@ from studio.models import Member
 NAMESPACE = uuid.UUID("5d0f3c1e-6a52-4c57-9d8e-3f5a0a3e7b11")
 
 
-def answer_round(
+def answer_of(
     submission: Submission, teacher: Member, findings: list[Finding], moment: dt.datetime
-) -> None:
-    """Answer a round as this teacher would, on that day."""
+) -> Answer:
+    """Return the answer this teacher would give, not saved yet."""
     decision, words = _decision(submission, findings)
     faults = [finding for finding in findings if finding.is_fault and finding.next_step and not finding.waits]
     step = faults[0] if faults else None
-    answer = Answer.objects.create(
+    return Answer(
         studio=submission.studio,
         submission=submission,
         author=teacher,
@@ -36,6 +36,14 @@ def answer_round(
         saved_at=moment,
         sent_at=moment,
     )
+
+
+def answer_round(
+    submission: Submission, teacher: Member, findings: list[Finding], moment: dt.datetime
+) -> None:
+    """Answer a round as this teacher would, on that day."""
+    answer = answer_of(submission, teacher, findings, moment)
+    answer.save()
     read = moment + dt.timedelta(days=1)
     unread = read > timezone.now() - dt.timedelta(days=8)
     Submission.objects.filter(pk=submission.pk).update(answered_at=moment, read_at=None if unread else read)

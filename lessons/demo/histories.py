@@ -25,6 +25,7 @@ class Number:
     value: float | None = None
     word: str = ""
     method: Method = Method.RULER
+    by_teacher: bool = False
 
 
 @dataclass

@@ -15,9 +15,11 @@ from lessons.demo import people
 from lessons.demo.answers import NAMESPACE
 from lessons.demo.histories import DAYS_SO_FAR, lives
 from lessons.demo.hour import write_hour
+from lessons.demo.in_bulk import write_finished_term
 from lessons.demo.on_photos import look_at_the_others
-from lessons.demo.rows import DemoStudio, write_model, write_reed
+from lessons.demo.rows import write_model, write_reed
 from lessons.demo.takes import write_takes
+from lessons.demo.unsaved import DemoStudio
 from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.sending.models import Submission
@@ -53,8 +55,10 @@ def load() -> Studio:
     note_bar(card, teacher, 100.0, Method.CALIPER)
     demo = DemoStudio(studio, teacher, versions[Style.SHORT], starts, card)
     write_model(demo)
-    for seed, hand in enumerate(people.HANDS, start=1):
-        _student(demo, hand, seed, secret)
+    students = [_joined(demo, hand, secret) for hand in people.HANDS]
+    demo = write_finished_term(demo, students)
+    for seed, (hand, student) in enumerate(zip(people.HANDS, students, strict=True), start=1):
+        _this_term(demo, hand, student, seed)
     write_takes(studio)
     write_hour(teacher)
     look_at_the_others(studio)
@@ -103,7 +107,7 @@ def _pattern(studio: Studio, style: Style, teacher: Member) -> PatternVersion:
     return PatternVersion.objects.create(studio=studio, pattern=pattern, number=1, data=data, made_by=teacher)
 
 
-def _student(demo: DemoStudio, hand: people.Hand, seed: int, secret: str) -> None:
+def _joined(demo: DemoStudio, hand: people.Hand, secret: str) -> Member:
     student = _member(
         demo.studio,
         hand.username,
@@ -116,6 +120,10 @@ def _student(demo: DemoStudio, hand: people.Hand, seed: int, secret: str) -> Non
     )
     if hand.offset:
         _offset(demo, student, hand.offset)
+    return student
+
+
+def _this_term(demo: DemoStudio, hand: people.Hand, student: Member, seed: int) -> None:
     lots = [
         CaneLot.objects.create(studio=demo.studio, owner=student, label=label, tube_diameter=10.5, gouge=0.57)
         for label in people.CANE_LABELS
@@ -164,7 +172,7 @@ def _work(demo: DemoStudio, student: Member, lesson: Lesson, made: list[Reed]) -
         studio=demo.studio,
         student=student,
         lesson=lesson,
-        words="Tie three blanks and measure each before you bind it.",
+        words=people.WORK,
         count=3,
         pattern=demo.version.pattern,
         due_on=(lesson.at + dt.timedelta(days=14)).date(),

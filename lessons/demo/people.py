@@ -27,6 +27,7 @@ LOW = ("Low notes, softly", "So little air, and the tongue just touches. If your
 ALIKE = "Number [number] is tied as it should be. Write the day on it and let it rest a week."
 BRING = "I want to hear its low notes with you."
 SAID_BACK = "I wound it again and it holds now. May I scrape it, or shall it rest first?"
+WORK = "Tie three blanks and measure each before you bind it."
 AGREED = "Tie the next two a day apart, and bring the better one."
 
 

@@ -4,68 +4,38 @@ from __future__ import annotations
 
 import datetime as dt
 import io
-from dataclasses import dataclass
 
 from django.core.files.base import ContentFile
 from PIL import Image
 
 from lessons.demo.answers import answer_round
-from lessons.demo.histories import DAYS_SO_FAR, Life, Number, at
+from lessons.demo.histories import DAYS_SO_FAR, Life, at
 from lessons.demo.on_photos import measure_photo
 from lessons.demo.pictures import FOCAL_35MM, SIZE, Look, landmarks, lying, tip_on
+from lessons.demo.unsaved import DemoStudio, events_of, findings_of, measurement_of, reed_of
 from lessons.sending.models import Submission
 from lessons.sending.need import leaks
-from reeds.checks.facts import ReedFacts
-from reeds.checks.findings import Finding, in_order, need_of
-from reeds.checks.mending import told
-from reeds.checks.newest import newest, others
-from reeds.checks.registry import run_checks
-from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.words import Flexibility, Method, Moisture, Stage, Style
+from reeds.checks.findings import Finding, need_of
+from reeds.numbers.words import Flexibility, Stage
 from reeds.photo.copies import THUMBNAIL
-from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.photo import Photo, PhotoState, View
-from reeds.reed.facts import bound_before_scraping, clips_of, rested_before_scraping, still_told
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest, Rating
-from reeds.reed.models.reed import EventKind, Reed, ReedEvent
-from reeds.sheet.models.pattern import Offset, PatternVersion
-from studio.models import Member, Studio
+from reeds.reed.models.reed import Reed, ReedEvent
+from reeds.sheet.models.pattern import Offset
+from studio.models import Member
 
 MODEL_SEED = 77
 
 
-@dataclass(frozen=True)
-class DemoStudio:
-    """What every reed of the demo needs to know of its studio."""
-
-    studio: Studio
-    teacher: Member
-    version: PatternVersion
-    starts: dt.datetime
-    card: PrintedCard
-
-
 def write_reed(demo: DemoStudio, student: Member, lot: CaneLot, life: Life, seed: int) -> Reed:
     """Write a reed with everything that happened to it."""
-    reed = Reed.objects.create(
-        studio=demo.studio,
-        owner=student,
-        number=life.number,
-        version=demo.version,
-        cane=lot,
-        shape="wide" if life.number % 3 == 0 else "narrow",
-        staple="brass tube",
-        staple_length=life.staple,
-        flexibility=life.flexibility,
-        stage=life.stage,
-        stage_since=at(demo.starts, life.steps[-1][0]),
-        made_at=at(demo.starts, life.made),
-    )
-    _write_events(demo, reed, life)
+    reed = reed_of(demo, student, life, lot)
+    reed.save()
+    ReedEvent.objects.bulk_create(events_of(demo, reed, life))
     for number in life.numbers:
-        _write_number(demo, reed, number)
+        measurement_of(demo, reed, number).save()
     for turn, (day, stage) in enumerate(life.rounds, start=1):
         _write_round(demo, reed, life, turn, (day, stage), seed + 10 * life.number + turn)
     return reed
@@ -78,67 +48,14 @@ def write_model(demo: DemoStudio) -> Reed:
     life.steps.append((12.0, Stage.PLAYING, ""))
     life.clips = [(9.1, 1.0)]
     moment = at(demo.starts, 12.1)
-    reed = Reed.objects.create(
-        studio=demo.studio,
-        owner=demo.teacher,
-        number=life.number,
-        version=demo.version,
-        shape="narrow",
-        staple="brass tube",
-        staple_length=life.staple,
-        flexibility=life.flexibility,
-        stage=life.stage,
-        stage_since=at(demo.starts, 12.0),
-        made_at=at(demo.starts, life.made),
-        is_model=True,
-    )
-    _write_events(demo, reed, life)
+    reed = reed_of(demo, demo.teacher, life)
+    reed.shape, reed.is_model = "narrow", True
+    reed.save()
+    ReedEvent.objects.bulk_create(events_of(demo, reed, life))
     look = Look(life.staple, life.thread_end, life.tie - 1.0, life.scrape - 1.0, 2.5, thread=1)
     photo = lying_photo(demo, reed, look, moment, MODEL_SEED)
     measure_photo(photo, demo.card, landmarks(look, MODEL_SEED), Stage.PLAYING, moment)
     return reed
-
-
-def _write_events(demo: DemoStudio, reed: Reed, life: Life) -> None:
-    def event(kind: EventKind, day: float, **details: object) -> ReedEvent:
-        return ReedEvent(
-            studio=demo.studio, reed=reed, by=reed.owner, kind=kind, at=at(demo.starts, day), **details
-        )
-
-    events = [event(EventKind.MADE, life.made, to_stage=Stage.CANE, version=demo.version)]
-    before = Stage.CANE
-    for day, stage, why in life.steps:
-        kind = EventKind.GIVEN_UP if stage is Stage.GIVEN_UP else EventKind.STAGE
-        events.append(event(kind, day, from_stage=before, to_stage=stage, why=why))
-        before = stage
-    events += [
-        event(EventKind.CLIP, day, clip_mm=amount, clip_u=Method.RULER.u_mm) for day, amount in life.clips
-    ]
-    events += [
-        event(EventKind.SCRAPE, day, strokes=done.count, side=done.side, blade=done.blade, zone=done.zone)
-        for day, done in life.strokes
-    ]
-    events += [event(EventKind.PLAYED, day) for day in life.played]
-    ReedEvent.objects.bulk_create(events)
-
-
-def _write_number(demo: DemoStudio, reed: Reed, number: Number) -> None:
-    quantity = QUANTITIES[number.quantity]
-    moment = at(demo.starts, number.day)
-    Measurement.objects.create(
-        studio=demo.studio,
-        reed=reed,
-        quantity=number.quantity,
-        value=number.value,
-        u=None if number.value is None else quantity.default_u(number.method),
-        word=number.word,
-        method=number.method,
-        moisture=Moisture.WET,
-        stage=number.stage,
-        by=reed.owner,
-        at=moment,
-        entered_at=moment,
-    )
 
 
 def _write_round(
@@ -194,22 +111,8 @@ def _findings(
 ) -> list[Finding]:
     """What the checks said on that day."""
     events = list(reed.events.standing().filter(at__lte=moment))
-    readings = still_told(rows, events)
-    facts = ReedFacts(
-        style=Style(reed.version.pattern.style),
-        stage=stage,
-        staple_length=reed.staple_length,
-        flexibility=Flexibility(reed.flexibility),
-        numbers=newest(readings),
-        others=others(readings),
-        clips=clips_of(events),
-        rested=rested_before_scraping(events),
-        bound_for=bound_before_scraping(events),
-        answers=answers,
-        may_act=reed.owner.may_act,
-    )
     sheet = reed.version.sheet.with_offsets(Offset.objects.of(reed.owner))
-    return in_order(told(run_checks(facts, sheet), stage))
+    return findings_of(reed, stage, rows, events, sheet, answers)
 
 
 def _photos(

@@ -18,6 +18,7 @@ from django.utils import timezone
 from lessons.answering.models import Answer, Mark, Reply
 from lessons.demo.histories import lives
 from lessons.demo.people import HANDS
+from lessons.demo.truth import MAKERS, REEDS_EACH
 from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson
 from lessons.lesson.pages.gathered import gathered
@@ -34,7 +35,7 @@ from reeds.reed.models.reed import Reed
 from reeds.sheet.models.own import OwnQuantity
 from reeds.take.models import Take
 from reeds.take.pages.sounding import shown
-from studio.models import Member, Person, Studio
+from studio.models import Member, Person, Studio, Term
 from tests import factories as make
 from tests.lessons.answering.reading import came_in, words_in
 from tests.studio.serving import environment, start, stop, wait_until
@@ -92,9 +93,12 @@ def test_the_first_time_the_site_is_served_the_demo_is_loaded_and_its_sign_ins_a
 
 
 def test_it_has_a_term_of_believable_reeds_and_no_photo_of_the_student_under_age(demo):
-    assert Reed.objects.filter(studio=demo, is_model=False).count() == 60
+    term = Term.objects.filter(studio=demo).holding(timezone.localdate())
+    start, end = term.span
+    reeds = Reed.objects.filter(studio=demo, is_model=False, made_at__gte=start, made_at__lt=end)
+    assert reeds.count() == 60
     assert Member.objects.filter(studio=demo).students().count() == 6
-    rounds = Submission.objects.filter(studio=demo)
+    rounds = Submission.objects.filter(studio=demo, reed__in=reeds)
     assert 5 <= rounds.waiting().count() <= 20
     outcomes = {finding.outcome for row in rounds for finding in row.found}
     assert set(OFTEN) <= outcomes
@@ -131,7 +135,8 @@ def drawn_length(reed):
     if reed.is_model:
         return 71.0
     seed, hand = next((n, h) for n, h in enumerate(HANDS, 1) if h.username == reed.owner.person.username)
-    life = lives(hand, seed)[reed.number - 1]
+    before = REEDS_EACH if hand.username in {maker.username for maker in MAKERS} else 0
+    life = lives(hand, seed)[reed.number - before - 1]
     return life.tie - sum(amount for _day, amount in life.clips)
 
 
