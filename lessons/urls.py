@@ -4,6 +4,7 @@ from django.urls import path
 
 from lessons.answering.views import marks, phrases, queue, review, rounds, spans, voice
 from lessons.calendar import views as calendar
+from lessons.comparison.views import ask
 from lessons.demonstration import views as demonstrations
 from lessons.lesson.views import desk, lessons, work
 from lessons.sending.views import photos, send, takes
@@ -73,5 +74,6 @@ urlpatterns = [
     path("calendar/make/", calendar.make, name="calendar_make"),
     path("calendar/back/", calendar.take_back, name="calendar_take_back"),
     path("term/", term.term, name="term"),
+    path("term/ask/", ask.ask, name="ask"),
     path("term/<int:pk>/", term.term, name="term"),
 ]

@@ -272,6 +272,7 @@ PAGES = {
     "lessons:calendar": Page(MEMBERS),
     "lessons:calendar_make": Page(MEMBERS),
     "lessons:calendar_take_back": Page(MEMBERS),
+    "lessons:ask": Page(TEACHERS),
     "lessons:term": Page(OWNER, _pk("student")),
 }
 

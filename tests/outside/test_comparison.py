@@ -13,7 +13,6 @@ from lessons.comparison.inference.shifts import shift
 from lessons.comparison.inference.strata import Case, laid
 
 RANDOM = np.random.default_rng(1126)
-ONE_STRATUM = np.zeros(40, dtype=np.int64)
 
 
 def table(stratum, a, b, c, d):
@@ -154,11 +153,16 @@ def test_kendalls_variance_with_ties_is_scipys():
     assert 2 * stats.norm.sf(abs(z)) == pytest.approx(expected, rel=1e-9)
 
 
-def test_pairs_of_one_stratum_are_somers_d():
-    x, y = RANDOM.integers(0, 5, 40).astype(float), RANDOM.integers(0, 4, 40).astype(float)
-    effect = concordance(x, y, ONE_STRATUM)
-    # of the pairs that differ in x: how much more agree than disagree
-    assert 2 * effect.value - 1 == pytest.approx(stats.somersd(x, y).statistic)
+def test_pairs_of_one_stratum_are_goodman_and_kruskals_gamma():
+    """Income and job satisfaction: Agresti, Categorical Data Analysis (1990), 2.2; from memory.
+
+    1331 pairs agree, 849 do not: gamma is 0.221.
+    """
+    counts = np.array([[1, 3, 10, 6], [2, 3, 10, 7], [1, 6, 14, 12], [0, 1, 9, 11]])
+    x, y = (np.repeat(place.ravel(), counts.ravel()).astype(float) for place in np.indices(counts.shape))
+    effect = concordance(x, y, np.zeros(len(x), dtype=np.int64))
+    assert effect.value == pytest.approx(1331 / (1331 + 849))
+    assert 2 * effect.value - 1 == pytest.approx(0.221, abs=5e-4)
 
 
 def test_holms_own_steps():

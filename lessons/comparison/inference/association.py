@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,10 +11,10 @@ from lessons.comparison.inference.strata import Floats, Ints, Laid, midranks
 
 PERMUTATIONS = 4999
 SEED = 20261127
-# random numbers drawn at once: keeps a large studio's page within a second and its memory small
-AT_ONCE = 1_000_000
+# random numbers drawn for one test at most: keeps a large studio's page within seconds and its memory small
 MOST_DRAWN = 4_000_000
-FEWEST = 1999
+# shuffled in rounds of so many; who has done as well as chance in so many of a round needs no further one
+ROUND, ENOUGH = 1000, 150
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,8 @@ def association(data: Laid, permutations: int = PERMUTATIONS, seed: int = SEED) 
     ----------
     data : Laid
     permutations : int
-        How often outcomes are shuffled within strata; fewer for very many cases.
+        How often outcomes are shuffled within strata at most; fewer for very many cases, and where the
+        first thousand say already that it is no more than chance.
     seed : int
         The same seed and data give the same p.
 
@@ -69,6 +71,8 @@ def association(data: Laid, permutations: int = PERMUTATIONS, seed: int = SEED) 
         t = shuffled @ design
         count += int((np.einsum("mi,ij,mj->m", t, inverse, t) >= found * (1 - 1e-9)).sum())
         drawn += len(t)
+        if count >= ENOUGH:
+            break
     return Association(found, df, (1 + count) / (1 + drawn))
 
 
@@ -97,14 +101,12 @@ def _inverse_covariance(data: Laid, design: Floats, scores: Floats) -> tuple[Flo
     )
 
 
-def _shuffles(stratum: Ints, scores: Floats, permutations: int, seed: int) -> list[Floats]:
-    """Return blocks of scores shuffled within strata, each of shape (some, n)."""
+def _shuffles(stratum: Ints, scores: Floats, permutations: int, seed: int) -> Iterator[Floats]:
+    """Yield rounds of scores shuffled within strata, each of shape (some, n)."""
     random = np.random.default_rng(seed)
     n = len(stratum)
-    wanted = max(min(permutations, MOST_DRAWN // n), min(permutations, FEWEST))
-    step = max(1, AT_ONCE // n)
-    blocks = []
-    for start in range(0, wanted, step):
-        keys = random.random((min(step, wanted - start), n)) + stratum
-        blocks.append(scores[np.argsort(keys, axis=1)])
-    return blocks
+    left = max(min(permutations, MOST_DRAWN // n), min(permutations, ROUND))
+    while left > 0:
+        keys = random.random((min(ROUND, left), n)) + stratum
+        yield scores[np.argsort(keys, axis=1)]
+        left -= ROUND

@@ -59,6 +59,21 @@ class Paired:
         return amount, _ranked(noise + r * normal)
 
 
+@dataclass(frozen=True)
+class Leaning:
+    """Yes in `base` of all; of two reeds that differ in it, the one with more says yes in `pairs` of all."""
+
+    base: float
+    pairs: float
+
+    def draw(self, random: np.random.Generator, strata: int, size: int) -> tuple[Floats, Floats]:
+        """As in `Shares`; amounts lie evenly from -1 to 1, on average two thirds apart."""
+        amount = np.linspace(-1.0, 1.0, size)
+        slope = (self.pairs - 0.5) * 4 * self.base * (1 - self.base) / (2 / 3)
+        share = np.clip(self.base + slope * amount, 0.02, 0.98)
+        return amount, (random.random((SIMULATED, strata, size)) < share).astype(float)
+
+
 def _ranked(values: Floats) -> Floats:
     # scipy.stats takes a second to import: only who asks pays for it
     from scipy.stats import rankdata
@@ -67,7 +82,7 @@ def _ranked(values: Floats) -> Floats:
     return ranked
 
 
-World = Shares | Shifted | Paired
+World = Shares | Shifted | Paired | Leaning
 
 
 def power(world: World, strata: int, size: int, alpha: float = 0.05) -> float:
@@ -75,7 +90,7 @@ def power(world: World, strata: int, size: int, alpha: float = 0.05) -> float:
 
     Parameters
     ----------
-    world : Shares, Shifted or Paired
+    world : Shares, Shifted, Paired or Leaning
     strata, size : int
         So many strata of so many reeds each; size at least 2.
     alpha : float

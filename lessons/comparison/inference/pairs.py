@@ -1,4 +1,4 @@
-"""In how many pairs of one stratum the one with more of something came out better."""
+"""In how many pairs of one stratum, of two that did not come out alike, the one with more came out better."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from lessons.comparison.inference.strata import Floats, Ints
 def concordance(factor: Floats, outcome: Floats, stratum: Ints, z: float = Z95) -> Effect:
     """Return the share of pairs in which the one with more of the factor came out better.
 
-    Pairs are two reeds of one stratum with different amounts; where both came out alike a pair counts half.
+    Pairs are two reeds of one stratum that differ in both, in the factor and in how they came out.
 
     Parameters
     ----------
@@ -34,10 +34,11 @@ def concordance(factor: Floats, outcome: Floats, stratum: Ints, z: float = Z95) 
     Source
     ------
     Fieller, Hartley and Pearson, Biometrika 44 (1957) 470-481: the variance of Fisher's z of Kendall's tau
-    hardly depends on tau; carried over to strata by us, its coverage measured in tests/accuracy.
+    hardly depends on tau. Carried over to strata, and to the measure for ties of Goodman and Kruskal, Journal
+    of the American Statistical Association 49 (1954) 732-764, by us; coverage measured in tests/accuracy.
     """
-    signs, counted = _pairs(factor, outcome, stratum)
-    total = float(counted.sum()) / 2
+    signs = _signs(factor, outcome, stratum)
+    total = float(np.abs(signs).sum()) / 2
     if total == 0:
         return Effect(0.5, 0.0, 1.0)
     d = float(signs.sum()) / 2 / total
@@ -55,11 +56,12 @@ def _student(z: float, freedom: int) -> float:
     return z + (z**3 + z) / (4 * max(1, freedom))
 
 
-def _pairs(factor: Floats, outcome: Floats, stratum: Ints) -> tuple[Floats, Floats]:
-    """Return for each two reeds whether they agree (1) or not (-1), and whether they count; shape (n, n)."""
+def _signs(factor: Floats, outcome: Floats, stratum: Ints) -> Floats:
+    """Return for each two reeds of a stratum whether they agree (1) or not (-1), else 0; shape (n, n)."""
     same = stratum[:, None] == stratum[None, :]
     more = np.sign(factor[:, None] - factor[None, :]) * same
-    return more * np.sign(outcome[:, None] - outcome[None, :]), np.abs(more)
+    signs: Floats = more * np.sign(outcome[:, None] - outcome[None, :])
+    return signs
 
 
 def variance_of_s(x: Floats, y: Floats) -> float:

@@ -12,7 +12,7 @@ def shift(outcome: Floats, one: Floats, stratum: Ints, z: float = Z95) -> Effect
     """Return by how much the one group's outcomes lie over the other's, with an interval.
 
     Every reed of the one group is taken less every reed of the other in its stratum; the value is the
-    weighted median of these differences. The interval holds the shifts that van Elteren's test does not reject.
+    weighted median of these differences. The interval holds the shifts that van Elteren's test keeps.
 
     Parameters
     ----------

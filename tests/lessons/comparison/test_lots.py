@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lessons.comparison.inference.enough import Paired, Shares, Shifted, enough, power
+from lessons.comparison.inference.enough import Leaning, Paired, Shares, Shifted, enough, power
 from lessons.comparison.inference.lots import BLOCK, lots
 from lessons.comparison.inference.several import holm
 
@@ -46,7 +46,7 @@ def test_holm_never_lowers_a_p_and_keeps_their_order(ps):
     assert ranked == sorted(ranked)
 
 
-@pytest.mark.parametrize("world", [Shares(0.5, 0.3), Shifted(0.8), Paired(0.7)])
+@pytest.mark.parametrize("world", [Shares(0.5, 0.3), Shifted(0.8), Paired(0.7), Leaning(0.6, 0.75)])
 @pytest.mark.parametrize("strata", [1, 6, 12])
 def test_so_many_reeds_as_are_named_do_tell(world, strata):
     reeds = enough(world, strata)
@@ -75,6 +75,6 @@ def test_nothing_to_see_is_seen_as_often_as_the_level_says():
 def test_it_takes_less_than_a_second_each():
     enough(Shifted(0.5), 1)  # the import of scipy
     began = time.process_time()
-    for world in (Shares(0.5, 0.05), Shifted(0.1), Paired(0.53)):
+    for world in (Shares(0.5, 0.05), Shifted(0.1), Paired(0.53), Leaning(0.5, 0.53)):
         enough(world, 4)
     assert time.process_time() - began < 3
