@@ -6,32 +6,63 @@ from collections import defaultdict
 from dataclasses import dataclass
 from functools import cached_property
 
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lessons.term.charts import Chart, chart
-from lessons.term.lookback.figures import Answers, Found, answers, chosen, found, off_aim, reached
+from lessons.term.lookback.apart import Apart, RatedAlike, two_ears, two_people, two_tools
+from lessons.term.lookback.figures import (
+    Answers,
+    Found,
+    WorkDone,
+    answers,
+    chosen,
+    found,
+    reached,
+    work_done,
+)
+from lessons.term.lookback.lasting import Lasting, lasting
+from lessons.term.lookback.moving import Moving, moving, ratings_moving
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import GIVEN_UP, NotedInTerm, ReadingInTerm
-from lessons.term.lookback.spread import Spread
-from lessons.term.rows import TermRows
-from reeds.checks.findings import Outcome
+from lessons.term.lookback.yields import Yield, came_to_play
+from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
 from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.words import PLAYING_TEST, Speaks, Stage
 from studio.models import Member, Term
 
-ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
 ON_THE_WAY = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
 
 
 @dataclass(frozen=True)
 class QuantityInTerm:
-    """One quantity over the term."""
+    """One quantity over the term; each figure is reckoned when it is first asked for."""
 
     quantity: Quantity
     readings: list[ReadingInTerm]
-    off_aim: Spread
-    within: Share
-    chart: Chart
+
+    @cached_property
+    def moving(self) -> Moving:
+        """Median and trend, each reed once."""
+        return moving(self.readings)
+
+    @cached_property
+    def two_people(self) -> Apart:
+        """The teacher's numbers less the player's."""
+        return two_people(self.readings)
+
+    @cached_property
+    def two_tools(self) -> Apart:
+        """The photo's numbers less those by ruler or caliper."""
+        return two_tools(self.readings)
+
+
+@dataclass(frozen=True)
+class RatedItem:
+    """One item of the playing test over the term; `alike` where teacher and player rated the same reed."""
+
+    name: str
+    moving: Moving | None
+    alike: RatedAlike | None
 
 
 @dataclass(frozen=True)
@@ -69,6 +100,11 @@ class TermFigures:
     @property
     def made(self) -> int:
         return len(self.rows.reeds)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing was made, sent or measured in the term."""
+        return not (self.rows.reeds or self.rows.waits or self.rows.readings)
 
     @property
     def rounds(self) -> int:
@@ -111,13 +147,8 @@ class TermFigures:
     @cached_property
     def quantities(self) -> list[QuantityInTerm]:
         """Each quantity measured in the term, in the registry's order."""
-        return [self._in_term(self.known[key], readings) for key, readings in self.rows.readings.items()]
-
-    def _in_term(self, quantity: Quantity, readings: list[ReadingInTerm]) -> QuantityInTerm:
-        limited = [r for r in readings if r.low is not None or r.high is not None]
-        inside = sum(_inside(reading) for reading in limited)
-        drawn = chart(readings, self.term.starts_on, self.term.ends_on)
-        return QuantityInTerm(quantity, readings, off_aim(readings), share(inside, len(limited)), drawn)
+        rows = self.rows.readings.items()
+        return [QuantityInTerm(self.known[key], readings) for key, readings in rows]
 
     @cached_property
     def noted(self) -> list[NotedQuantity]:
@@ -133,10 +164,41 @@ class TermFigures:
                 counts[rating.item][rating.speaks - 1] += 1
         return [_played(item, counts[item]) for item in PLAYING_TEST if item in counts]
 
+    @cached_property
+    def rated(self) -> list[RatedItem]:
+        """How each item of the playing test moved, and whether two people rated it alike."""
+        moved, alike = ratings_moving(self.rows.rated), two_ears(self.rows.rated)
+        there = [item for item in PLAYING_TEST if item in moved or item in alike]
+        return [RatedItem(PLAYING_TEST[item], moved.get(item), alike.get(item)) for item in there]
 
-def _inside(reading: ReadingInTerm) -> bool:
-    above_low = reading.low is None or reading.value >= reading.low
-    return above_low and (reading.high is None or reading.value <= reading.high)
+    @cached_property
+    def read_twice(self) -> list[tuple[str, list[tuple[Quantity, Apart]]]]:
+        """By what two readings differ, and the quantities that have any such pair."""
+        people = [(row.quantity, row.two_people) for row in self.quantities]
+        tools = [(row.quantity, row.two_tools) for row in self.quantities]
+        told = [(_("Teacher less player"), people), (_("Photo less ruler or caliper"), tools)]
+        there = [(title, [row for row in rows if row[1].n]) for title, rows in told]
+        return [(title, rows) for title, rows in there if rows]
+
+    @property
+    def heard_twice(self) -> list[RatedItem]:
+        """The items that teacher and player rated on the same reed."""
+        return [row for row in self.rated if row.alike]
+
+    @cached_property
+    def came_to_play(self) -> Yield:
+        """Of the reeds made of which it is known."""
+        return came_to_play(self.rows.reeds, of_studio=self.rows.student is None)
+
+    @cached_property
+    def lasting(self) -> Lasting:
+        """How long the reeds made in the term play."""
+        return lasting(self.rows.lives)
+
+    @cached_property
+    def work(self) -> WorkDone:
+        """Of what was set in the term, or was due in it."""
+        return work_done(self.rows.work, timezone.localdate(timezone=self.term.studio.zone))
 
 
 def _noted(quantity: Quantity, rows: list[NotedInTerm]) -> NotedQuantity:

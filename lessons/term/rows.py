@@ -20,11 +20,14 @@ from lessons.term.lookback.rows import (
     Wait,
     WorkInTerm,
 )
-from reeds.checks.findings import ASKS_AGAIN, FAULTS
+from reeds.checks.findings import ASKS_AGAIN, FAULTS, Outcome
 from reeds.numbers.quantity import Known
+from reeds.numbers.words import PLAYING_TEST
 from reeds.sheet.models.own import OwnQuantity
 from studio.models import Member, Term
 
+# what only asks for a number, or for a better one, is no fault that comes back
+ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
 NEEDS_ATTENTION = frozenset(outcome.value for outcome in FAULTS | ASKS_AGAIN)
 
 Row = TypeVar("Row")
@@ -161,5 +164,7 @@ def _by_teacher(by: int | None, owner: int) -> bool:
 
 
 def _about(finding: dict[str, Any]) -> str:
-    about: str = finding.get("quantity") or finding["check"]
+    """The quantity, else the item of the playing test, else the check it is about."""
+    item = finding.get("choice")
+    about: str = finding.get("quantity") or (item if item in PLAYING_TEST else finding["check"])
     return about

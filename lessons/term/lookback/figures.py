@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
+from lessons.term.lookback.middle import Middle, middle
 from lessons.term.lookback.rates import Share, share
-from lessons.term.lookback.rows import FoundInTerm, NotedInTerm, ReadingInTerm, Wait
+from lessons.term.lookback.rows import FoundInTerm, NotedInTerm, ReadingInTerm, Wait, WorkInTerm
 from lessons.term.lookback.spread import Spread, spread
 
 
@@ -26,6 +28,17 @@ class Answers:
 
     days: Spread
     waiting: int
+    middle: Middle
+
+
+@dataclass(frozen=True)
+class WorkDone:
+    """What was set: done, and in time, of what was due; what is not due yet or has no day stands apart."""
+
+    done: Share
+    in_time: Share
+    not_due: int
+    without_day: int
 
 
 def reached(stages: Iterable[str], order: Sequence[str]) -> list[tuple[str, Share]]:
@@ -88,9 +101,42 @@ def chosen(rows: Iterable[NotedInTerm], words: Sequence[str]) -> list[tuple[str,
 def answers(waits: Sequence[Wait]) -> Answers:
     """Return the days to an answer over the answered rounds, and how many still wait."""
     days = [wait.days for wait in waits if wait.days is not None]
-    return Answers(spread(days), len(waits) - len(days))
+    return Answers(spread(days), len(waits) - len(days), middle(days))
+
+
+def work_done(work: Iterable[WorkInTerm], today: dt.date) -> WorkDone:
+    """Return how much of what was due up to yesterday was done, and by its day.
+
+    Parameters
+    ----------
+    work : iterable of WorkInTerm
+        Times in the studio's zone, whose days count.
+    today : date
+        In the same zone: what is due today may still be done.
+    """
+    rows = list(work)
+    due = [row for row in rows if row.due_on is not None and row.due_on < today]
+    done = sum(row.done_at is not None for row in due)
+    in_time = sum(_by_its_day(row) for row in due)
+    without_day = sum(row.due_on is None for row in rows)
+    return WorkDone(
+        share(done, len(due)), share(in_time, len(due)), len(rows) - len(due) - without_day, without_day
+    )
+
+
+def _by_its_day(row: WorkInTerm) -> bool:
+    return row.done_at is not None and row.due_on is not None and row.done_at.date() <= row.due_on
 
 
 def off_aim(readings: Iterable[ReadingInTerm]) -> Spread:
     """Return the spread of (value - aim) over readings whose sheet has an aim, in the quantity's unit."""
     return spread([reading.value - reading.aim for reading in readings if reading.aim is not None])
+
+
+def inside(readings: Iterable[ReadingInTerm]) -> tuple[int, int]:
+    """Return how many readings lie inside their sheet's limits, taken as read, and how many have any."""
+    limited = [r for r in readings if r.low is not None or r.high is not None]
+    within = sum(
+        (r.low is None or r.value >= r.low) and (r.high is None or r.value <= r.high) for r in limited
+    )
+    return within, len(limited)
