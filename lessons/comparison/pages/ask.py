@@ -12,9 +12,10 @@ from django.utils.translation import gettext as _
 from lessons.comparison.inference.compared import Cell, Verdict
 from lessons.comparison.inference.several import holm
 from lessons.comparison.models import AskedQuestion
-from lessons.comparison.pages.factors import Factor, factors
+from lessons.comparison.pages.factors import factors
 from lessons.comparison.pages.gathered import UP_TO, Asked, asked
-from lessons.comparison.pages.outcomes import Outcome, outcomes
+from lessons.comparison.pages.kinds import Factor, Outcome
+from lessons.comparison.pages.outcomes import outcomes
 from lessons.comparison.pages.picture import Picture, picture
 from lessons.comparison.pages.saying import verdict_words
 from lessons.term.rows import TermRows

@@ -2,36 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable
 
 from django.utils.translation import gettext as _
 
+from lessons.comparison.pages.kinds import Factor
+from lessons.comparison.pages.rows import Rows
 from lessons.term.lookback.rows import ReedInTerm
-from lessons.term.rows import TermRows
 from reeds.numbers.words import Flexibility
 
 
-@dataclass(frozen=True)
-class Factor:
-    """One thing in which reeds differ.
-
-    `values` holds for each reed of which it is known the name of its group, or an amount in `unit`; `more`
-    finishes 'the one …' of an amount: 'that rested longer'.
-    """
-
-    key: str
-    label: str
-    values: Mapping[int, str | float]
-    more: str = ""
-    unit: str = ""
-
-    @property
-    def is_amount(self) -> bool:
-        return bool(self.more)
-
-
-def factors(rows: TermRows) -> dict[str, Factor]:
+def factors(rows: Rows) -> dict[str, Factor]:
     """Return what may be asked about, by key: only that in which reeds of the term do differ."""
     found = (*_made_of(rows.reeds), *_lengths(rows), *_noted(rows))
     return {factor.key: factor for factor in found if len(set(factor.values.values())) > 1}
@@ -72,7 +53,7 @@ def _made_of(reeds: Iterable[ReedInTerm]) -> Iterable[Factor]:
     )
 
 
-def _lengths(rows: TermRows) -> Iterable[Factor]:
+def _lengths(rows: Rows) -> Iterable[Factor]:
     yield Factor(
         "scrape_length",
         _("length of the scrape"),
@@ -82,7 +63,7 @@ def _lengths(rows: TermRows) -> Iterable[Factor]:
     )
 
 
-def _noted(rows: TermRows) -> Iterable[Factor]:
+def _noted(rows: Rows) -> Iterable[Factor]:
     """Each thing noted at the bench: what was noted last."""
     for key, noted in rows.noted.items():
         words = {value: _(label) for value, label in rows.known[key].choices}

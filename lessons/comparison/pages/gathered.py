@@ -11,10 +11,9 @@ from django.utils.translation import gettext as _
 
 from lessons.comparison.inference.compared import Cell, Compared, Measure, Verdict, cells, compare
 from lessons.comparison.inference.strata import Case
-from lessons.comparison.pages.factors import Factor
-from lessons.comparison.pages.outcomes import Outcome
+from lessons.comparison.pages.kinds import Factor, Outcome
+from lessons.comparison.pages.rows import Rows
 from lessons.term.lookback.rows import ReedInTerm
-from lessons.term.rows import TermRows
 from studio.models import Term
 
 THIRDS = 3
@@ -69,7 +68,7 @@ class Asked:
         return UP_TO if case.factor <= self.middle else OVER
 
 
-def asked(rows: TermRows, outcome: Outcome, factor: Factor, lot: str = "") -> Asked:
+def asked(rows: Rows, outcome: Outcome, factor: Factor, lot: str = "") -> Asked:
     """Compare the reeds of which both are known, within student, third of the term and cane lot.
 
     Lots are not told apart where the lot itself is asked about; `lot` narrows to the cane of that label.
@@ -80,7 +79,7 @@ def asked(rows: TermRows, outcome: Outcome, factor: Factor, lot: str = "") -> As
     return Asked(outcome, factor, cases, compare(cases, outcome.measure), made, among)
 
 
-def _cases(rows: TermRows, outcome: Outcome, factor: Factor, lot: str) -> Iterator[Case]:
+def _cases(rows: Rows, outcome: Outcome, factor: Factor, lot: str) -> Iterator[Case]:
     for reed in rows.reeds:
         known = reed.reed in outcome.values and reed.reed in factor.values
         if known and (not lot or reed.lot_label == lot):

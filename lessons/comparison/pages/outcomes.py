@@ -2,42 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
 
 from django.utils.translation import gettext as _
 
 from lessons.comparison.inference.compared import Measure
+from lessons.comparison.pages.kinds import Outcome
+from lessons.comparison.pages.rows import Rows
 from lessons.term.lookback.rows import GIVEN_UP, PLAYED, ReadingInTerm
-from lessons.term.rows import TermRows
 from reeds.checks.findings import Outcome as FindingOutcome
 from reeds.checks.registry import CHECKS
 from reeds.numbers.quantity import Known
 from reeds.numbers.words import PLAYING_TEST
 
 
-@dataclass(frozen=True)
-class Outcome:
-    """One way of having come out.
-
-    `did` and `better` finish a sentence: '32 of 100 more came to play', 'the one that rested longer came to
-    play'. `values` holds a number for each reed of which it is known, 1 or 0 for yes
-    or no; `no` is what is said of a no.
-    """
-
-    key: str
-    label: str
-    did: str
-    better: str
-    values: Mapping[int, float]
-    measure: Measure = Measure.SHARES
-    no: str = ""
-
-
-def outcomes(rows: TermRows) -> dict[str, Outcome]:
+def outcomes(rows: Rows) -> dict[str, Outcome]:
     """Return what may be asked for, by key: only what is known of a reed of the term at least."""
     made = {reed.reed for reed in rows.reeds}
-    ways: Iterable[Callable[[TermRows], Iterable[Outcome]]] = (_played, _days, _rated, _without, _within)
+    ways: Iterable[Callable[[Rows], Iterable[Outcome]]] = (_played, _days, _rated, _without, _within)
     found = (outcome for way in ways for outcome in way(rows))
     known = (_narrowed(outcome, made) for outcome in found)
     return {outcome.key: outcome for outcome in known if outcome.values}
@@ -48,7 +30,7 @@ def _narrowed(outcome: Outcome, made: set[int]) -> Outcome:
     return Outcome(**{**vars(outcome), "values": values})
 
 
-def _played(rows: TermRows) -> Iterable[Outcome]:
+def _played(rows: Rows) -> Iterable[Outcome]:
     values = {r.reed: float(r.outcome == PLAYED) for r in rows.reeds if r.outcome in (PLAYED, GIVEN_UP)}
     yield Outcome(
         key="played",
@@ -60,7 +42,7 @@ def _played(rows: TermRows) -> Iterable[Outcome]:
     )
 
 
-def _days(rows: TermRows) -> Iterable[Outcome]:
+def _days(rows: Rows) -> Iterable[Outcome]:
     values = {life.reed: float(life.days_played) for life in rows.lives if life.ended_at is not None}
     yield Outcome(
         key="days",
@@ -72,7 +54,7 @@ def _days(rows: TermRows) -> Iterable[Outcome]:
     )
 
 
-def _rated(rows: TermRows) -> Iterable[Outcome]:
+def _rated(rows: Rows) -> Iterable[Outcome]:
     """Each item of the playing test: how it spoke last."""
     for item, name in PLAYING_TEST.items():
         values = {r.reed: float(r.speaks) for r in rows.rated if r.item == item and r.speaks is not None}
@@ -87,7 +69,7 @@ def _rated(rows: TermRows) -> Iterable[Outcome]:
         )
 
 
-def _without(rows: TermRows) -> Iterable[Outcome]:
+def _without(rows: Rows) -> Iterable[Outcome]:
     """Of the reeds sent: that a kind of finding did not come."""
     found = sorted({(one.about, one.outcome) for one in rows.found})
     for about, outcome in found:
@@ -110,7 +92,7 @@ def finding_named(about: str, outcome: str, known: Known) -> str:
     return f"{_(name)}: {_(FindingOutcome(outcome).label)}"
 
 
-def _within(rows: TermRows) -> Iterable[Outcome]:
+def _within(rows: Rows) -> Iterable[Outcome]:
     """Each quantity with limits: whether the last number lay within its reed's own."""
     for key, readings in rows.readings.items():
         values = {r.reed: _inside(r) for r in readings if r.low is not None or r.high is not None}

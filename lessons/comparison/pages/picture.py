@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 
 from lessons.comparison.inference.compared import Measure
 from lessons.comparison.pages.gathered import Asked
-from lessons.term.charts import nice_step
+from lessons.term.charts.frame import nice_step
 from lessons.term.lookback.rates import share
 from reeds.numbers.words import Speaks
 

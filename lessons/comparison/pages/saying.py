@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import statistics
 from collections import defaultdict
 from collections.abc import Iterator
+from statistics import NormalDist
 
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from lessons.comparison.inference.compared import ALPHA, FEWEST_TELLING, Contrast, Measure, Verdict
-from lessons.comparison.inference.enough import Leaning, Paired, Shares, Shifted, World, enough
+from lessons.comparison.inference.enough import MOST, POWER, Leaning, Paired, Shares, Shifted, World, enough
 from lessons.comparison.inference.shares import Effect
 from lessons.comparison.pages.gathered import PAIRS_MATTER, Asked
 
@@ -106,7 +108,7 @@ def chance(it: Asked, p: float, questions: int) -> str:
 
 def _more(it: Asked, questions: int) -> Iterator[str]:
     """Yield how many reeds it would take to see what would matter."""
-    wanted, size = enough(_world(it), it.compared.strata, ALPHA / questions), _size(it)
+    wanted, size = _wanted(it, ALPHA / questions), _size(it)
     if wanted is None:
         yield _("Even 600 reeds would hardly show %s: this is better left open.") % size
     elif wanted <= it.compared.telling:
@@ -119,6 +121,21 @@ def _more(it: Asked, questions: int) -> Iterator[str]:
             "%(size)s four times in five."
         )
         yield words % {"missing": number_format(wanted - it.compared.telling), "size": size}
+
+
+def _wanted(it: Asked, alpha: float) -> int | None:
+    """Return how many reeds would show what matters; where groups are uneven, as its intervals ask for."""
+    even = enough(_world(it), it.compared.strata, alpha)
+    if even is None or not it.compared.contrasts:
+        return even
+    law = NormalDist()
+    halves = [(one.effect.high - one.effect.low) / 2 for one in it.compared.contrasts]
+    room = max(halves) / law.inv_cdf(1 - ALPHA / 2 / len(halves))
+    needed = (
+        it.compared.telling * ((law.inv_cdf(1 - alpha / 2) + law.inv_cdf(POWER)) * room / it.matters) ** 2
+    )
+    wanted = max(even, math.ceil(needed))
+    return wanted if wanted <= MOST else None
 
 
 def _size(it: Asked) -> str:
