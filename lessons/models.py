@@ -5,6 +5,7 @@ from lessons.calendar.models import CalendarLink
 from lessons.comparison.models import AskedQuestion
 from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote, SetWork
+from lessons.log.models import ReedLog
 from lessons.sending.models import Notice, Submission
 from lessons.voice.models import Voice
 
@@ -19,6 +20,7 @@ __all__ = [
     "Mark",
     "Notice",
     "Phrase",
+    "ReedLog",
     "Reply",
     "SetWork",
     "Submission",

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('lessons', '0007_calendar_links'),
+        ('lessons', '0008_reed_logs'),
         ('studio', '0001_initial'),
     ]
 
