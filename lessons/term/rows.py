@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from lessons.term.fetched import Fetched
 from lessons.term.limits import Asked, SheetLimits
 from lessons.term.lives import Step, ended_at, furthest, outcome, played_from, rested_days, times_played
+from lessons.term.lookback.recurrence import SentInTerm
 from lessons.term.lookback.rows import (
     FoundInTerm,
     LifeInTerm,
@@ -20,6 +21,7 @@ from lessons.term.lookback.rows import (
     Wait,
     WorkInTerm,
 )
+from reeds.checks import heard
 from reeds.checks.findings import ASKS_AGAIN, FAULTS
 from reeds.numbers.quantity import Known
 from reeds.sheet.models.own import OwnQuantity
@@ -102,6 +104,14 @@ class TermRows:
         return frozenset(row[0] for row in self._fetched.rounds)
 
     @cached_property
+    def first_sent(self) -> list[SentInTerm]:
+        """Each reed sent in the term, when it was sent in it for the first time; oldest first."""
+        firsts: dict[int, SentInTerm] = {}
+        for reed, _, student, sent, _, _ in self._fetched.rounds:
+            firsts.setdefault(reed, SentInTerm(reed, student, self._local(sent)))
+        return list(firsts.values())
+
+    @cached_property
     def work(self) -> list[WorkInTerm]:
         """What was set in the term, or was due in it, the first set first."""
         return [
@@ -161,5 +171,7 @@ def _by_teacher(by: int | None, owner: int) -> bool:
 
 
 def _about(finding: dict[str, Any]) -> str:
-    about: str = finding.get("quantity") or finding["check"]
+    """The quantity, the item of the playing test that was rated low, or else the check."""
+    item = finding.get("choice") if finding["check"] == heard.KEY else ""
+    about: str = finding.get("quantity") or item or finding["check"]
     return about

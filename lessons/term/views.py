@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from lessons.term.pages import TermFigures
+from lessons.term.said import told
 from studio.access import MemberRequest, fetch
 from studio.models import Member, Term, TermQuerySet
 
@@ -16,12 +17,15 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     student = _student(request, pk)
     terms = Term.objects.visible_to(request.member)
     chosen = _chosen(request, terms)
+    students = Member.objects.visible_to(request.member).students().select_related("person")
+    figures = TermFigures(chosen, request.member, student) if chosen else None
     page = {
         "student": student,
         "terms": terms,
         "term": chosen,
-        "students": Member.objects.visible_to(request.member).students().select_related("person"),
-        "figures": TermFigures(chosen, request.member, student) if chosen else None,
+        "students": students,
+        "figures": figures,
+        "told": told(figures.rows, students) if figures else [],
     }
     return render(request, "lessons/term/term.html", page)
 
