@@ -21,12 +21,14 @@ from lessons.term.lookback.rows import (
     Wait,
     WorkInTerm,
 )
-from reeds.checks import heard
-from reeds.checks.findings import ASKS_AGAIN, FAULTS
+from reeds.checks.findings import ASKS_AGAIN, FAULTS, Outcome
 from reeds.numbers.quantity import Known
+from reeds.numbers.words import PLAYING_TEST
 from reeds.sheet.models.own import OwnQuantity
 from studio.models import Member, Term
 
+# what only asks for a number, or for a better one, is no fault that comes back
+ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
 NEEDS_ATTENTION = frozenset(outcome.value for outcome in FAULTS | ASKS_AGAIN)
 
 Row = TypeVar("Row")
@@ -171,7 +173,7 @@ def _by_teacher(by: int | None, owner: int) -> bool:
 
 
 def _about(finding: dict[str, Any]) -> str:
-    """The quantity, the item of the playing test that was rated low, or else the check."""
-    item = finding.get("choice") if finding["check"] == heard.KEY else ""
-    about: str = finding.get("quantity") or item or finding["check"]
+    """The quantity, else the item of the playing test, else the check it is about."""
+    item = finding.get("choice")
+    about: str = finding.get("quantity") or (item if item in PLAYING_TEST else finding["check"])
     return about
