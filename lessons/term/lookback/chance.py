@@ -42,7 +42,7 @@ def orders(sizes: tuple[int, ...], draws: int) -> Orders:
     np.put_along_axis(begins, turns, np.cumsum(taken, axis=1) - taken, axis=1)
     within = np.concatenate([np.arange(size) for size in sizes])
     places = np.repeat(begins, many, axis=1) + within
-    found = np.empty_like(places)
+    found: Orders = np.empty_like(places)
     np.put_along_axis(found, places, np.broadcast_to(np.arange(places.shape[1]), places.shape), axis=1)
     return found
 

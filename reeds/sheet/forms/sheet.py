@@ -270,7 +270,7 @@ class AskedOffsetForm(forms.Form):
             return {}
         key = self.cleaned_data["quantity"]
         there = shown_offsets({key: self._there.get(key, 0.0) + self.cleaned_data["by"]})
-        return {**there, "follow": True} if key == TIED_LONGER else there
+        return {**there, **({"follow": True} if key == TIED_LONGER else {})}
 
 
 def all_follow(offsets: Mapping[str, float]) -> bool:
