@@ -1,5 +1,4 @@
-"""How often chance alone would show as much: whole sittings shuffled, and few of many questions answered
-yes."""
+"""How often chance alone would show as much, and which of many questions may be answered yes."""
 
 from __future__ import annotations
 

@@ -1,5 +1,4 @@
-"""What a hand usually does: limits from how much each reed differs from the one before (individuals
-chart)."""
+"""What a hand usually does: limits from how far each reed lies from the one before."""
 
 from __future__ import annotations
 

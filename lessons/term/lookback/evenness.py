@@ -1,5 +1,4 @@
-"""How evenly a hand works: the spread of its deviations from the aim, with the doubt of measuring taken
-out."""
+"""How evenly a hand works: its spread about the aim, with the doubt of measuring taken out."""
 
 from __future__ import annotations
 

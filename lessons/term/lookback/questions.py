@@ -1,5 +1,4 @@
-"""What is asked of a term: each question with the chance that nothing is behind it, and the sentence that
-answers it.
+"""What is asked of a term: questions, each with the chance that nothing is behind it.
 
 Each topic is a module with `asked`, which returns its questions; `sentences.py` decides which are answered.
 """

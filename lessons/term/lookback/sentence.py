@@ -1,5 +1,4 @@
-"""A sentence as data: marked words, what fills them, and how sure it is. The page puts it into the reader's
-words."""
+"""A sentence as data: marked words, what fills them, and how sure it is."""
 
 from __future__ import annotations
 

@@ -1,5 +1,4 @@
-"""The few sentences that may be said of a term: of all that are asked together, one false in twenty at
-most."""
+"""The few sentences that may be said of a term, of which one in twenty is false at most."""
 
 from __future__ import annotations
 

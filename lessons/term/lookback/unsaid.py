@@ -1,5 +1,4 @@
-"""What cannot be said of a student's term, and why: too few reeds, doubt as large as the hand, or no change
-seen."""
+"""What cannot be said of a student's term, and why."""
 
 from __future__ import annotations
 
