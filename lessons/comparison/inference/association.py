@@ -96,9 +96,9 @@ def _inverse_covariance(data: Laid, design: Floats, scores: Floats) -> tuple[Flo
     sizes = np.bincount(data.stratum)
     spread = np.bincount(data.stratum, weights=scores**2) / (sizes - 1)
     covariance = design.T @ (design * spread[data.stratum, None])
-    return np.linalg.pinv(covariance, hermitian=True, rcond=1e-9), int(
-        np.linalg.matrix_rank(covariance, tol=1e-9 * max(1.0, float(np.abs(covariance).max())))
-    )
+    largest = max(1.0, float(np.abs(covariance).max()))
+    rank = int(np.linalg.matrix_rank(covariance, tol=1e-9 * largest))
+    return np.linalg.pinv(covariance, hermitian=True, rcond=1e-9).astype(float), rank
 
 
 def _shuffles(stratum: Ints, scores: Floats, permutations: int, seed: int) -> Iterator[Floats]:

@@ -27,7 +27,7 @@ class Shares:
 
     def draw(self, random: np.random.Generator, strata: int, size: int) -> tuple[Floats, Floats]:
         """Return the factor, shape (size,), and simulated outcomes, shape (SIMULATED, strata, size)."""
-        one = np.arange(size) % 2 * 1.0
+        one = (np.arange(size) % 2).astype(float)
         share = np.clip(self.base + (one - 0.5) * self.difference, 0.02, 0.98)
         return one, (random.random((SIMULATED, strata, size)) < share).astype(float)
 
@@ -40,7 +40,7 @@ class Shifted:
 
     def draw(self, random: np.random.Generator, strata: int, size: int) -> tuple[Floats, Floats]:
         """As in `Shares`."""
-        one = np.arange(size) % 2 * 1.0
+        one = (np.arange(size) % 2).astype(float)
         return one, _ranked(random.normal(size=(SIMULATED, strata, size)) + one * self.shift)
 
 

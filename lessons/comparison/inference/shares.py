@@ -72,8 +72,7 @@ def difference_of_shares(outcome: Floats, one: Floats, stratum: Ints, z: float =
 
 def _tables(outcome: Floats, one: Floats, stratum: Ints) -> _Tables:
     def counted(weights: Floats) -> Floats:
-        counts: Floats = np.bincount(stratum, weights=weights)
-        return counts
+        return np.bincount(stratum, weights=weights).astype(float)
 
     n1, n0 = counted(one), counted(1 - one)
     both = (n1 > 0) & (n0 > 0)

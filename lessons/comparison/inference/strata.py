@@ -73,7 +73,8 @@ class Laid:
 
     def indicator(self, level: int) -> Floats:
         """Return 1.0 where the case is of this level, else 0.0; shape (n,)."""
-        return (self.factor == level).astype(float)
+        chosen: Floats = (self.factor == level).astype(float)
+        return chosen
 
 
 def laid(cases: Sequence[Case]) -> Laid:

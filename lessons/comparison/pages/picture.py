@@ -95,8 +95,8 @@ def _of_shares(it: Asked) -> Picture:
         so_many = share(int(sum(values)), len(values))
         note = f"{so_many.count} / {so_many.n}"
         at = along(100 * (so_many.value or 0.0))
-        ends = {"start": along(100 * so_many.low), "end": along(100 * so_many.high)}
-        rows.append(Row(_short(level), note, _y(place), at=at, **ends))
+        start, end = along(100 * so_many.low), along(100 * so_many.high)
+        rows.append(Row(_short(level), note, _y(place), at=at, start=start, end=end))
     return _drawn(rows, along, "%")
 
 
