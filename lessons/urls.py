@@ -5,6 +5,7 @@ from django.urls import path
 from lessons.answering.views import marks, phrases, queue, review, rounds, spans, voice
 from lessons.calendar import views as calendar
 from lessons.demonstration import views as demonstrations
+from lessons.foretelling import views as foretelling
 from lessons.lesson.views import desk, lessons, work
 from lessons.sending.views import photos, send, takes
 from lessons.term import views as term
@@ -72,6 +73,7 @@ urlpatterns = [
     path("calendar/", calendar.calendar, name="calendar"),
     path("calendar/make/", calendar.make, name="calendar_make"),
     path("calendar/back/", calendar.take_back, name="calendar_take_back"),
+    path("foretelling/", foretelling.foretelling, name="foretelling"),
     path("term/", term.term, name="term"),
     path("term/<int:pk>/", term.term, name="term"),
 ]

@@ -250,6 +250,7 @@ PAGES = {
     "lessons:drop_voice": Page(TEACHERS, _pk("waiting")),
     "lessons:voice": Page(OWNER, _pk("voice")),
     "lessons:voice_sound": Page(OWNER, _pk("voice")),
+    "lessons:foretelling": Page(TEACHERS),
     "lessons:demonstrations": Page(MEMBERS),
     "lessons:demonstration_new": Page(TEACHERS),
     "lessons:demonstration": Page(MEMBERS, _pk("shown")),
