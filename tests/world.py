@@ -279,6 +279,7 @@ PAGES = {
     "lessons:export_state": Page(MEMBERS),
     "lessons:export_file": Page(ALONE, _pk("export")),
     "lessons:export_drop": Page(ALONE, _pk("export")),
+    "lessons:ask": Page(TEACHERS),
     "lessons:logs": Page(MEMBERS),
     "lessons:log": Page(OWNER, _pk("log")),
     "lessons:log_choose": Page(OWNER, _pk("log")),

@@ -9,7 +9,6 @@ from lessons.export.gathering.scope import Rows, Scope
 from lessons.export.gathering.source import ID, Source, link, moment, person, plain, word
 from lessons.export.packing.shapes import Kind
 from lessons.lesson.models import Lesson, LessonNote, SetWork
-from lessons.log.models import ReedLog
 from reeds.numbers.words import gettext_noop as _
 from studio.models import Member, Role, Term
 
@@ -147,24 +146,6 @@ PEOPLE = Source(
     ),
 )
 
-LOGS = Source(
-    name="logs",
-    said=_("One row for each list of reeds that was brought in from elsewhere."),
-    model=ReedLog,
-    when="uploaded_at",
-    whose="student",
-    fields=(
-        ID,
-        plain("file", _("the name of its file"), path="name"),
-        person("student", _("whose reeds they all are; empty where a column says it")),
-        person("by", _("who brought it in")),
-        plain("row_count", _("how many rows it has"), Kind.WHOLE),
-        moment("uploaded_at", _("when it came")),
-        moment("written_at", _("when its reeds were brought in")),
-        moment("undone_at", _("when that was taken back")),
-    ),
-)
-
 TERMS = Source(
     name="terms",
     said=_("One row for each term of the studio."),
@@ -177,4 +158,4 @@ TERMS = Source(
     ),
 )
 
-TABLES = (LESSONS, LESSON_PEOPLE, LESSON_NOTES, WORK, WORK_REEDS, PHRASES, PEOPLE, TERMS, LOGS)
+TABLES = (LESSONS, LESSON_PEOPLE, LESSON_NOTES, WORK, WORK_REEDS, PHRASES, PEOPLE, TERMS)
