@@ -4,6 +4,7 @@ from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
 from lessons.calendar.models import CalendarLink
 from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote, SetWork
+from lessons.letter.models import Letter, LetterPicture, TermReport
 from lessons.log.models import ReedLog
 from lessons.sending.models import Notice, Submission
 from lessons.voice.models import Voice
@@ -14,6 +15,8 @@ __all__ = [
     "Demonstration",
     "Lesson",
     "LessonNote",
+    "Letter",
+    "LetterPicture",
     "Looking",
     "Mark",
     "Notice",
@@ -22,5 +25,6 @@ __all__ = [
     "Reply",
     "SetWork",
     "Submission",
+    "TermReport",
     "Voice",
 ]
