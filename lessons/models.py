@@ -2,6 +2,7 @@
 
 from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
 from lessons.calendar.models import CalendarLink
+from lessons.comparison.models import AskedQuestion
 from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.letter.models import Letter, LetterPicture, TermReport
@@ -11,6 +12,7 @@ from lessons.voice.models import Voice
 
 __all__ = [
     "Answer",
+    "AskedQuestion",
     "CalendarLink",
     "Demonstration",
     "Lesson",

@@ -290,6 +290,7 @@ PAGES = {
     "lessons:letter_make": Page(OWNER, _pk("letter")),
     "lessons:letter_made": Page(OWNER, _pk("letter")),
     "lessons:letter_pdf": Page(OWNER, _pk("letter")),
+    "lessons:ask": Page(TEACHERS),
     "lessons:logs": Page(MEMBERS),
     "lessons:log": Page(OWNER, _pk("log")),
     "lessons:log_choose": Page(OWNER, _pk("log")),

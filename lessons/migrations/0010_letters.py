@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('lessons', '0008_reed_logs'),
+        ('lessons', '0009_asked_of_a_term'),
         ('reeds', '0008_laid'),
         ('studio', '0001_initial'),
     ]
