@@ -2,6 +2,7 @@
 
 from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
 from lessons.calendar.models import CalendarLink
+from lessons.comparison.models import AskedQuestion
 from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.log.models import ReedLog
@@ -10,6 +11,7 @@ from lessons.voice.models import Voice
 
 __all__ = [
     "Answer",
+    "AskedQuestion",
     "CalendarLink",
     "Demonstration",
     "Lesson",

@@ -4,6 +4,7 @@ from django.urls import path
 
 from lessons.answering.views import marks, phrases, queue, review, rounds, spans, voice
 from lessons.calendar import views as calendar
+from lessons.comparison.views import ask
 from lessons.demonstration import views as demonstrations
 from lessons.foretelling import views as foretelling
 from lessons.lesson.views import desk, lessons, work
@@ -82,5 +83,6 @@ urlpatterns = [
     path("logs/<int:pk>/drop/", logs.drop, name="log_drop"),
     path("foretelling/", foretelling.foretelling, name="foretelling"),
     path("term/", term.term, name="term"),
+    path("term/ask/", ask.ask, name="ask"),
     path("term/<int:pk>/", term.term, name="term"),
 ]

@@ -274,6 +274,7 @@ PAGES = {
     "lessons:calendar": Page(MEMBERS),
     "lessons:calendar_make": Page(MEMBERS),
     "lessons:calendar_take_back": Page(MEMBERS),
+    "lessons:ask": Page(TEACHERS),
     "lessons:logs": Page(MEMBERS),
     "lessons:log": Page(OWNER, _pk("log")),
     "lessons:log_choose": Page(OWNER, _pk("log")),
