@@ -1,4 +1,4 @@
-"""What a blank foretells, in a browser: the whole of the page, on a desk and on a phone, by day and by night."""
+"""What a blank foretells, in a browser: on a desk and on a phone, by day and by night."""
 
 from __future__ import annotations
 
