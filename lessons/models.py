@@ -6,6 +6,7 @@ from lessons.comparison.models import AskedQuestion
 from lessons.demonstration.models import Demonstration
 from lessons.export.models import Export
 from lessons.lesson.models import Lesson, LessonNote, SetWork
+from lessons.letter.models import Letter, LetterPicture, TermReport
 from lessons.log.models import ReedLog
 from lessons.sending.models import Notice, Submission
 from lessons.voice.models import Voice
@@ -18,6 +19,8 @@ __all__ = [
     "Export",
     "Lesson",
     "LessonNote",
+    "Letter",
+    "LetterPicture",
     "Looking",
     "Mark",
     "Notice",
@@ -26,5 +29,6 @@ __all__ = [
     "Reply",
     "SetWork",
     "Submission",
+    "TermReport",
     "Voice",
 ]

@@ -11,13 +11,21 @@ from django.utils.translation import gettext_noop as _
 from django_tasks import task
 
 from lessons.export.bundle import Contents, write_bundle
-from lessons.export.gathering import asked, lessons, pictures, reeds, rounds, sheets
+from lessons.export.gathering import asked, lessons, letters, pictures, reeds, rounds, sheets
 from lessons.export.gathering.scope import Scope
 from lessons.export.models import Export, ExportQuerySet, ExportState
 from studio.errors import NotPossible
 
 CONTENTS = Contents(
-    (*reeds.TABLES, *rounds.TABLES, *lessons.TABLES, *asked.TABLES, *pictures.TABLES, *sheets.TABLES),
+    (
+        *reeds.TABLES,
+        *rounds.TABLES,
+        *lessons.TABLES,
+        *letters.TABLES,
+        *asked.TABLES,
+        *pictures.TABLES,
+        *sheets.TABLES,
+    ),
     pictures.files,
     rounds.marks,
 )

@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('lessons', '0009_asked_of_a_term'),
+        ('lessons', '0010_letters'),
         ('studio', '0001_initial'),
     ]
 
