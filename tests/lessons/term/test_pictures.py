@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 
 import pytest
 from django.utils import timezone
 
 from lessons.term.first_and_latest import TakeInTerm, furthest_apart
 from reeds.reed.models.measurement import Measurement
+from reeds.reed.models.reed import ReedEvent
 from tests import factories as make
 
 NOON = dt.datetime(2026, 10, 1, 12, tzinfo=dt.UTC)
@@ -219,3 +221,36 @@ def test_the_number_of_queries_does_not_grow_with_students(
     client = as_member(teacher)
     with django_assert_max_num_queries(22):
         client.get(teacher.to("lessons:term"))
+
+
+def ago(days):
+    return timezone.now() - dt.timedelta(days=days)
+
+
+def lived(student, days, ends):
+    """A reed that came to play so many days ago and was played out five days later, unless it still plays."""
+    steps = [("playing", days), ("played_out", days - 5)] if ends else [("playing", days)]
+    reed = make.ReedFactory(owner=student, made_at=ago(days + 3), stage=steps[-1][0])
+    for stage, at in steps:
+        ReedEvent.objects.create(studio=reed.studio, reed=reed, kind="stage", to_stage=stage, at=ago(at))
+    if not ends:
+        ReedEvent.objects.create(studio=reed.studio, reed=reed, kind="played", at=ago(days - 9))
+
+
+def test_how_long_reeds_play_is_drawn_as_steps_with_those_still_playing(as_member, student, teacher, term):
+    for ends in (True, True, False):
+        lived(student, 20, ends)
+    for page in (page_of(as_member, student), page_of(as_member, teacher)):
+        # those of the key, then those of the picture: two ended on one day, one reed still plays
+        assert page.count('class="steps"') == 2
+        (still,) = re.findall(r'class="still" d="(M\d.*?)"', page)[1:]
+        assert still.count("M") == 1
+        assert "after 5 days" in page
+
+
+def test_two_reeds_that_played_are_no_picture(as_member, student, term):
+    lived(student, 20, ends=True)
+    lived(student, 15, ends=False)
+    page = page_of(as_member, student)
+    assert 'class="steps"' not in page
+    assert "2 reeds of these weeks came to play: too few" in page
