@@ -23,8 +23,8 @@ from reeds.photo.pages.comparing import ruler
 from studio.models import Member, Term
 
 USUAL = "tie_length"
-# of fewer reeds the steps say nothing that the table does not; own choice
-FEWEST_LIVES = 3
+# of fewer reeds, or with fewer ends, steps look like more than is known; own choice
+FEWEST_LIVES, FEWEST_ENDS = 5, 2
 # rows of findings under a student's small picture; all of them stand on the student's own page
 MOST_ROWS = 3
 Row = TypeVar("Row", ReadingInTerm, FoundInTerm, Wait)
@@ -62,7 +62,7 @@ def drawn(quantity: Quantity, readings: Sequence[ReadingInTerm], term: Term) -> 
 def playing_picture(lives: Sequence[LifeInTerm]) -> Playing | None:
     """Return how long reeds play, as steps; None where too few came to play to draw them."""
     it = lasting(lives)
-    if it.n < FEWEST_LIVES or it.seen_until <= 0:
+    if it.n < FEWEST_LIVES or it.ended < FEWEST_ENDS or it.seen_until <= 0:
         return None
     steps = [StepAt(step.day, step.share, step.interval.low, step.interval.high) for step in it.steps]
     still = [float(days_followed(life)) for life in lives if life.ended_at is None]
@@ -129,6 +129,11 @@ class StudentDrawn:
     strip: Strip
 
     @property
+    def is_empty(self) -> bool:
+        """Whether there is nothing to draw."""
+        return not self.strip.rounds and not (self.drawn and self.drawn.readings)
+
+    @property
     def most(self) -> Sequence[StripRow]:
         """What came back most, as much as fits under a small picture."""
         return self.strip.returning[:MOST_ROWS]
@@ -172,6 +177,11 @@ class StudioPictures:
             )
             for student in self.students
         ]
+
+    @property
+    def without(self) -> list[Member]:
+        """The students of whom there is nothing to draw."""
+        return [cell.student for cell in self.cells if cell.is_empty]
 
 
 def _by_student(rows: Iterable[Row]) -> dict[int, list[Row]]:

@@ -238,19 +238,28 @@ def lived(student, days, ends):
 
 
 def test_how_long_reeds_play_is_drawn_as_steps_with_those_still_playing(as_member, student, teacher, term):
-    for ends in (True, True, False):
+    for ends in (True, True, False, True, False):
         lived(student, 20, ends)
     for page in (page_of(as_member, student), page_of(as_member, teacher)):
-        # those of the key, then those of the picture: two ended on one day, one reed still plays
+        # those of the key, then those of the picture, where two reeds still play
         assert page.count('class="steps"') == 2
         (still,) = re.findall(r'class="still" d="(M\d.*?)"', page)[1:]
-        assert still.count("M") == 1
+        assert still.count("M") == 2
         assert "after 5 days" in page
 
 
-def test_two_reeds_that_played_are_no_picture(as_member, student, term):
-    lived(student, 20, ends=True)
-    lived(student, 15, ends=False)
+@pytest.mark.parametrize("ends", [(True, True), (True, False, False, False, False)])
+def test_few_reeds_or_few_ends_are_no_picture(as_member, student, term, ends):
+    for one in ends:
+        lived(student, 20, one)
     page = page_of(as_member, student)
     assert 'class="steps"' not in page
-    assert "2 reeds of these weeks came to play: too few" in page
+    assert f"{len(ends)} reeds of these weeks came to play: a picture needs five" in page
+
+
+def test_students_with_nothing_to_draw_are_named_together(as_member, teacher, student, other_student, term):
+    measured(student, 72.0)
+    page = page_of(as_member, teacher)
+    named = page.split("Nothing in these weeks:")[1].split("</p>")[0]
+    assert str(other_student) in named
+    assert str(student) not in named
