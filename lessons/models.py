@@ -4,6 +4,7 @@ from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
 from lessons.calendar.models import CalendarLink
 from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote, SetWork
+from lessons.log.models import ReedLog
 from lessons.sending.models import Notice, Submission
 from lessons.voice.models import Voice
 
@@ -17,6 +18,7 @@ __all__ = [
     "Mark",
     "Notice",
     "Phrase",
+    "ReedLog",
     "Reply",
     "SetWork",
     "Submission",

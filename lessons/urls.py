@@ -5,7 +5,9 @@ from django.urls import path
 from lessons.answering.views import marks, phrases, queue, review, rounds, spans, voice
 from lessons.calendar import views as calendar
 from lessons.demonstration import views as demonstrations
+from lessons.foretelling import views as foretelling
 from lessons.lesson.views import desk, lessons, work
+from lessons.log import views as logs
 from lessons.sending.views import photos, send, takes
 from lessons.term import views as term
 from lessons.voice import views as voices
@@ -72,6 +74,13 @@ urlpatterns = [
     path("calendar/", calendar.calendar, name="calendar"),
     path("calendar/make/", calendar.make, name="calendar_make"),
     path("calendar/back/", calendar.take_back, name="calendar_take_back"),
+    path("logs/", logs.logs, name="logs"),
+    path("logs/<int:pk>/", logs.log, name="log"),
+    path("logs/<int:pk>/choose/", logs.choose, name="log_choose"),
+    path("logs/<int:pk>/bring-in/", logs.bring_in, name="log_bring_in"),
+    path("logs/<int:pk>/take-back/", logs.take_back, name="log_take_back"),
+    path("logs/<int:pk>/drop/", logs.drop, name="log_drop"),
+    path("foretelling/", foretelling.foretelling, name="foretelling"),
     path("term/", term.term, name="term"),
     path("term/<int:pk>/", term.term, name="term"),
 ]

@@ -60,6 +60,7 @@ class World:
         self.term = make.TermFactory(
             studio=self.studio, starts_on=dt.date(2020, 1, 1), ends_on=dt.date(2099, 12, 31)
         )
+        self.log = make.uploaded_log(self.student)
         self.invitation = Invitation.objects.create(
             studio=self.studio, invited_by=self.teacher, name="Person to come"
         )
@@ -250,6 +251,7 @@ PAGES = {
     "lessons:drop_voice": Page(TEACHERS, _pk("waiting")),
     "lessons:voice": Page(OWNER, _pk("voice")),
     "lessons:voice_sound": Page(OWNER, _pk("voice")),
+    "lessons:foretelling": Page(TEACHERS),
     "lessons:demonstrations": Page(MEMBERS),
     "lessons:demonstration_new": Page(TEACHERS),
     "lessons:demonstration": Page(MEMBERS, _pk("shown")),
@@ -272,6 +274,12 @@ PAGES = {
     "lessons:calendar": Page(MEMBERS),
     "lessons:calendar_make": Page(MEMBERS),
     "lessons:calendar_take_back": Page(MEMBERS),
+    "lessons:logs": Page(MEMBERS),
+    "lessons:log": Page(OWNER, _pk("log")),
+    "lessons:log_choose": Page(OWNER, _pk("log")),
+    "lessons:log_bring_in": Page(OWNER, _pk("log")),
+    "lessons:log_take_back": Page(OWNER, _pk("log")),
+    "lessons:log_drop": Page(OWNER, _pk("log")),
     "lessons:term": Page(OWNER, _pk("student")),
 }
 

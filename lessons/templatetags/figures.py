@@ -15,7 +15,9 @@ from lessons.term.lookback.lasting import Lasting, LastingStep
 from lessons.term.lookback.middle import Middle
 from lessons.term.lookback.moving import Moving
 from lessons.term.lookback.rates import Share
+from lessons.term.lookback.sentence import Phrase
 from lessons.term.lookback.trend import Trend
+from lessons.term.said import in_words
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
 from reeds.numbers.quantity import Known
@@ -141,6 +143,12 @@ def _told(decimals: int, *, signed: bool) -> Callable[[float], str]:
 def _with_interval(value: float, interval: Interval, told: Callable[[float], str]) -> str:
     places = {"value": told(value), "low": told(interval.low), "high": told(interval.high)}
     return _("%(value)s (%(low)s to %(high)s)") % places
+
+
+@register.filter
+def as_sentence(phrase: Phrase) -> str:
+    """Return what may be said of a term in the reader's words."""
+    return in_words(phrase)
 
 
 @register.filter

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from lessons.term.fetched import Fetched
 from lessons.term.limits import Asked, SheetLimits
 from lessons.term.lives import Step, ended_at, furthest, outcome, played_from, rested_days, times_played
+from lessons.term.lookback.recurrence import SentInTerm
 from lessons.term.lookback.rows import (
     FoundInTerm,
     LifeInTerm,
@@ -103,6 +104,14 @@ class TermRows:
     def sent(self) -> frozenset[int]:
         """The reeds sent at least once in the term."""
         return frozenset(row[0] for row in self._fetched.rounds)
+
+    @cached_property
+    def first_sent(self) -> list[SentInTerm]:
+        """Each reed sent in the term, when it was sent in it for the first time; oldest first."""
+        firsts: dict[int, SentInTerm] = {}
+        for reed, _, student, sent, _, _ in self._fetched.rounds:
+            firsts.setdefault(reed, SentInTerm(reed, student, self._local(sent)))
+        return list(firsts.values())
 
     @cached_property
     def work(self) -> list[WorkInTerm]:

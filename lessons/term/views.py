@@ -9,9 +9,10 @@ from django.utils import timezone
 from lessons.term.pages import TermFigures
 from lessons.term.pictures import StudentPictures, StudioPictures
 from lessons.term.rows import TermRows
+from lessons.term.said import told
 from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
-from studio.models import Member, Term, TermQuerySet
+from studio.models import Member, MemberQuerySet, Term, TermQuerySet
 
 
 def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
@@ -19,26 +20,27 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     student = _student(request, pk)
     terms = Term.objects.visible_to(request.member)
     chosen = _chosen(request, terms)
+    students = Member.objects.visible_to(request.member).students().select_related("person")
     figures = TermFigures(chosen, request.member, student) if chosen else None
     page = {
         "student": student,
         "terms": terms,
         "term": chosen,
         "figures": figures,
-        "pictures": _pictures(request, figures.rows, student) if figures else None,
+        "told": told(figures.rows, students) if figures else [],
+        "pictures": _pictures(request, figures.rows, student, students) if figures else None,
     }
     return render(request, "lessons/term/term.html", page)
 
 
 def _pictures(
-    request: MemberRequest, rows: TermRows, student: Member | None
+    request: MemberRequest, rows: TermRows, student: Member | None, students: MemberQuerySet
 ) -> StudentPictures | StudioPictures:
     if student:
         return StudentPictures(rows, student)
     asked = request.GET.get("quantity", "")
     if asked and (asked not in rows.known or not rows.known[asked].is_number):
         raise Http404
-    students = Member.objects.visible_to(request.member).students().select_related("person")
     return StudioPictures(rows, students, rows.known[asked] if asked else None)
 
 
