@@ -83,4 +83,5 @@ urlpatterns = [
     path("foretelling/", foretelling.foretelling, name="foretelling"),
     path("term/", term.term, name="term"),
     path("term/<int:pk>/", term.term, name="term"),
+    path("term/reckoned/", term.reckoned, name="term_reckoned"),
 ]

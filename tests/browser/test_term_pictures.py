@@ -173,3 +173,12 @@ def test_both_takes_can_be_played(desk, sign_in, student, term):
         sound.evaluate("audio => audio.play()")
         expect(sound).to_have_js_property("error", None)
         assert sound.evaluate("audio => audio.duration") > 1
+
+
+def test_the_studios_tables_unfold_in_place(desk, sign_in, axe, teacher, term):
+    sign_in(desk, teacher).goto(teacher.to("lessons:term"))
+    desk.get_by_role("link", name="Show the tables behind this").press("Enter")
+    expect(desk.get_by_text("How many came to play")).to_be_visible()
+    assert desk.url.endswith(teacher.to("lessons:term"))
+    assert desk.locator("h1").count() == 1
+    axe(desk)
