@@ -18,6 +18,7 @@ from lessons.answering.annotation import read_drawn, to_annotation
 from lessons.answering.models import Answer
 from lessons.answering.spans import Span, span_annotation
 from lessons.demonstration.models import Demonstration
+from lessons.letter.models import Letter
 from lessons.log.actions.keep import Upload, keep
 from lessons.log.models import ReedLog
 from lessons.sending.models import Submission
@@ -95,6 +96,18 @@ class VersionFactory(factory.django.DjangoModelFactory):
     studio = factory.SelfAttribute("pattern.studio")
     number = 1
     data = factory.LazyFunction(SHORT_SCRAPE.to_json)
+
+
+class LetterFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Letter
+
+    term = factory.SubFactory(TermFactory)
+    student = factory.SubFactory(MemberFactory)
+    studio = factory.SelfAttribute("student.studio")
+    term_name = factory.SelfAttribute("term.name")
+    starts_on = factory.SelfAttribute("term.starts_on")
+    ends_on = factory.SelfAttribute("term.ends_on")
 
 
 class CaneFactory(factory.django.DjangoModelFactory):

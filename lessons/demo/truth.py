@@ -84,7 +84,7 @@ WORK_SET = 6
 LIVES_DAYS = (12, 7, 20, 15, 9, 28, 13, 18, 5, 22, 11, 33, 14, 8, 25, 17)
 STILL_PLAYING = 2
 # how the items speak when a reed is tried for the first time, by whether it will come to play
-SPEAKS = {True: (3, 4, 4, 5), False: (1, 2, 3, 3)}
+SPEAKS = {True: (2, 3, 4, 4, 5), False: (1, 2, 3, 3, 4)}
 # the teacher measures and plays every so many-th reed; beside the student's own reading, mm and steps
 TEACHER_EVERY = 6
 TEACHER_READS = (0.05, 0.0, -0.05, 0.0)
