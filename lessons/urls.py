@@ -101,4 +101,5 @@ urlpatterns = [
     path("term/", term.term, name="term"),
     path("term/ask/", ask.ask, name="ask"),
     path("term/<int:pk>/", term.term, name="term"),
+    path("term/reckoned/", term.reckoned, name="term_reckoned"),
 ]

@@ -303,6 +303,7 @@ PAGES = {
     "lessons:log_take_back": Page(OWNER, _pk("log")),
     "lessons:log_drop": Page(OWNER, _pk("log")),
     "lessons:term": Page(OWNER, _pk("student")),
+    "lessons:term_reckoned": Page(MEMBERS),
 }
 
 
