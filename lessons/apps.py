@@ -12,13 +12,19 @@ class LessonsConfig(AppConfig):
         from lessons.answering.pages.passages import passages_on
         from lessons.answering.pages.timeline import rounds_and_answers
         from lessons.demonstration.models import Demonstration
+        from lessons.letter import libraries  # noqa: F401  # registers its check
+        from lessons.letter.models import Letter, TermReport
+        from lessons.log.models import ReedLog
         from lessons.voice.models import Voice
-        from reeds.sweep import register_held
+        from reeds.sweep import register_ageing, register_held
         from reeds.take.pages.noted import register_annotator
         from reeds.timeline.pages import register_moments
 
         register_moments(rounds_and_answers)
         register_annotator(passages_on)
+        register_ageing(ReedLog.objects.forget_waiting)
+        register_held("logs", (ReedLog, ("file",)))
         register_held("voices", (Voice, ("sound_raw", "sound")))
         shown = ("photo_raw", "photo_screen", "photo_thumbnail", "sound_raw", "sound")
         register_held("demonstrations", (Demonstration, shown))
+        register_held("letters", (Letter, ("pdf",)), (TermReport, ("pdf",)))

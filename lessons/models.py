@@ -2,23 +2,31 @@
 
 from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
 from lessons.calendar.models import CalendarLink
+from lessons.comparison.models import AskedQuestion
 from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote, SetWork
+from lessons.letter.models import Letter, LetterPicture, TermReport
+from lessons.log.models import ReedLog
 from lessons.sending.models import Notice, Submission
 from lessons.voice.models import Voice
 
 __all__ = [
     "Answer",
+    "AskedQuestion",
     "CalendarLink",
     "Demonstration",
     "Lesson",
     "LessonNote",
+    "Letter",
+    "LetterPicture",
     "Looking",
     "Mark",
     "Notice",
     "Phrase",
+    "ReedLog",
     "Reply",
     "SetWork",
     "Submission",
+    "TermReport",
     "Voice",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import PurePosixPath
 
 from django.core.files.storage import default_storage
@@ -16,6 +16,8 @@ from reeds.take.models import Take
 
 # a file is written before its row: what is younger may still get one
 AGE = dt.timedelta(days=1)
+Ageing = Callable[[dt.datetime], object]
+AGEING: list[Ageing] = []
 Held = tuple[type[models.Model], tuple[str, ...]]
 HELD: dict[str, tuple[Held, ...]] = {
     "photos": ((Photo, ("raw", "upright", "screen", "thumbnail")), (PhotoMeasuring, ("flat",))),
@@ -28,9 +30,18 @@ def register_held(top: str, *held: Held) -> None:
     HELD[top] = held
 
 
+def register_ageing(ageing: Ageing) -> Ageing:
+    """Name what takes away rows that are not kept beyond a moment, so that their files go; twice is once."""
+    if ageing not in AGEING:
+        AGEING.append(ageing)
+    return ageing
+
+
 def sweep(now: dt.datetime | None = None) -> int:
     """Delete every file older than a day that no row names; return how many."""
     before = (now or timezone.now()) - AGE
+    for ageing in AGEING:
+        ageing(before)
     orphans = [name for name in _orphans() if _is_older(name, before)]
     for name in orphans:
         default_storage.delete(name)

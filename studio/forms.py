@@ -269,7 +269,7 @@ class TermForm(forms.ModelForm[Term]):
 
 
 class StudioForm(forms.ModelForm[Studio]):
-    """The studio's name, where its clock stands and the A it tunes to."""
+    """The studio's name, where its clock stands, the A it tunes to and what its students see."""
 
     name = OneLine(label=_("Name"), max_length=80)
     time_zone = forms.ChoiceField(label=_("Time zone"), choices=places_and_utc)
@@ -284,4 +284,4 @@ class StudioForm(forms.ModelForm[Studio]):
 
     class Meta:
         model = Studio
-        fields = ("name", "time_zone", "a4_hz")
+        fields = ("name", "time_zone", "a4_hz", "foretells_to_students")

@@ -53,6 +53,11 @@ class Studio(models.Model):
         _("time zone"), max_length=60, default="Europe/Berlin", validators=[is_time_zone]
     )
     a4_hz = models.FloatField(_("the studio's A, in hertz"), default=442.0)
+    foretells_to_students = models.BooleanField(
+        _("students see what a blank foretells"),
+        default=False,
+        help_text=_("Before they scrape it. Without this only teachers see the chance that it will play."),
+    )
     is_demo = models.BooleanField(default=False, editable=False)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
 

@@ -18,6 +18,9 @@ from lessons.answering.annotation import read_drawn, to_annotation
 from lessons.answering.models import Answer
 from lessons.answering.spans import Span, span_annotation
 from lessons.demonstration.models import Demonstration
+from lessons.letter.models import Letter
+from lessons.log.actions.keep import Upload, keep
+from lessons.log.models import ReedLog
 from lessons.sending.models import Submission
 from lessons.voice.models import Voice
 from reeds.photo.models.measuring import LookState, PhotoMeasuring
@@ -93,6 +96,18 @@ class VersionFactory(factory.django.DjangoModelFactory):
     studio = factory.SelfAttribute("pattern.studio")
     number = 1
     data = factory.LazyFunction(SHORT_SCRAPE.to_json)
+
+
+class LetterFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Letter
+
+    term = factory.SubFactory(TermFactory)
+    student = factory.SubFactory(MemberFactory)
+    studio = factory.SelfAttribute("student.studio")
+    term_name = factory.SelfAttribute("term.name")
+    starts_on = factory.SelfAttribute("term.starts_on")
+    ends_on = factory.SelfAttribute("term.ends_on")
 
 
 class CaneFactory(factory.django.DjangoModelFactory):
@@ -259,6 +274,13 @@ def ready_voice(answer: Answer, seconds: float = 2.0) -> Voice:
     voice.save()
     Answer.objects.filter(pk=answer.pk).update(voice=voice)
     return voice
+
+
+def uploaded_log(
+    by: Member, text: str = "reed,made on,tie length\n901,2026-03-04,72.5\n", **given: object
+) -> ReedLog:
+    """Return a list of one's own reeds, looked over and not brought in."""
+    return keep(Upload("reeds.csv", text.encode(), **{"studio": by.studio, "by": by, "student": by} | given))
 
 
 def ready_demonstration(by: Member, **given: object) -> Demonstration:

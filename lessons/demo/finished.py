@@ -50,6 +50,7 @@ def finished_lives(maker: truth.Maker) -> list[FinishedLife]:
     ]
     for life, fate in zip(lives, fates, strict=True):
         _scraped(life, fate.rested, rng)
+        life.speaks = {item: int(rng.choice(truth.SPEAKS[fate.plays])) for item in ITEMS}
         if fate.plays:
             _plays(life, next(lasting), rng)
         else:
@@ -135,7 +136,6 @@ def _plays(life: FinishedLife, lasts: int | None, rng: np.random.Generator) -> N
     day = life.steps[-1][0] + 1.5
     life.steps.append((day, Stage.PLAYING, ""))
     _read(life, (day + 0.01, Stage.PLAYING), "opening_height", 0.8 + float(rng.normal(0, 0.1)))
-    life.speaks = {item: int(rng.choice([3, 4, 4, 5])) for item in ITEMS}
     if life.number % truth.TEACHER_EVERY == 0:
         by = truth.TEACHER_RATES[life.number // truth.TEACHER_EVERY % len(truth.TEACHER_RATES)]
         life.teachers = {item: min(5, speaks + by) for item, speaks in life.speaks.items()}

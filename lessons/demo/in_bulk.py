@@ -109,19 +109,22 @@ def _round(demo: DemoStudio, one: Written, findings: list[Finding]) -> Submissio
 
 
 def _write_tests(demo: DemoStudio, rows: list[Written]) -> None:
-    """The student plays a reed as soon as it plays; some the teacher plays the day after."""
-    tried = [(one, one.reed.owner, one.life.speaks, 0.02) for one in rows if one.life.speaks]
-    tried += [(one, demo.teacher, one.life.teachers, 0.5) for one in rows if one.life.teachers]
-    starts = [next(day for day, stage, _why in one.life.steps if stage is Stage.PLAYING) for one, *_ in tried]
+    """The student tries a reed while it is being finished; some the teacher plays the day after it plays."""
+    tried = [(one, one.reed.owner, one.life.speaks, Stage.FINISHING) for one in rows if one.life.speaks]
+    tried += [(one, demo.teacher, one.life.teachers, Stage.PLAYING) for one in rows if one.life.teachers]
     tests = PlayingTest.objects.bulk_create(
-        PlayingTest(studio=demo.studio, reed=one.reed, by=by, at=at(demo.starts, day + later), effort=3)
-        for (one, by, _speaks, later), day in zip(tried, starts, strict=True)
+        PlayingTest(studio=demo.studio, reed=one.reed, by=by, at=_half_a_day_into(demo, one, stage), effort=3)
+        for one, by, _speaks, stage in tried
     )
     Rating.objects.bulk_create(
         Rating(studio=demo.studio, test=test, item=item, speaks=speaks)
-        for test, (_one, _by, said, _later) in zip(tests, tried, strict=True)
+        for test, (_one, _by, said, _stage) in zip(tests, tried, strict=True)
         for item, speaks in said.items()
     )
+
+
+def _half_a_day_into(demo: DemoStudio, one: Written, stage: Stage) -> dt.datetime:
+    return at(demo.starts, 0.5 + next(day for day, came_to, _why in one.life.steps if came_to is stage))
 
 
 def _write_work(demo: DemoStudio, student: Member, maker: truth.Maker) -> None:

@@ -36,8 +36,8 @@ class Lot:
         return sum(self.rested) != sum(self.fresh)
 
 
-HELPED = Lot("harvest of the dry year", rested=(4, 3, 4), fresh=(1, 2, 1))
-INDIFFERENT = Lot("harvest of the wet year", rested=(2, 3, 3), fresh=(3, 3, 2))
+HELPED = Lot("harvest of the dry year", rested=(4, 4, 3), fresh=(1, 0, 1))
+INDIFFERENT = Lot("harvest of the wet year", rested=(3, 3, 3), fresh=(3, 3, 3))
 LOTS = (HELPED, INDIFFERENT)
 
 
@@ -83,6 +83,8 @@ WORK_SET = 6
 # days from the first playing to played out, in turn; the last reeds of each hand still play
 LIVES_DAYS = (12, 7, 20, 15, 9, 28, 13, 18, 5, 22, 11, 33, 14, 8, 25, 17)
 STILL_PLAYING = 2
+# how the items speak when a reed is tried for the first time, by whether it will come to play
+SPEAKS = {True: (2, 3, 4, 4, 5), False: (1, 2, 3, 3, 4)}
 # the teacher measures and plays every so many-th reed; beside the student's own reading, mm and steps
 TEACHER_EVERY = 6
 TEACHER_READS = (0.05, 0.0, -0.05, 0.0)

@@ -3,27 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Protocol
 
 from django import template
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from lessons.term.lookback.apart import Apart
-from lessons.term.lookback.figures import Found
 from lessons.term.lookback.interval import Interval
 from lessons.term.lookback.lasting import Lasting, LastingStep
 from lessons.term.lookback.middle import Middle
 from lessons.term.lookback.moving import Moving
 from lessons.term.lookback.rates import Share
+from lessons.term.lookback.sentence import Phrase
 from lessons.term.lookback.trend import Trend
-from lessons.term.pages import QuantityInTerm
+from lessons.term.said import in_words
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
 from reeds.numbers.quantity import Known
+from reeds.numbers.words import PLAYING_TEST
 
 register = template.Library()
 
 DAYS_A_WEEK = 7
+
+
+class Kind(Protocol):
+    """A kind of finding: what was looked at and how it came out."""
+
+    @property
+    def about(self) -> str: ...
+    @property
+    def outcome(self) -> str: ...
 
 
 @register.filter
@@ -37,27 +48,14 @@ def as_share(share: Share) -> str:
 
 
 @register.filter
-def kind_of_finding(found: Found, known: Known) -> str:
+def kind_of_finding(found: Kind, known: Known) -> str:
     """Return what was looked at and how it came out: 'tie length: above'."""
-    names = {check.key: check.name for check in CHECKS}
+    if found.about in PLAYING_TEST and found.outcome == Outcome.BELOW:
+        return _("%(item)s: late, seldom or not") % {"item": _(PLAYING_TEST[found.about])}
+    names = PLAYING_TEST | {check.key: check.name for check in CHECKS}
     quantity = known.get(found.about)
     about = quantity.name if quantity else names.get(found.about, found.about)
     return f"{_(about)}: {_(Outcome(found.outcome).label)}"
-
-
-@register.filter
-def off_aim_words(row: QuantityInTerm) -> str:
-    """Return where the middle half of the numbers lies beside the aim."""
-    spread = row.off_aim
-    told = _told(row.quantity.decimals, signed=True)
-    words = _("Off the aim: median %(median)s %(unit)s, middle half %(lower)s to %(upper)s (n = %(n)d).")
-    return words % {
-        "median": told(spread.median or 0.0),
-        "lower": told(spread.lower or 0.0),
-        "upper": told(spread.upper or 0.0),
-        "unit": row.quantity.unit,
-        "n": spread.n,
-    }
 
 
 @register.filter
@@ -145,6 +143,12 @@ def _told(decimals: int, *, signed: bool) -> Callable[[float], str]:
 def _with_interval(value: float, interval: Interval, told: Callable[[float], str]) -> str:
     places = {"value": told(value), "low": told(interval.low), "high": told(interval.high)}
     return _("%(value)s (%(low)s to %(high)s)") % places
+
+
+@register.filter
+def as_sentence(phrase: Phrase) -> str:
+    """Return what may be said of a term in the reader's words."""
+    return in_words(phrase)
 
 
 @register.filter

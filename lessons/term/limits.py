@@ -9,7 +9,7 @@ from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.quantity import Known
 from reeds.numbers.words import Flexibility, Stage
 from reeds.sheet.models.pattern import Offset, PatternVersion
-from studio.models import Member
+from studio.access import Seer
 
 Limits = tuple[float | None, float | None, float | None]
 
@@ -28,7 +28,7 @@ class Asked(NamedTuple):
 class SheetLimits:
     """Low, aim and high of every sheet of a studio, with each player's offsets; two queries in all."""
 
-    def __init__(self, asking: Member, known: Known) -> None:
+    def __init__(self, asking: Seer, known: Known) -> None:
         versions = PatternVersion.objects.visible_to(asking)
         self._sheets = {version.pk: version.sheet_in(known) for version in versions}
         self._offsets: dict[int, dict[str, float]] = defaultdict(dict)

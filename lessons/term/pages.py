@@ -9,7 +9,6 @@ from functools import cached_property
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lessons.term.charts import Chart, chart
 from lessons.term.lookback.apart import Apart, RatedAlike, two_ears, two_people, two_tools
 from lessons.term.lookback.figures import (
     Answers,
@@ -18,8 +17,6 @@ from lessons.term.lookback.figures import (
     answers,
     chosen,
     found,
-    inside,
-    off_aim,
     reached,
     work_done,
 )
@@ -27,15 +24,12 @@ from lessons.term.lookback.lasting import Lasting, lasting
 from lessons.term.lookback.moving import Moving, moving, ratings_moving
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import GIVEN_UP, NotedInTerm, ReadingInTerm
-from lessons.term.lookback.spread import Spread
 from lessons.term.lookback.yields import Yield, came_to_play
-from lessons.term.rows import TermRows
-from reeds.checks.findings import Outcome
+from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
 from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.words import PLAYING_TEST, Speaks, Stage
 from studio.models import Member, Term
 
-ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
 ON_THE_WAY = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
 
 
@@ -45,16 +39,6 @@ class QuantityInTerm:
 
     quantity: Quantity
     readings: list[ReadingInTerm]
-    term: Term
-
-    @cached_property
-    def off_aim(self) -> Spread:
-        return off_aim(self.readings)
-
-    @cached_property
-    def within(self) -> Share:
-        """Of the readings whose sheet has a limit, taken as read."""
-        return share(*inside(self.readings))
 
     @cached_property
     def moving(self) -> Moving:
@@ -70,10 +54,6 @@ class QuantityInTerm:
     def two_tools(self) -> Apart:
         """The photo's numbers less those by ruler or caliper."""
         return two_tools(self.readings)
-
-    @cached_property
-    def chart(self) -> Chart:
-        return chart(self.readings, self.term.starts_on, self.term.ends_on)
 
 
 @dataclass(frozen=True)
@@ -122,6 +102,11 @@ class TermFigures:
         return len(self.rows.reeds)
 
     @property
+    def is_empty(self) -> bool:
+        """Whether nothing was made, sent or measured in the term."""
+        return not (self.rows.reeds or self.rows.waits or self.rows.readings)
+
+    @property
     def rounds(self) -> int:
         return len(self.rows.waits)
 
@@ -163,7 +148,7 @@ class TermFigures:
     def quantities(self) -> list[QuantityInTerm]:
         """Each quantity measured in the term, in the registry's order."""
         rows = self.rows.readings.items()
-        return [QuantityInTerm(self.known[key], readings, self.term) for key, readings in rows]
+        return [QuantityInTerm(self.known[key], readings) for key, readings in rows]
 
     @cached_property
     def noted(self) -> list[NotedQuantity]:

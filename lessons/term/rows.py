@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from lessons.term.fetched import Fetched
 from lessons.term.limits import Asked, SheetLimits
 from lessons.term.lives import Step, ended_at, furthest, outcome, played_from, rested_days, times_played
+from lessons.term.lookback.recurrence import SentInTerm
 from lessons.term.lookback.rows import (
     FoundInTerm,
     LifeInTerm,
@@ -20,11 +21,14 @@ from lessons.term.lookback.rows import (
     Wait,
     WorkInTerm,
 )
-from reeds.checks.findings import ASKS_AGAIN, FAULTS
+from reeds.checks.findings import ASKS_AGAIN, FAULTS, Outcome
 from reeds.numbers.quantity import Known
+from reeds.numbers.words import PLAYING_TEST
 from reeds.sheet.models.own import OwnQuantity
 from studio.models import Member, Term
 
+# what only asks for a number, or for a better one, is no fault that comes back
+ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
 NEEDS_ATTENTION = frozenset(outcome.value for outcome in FAULTS | ASKS_AGAIN)
 
 Row = TypeVar("Row")
@@ -100,6 +104,14 @@ class TermRows:
     def sent(self) -> frozenset[int]:
         """The reeds sent at least once in the term."""
         return frozenset(row[0] for row in self._rounds)
+
+    @cached_property
+    def first_sent(self) -> list[SentInTerm]:
+        """Each reed sent in the term, when it was sent in it for the first time; oldest first."""
+        firsts: dict[int, SentInTerm] = {}
+        for reed, _, student, sent, _, _ in self._fetched.rounds:
+            firsts.setdefault(reed, SentInTerm(reed, student, self._local(sent)))
+        return list(firsts.values())
 
     @cached_property
     def work(self) -> list[WorkInTerm]:
@@ -182,5 +194,7 @@ def _by_teacher(by: int | None, owner: int) -> bool:
 
 
 def _about(finding: dict[str, Any]) -> str:
-    about: str = finding.get("quantity") or finding["check"]
+    """The quantity, else the item of the playing test, else the check it is about."""
+    item = finding.get("choice")
+    about: str = finding.get("quantity") or (item if item in PLAYING_TEST else finding["check"])
     return about

@@ -7,23 +7,41 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from lessons.term.pages import TermFigures
+from lessons.term.pictures import StudentPictures, StudioPictures
+from lessons.term.rows import TermRows
+from lessons.term.said import told
 from studio.access import MemberRequest, fetch
-from studio.models import Member, Term, TermQuerySet
+from studio.asked import row_numbers
+from studio.models import Member, MemberQuerySet, Term, TermQuerySet
 
 
 def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
-    """Show the figures of one term; a student sees their own, whoever is asked for."""
+    """Show one term in sentences, pictures and figures; a student sees their own, whoever is asked for."""
     student = _student(request, pk)
     terms = Term.objects.visible_to(request.member)
     chosen = _chosen(request, terms)
+    students = Member.objects.visible_to(request.member).students().select_related("person")
+    figures = TermFigures(chosen, request.member, student) if chosen else None
     page = {
         "student": student,
         "terms": terms,
         "term": chosen,
-        "students": Member.objects.visible_to(request.member).students().select_related("person"),
-        "figures": TermFigures(chosen, request.member, student) if chosen else None,
+        "figures": figures,
+        "told": told(figures.rows, students) if figures else [],
+        "pictures": _pictures(request, figures.rows, student, students) if figures else None,
     }
     return render(request, "lessons/term/term.html", page)
+
+
+def _pictures(
+    request: MemberRequest, rows: TermRows, student: Member | None, students: MemberQuerySet
+) -> StudentPictures | StudioPictures:
+    if student:
+        return StudentPictures(rows, student)
+    asked = request.GET.get("quantity", "")
+    if asked and (asked not in rows.known or not rows.known[asked].is_number):
+        raise Http404
+    return StudioPictures(rows, students, rows.known[asked] if asked else None)
 
 
 def _student(request: MemberRequest, pk: int | None) -> Member | None:
@@ -33,9 +51,6 @@ def _student(request: MemberRequest, pk: int | None) -> Member | None:
 
 
 def _chosen(request: MemberRequest, terms: TermQuerySet) -> Term | None:
-    asked = request.GET.get("term", "")
-    if asked and not asked.isdigit():
-        raise Http404
-    if asked:
-        return fetch(terms.select_related("studio"), request.member, int(asked))
+    if asked := request.GET.get("term", ""):
+        return fetch(terms.select_related("studio"), request.member, *row_numbers([asked]))
     return terms.select_related("studio").holding(timezone.localdate())

@@ -16,7 +16,7 @@ from studio.roles import teachers_only
 @require_http_methods(["GET", "HEAD", "POST"])
 @teachers_only
 def settings(request: MemberRequest) -> HttpResponse:
-    """Change the studio's name, time zone and A."""
+    """Change the studio's name, time zone, A and what students see."""
     form = StudioForm(request.POST or None, instance=request.member.studio)
     if form.is_valid():
         form.save()

@@ -9,6 +9,7 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from reeds.reed.models.brought_in import BroughtIn
 from studio.access import StudioQuerySet, StudioRow
 from studio.models import TEACHING_ROLES, Member
 
@@ -31,7 +32,7 @@ class CaneLotQuerySet(StudioQuerySet["CaneLot"]):
         return self.filter(Q(owner=owner) | Q(owner__role__in=TEACHING_ROLES), studio=owner.studio_id)
 
 
-class CaneLot(StudioRow):
+class CaneLot(BroughtIn, StudioRow):
     """Pieces of cane that came together."""
 
     owner_path = "owner"

@@ -14,6 +14,7 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method, Moisture
+from reeds.reed.models.brought_in import BroughtIn
 from reeds.reed.models.reed import STAGE_CHOICES, Reed
 from reeds.sheet.models.own import OwnQuantity
 from reeds.wording import choices_of
@@ -29,7 +30,7 @@ class MeasurementManager(models.Manager.from_queryset(StudioQuerySet)):  # type:
         return rows.select_related("own")
 
 
-class Measurement(StudioRow):
+class Measurement(BroughtIn, StudioRow):
     """One reading: a number with its standard uncertainty, or a word where the quantity is one of words."""
 
     owner_path = "reed__owner"

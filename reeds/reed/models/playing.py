@@ -7,13 +7,14 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.numbers.words import Effort, Speaks
+from reeds.reed.models.brought_in import BroughtIn
 from reeds.reed.models.reed import Reed
 from reeds.wording import choices_of
 from studio.access import StudioRow
 from studio.models import Member
 
 
-class PlayingTest(StudioRow):
+class PlayingTest(BroughtIn, StudioRow):
     """One sitting with one reed."""
 
     owner_path = "reed__owner"

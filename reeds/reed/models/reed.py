@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy as _
 from reeds.checks.experiments import Blade, Side, Strokes, Zone
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import Flexibility, Stage
+from reeds.reed.models.brought_in import BroughtIn
 from reeds.reed.models.cane import CaneLot
 from reeds.wording import choices_of
 from studio.access import Seer, StudioQuerySet, StudioRow
@@ -45,7 +46,7 @@ class ReedQuerySet(StudioQuerySet["Reed"]):
         return (highest or 0) + 1
 
 
-class Reed(StudioRow):
+class Reed(BroughtIn, StudioRow):
     """One reed, from the piece of cane to the day it is played out or given up."""
 
     owner_path = "owner"
@@ -138,7 +139,7 @@ class ReedEventQuerySet(StudioQuerySet["ReedEvent"]):
         return rows.values_list("at", flat=True).first()
 
 
-class ReedEvent(StudioRow):
+class ReedEvent(BroughtIn, StudioRow):
     """One thing that happened to a reed. Rows are added and never changed; a slip is marked as taken back."""
 
     owner_path = "reed__owner"

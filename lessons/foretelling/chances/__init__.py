@@ -1,0 +1,1 @@
+"""What is known of blanks in, the chance that each will play out; arrays and plain rows, no database."""

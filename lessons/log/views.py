@@ -1,0 +1,114 @@
+"""A list of reeds brought in: chosen, looked over, brought in or dropped, taken back."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from lessons.log.actions import keep, undo, write
+from lessons.log.forms import AgreedForm, ChoicesForm, UploadForm
+from lessons.log.models import ReedLog
+from lessons.log.pages import LogPage, earlier
+from studio.access import MemberRequest, fetch
+from studio.errors import NotPossible
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def logs(request: MemberRequest) -> HttpResponse:
+    """Choose a file, and see what was brought in before."""
+    form = UploadForm(request.member, request.POST or None, request.FILES or None)
+    if form.is_valid():
+        try:
+            log = keep.keep(form.upload, form.cleaned_data["key"])
+            return redirect(request.member.to("lessons:log", log.pk))
+        except NotPossible as refusal:
+            form.add_error("file", str(refusal))
+    rows = ReedLog.objects.visible_to(request.member).standing()
+    page = {"form": form, "logs": rows.select_related("by__person", "student__person")}
+    return render(request, "lessons/log/logs.html", page, status=422 if form.is_bound else 200)
+
+
+def _fetch(request: MemberRequest, pk: int) -> ReedLog:
+    return fetch(
+        ReedLog.objects.select_related("studio", "by__person", "student__person"), request.member, pk
+    )
+
+
+@require_safe
+def log(request: MemberRequest, pk: int) -> HttpResponse:
+    """What would come of it, or what came of it."""
+    return _page(request, _fetch(request, pk))
+
+
+def _page(
+    request: MemberRequest, row: ReedLog, form: ChoicesForm | None = None, said: str = ""
+) -> HttpResponse:
+    shown = LogPage(row, request.GET.get("page", "1"))
+    if not row.is_waiting:
+        return render(
+            request,
+            "lessons/log/brought_in.html",
+            {"shown": shown, "said": said},
+            status=422 if said else 200,
+        )
+    same = ReedLog.objects.visible_to(request.member).same_file(row)
+    page = {
+        "shown": shown,
+        "form": form or ChoicesForm(request.member, shown.reading),
+        "earlier": earlier(list(same[:3])),
+        "said": said,
+    }
+    return render(request, "lessons/log/look.html", page, status=422 if form or said else 200)
+
+
+@require_POST
+def choose(request: MemberRequest, pk: int) -> HttpResponse:
+    """Say what its columns are."""
+    row = _fetch(request, pk)
+    form = ChoicesForm(request.member, LogPage(row).reading, request.POST)
+    if not form.is_valid():
+        return _page(request, row, form)
+    try:
+        keep.choose(row, form.choices)
+    except NotPossible as refusal:
+        messages.error(request, str(refusal))
+    return redirect(request.member.to("lessons:log", row.pk))
+
+
+@require_POST
+def bring_in(request: MemberRequest, pk: int) -> HttpResponse:
+    """Make its reeds and numbers."""
+    row = _fetch(request, pk)
+    form = AgreedForm(request.POST)
+    form.full_clean()
+    try:
+        write.bring_in(row, form.agreed)
+    except NotPossible as refusal:
+        return _page(request, row, said=str(refusal))
+    return redirect(request.member.to("lessons:log", row.pk))
+
+
+@require_POST
+def take_back(request: MemberRequest, pk: int) -> HttpResponse:
+    """Take back all that came with it."""
+    row = _fetch(request, pk)
+    try:
+        undo.take_back(row)
+    except NotPossible as refusal:
+        return _page(request, row, said=str(refusal))
+    return redirect(request.member.to("lessons:log", row.pk))
+
+
+@require_POST
+def drop(request: MemberRequest, pk: int) -> HttpResponse:
+    """Forget the upload."""
+    row = _fetch(request, pk)
+    try:
+        keep.drop(row)
+        messages.success(request, _("The list is forgotten; nothing of it was brought in."))
+    except NotPossible as refusal:
+        messages.error(request, str(refusal))
+    return redirect(request.member.to("lessons:logs"))

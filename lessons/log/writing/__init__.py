@@ -1,0 +1,1 @@
+"""Gathered reeds and lines become rows of the database, in lots of two thousand."""

@@ -1,0 +1,157 @@
+"""What the pictures of a term show: plain rows placed for templates, with what stands beside each."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
+
+from lessons.term.charts.against import Band, against, one_band
+from lessons.term.charts.quantity import Chart, chart
+from lessons.term.charts.strip import Strip, StripRow, strip
+from lessons.term.first_and_latest import PhotosSeen, TakesHeard, photos_seen, takes_heard
+from lessons.term.lookback.figures import inside
+from lessons.term.lookback.rates import Share, share
+from lessons.term.lookback.rows import FoundInTerm, ReadingInTerm, Wait
+from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
+from reeds.numbers.quantity import Quantity
+from reeds.photo.pages.comparing import ruler
+from studio.models import Member, Term
+
+USUAL = "tie_length"
+# rows of findings under a student's small picture; all of them stand on the student's own page
+MOST_ROWS = 3
+Row = TypeVar("Row", ReadingInTerm, FoundInTerm, Wait)
+
+
+@dataclass(frozen=True)
+class QuantityDrawn:
+    """One quantity over the term: against the sheet's band, or by its own numbers where there is no band.
+
+    `limits` are low, aim and high where all its reeds share them.
+    """
+
+    quantity: Quantity
+    readings: Sequence[ReadingInTerm]
+    within: Share
+    limits: tuple[float, float, float] | None
+    band: Band | None
+    chart: Chart | None
+
+
+def drawn(quantity: Quantity, readings: Sequence[ReadingInTerm], term: Term) -> QuantityDrawn:
+    """Return the picture of one quantity; without a number it is an empty band."""
+    band = against(readings, term.starts_on, term.ends_on)
+    has_none = bool(readings) and not band.dots
+    return QuantityDrawn(
+        quantity,
+        readings,
+        share(*inside(readings)),
+        one_band(readings),
+        None if has_none else band,
+        chart(readings, term.starts_on, term.ends_on) if has_none else None,
+    )
+
+
+class StudentPictures:
+    """The pictures of one student's term, for the member who asks."""
+
+    def __init__(self, rows: TermRows, student: Member) -> None:
+        self.rows, self.term, self.student = rows, rows.term, student
+
+    @cached_property
+    def _measured(self) -> list[QuantityDrawn]:
+        return [drawn(self.rows.known[key], rows, self.term) for key, rows in self.rows.readings.items()]
+
+    @property
+    def quantities(self) -> list[QuantityDrawn]:
+        """Each quantity measured twice or more in the term, in the registry's order."""
+        return [one for one in self._measured if len(one.readings) > 1]
+
+    @property
+    def once(self) -> list[QuantityDrawn]:
+        """What was measured once: a number, and no picture."""
+        return [one for one in self._measured if len(one.readings) == 1]
+
+    @cached_property
+    def strip(self) -> Strip:
+        """What was found wrong with a reed, or with its numbers, in time."""
+        return _strip(self.term, self.rows.found, self.rows.waits)
+
+    @cached_property
+    def photos(self) -> PhotosSeen:
+        """The first and the latest reed at true scale."""
+        return photos_seen(self.rows.reeds, self.rows.asking)
+
+    @property
+    def ruler(self) -> dict[str, object]:
+        """What lies under them."""
+        return ruler()
+
+    @cached_property
+    def takes(self) -> TakesHeard:
+        """An early and a late recording."""
+        return takes_heard(self.term, self.rows.asking, self.student)
+
+
+def _strip(term: Term, found: Iterable[FoundInTerm], sent: Iterable[Wait]) -> Strip:
+    faults = [one for one in found if one.outcome not in ASKS_FOR_A_NUMBER]
+    return strip(faults, [wait.sent_at for wait in sent], term.starts_on, term.ends_on)
+
+
+@dataclass(frozen=True)
+class StudentDrawn:
+    """One student among the others of the studio."""
+
+    student: Member
+    drawn: QuantityDrawn | None
+    strip: Strip
+
+    @property
+    def most(self) -> Sequence[StripRow]:
+        """What came back most, as much as fits under a small picture."""
+        return self.strip.returning[:MOST_ROWS]
+
+
+class StudioPictures:
+    """The pictures of a whole studio's term: one quantity at a time, one small picture a student."""
+
+    def __init__(self, rows: TermRows, students: Iterable[Member], asked: Quantity | None = None) -> None:
+        self.rows, self.term, self.students, self._asked = rows, rows.term, students, asked
+
+    @cached_property
+    def choices(self) -> list[Quantity]:
+        """What was measured in the term, in the registry's order."""
+        return [self.rows.known[key] for key in self.rows.readings]
+
+    @cached_property
+    def chosen(self) -> Quantity | None:
+        """What is drawn: what was asked for, else the usual one, else what was measured most often."""
+        if self._asked or not self.choices:
+            return self._asked
+        readings = self.rows.readings
+        most = max(readings, key=lambda key: (key == USUAL, len(readings[key])))
+        return self.rows.known[most]
+
+    @cached_property
+    def cells(self) -> list[StudentDrawn]:
+        """One a student, in the order given."""
+        numbers = _by_student(self.rows.readings.get(self.chosen.key, []) if self.chosen else [])
+        found, sent = _by_student(self.rows.found), _by_student(self.rows.waits)
+        return [
+            StudentDrawn(
+                student,
+                drawn(self.chosen, numbers[student.pk], self.term) if self.chosen else None,
+                _strip(self.term, found[student.pk], sent[student.pk]),
+            )
+            for student in self.students
+        ]
+
+
+def _by_student(rows: Iterable[Row]) -> dict[int, list[Row]]:
+    by_student: dict[int, list[Row]] = defaultdict(list)
+    for row in rows:
+        by_student[row.student].append(row)
+    return by_student
