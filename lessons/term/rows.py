@@ -109,7 +109,7 @@ class TermRows:
     def first_sent(self) -> list[SentInTerm]:
         """Each reed sent in the term, when it was sent in it for the first time; oldest first."""
         firsts: dict[int, SentInTerm] = {}
-        for reed, _, student, sent, _, _ in self._fetched.rounds:
+        for reed, _, student, sent, _, _ in self._rounds:
             firsts.setdefault(reed, SentInTerm(reed, student, self._local(sent)))
         return list(firsts.values())
 
