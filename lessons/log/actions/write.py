@@ -52,7 +52,9 @@ def questions(log: ReedLog, agreed: Agreed) -> list[str]:
         _("This very file was brought in before: say that it is to be brought in again."): (
             not agreed.again and ReedLog.objects.same_file(log).exists()
         ),
-        _("Nothing would come of it: no row can be used."): found.is_nothing,
+        _("Nothing would come of it: no row can be used."): (
+            found.is_nothing and (agreed.leave_rows or not found.wrong_rows)
+        ),
     }
     return [sentence for sentence, holds in asked.items() if holds]
 
