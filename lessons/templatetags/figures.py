@@ -20,7 +20,7 @@ from lessons.term.lookback.trend import Trend
 from lessons.term.said import in_words
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
-from reeds.numbers.quantity import Known
+from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.words import PLAYING_TEST
 
 register = template.Library()
@@ -109,6 +109,12 @@ def change_of(trend: Trend, decimals: int) -> str:
     told = _told(decimals + 1, signed=True)
     week = _with_interval(trend.slope * DAYS_A_WEEK, trend.interval.times(DAYS_A_WEEK), told)
     return week if trend.is_told else _("%(week)s: no change can be told") % {"week": week}
+
+
+@register.filter
+def told_signed(value: float, quantity: Quantity) -> str:
+    """Return a difference with its sign and as many decimals as its quantity has: '+0.3'."""
+    return _told(quantity.decimals, signed=True)(value)
 
 
 @register.filter

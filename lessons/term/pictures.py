@@ -9,12 +9,15 @@ from functools import cached_property
 from typing import TypeVar
 
 from lessons.term.charts.against import Band, against, one_band
+from lessons.term.charts.individuals import Individuals, individuals
 from lessons.term.charts.playing import Playing, StepAt, playing
 from lessons.term.charts.quantity import Chart, chart
 from lessons.term.charts.strip import Strip, StripRow, strip
 from lessons.term.first_and_latest import PhotosSeen, TakesHeard, photos_seen, takes_heard
+from lessons.term.lookback.control import Usual, usual
 from lessons.term.lookback.figures import inside
 from lessons.term.lookback.lasting import days_followed, lasting
+from lessons.term.lookback.of_student import Value, of_students
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import FoundInTerm, LifeInTerm, ReadingInTerm, Wait
 from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
@@ -69,6 +72,29 @@ def playing_picture(lives: Sequence[LifeInTerm]) -> Playing | None:
     return playing(steps, still, it.seen_until)
 
 
+@dataclass(frozen=True)
+class HandDrawn:
+    """One quantity reed by reed beside its aim, with the limits of what this hand usually does."""
+
+    quantity: Quantity
+    usual: Usual
+    picture: Individuals
+    rows: list[tuple[int, Value]]
+
+
+def hand_picture(rows: TermRows) -> HandDrawn | None:
+    """Return a student's tie lengths reed by reed; None where too few were measured to say what is usual."""
+    (of,) = of_students(rows, frozenset()) or (None,)
+    values = of.off_aim.get(USUAL, []) if of else []
+    it = usual([one.value for one in values])
+    if it is None:
+        return None
+    signals = [place in it.outside for place in range(it.n)]
+    picture = individuals([one.value for one in values], signals, it.mean, it.low, it.high)
+    number = {reading.reed: reading.number for reading in rows.readings[USUAL]}
+    return HandDrawn(rows.known[USUAL], it, picture, [(number[one.reed], one) for one in values])
+
+
 class StudentPictures:
     """The pictures of one student's term, for the member who asks."""
 
@@ -103,6 +129,11 @@ class StudentPictures:
     def playing(self) -> Playing | None:
         """How long the reeds made in the term play."""
         return playing_picture(self.rows.lives)
+
+    @cached_property
+    def hand(self) -> HandDrawn | None:
+        """What this hand usually ties, reed by reed."""
+        return hand_picture(self.rows)
 
     @property
     def ruler(self) -> dict[str, object]:

@@ -263,3 +263,27 @@ def test_students_with_nothing_to_draw_are_named_together(as_member, teacher, st
     named = page.split("Nothing in these weeks:")[1].split("</p>")[0]
     assert str(other_student) in named
     assert str(student) not in named
+
+
+def test_the_hand_is_drawn_reed_by_reed_with_what_is_usual_for_it(as_member, student, teacher, term):
+    for place, value in enumerate([72.0, 72.2, 71.9, 72.1, 72.0, 71.8, 72.2, 72.0, 76.0]):
+        measured(student, value, days=30 - place)
+    for page in (page_of(as_member, student), page_of(as_member, teacher, student.pk)):
+        assert "Tie length, reed by reed" in page
+        drawn = page.split("Tie length, reed by reed")[1]
+        (unlike,) = re.findall(r'class="without" d="(.*?)"', drawn)[1:]  # after the key's
+        assert unlike.count("M") == 1
+        assert '<td class="num">+4.0</td>' in drawn
+
+
+def test_a_hand_of_few_reeds_is_not_drawn(as_member, student, term):
+    for place in range(7):
+        measured(student, 72.0, days=30 - place)
+    assert "reed by reed" not in page_of(as_member, student)
+
+
+def test_a_hand_that_never_varies_is_drawn(as_member, student, term):
+    for place in range(9):
+        measured(student, 72.5, days=30 - place)
+    page = page_of(as_member, student)
+    assert "of 9 reeds, this hand usually ties from +0.5 to +0.5" in page
