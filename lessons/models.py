@@ -4,6 +4,7 @@ from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
 from lessons.calendar.models import CalendarLink
 from lessons.comparison.models import AskedQuestion
 from lessons.demonstration.models import Demonstration
+from lessons.export.models import Export
 from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.letter.models import Letter, LetterPicture, TermReport
 from lessons.log.models import ReedLog
@@ -15,6 +16,7 @@ __all__ = [
     "AskedQuestion",
     "CalendarLink",
     "Demonstration",
+    "Export",
     "Lesson",
     "LessonNote",
     "Letter",

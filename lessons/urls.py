@@ -6,6 +6,7 @@ from lessons.answering.views import marks, phrases, queue, review, rounds, spans
 from lessons.calendar import views as calendar
 from lessons.comparison.views import ask
 from lessons.demonstration import views as demonstrations
+from lessons.export import views as export
 from lessons.foretelling import views as foretelling
 from lessons.lesson.views import desk, lessons, work
 from lessons.letter.views import reading, writing
@@ -86,6 +87,10 @@ urlpatterns = [
     path("calendar/", calendar.calendar, name="calendar"),
     path("calendar/make/", calendar.make, name="calendar_make"),
     path("calendar/back/", calendar.take_back, name="calendar_take_back"),
+    path("export/", export.export, name="export"),
+    path("export/state/", export.state, name="export_state"),
+    path("export/<int:pk>/file", export.file, name="export_file"),
+    path("export/<int:pk>/drop/", export.drop, name="export_drop"),
     path("logs/", logs.logs, name="logs"),
     path("logs/<int:pk>/", logs.log, name="log"),
     path("logs/<int:pk>/choose/", logs.choose, name="log_choose"),

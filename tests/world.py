@@ -78,6 +78,7 @@ class World:
         )
 
         self.calendar = make_link(self.student)
+        self.export = make.ready_export(self.student)
 
     def _round(self) -> None:
         """A round that was answered, with a mark, and one that waits."""
@@ -280,6 +281,10 @@ PAGES = {
     "lessons:calendar": Page(MEMBERS),
     "lessons:calendar_make": Page(MEMBERS),
     "lessons:calendar_take_back": Page(MEMBERS),
+    "lessons:export": Page(MEMBERS),
+    "lessons:export_state": Page(MEMBERS),
+    "lessons:export_file": Page(ALONE, _pk("export")),
+    "lessons:export_drop": Page(ALONE, _pk("export")),
     "lessons:letters": Page(MEMBERS),
     "lessons:letter": Page(OWNER, _pk("letter")),
     "lessons:letter_write": Page(TEACHERS, lambda world: [world.student.pk, world.term.pk]),
