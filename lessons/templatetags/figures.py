@@ -9,11 +9,13 @@ from django import template
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
+from lessons.term.lookback.about_findings import called
 from lessons.term.lookback.apart import Apart
 from lessons.term.lookback.interval import Interval
 from lessons.term.lookback.lasting import Lasting, LastingStep
 from lessons.term.lookback.middle import Middle
 from lessons.term.lookback.moving import Moving
+from lessons.term.lookback.questions import Page
 from lessons.term.lookback.rates import Share
 from lessons.term.lookback.sentence import Phrase
 from lessons.term.lookback.trend import Trend
@@ -56,6 +58,13 @@ def kind_of_finding(found: Kind, known: Known) -> str:
     quantity = known.get(found.about)
     about = quantity.name if quantity else names.get(found.about, found.about)
     return f"{_(about)}: {_(Outcome(found.outcome).label)}"
+
+
+@register.filter
+def called_plainly(found: Kind, known: Known) -> str:
+    """Return how people call what was found: 'Leaks'."""
+    names = {check.key: check.name for check in CHECKS} | PLAYING_TEST
+    return in_words(called(found.about, found.outcome, Page(known, names, runs=False)))
 
 
 @register.filter

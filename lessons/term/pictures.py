@@ -26,8 +26,8 @@ from reeds.photo.pages.comparing import ruler
 from studio.models import Member, Term
 
 USUAL = "tie_length"
-# of fewer reeds, or with fewer ends, steps look like more than is known; own choice
-FEWEST_LIVES, FEWEST_ENDS = 5, 2
+# with fewer reeds followed when the first ends, or fewer ends, steps look like more than is known; own choice
+FEWEST_FOLLOWED, FEWEST_ENDS = 5, 2
 # rows of findings under a student's small picture; all of them stand on the student's own page
 MOST_ROWS = 3
 Row = TypeVar("Row", ReadingInTerm, FoundInTerm, Wait)
@@ -65,7 +65,7 @@ def drawn(quantity: Quantity, readings: Sequence[ReadingInTerm], term: Term) -> 
 def playing_picture(lives: Sequence[LifeInTerm]) -> Playing | None:
     """Return how long reeds play, as steps; None where too few came to play to draw them."""
     it = lasting(lives)
-    if it.n < FEWEST_LIVES or it.ended < FEWEST_ENDS or it.seen_until <= 0:
+    if it.ended < FEWEST_ENDS or it.seen_until <= 0 or it.steps[0].at_risk < FEWEST_FOLLOWED:
         return None
     steps = [StepAt(step.day, step.share, step.interval.low, step.interval.high) for step in it.steps]
     still = [float(days_followed(life)) for life in lives if life.ended_at is None]
@@ -124,6 +124,11 @@ class StudentPictures:
     def photos(self) -> PhotosSeen:
         """The first and the latest reed at true scale."""
         return photos_seen(self.rows.reeds, self.rows.asking)
+
+    @property
+    def is_seen_or_heard(self) -> bool:
+        """Whether there is a photo to look at or a recording to listen to."""
+        return bool(self.photos.shown or self.takes.shown)
 
     @cached_property
     def playing(self) -> Playing | None:
