@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('lessons', '0009_asked_of_a_term'),
+        ('lessons', '0011_exports'),
         ('reeds', '0009_brought_in'),
         ('studio', '0002_students_see_chances'),
     ]
