@@ -12,6 +12,10 @@ class LessonsConfig(AppConfig):
         from lessons.answering.pages.passages import passages_on
         from lessons.answering.pages.timeline import rounds_and_answers
         from lessons.demonstration.models import Demonstration
+        from lessons.export.actions import forget_spent
+        from lessons.export.models import Export
+        from lessons.letter import libraries  # noqa: F401  # registers its check
+        from lessons.letter.models import Letter, TermReport
         from lessons.log.models import ReedLog
         from lessons.voice.models import Voice
         from reeds.sweep import register_ageing, register_held
@@ -25,3 +29,6 @@ class LessonsConfig(AppConfig):
         register_held("voices", (Voice, ("sound_raw", "sound")))
         shown = ("photo_raw", "photo_screen", "photo_thumbnail", "sound_raw", "sound")
         register_held("demonstrations", (Demonstration, shown))
+        register_ageing(forget_spent)
+        register_held("exports", (Export, ("file",)))
+        register_held("letters", (Letter, ("pdf",)), (TermReport, ("pdf",)))

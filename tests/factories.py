@@ -18,6 +18,8 @@ from lessons.answering.annotation import read_drawn, to_annotation
 from lessons.answering.models import Answer
 from lessons.answering.spans import Span, span_annotation
 from lessons.demonstration.models import Demonstration
+from lessons.export.models import Export
+from lessons.letter.models import Letter
 from lessons.log.actions.keep import Upload, keep
 from lessons.log.models import ReedLog
 from lessons.sending.models import Submission
@@ -95,6 +97,18 @@ class VersionFactory(factory.django.DjangoModelFactory):
     studio = factory.SelfAttribute("pattern.studio")
     number = 1
     data = factory.LazyFunction(SHORT_SCRAPE.to_json)
+
+
+class LetterFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Letter
+
+    term = factory.SubFactory(TermFactory)
+    student = factory.SubFactory(MemberFactory)
+    studio = factory.SelfAttribute("student.studio")
+    term_name = factory.SelfAttribute("term.name")
+    starts_on = factory.SelfAttribute("term.starts_on")
+    ends_on = factory.SelfAttribute("term.ends_on")
 
 
 class CaneFactory(factory.django.DjangoModelFactory):
@@ -261,6 +275,14 @@ def ready_voice(answer: Answer, seconds: float = 2.0) -> Voice:
     voice.save()
     Answer.objects.filter(pk=answer.pk).update(voice=voice)
     return voice
+
+
+def ready_export(member: Member) -> Export:
+    """Return an export as the worker leaves it, though there is nothing in it."""
+    row = Export(studio=member.studio, member=member, by_teacher=member.teaches, state="ready", size_bytes=22)
+    row.file.save("export.zip", ContentFile(b"PK\x05\x06" + bytes(18)), save=False)
+    row.save()
+    return row
 
 
 def uploaded_log(

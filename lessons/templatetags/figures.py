@@ -17,7 +17,7 @@ from lessons.term.lookback.moving import Moving
 from lessons.term.lookback.rates import Share
 from lessons.term.lookback.sentence import Phrase
 from lessons.term.lookback.trend import Trend
-from lessons.term.said import in_words
+from lessons.term.wording import in_words
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
 from reeds.numbers.quantity import Known

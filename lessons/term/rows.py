@@ -53,7 +53,7 @@ class TermRows:
     @cached_property
     def reeds(self) -> list[ReedInTerm]:
         """The reeds made in the term, the first made first."""
-        return [self._reed(row) for row in self._fetched.reeds]
+        return [self._reed(row) for row in self._fetched.reeds()]
 
     @cached_property
     def lives(self) -> list[LifeInTerm]:
@@ -79,7 +79,7 @@ class TermRows:
         """The playing tests of the term, item by item, oldest first."""
         return [
             RatedInTerm(reed, number, owner, self._local(at), item, speaks, effort, _by_teacher(by, owner))
-            for reed, number, owner, at, by, item, speaks, effort in self._fetched.ratings
+            for reed, number, owner, at, by, item, speaks, effort in self._fetched.ratings()
         ]
 
     @cached_property
@@ -87,7 +87,7 @@ class TermRows:
         """What needed attention in the rounds sent in the term, oldest first."""
         return [
             FoundInTerm(reed, number, student, self._local(at), _about(finding), finding["outcome"])
-            for reed, number, student, at, _, findings in self._fetched.rounds
+            for reed, number, student, at, _, findings in self._rounds
             for finding in findings
             if finding["outcome"] in NEEDS_ATTENTION
         ]
@@ -97,19 +97,19 @@ class TermRows:
         """The rounds sent in the term, oldest first."""
         return [
             Wait(student, self._local(sent), answered and self._local(answered))
-            for _, _, student, sent, answered, _ in self._fetched.rounds
+            for _, _, student, sent, answered, _ in self._rounds
         ]
 
     @cached_property
     def sent(self) -> frozenset[int]:
         """The reeds sent at least once in the term."""
-        return frozenset(row[0] for row in self._fetched.rounds)
+        return frozenset(row[0] for row in self._rounds)
 
     @cached_property
     def first_sent(self) -> list[SentInTerm]:
         """Each reed sent in the term, when it was sent in it for the first time; oldest first."""
         firsts: dict[int, SentInTerm] = {}
-        for reed, _, student, sent, _, _ in self._fetched.rounds:
+        for reed, _, student, sent, _, _ in self._rounds:
             firsts.setdefault(reed, SentInTerm(reed, student, self._local(sent)))
         return list(firsts.values())
 
@@ -118,24 +118,32 @@ class TermRows:
         """What was set in the term, or was due in it, the first set first."""
         return [
             WorkInTerm(student, self._local(set_at), due_on, done and self._local(done))
-            for student, set_at, due_on, done in self._fetched.work
+            for student, set_at, due_on, done in self._fetched.work()
         ]
 
     def _local(self, at: dt.datetime) -> dt.datetime:
         return at.astimezone(self._zone)
 
-    def _steps(self, reed: int) -> list[Step]:
-        return self._fetched.steps.get(reed, [])
+    @cached_property
+    def _rounds(self) -> list[tuple[Any, ...]]:
+        return list(self._fetched.rounds())
+
+    @cached_property
+    def _steps(self) -> dict[int, list[Step]]:
+        steps: dict[int, list[Step]] = defaultdict(list)
+        for reed, kind, to_stage, at in self._fetched.events():
+            steps[reed].append(Step(kind, to_stage, at))
+        return dict(steps)
 
     def _reed(self, row: tuple[Any, ...]) -> ReedInTerm:
         pk, number, owner, made_at, stage, lot, lot_label, *made_of, sheet = row
-        steps = self._steps(pk)
+        steps = self._steps.get(pk, [])
         came_to = furthest(stage, steps)
         told = (pk, number, owner, self._local(made_at), came_to.value, outcome(stage, came_to))
         return ReedInTerm._make((*told, lot, lot_label or "", *made_of, rested_days(steps), sheet))
 
     def _life(self, reed: ReedInTerm, tests: list[dt.datetime]) -> LifeInTerm | None:
-        steps = self._steps(reed.reed)
+        steps = self._steps.get(reed.reed, [])
         since, until = played_from(steps), ended_at(steps)
         if since is None:
             return None
@@ -150,7 +158,20 @@ class TermRows:
         numbers: dict[str, list[ReadingInTerm]] = defaultdict(list)
         words: dict[str, list[NotedInTerm]] = defaultdict(list)
         limits = SheetLimits(self.asking, self.known)
-        for key, reed, number, owner, at, value, u, word, method, stage, by, *made in self._fetched.measured:
+        for (
+            key,
+            reed,
+            number,
+            owner,
+            at,
+            value,
+            u,
+            word,
+            method,
+            stage,
+            by,
+            *made,
+        ) in self._fetched.measured():
             told = (reed, number, owner, self._local(at))
             if value is None:
                 words[key].append(NotedInTerm(*told, word))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.views.decorators.http import require_safe
 
 from lessons.term.pages import TermFigures
 from lessons.term.pictures import StudentPictures, StudioPictures
@@ -31,6 +32,20 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
         "pictures": _pictures(request, figures.rows, student, students) if figures else None,
     }
     return render(request, "lessons/term/term.html", page)
+
+
+@require_safe
+def reckoned(request: MemberRequest) -> HttpResponse:
+    """Show the tables behind a term's sentences and pictures: the studio's, or a student's own.
+
+    They take as long to reckon as all the rest of the studio's page, so they come when they are asked for.
+    """
+    student = _student(request, None)
+    chosen = _chosen(request, Term.objects.visible_to(request.member))
+    if chosen is None:
+        raise Http404
+    page = {"student": student, "term": chosen, "figures": TermFigures(chosen, request.member, student)}
+    return render(request, "lessons/term/reckoned.html", page)
 
 
 def _pictures(

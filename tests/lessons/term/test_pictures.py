@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 
 import pytest
 from django.utils import timezone
 
 from lessons.term.first_and_latest import TakeInTerm, furthest_apart
 from reeds.reed.models.measurement import Measurement
+from reeds.reed.models.reed import ReedEvent
 from tests import factories as make
 
 NOON = dt.datetime(2026, 10, 1, 12, tzinfo=dt.UTC)
@@ -41,8 +43,8 @@ def test_a_quantity_is_drawn_against_the_band_with_the_numbers_under_it(as_membe
         measured(student, value)
     page = page_of(as_member, student)
     assert "tie length over the term: 3 numbers, 1 of 3 inside the limits" in page
-    # two in the key above; one outside, one beyond the edge
-    assert page.count('class="without"') == 4
+    (outside,) = re.findall(r'class="without" d="(.*?)"', page)[2:]  # the first two stand in the key
+    assert outside.count("M") == 2
     assert "73.6" in page
 
 
@@ -219,3 +221,45 @@ def test_the_number_of_queries_does_not_grow_with_students(
     client = as_member(teacher)
     with django_assert_max_num_queries(22):
         client.get(teacher.to("lessons:term"))
+
+
+def ago(days):
+    return timezone.now() - dt.timedelta(days=days)
+
+
+def lived(student, days, ends):
+    """A reed that came to play so many days ago and was played out five days later, unless it still plays."""
+    steps = [("playing", days), ("played_out", days - 5)] if ends else [("playing", days)]
+    reed = make.ReedFactory(owner=student, made_at=ago(days + 3), stage=steps[-1][0])
+    for stage, at in steps:
+        ReedEvent.objects.create(studio=reed.studio, reed=reed, kind="stage", to_stage=stage, at=ago(at))
+    if not ends:
+        ReedEvent.objects.create(studio=reed.studio, reed=reed, kind="played", at=ago(days - 9))
+
+
+def test_how_long_reeds_play_is_drawn_as_steps_with_those_still_playing(as_member, student, teacher, term):
+    for ends in (True, True, False, True, False):
+        lived(student, 20, ends)
+    for page in (page_of(as_member, student), page_of(as_member, teacher)):
+        # those of the key, then those of the picture, where two reeds still play
+        assert page.count('class="steps"') == 2
+        (still,) = re.findall(r'class="still" d="(M\d.*?)"', page)[1:]
+        assert still.count("M") == 2
+        assert "after 5 days" in page
+
+
+@pytest.mark.parametrize("ends", [(True, True), (True, False, False, False, False)])
+def test_few_reeds_or_few_ends_are_no_picture(as_member, student, term, ends):
+    for one in ends:
+        lived(student, 20, one)
+    page = page_of(as_member, student)
+    assert 'class="steps"' not in page
+    assert f"{len(ends)} reeds of these weeks came to play: a picture needs five" in page
+
+
+def test_students_with_nothing_to_draw_are_named_together(as_member, teacher, student, other_student, term):
+    measured(student, 72.0)
+    page = page_of(as_member, teacher)
+    named = page.split("Nothing in these weeks:")[1].split("</p>")[0]
+    assert str(other_student) in named
+    assert str(student) not in named
