@@ -1,7 +1,9 @@
 """What is true of the demo's finished term: declared here, lived in `finished.py`, found again by the pages.
 
-Nothing else is true of it: no number moves with time, no student plays more of their reeds than another, and
-neither staple nor shape, feel, scrape or tie length decides whether a reed comes to play.
+What follows from it is true as well: cane that rest helps plays less often in all, since half of it did not
+rest; and how a reed speaks when it is tried first tells whether it will play. Nothing else is true: no number
+moves with time, no student plays more of their reeds than another, and neither staple nor shape, feel, scrape
+or tie length decides whether a reed comes to play.
 """
 
 from __future__ import annotations

@@ -8,7 +8,8 @@ import pytest
 from django.utils import timezone
 
 from lessons.term.lookback.sentence import Phrase, When
-from lessons.term.said import in_words, months, said_of
+from lessons.term.said import said_of
+from lessons.term.wording import in_words, months
 from reeds.numbers.words import gettext_noop as _
 from reeds.reed.models.measurement import Measurement
 from tests import factories as make
