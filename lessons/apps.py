@@ -11,7 +11,12 @@ class LessonsConfig(AppConfig):
         # models can be imported only now
         from lessons.answering.pages.passages import passages_on
         from lessons.answering.pages.timeline import rounds_and_answers
+        from lessons.comparison.pages.timeline import drawn
         from lessons.demonstration.models import Demonstration
+        from lessons.export.actions import forget_spent
+        from lessons.export.models import Export
+        from lessons.letter import libraries  # noqa: F401  # registers its check
+        from lessons.letter.models import Letter, TermReport
         from lessons.log.models import ReedLog
         from lessons.voice.models import Voice
         from reeds.sweep import register_ageing, register_held
@@ -19,9 +24,13 @@ class LessonsConfig(AppConfig):
         from reeds.timeline.pages import register_moments
 
         register_moments(rounds_and_answers)
+        register_moments(drawn)
         register_annotator(passages_on)
         register_ageing(ReedLog.objects.forget_waiting)
         register_held("logs", (ReedLog, ("file",)))
         register_held("voices", (Voice, ("sound_raw", "sound")))
         shown = ("photo_raw", "photo_screen", "photo_thumbnail", "sound_raw", "sound")
         register_held("demonstrations", (Demonstration, shown))
+        register_ageing(forget_spent)
+        register_held("exports", (Export, ("file",)))
+        register_held("letters", (Letter, ("pdf",)), (TermReport, ("pdf",)))

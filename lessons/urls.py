@@ -4,9 +4,12 @@ from django.urls import path
 
 from lessons.answering.views import marks, phrases, queue, review, rounds, spans, voice
 from lessons.calendar import views as calendar
+from lessons.comparison.views import ask, plans
 from lessons.demonstration import views as demonstrations
+from lessons.export import views as export
 from lessons.foretelling import views as foretelling
 from lessons.lesson.views import desk, lessons, work
+from lessons.letter.views import reading, writing
 from lessons.log import views as logs
 from lessons.sending.views import photos, send, takes
 from lessons.term import views as term
@@ -71,9 +74,23 @@ urlpatterns = [
     path("phrases/<int:pk>/change/", phrases.change, name="change_phrase"),
     path("phrases/<int:pk>/drop/", phrases.drop, name="drop_phrase"),
     path("phrases/<int:pk>/used/", phrases.used, name="used_phrase"),
+    path("letters/", reading.letters, name="letters"),
+    path("letters/<int:student>/<int:term>/write/", writing.write, name="letter_write"),
+    path("letters/<int:student>/<int:term>/voice/", writing.put_voice, name="letter_voice"),
+    path("letters/<int:student>/<int:term>/voice/drop/", writing.drop_voice, name="letter_drop_voice"),
+    path("letters/<int:pk>/", reading.letter, name="letter"),
+    path("letters/<int:pk>/give/", reading.give, name="letter_give"),
+    path("letters/<int:pk>/away/", writing.throw_away, name="letter_away"),
+    path("letters/<int:pk>/make/", reading.make, name="letter_make"),
+    path("letters/<int:pk>/made/", reading.made, name="letter_made"),
+    path("letters/<int:pk>/letter.pdf", reading.pdf, name="letter_pdf"),
     path("calendar/", calendar.calendar, name="calendar"),
     path("calendar/make/", calendar.make, name="calendar_make"),
     path("calendar/back/", calendar.take_back, name="calendar_take_back"),
+    path("export/", export.export, name="export"),
+    path("export/state/", export.state, name="export_state"),
+    path("export/<int:pk>/file", export.file, name="export_file"),
+    path("export/<int:pk>/drop/", export.drop, name="export_drop"),
     path("logs/", logs.logs, name="logs"),
     path("logs/<int:pk>/", logs.log, name="log"),
     path("logs/<int:pk>/choose/", logs.choose, name="log_choose"),
@@ -82,5 +99,15 @@ urlpatterns = [
     path("logs/<int:pk>/drop/", logs.drop, name="log_drop"),
     path("foretelling/", foretelling.foretelling, name="foretelling"),
     path("term/", term.term, name="term"),
+    path("term/ask/", ask.ask, name="ask"),
+    path("comparisons/", plans.comparisons, name="comparisons"),
+    path("comparisons/new/", plans.new, name="comparison_new"),
+    path("comparisons/<int:pk>/", plans.comparison, name="comparison"),
+    path("comparisons/<int:pk>/blank/", plans.allot, name="comparison_blank"),
+    path("comparisons/<int:pk>/stop/", plans.stop, name="comparison_stop"),
+    path("comparisons/<int:pk>/back/", plans.take_back, name="comparison_take_back"),
+    path("comparisons/<int:pk>/away/", plans.put_away, name="comparison_put_away"),
+    path("comparisons/not-kept/<int:pk>/", plans.not_kept, name="comparison_not_kept"),
     path("term/<int:pk>/", term.term, name="term"),
+    path("term/reckoned/", term.reckoned, name="term_reckoned"),
 ]

@@ -17,7 +17,11 @@ from PIL import Image
 from lessons.answering.annotation import read_drawn, to_annotation
 from lessons.answering.models import Answer
 from lessons.answering.spans import Span, span_annotation
+from lessons.comparison.actions import set_plan
+from lessons.comparison.models import PlannedComparison
 from lessons.demonstration.models import Demonstration
+from lessons.export.models import Export
+from lessons.letter.models import Letter
 from lessons.log.actions.keep import Upload, keep
 from lessons.log.models import ReedLog
 from lessons.sending.models import Submission
@@ -97,6 +101,18 @@ class VersionFactory(factory.django.DjangoModelFactory):
     data = factory.LazyFunction(SHORT_SCRAPE.to_json)
 
 
+class LetterFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Letter
+
+    term = factory.SubFactory(TermFactory)
+    student = factory.SubFactory(MemberFactory)
+    studio = factory.SelfAttribute("student.studio")
+    term_name = factory.SelfAttribute("term.name")
+    starts_on = factory.SelfAttribute("term.starts_on")
+    ends_on = factory.SelfAttribute("term.ends_on")
+
+
 class CaneFactory(factory.django.DjangoModelFactory):
     class Meta:
         model = CaneLot
@@ -133,6 +149,22 @@ def teacher(**given: object) -> Member:
 
 def student(**given: object) -> Member:
     return MemberFactory(role=Role.STUDENT, **given)
+
+
+def planned_comparison(
+    teacher: Member, students: list[Member], *, with_blanks: bool = False, **given: object
+) -> PlannedComparison:
+    """Return a comparison of two rests as a teacher plans it."""
+    until = timezone.localdate() + dt.timedelta(days=100)
+    wanted = {
+        "differs": "rest",
+        "one": "1",
+        "other": "56",
+        "outcome": "played",
+        "blanks_each": 4,
+        "until": until,
+    }
+    return set_plan(PlannedComparison(**wanted | given), teacher, students, with_blanks=with_blanks)
 
 
 def picture(width: int = 80, height: int = 60, format: str = "JPEG", **save: object) -> bytes:
@@ -261,6 +293,14 @@ def ready_voice(answer: Answer, seconds: float = 2.0) -> Voice:
     voice.save()
     Answer.objects.filter(pk=answer.pk).update(voice=voice)
     return voice
+
+
+def ready_export(member: Member) -> Export:
+    """Return an export as the worker leaves it, though there is nothing in it."""
+    row = Export(studio=member.studio, member=member, by_teacher=member.teaches, state="ready", size_bytes=22)
+    row.file.save("export.zip", ContentFile(b"PK\x05\x06" + bytes(18)), save=False)
+    row.save()
+    return row
 
 
 def uploaded_log(

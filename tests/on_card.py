@@ -7,12 +7,11 @@ import functools
 import numpy as np
 from django.core.files.base import ContentFile
 
-from reeds.photo import printing as cards
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.look import look_at_photo
-from reeds.photo.vision.decode import read_picture
 from reeds.reed.models.reed import Reed
 from tests import factories as make
+from tests.printed import card_picture
 from tests.simulator.photo import Conditions, card_photo
 from tests.simulator.photo import Photo as Simulated
 
@@ -24,8 +23,7 @@ WIDE = Conditions(megapixels=(2, 2.5), roll=(-3, 3), tilt=(0, 5), distance=(380,
 @functools.cache
 def simulated(seed: int = 7, conditions: Conditions = LEVEL) -> Simulated:
     """Return one simulated photo; the same seed gives the same."""
-    card = read_picture(cards.png(1, dpi=300)).rgb / 255
-    return card_photo(np.random.default_rng(seed), card, (148, 105), (36, 52.5), conditions)
+    return card_photo(np.random.default_rng(seed), card_picture(), (148, 105), (36, 52.5), conditions)
 
 
 def photo_row(reed: Reed, truth: Simulated, **given: object) -> Photo:

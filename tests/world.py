@@ -57,8 +57,16 @@ class World:
         self.draft_take = make.ready_take(self.begun)
         self.draft.takes.add(self.draft_take)
         self._lesson()
+        self.plan = make.planned_comparison(self.teacher, [self.student], with_blanks=True)
+        self.allotment = self.plan.places.first()
         self.term = make.TermFactory(
             studio=self.studio, starts_on=dt.date(2020, 1, 1), ends_on=dt.date(2099, 12, 31)
+        )
+        self.letter = make.LetterFactory(
+            student=self.student, term=self.term, words="Go on.", given_at=timezone.now()
+        )
+        self.letter_draft = make.LetterFactory(
+            student=self.student, term=self.term, version=2, saved_at=timezone.now()
         )
         self.log = make.uploaded_log(self.student)
         self.invitation = Invitation.objects.create(
@@ -72,6 +80,7 @@ class World:
         )
 
         self.calendar = make_link(self.student)
+        self.export = make.ready_export(self.student)
 
     def _round(self) -> None:
         """A round that was answered, with a mark, and one that waits."""
@@ -274,6 +283,29 @@ PAGES = {
     "lessons:calendar": Page(MEMBERS),
     "lessons:calendar_make": Page(MEMBERS),
     "lessons:calendar_take_back": Page(MEMBERS),
+    "lessons:export": Page(MEMBERS),
+    "lessons:export_state": Page(MEMBERS),
+    "lessons:export_file": Page(ALONE, _pk("export")),
+    "lessons:export_drop": Page(ALONE, _pk("export")),
+    "lessons:letters": Page(MEMBERS),
+    "lessons:letter": Page(OWNER, _pk("letter")),
+    "lessons:letter_write": Page(TEACHERS, lambda world: [world.student.pk, world.term.pk]),
+    "lessons:letter_voice": Page(TEACHERS, lambda world: [world.student.pk, world.term.pk]),
+    "lessons:letter_drop_voice": Page(TEACHERS, lambda world: [world.student.pk, world.term.pk]),
+    "lessons:letter_give": Page(TEACHERS, _pk("letter_draft")),
+    "lessons:letter_away": Page(TEACHERS, _pk("letter_draft")),
+    "lessons:letter_make": Page(OWNER, _pk("letter")),
+    "lessons:letter_made": Page(OWNER, _pk("letter")),
+    "lessons:letter_pdf": Page(OWNER, _pk("letter")),
+    "lessons:ask": Page(TEACHERS),
+    "lessons:comparisons": Page(MEMBERS),
+    "lessons:comparison_new": Page(TEACHERS),
+    "lessons:comparison": Page(OWNER, _pk("plan")),
+    "lessons:comparison_blank": Page(OWNER, _pk("plan")),
+    "lessons:comparison_stop": Page(TEACHERS, _pk("plan")),
+    "lessons:comparison_take_back": Page(TEACHERS, _pk("plan")),
+    "lessons:comparison_put_away": Page(TEACHERS, _pk("plan")),
+    "lessons:comparison_not_kept": Page(OWNER, _pk("allotment")),
     "lessons:logs": Page(MEMBERS),
     "lessons:log": Page(OWNER, _pk("log")),
     "lessons:log_choose": Page(OWNER, _pk("log")),
@@ -281,6 +313,7 @@ PAGES = {
     "lessons:log_take_back": Page(OWNER, _pk("log")),
     "lessons:log_drop": Page(OWNER, _pk("log")),
     "lessons:term": Page(OWNER, _pk("student")),
+    "lessons:term_reckoned": Page(MEMBERS),
 }
 
 

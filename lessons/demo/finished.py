@@ -13,7 +13,7 @@ from lessons.demo.histories import CANE_BEYOND, Life, Number
 from reeds.checks.experiments import STROKES, Blade, Side, Strokes, Zone
 from reeds.numbers.words import PLAYING_TEST, Flexibility, Method, Stage
 
-# the seed of each hand, so chosen that chance shows nothing that `truth` does not hold
+# with these chance shows nothing that `truth` does not hold: tests/lessons/demo/test_truth_found.py
 SEEDS = {maker.username: 100 + place for place, maker in enumerate(truth.MAKERS)}
 ITEMS = [item for item in PLAYING_TEST if item != "crow"]
 DOES_NOT_SPEAK = "Scraped to the end, and it still does not speak."
@@ -104,7 +104,7 @@ def _tied(maker: truth.Maker, number: int, fate: Fate, off: tuple[float, float],
         _seen(life, bound, "airtight", "yes")
     if number % truth.TEACHER_EVERY == 0:
         by = truth.TEACHER_READS[number // truth.TEACHER_EVERY % len(truth.TEACHER_READS)]
-        _read(life, (made + 0.55, Stage.BOUND), "tie_length", life.tie + by, by_teacher=True)
+        _read(life, (made + 0.3, Stage.TIED), "tie_length", life.tie + by, by_teacher=True)
     life.rounds.append((made + 0.08, Stage.TIED))
     return life
 

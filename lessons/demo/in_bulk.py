@@ -76,7 +76,7 @@ def _write_rounds(demo: DemoStudio, rows: list[Written]) -> None:
         links(submission=round_, measurement=number)
         for round_, one in zip(rounds, rows, strict=True)
         for number in one.numbers
-        if number.stage == Stage.TIED
+        if number.at <= round_.started_at
     )
     Answer.objects.bulk_create(
         answer_of(round_, demo.teacher, found, round_.answered_at or round_.started_at)

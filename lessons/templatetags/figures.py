@@ -9,16 +9,20 @@ from django import template
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
+from lessons.term.lookback.about_findings import called
 from lessons.term.lookback.apart import Apart
 from lessons.term.lookback.interval import Interval
 from lessons.term.lookback.lasting import Lasting, LastingStep
 from lessons.term.lookback.middle import Middle
 from lessons.term.lookback.moving import Moving
+from lessons.term.lookback.questions import Page
 from lessons.term.lookback.rates import Share
+from lessons.term.lookback.sentence import Phrase
 from lessons.term.lookback.trend import Trend
+from lessons.term.wording import in_words
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
-from reeds.numbers.quantity import Known
+from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.words import PLAYING_TEST
 
 register = template.Library()
@@ -54,6 +58,13 @@ def kind_of_finding(found: Kind, known: Known) -> str:
     quantity = known.get(found.about)
     about = quantity.name if quantity else names.get(found.about, found.about)
     return f"{_(about)}: {_(Outcome(found.outcome).label)}"
+
+
+@register.filter
+def called_plainly(found: Kind, known: Known) -> str:
+    """Return how people call what was found: 'Leaks'."""
+    names = {check.key: check.name for check in CHECKS} | PLAYING_TEST
+    return in_words(called(found.about, found.outcome, Page(known, names, runs=False)))
 
 
 @register.filter
@@ -110,6 +121,12 @@ def change_of(trend: Trend, decimals: int) -> str:
 
 
 @register.filter
+def told_signed(value: float, quantity: Quantity) -> str:
+    """Return a difference with its sign and as many decimals as its quantity has: '+0.3'."""
+    return _told(quantity.decimals, signed=True)(value)
+
+
+@register.filter
 def bias_of(apart: Apart, decimals: int) -> str:
     """Return the mean difference with its interval."""
     if apart.bias is None or apart.bias_interval is None:
@@ -141,6 +158,12 @@ def _told(decimals: int, *, signed: bool) -> Callable[[float], str]:
 def _with_interval(value: float, interval: Interval, told: Callable[[float], str]) -> str:
     places = {"value": told(value), "low": told(interval.low), "high": told(interval.high)}
     return _("%(value)s (%(low)s to %(high)s)") % places
+
+
+@register.filter
+def as_sentence(phrase: Phrase) -> str:
+    """Return what may be said of a term in the reader's words."""
+    return in_words(phrase)
 
 
 @register.filter

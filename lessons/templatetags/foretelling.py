@@ -17,10 +17,9 @@ def as_percent(share: float) -> str:
 
 
 @register.filter
-def as_chance(chance: Chance) -> str:
-    """Return '62 % (41 to 79)'."""
-    places = {"low": _inside(chance.low), "high": _inside(chance.high), "percent": _inside(chance.value)}
-    return _("%(percent)d %% (%(low)d to %(high)d)") % places
+def as_ends(chance: Chance) -> str:
+    """Return the two ends of its interval in per cent, '41 to 79'."""
+    return _("%(low)d to %(high)d") % {"low": _inside(chance.low), "high": _inside(chance.high)}
 
 
 def _inside(share: float) -> int:

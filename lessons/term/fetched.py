@@ -6,7 +6,7 @@ Model reeds and reeds taken out are nowhere among it.
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -15,7 +15,6 @@ from django.db.models import Q
 
 from lessons.lesson.models import SetWork
 from lessons.sending.models import Submission
-from lessons.term.lives import Step
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import Rating
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
@@ -36,6 +35,7 @@ OF_A_REED = (
     "flexibility",
     "version_id",
 )
+OF_AN_EVENT = ("reed_id", "kind", "to_stage", "at")
 OF_A_NUMBER = (
     "quantity",
     "reed_id",
@@ -77,12 +77,12 @@ OF_WORK = (
     "done_at",
 )
 
-Raw = list[tuple[Any, ...]]
+Raw = Iterator[tuple[Any, ...]]
 
 
 @dataclass(frozen=True)
 class Fetched:
-    """The studio's rows, or one student's."""
+    """The studio's rows, or one student's; asked for twice, they are fetched twice."""
 
     term: Term
     asking: Member
@@ -93,48 +93,38 @@ class Fetched:
         """First moment and first moment after the term."""
         return self.term.span
 
-    @cached_property
     def reeds(self) -> Raw:
         """The reeds made in the term, the first made first."""
-        return list(self._made.order_by("made_at", "pk").values_list(*OF_A_REED))
+        return self._made().order_by("made_at", "pk").values_list(*OF_A_REED).iterator()
 
-    @cached_property
-    def steps(self) -> dict[int, list[Step]]:
+    def events(self) -> Raw:
         """What happened to each of them, oldest first: its steps, and when it was played."""
-        rows = ReedEvent.objects.standing().filter(reed__in=self._made)
-        rows = rows.filter(Q(kind=EventKind.PLAYED) | ~Q(to_stage="")).order_by("at", "pk")
-        steps: dict[int, list[Step]] = defaultdict(list)
-        for reed, kind, to_stage, at in rows.values_list("reed_id", "kind", "to_stage", "at"):
-            steps[reed].append(Step(kind, to_stage, at))
-        return dict(steps)
+        rows = ReedEvent.objects.standing().filter(reed__in=self._made())
+        rows = rows.filter(Q(kind=EventKind.PLAYED) | ~Q(to_stage=""))
+        return rows.order_by("at", "pk").values_list(*OF_AN_EVENT).iterator()
 
-    @cached_property
     def measured(self) -> Raw:
         """Numbers and words, oldest first."""
-        return list(self._of(Measurement, "reed__", "at").order_by("at", "pk").values_list(*OF_A_NUMBER))
+        return self._of(Measurement, "reed__", "at").order_by("at", "pk").values_list(*OF_A_NUMBER).iterator()
 
-    @cached_property
     def ratings(self) -> Raw:
         """The playing tests, item by item, oldest first."""
         rows = self._of(Rating, "test__reed__", "test__at").order_by("test__at", "pk")
-        return list(rows.values_list(*OF_A_RATING))
+        return rows.values_list(*OF_A_RATING).iterator()
 
-    @cached_property
     def rounds(self) -> Raw:
         """The rounds sent, oldest first."""
         rows = self._of(Submission, "reed__", "sent_at").order_by("sent_at", "pk")
-        return list(rows.values_list(*OF_A_ROUND))
+        return rows.values_list(*OF_A_ROUND).iterator()
 
-    @cached_property
     def work(self) -> Raw:
         """What was set in the term, or was due in it."""
         start, end = self.span
         due = Q(due_on__gte=self.term.starts_on, due_on__lte=self.term.ends_on)
         rows = SetWork.objects.visible_to(self.asking).filter(due | Q(set_at__gte=start, set_at__lt=end))
         rows = rows.filter(student=self.student) if self.student else rows
-        return list(rows.order_by("set_at", "pk").values_list(*OF_WORK))
+        return rows.order_by("set_at", "pk").values_list(*OF_WORK).iterator()
 
-    @property
     def _made(self) -> StudioQuerySet[Reed]:
         start, end = self.span
         rows = Reed.objects.visible_to(self.asking).filter(is_model=False)

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from lessons.term.fetched import Fetched
 from lessons.term.limits import Asked, SheetLimits
 from lessons.term.lives import Step, ended_at, furthest, outcome, played_from, rested_days, times_played
+from lessons.term.lookback.recurrence import SentInTerm
 from lessons.term.lookback.rows import (
     FoundInTerm,
     LifeInTerm,
@@ -52,7 +53,7 @@ class TermRows:
     @cached_property
     def reeds(self) -> list[ReedInTerm]:
         """The reeds made in the term, the first made first."""
-        return [self._reed(row) for row in self._fetched.reeds]
+        return [self._reed(row) for row in self._fetched.reeds()]
 
     @cached_property
     def lives(self) -> list[LifeInTerm]:
@@ -78,7 +79,7 @@ class TermRows:
         """The playing tests of the term, item by item, oldest first."""
         return [
             RatedInTerm(reed, number, owner, self._local(at), item, speaks, effort, _by_teacher(by, owner))
-            for reed, number, owner, at, by, item, speaks, effort in self._fetched.ratings
+            for reed, number, owner, at, by, item, speaks, effort in self._fetched.ratings()
         ]
 
     @cached_property
@@ -86,7 +87,7 @@ class TermRows:
         """What needed attention in the rounds sent in the term, oldest first."""
         return [
             FoundInTerm(reed, number, student, self._local(at), _about(finding), finding["outcome"])
-            for reed, number, student, at, _, findings in self._fetched.rounds
+            for reed, number, student, at, _, findings in self._rounds
             for finding in findings
             if finding["outcome"] in NEEDS_ATTENTION
         ]
@@ -96,37 +97,53 @@ class TermRows:
         """The rounds sent in the term, oldest first."""
         return [
             Wait(student, self._local(sent), answered and self._local(answered))
-            for _, _, student, sent, answered, _ in self._fetched.rounds
+            for _, _, student, sent, answered, _ in self._rounds
         ]
 
     @cached_property
     def sent(self) -> frozenset[int]:
         """The reeds sent at least once in the term."""
-        return frozenset(row[0] for row in self._fetched.rounds)
+        return frozenset(row[0] for row in self._rounds)
+
+    @cached_property
+    def first_sent(self) -> list[SentInTerm]:
+        """Each reed sent in the term, when it was sent in it for the first time; oldest first."""
+        firsts: dict[int, SentInTerm] = {}
+        for reed, _, student, sent, _, _ in self._rounds:
+            firsts.setdefault(reed, SentInTerm(reed, student, self._local(sent)))
+        return list(firsts.values())
 
     @cached_property
     def work(self) -> list[WorkInTerm]:
         """What was set in the term, or was due in it, the first set first."""
         return [
             WorkInTerm(student, self._local(set_at), due_on, done and self._local(done))
-            for student, set_at, due_on, done in self._fetched.work
+            for student, set_at, due_on, done in self._fetched.work()
         ]
 
     def _local(self, at: dt.datetime) -> dt.datetime:
         return at.astimezone(self._zone)
 
-    def _steps(self, reed: int) -> list[Step]:
-        return self._fetched.steps.get(reed, [])
+    @cached_property
+    def _rounds(self) -> list[tuple[Any, ...]]:
+        return list(self._fetched.rounds())
+
+    @cached_property
+    def _steps(self) -> dict[int, list[Step]]:
+        steps: dict[int, list[Step]] = defaultdict(list)
+        for reed, kind, to_stage, at in self._fetched.events():
+            steps[reed].append(Step(kind, to_stage, at))
+        return dict(steps)
 
     def _reed(self, row: tuple[Any, ...]) -> ReedInTerm:
         pk, number, owner, made_at, stage, lot, lot_label, *made_of, sheet = row
-        steps = self._steps(pk)
+        steps = self._steps.get(pk, [])
         came_to = furthest(stage, steps)
         told = (pk, number, owner, self._local(made_at), came_to.value, outcome(stage, came_to))
         return ReedInTerm._make((*told, lot, lot_label or "", *made_of, rested_days(steps), sheet))
 
     def _life(self, reed: ReedInTerm, tests: list[dt.datetime]) -> LifeInTerm | None:
-        steps = self._steps(reed.reed)
+        steps = self._steps.get(reed.reed, [])
         since, until = played_from(steps), ended_at(steps)
         if since is None:
             return None
@@ -140,16 +157,29 @@ class TermRows:
         """Numbers and words, told apart: each row is one or the other."""
         numbers: dict[str, list[ReadingInTerm]] = defaultdict(list)
         words: dict[str, list[NotedInTerm]] = defaultdict(list)
-        limits = SheetLimits(self.asking, self.known)
-        for key, reed, number, owner, at, value, u, word, method, stage, by, *made in self._fetched.measured:
+        limits, known = SheetLimits(self.asking, self.known), set(self.known)
+        for (
+            key,
+            reed,
+            number,
+            owner,
+            at,
+            value,
+            u,
+            word,
+            method,
+            stage,
+            by,
+            *made,
+        ) in self._fetched.measured():
             told = (reed, number, owner, self._local(at))
             if value is None:
                 words[key].append(NotedInTerm(*told, word))
-            elif key in self.known:
+            elif key in known:
                 limit = limits.of(Asked(owner, stage, key, *made))
-                numbers[key].append(
-                    ReadingInTerm(*told, value, u, *limit, method, stage, _by_teacher(by, owner))
-                )
+                by_teacher = by is not None and by != owner
+                row = (*told, value, u, *limit, method, stage, by_teacher)
+                numbers[key].append(ReadingInTerm(*row))
         return self._in_order(numbers), self._at_bench(words)
 
     def _in_order(self, by_key: dict[str, list[Row]]) -> dict[str, list[Row]]:

@@ -5,13 +5,15 @@ from __future__ import annotations
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.views.decorators.http import require_safe
 
 from lessons.term.pages import TermFigures
 from lessons.term.pictures import StudentPictures, StudioPictures
 from lessons.term.rows import TermRows
+from lessons.term.said import told
 from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
-from studio.models import Member, Term, TermQuerySet
+from studio.models import Member, MemberQuerySet, Term, TermQuerySet
 
 
 def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
@@ -19,26 +21,41 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     student = _student(request, pk)
     terms = Term.objects.visible_to(request.member)
     chosen = _chosen(request, terms)
+    students = Member.objects.visible_to(request.member).students().select_related("person")
     figures = TermFigures(chosen, request.member, student) if chosen else None
     page = {
         "student": student,
         "terms": terms,
         "term": chosen,
         "figures": figures,
-        "pictures": _pictures(request, figures.rows, student) if figures else None,
+        "told": told(figures.rows, students) if figures else [],
+        "pictures": _pictures(request, figures.rows, student, students) if figures else None,
     }
     return render(request, "lessons/term/term.html", page)
 
 
+@require_safe
+def reckoned(request: MemberRequest) -> HttpResponse:
+    """Show the tables behind a term's sentences and pictures: the studio's, or a student's own.
+
+    They take as long to reckon as all the rest of the studio's page, so they come when they are asked for.
+    """
+    student = _student(request, None)
+    chosen = _chosen(request, Term.objects.visible_to(request.member))
+    if chosen is None:
+        raise Http404
+    page = {"student": student, "term": chosen, "figures": TermFigures(chosen, request.member, student)}
+    return render(request, "lessons/term/reckoned.html", page)
+
+
 def _pictures(
-    request: MemberRequest, rows: TermRows, student: Member | None
+    request: MemberRequest, rows: TermRows, student: Member | None, students: MemberQuerySet
 ) -> StudentPictures | StudioPictures:
     if student:
         return StudentPictures(rows, student)
     asked = request.GET.get("quantity", "")
     if asked and (asked not in rows.known or not rows.known[asked].is_number):
         raise Http404
-    students = Member.objects.visible_to(request.member).students().select_related("person")
     return StudioPictures(rows, students, rows.known[asked] if asked else None)
 
 

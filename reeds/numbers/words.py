@@ -47,12 +47,22 @@ def said(
     KeyError
         If the sentence asks for a parameter that is not given.
     """
+    sentence = inside(message, params, translate, number)
+    return sentence[:1].upper() + sentence[1:]
+
+
+def inside(
+    message: str,
+    params: Mapping[str, object],
+    translate: Callable[[str], str] = str,
+    number: Callable[[float], str] = "{:g}".format,
+) -> str:
+    """Return the same as `said` for words that stand within a sentence: their first letter stays as it is."""
     if not message:
         return ""
     filled = {key: _shown(key, value, translate, number) for key, value in params.items()}
     # a quantity without a unit leaves its place empty: no double space
-    sentence = re.sub(" {2,}", " ", translate(message) % filled)
-    return sentence[:1].upper() + sentence[1:]
+    return re.sub(" {2,}", " ", translate(message) % filled)
 
 
 class Refused(ValueError):

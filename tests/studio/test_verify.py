@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from studio.management.commands import verify
-from studio.management.commands.verify import BROWSERS, QUICK, WHOLE, Step
+from studio.management.commands.verify import BROWSERS, QUICK, SET_TYPE, WHOLE, Step
 from tests.studio.serving import PATIENCE_S, ROOT, is_alive, wait_until
 
 STEPS = [step for lane in WHOLE for step in lane]
@@ -85,10 +85,11 @@ def test_without_a_browser_and_no_right_to_install_one_it_stops_with_a_sentence(
 @pytest.mark.parametrize(
     ("there", "asked_for"),
     [
-        ([*BROWSERS, "fluidsynth", "espeak-ng"], []),
-        (["chromium", "fluidsynth", "espeak-ng"], ["chromium-headless-shell"]),
-        (["fluidsynth", "espeak-ng"], ["chromium-headless-shell", "chromium"]),
-        (["chromium-headless-shell", "fluidsynth"], ["fluidsynth fluid-soundfont-gm espeak-ng"]),
+        ([*BROWSERS, "fluidsynth", "espeak-ng", *SET_TYPE], []),
+        (["chromium", "fluidsynth", "espeak-ng", *SET_TYPE], ["chromium-headless-shell"]),
+        (["fluidsynth", "espeak-ng", *SET_TYPE], ["chromium-headless-shell", "chromium"]),
+        (["chromium-headless-shell", "fluidsynth", *SET_TYPE], ["fluidsynth fluid-soundfont-gm espeak-ng"]),
+        ([*BROWSERS, "fluidsynth", "espeak-ng", "pango-1.0"], ["libpango-1.0-0 libpangoft2-1.0-0"]),
     ],
 )
 def test_what_is_missing_is_installed_and_what_is_there_is_not(run, monkeypatch, there, asked_for):
@@ -96,7 +97,8 @@ def test_what_is_missing_is_installed_and_what_is_there_is_not(run, monkeypatch,
     monkeypatch.setattr(verify, "_may_install", lambda: True)
     monkeypatch.setattr(verify.Command, "_install", lambda _self, *packages: asked.append(" ".join(packages)))
     with monkeypatch.context() as now:
-        now.setattr(verify.shutil, "which", lambda name: name if name in there else None)
+        for module, look in ((verify.shutil, "which"), (verify.ctypes.util, "find_library")):
+            now.setattr(module, look, lambda name: name if name in there else None)
         said = run(python("one", ""))
     assert asked == asked_for
     assert ("All of it holds." in said) == bool({*there} & {*BROWSERS})

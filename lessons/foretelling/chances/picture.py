@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 WIDTH, HEIGHT = 320.0, 260.0
-LEFT, RIGHT, TOP, BOTTOM = 44.0, 12.0, 12.0, 44.0
+LEFT, RIGHT, TOP, BOTTOM = 44.0, 22.0, 12.0, 44.0
 TICKS = (0.0, 0.25, 0.5, 0.75, 1.0)
 
 

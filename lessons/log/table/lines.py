@@ -7,11 +7,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from lessons.log.table.cells import CellRefused, Use, Value, plain, read_cell
+from lessons.log.table.cells import CellRefused, Use, Value, read_cell
 from lessons.log.table.columns import Column, Kind
 from lessons.log.table.days import When
 from lessons.log.table.headings import factor_of, folded
 from lessons.log.table.rows import Row
+from reeds.numbers.guard import unguarded
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Method, Refused
 from reeds.numbers.words import gettext_noop as _
@@ -158,7 +159,7 @@ class Reader:
         factor = factor_of(column, unit)
         if factor is None:
             raise CellRefused(WRONG_UNIT, typed=unit, name=column.name)
-        read = read_cell(Use(0, "", column, unit if factor != 1.0 else "", factor), plain(typed))
+        read = read_cell(Use(0, "", column, unit if factor != 1.0 else "", factor), unguarded(typed))
         if not isinstance(read, float):
             return Reading(column.quantity, word=str(read))
         _must_have_doubt(column.quantity, u)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
+from lessons.term.charts import shapes
 from lessons.term.charts.frame import BOTTOM, TOP, WIDTH, DayTick, Scale, across_term, day_of, day_ticks
 from lessons.term.lookback.rows import ReadingInTerm
 
@@ -55,9 +56,23 @@ class Band:
     left_out: int
 
     @property
-    def within(self) -> int:
-        """How many lie within their limits, taken as read."""
-        return sum(dot.where == Where.WITHIN for dot in self.dots)
+    def within(self) -> str:
+        """The path of those within their limits, taken as read."""
+        return shapes.dots(self._at(Where.WITHIN))
+
+    @property
+    def without(self) -> str:
+        """The path of those outside, and of those further off than the picture reaches."""
+        near = shapes.diamonds(self._at(Where.WITHOUT))
+        return near + shapes.up(self._at(Where.OVER)) + shapes.down(self._at(Where.UNDER))
+
+    @property
+    def doubts(self) -> str:
+        """The path of all doubts."""
+        return shapes.bars((dot.x, dot.doubt_top, dot.doubt_bottom) for dot in self.dots)
+
+    def _at(self, where: Where) -> list[shapes.Place]:
+        return [(dot.x, dot.y) for dot in self.dots if dot.where == where]
 
 
 def band_places(low: float | None, aim: float | None, high: float | None) -> Places | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lessons.term.charts import shapes
 from lessons.term.charts.frame import BOTTOM, LEFT, RIGHT, TOP, WIDTH, Scale, ValueTick, nice_step
 
 HEIGHT = 170.0
@@ -40,6 +41,11 @@ class Playing:
     still: tuple[Still, ...]
     y_ticks: tuple[ValueTick, ...]
     x_ticks: tuple[ValueTick, ...]
+
+    @property
+    def ticks(self) -> str:
+        """The path of the reeds that still played."""
+        return shapes.bars((one.x, one.y - 5, one.y + 5) for one in self.still)
 
 
 def playing(steps: Sequence[StepAt], still: Sequence[float], longest: float) -> Playing:

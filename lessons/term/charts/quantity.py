@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lessons.term.charts import shapes
 from lessons.term.charts.frame import (
     WIDTH,
     DayTick,
@@ -44,6 +45,22 @@ class Chart:
     dots: tuple[Dot, ...]
     y_ticks: tuple[ValueTick, ...]
     x_ticks: tuple[DayTick, ...]
+
+    @property
+    def marks(self) -> str:
+        """The path of all readings."""
+        return shapes.dots((dot.x, dot.y) for dot in self.dots)
+
+    @property
+    def doubts(self) -> str:
+        """The path of all doubts."""
+        return shapes.bars((dot.x, dot.doubt_top, dot.doubt_bottom) for dot in self.dots)
+
+    @property
+    def limits(self) -> str:
+        """The path of the limits, a short line across each reading's own."""
+        ends = ((dot.x, y) for dot in self.dots for y in (dot.limit_top, dot.limit_bottom) if y is not None)
+        return "".join(f"M{x - 6} {y}h12" for x, y in ends)
 
 
 def chart(readings: Sequence[ReadingInTerm], starts_on: dt.date, ends_on: dt.date) -> Chart:

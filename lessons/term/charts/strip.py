@@ -7,10 +7,12 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from lessons.term.charts import shapes
 from lessons.term.charts.frame import RIGHT, WIDTH, DayTick, across_term, day_of, day_ticks
 from lessons.term.lookback.rows import FoundInTerm
 
 HEIGHT = 18.0
+MIDDLE = HEIGHT / 2
 LEFT = 8.0
 
 
@@ -33,6 +35,16 @@ class StripRow:
     reeds: int
     marks: tuple[StripMark, ...]
 
+    @property
+    def first(self) -> str:
+        """The path of the days on which it was found on a reed for the first time."""
+        return shapes.diamonds((mark.x, MIDDLE) for mark in self.marks if not mark.again)
+
+    @property
+    def again(self) -> str:
+        """The path of the days on which it was still there."""
+        return shapes.dots((mark.x, MIDDLE) for mark in self.marks if mark.again)
+
 
 @dataclass(frozen=True)
 class Strip:
@@ -45,6 +57,11 @@ class Strip:
     rounds: tuple[float, ...]
     rows: tuple[StripRow, ...]
     x_ticks: tuple[DayTick, ...]
+
+    @property
+    def sent(self) -> str:
+        """The path of the days on which a round was sent."""
+        return shapes.bars((x, MIDDLE - 5, MIDDLE + 5) for x in self.rounds)
 
     @property
     def returning(self) -> tuple[StripRow, ...]:

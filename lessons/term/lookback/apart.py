@@ -8,7 +8,6 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -106,13 +105,19 @@ class Told(NamedTuple):
 
 def two_people(readings: Iterable[ReadingInTerm]) -> Apart:
     """Return the teacher's number less the player's: of one reed, at one stage, measured in the same way."""
-    told = (Told(r.reed, PEOPLE[r.by_teacher], (r.stage, r.method), r.at, r.value) for r in readings)
+    rows = list(readings)
+    by_teacher = {r.reed for r in rows if r.by_teacher}  # few: only of these more is asked
+    of_these = (r for r in rows if r.reed in by_teacher)
+    told = (Told(r.reed, PEOPLE[r.by_teacher], (r.stage, r.method), r.at, r.value) for r in of_these)
     return apart(two - one for one, two in pairs(told, *PEOPLE))
 
 
 def two_tools(readings: Iterable[ReadingInTerm]) -> Apart:
     """Return the photo's number less that by ruler or caliper: of one reed, at one stage."""
-    told = (Told(r.reed, TOOLS.get(r.method, ""), (r.stage,), r.at, r.value) for r in readings)
+    rows = list(readings)
+    on_photos = {r.reed for r in rows if r.method == PHOTO}
+    of_these = (r for r in rows if r.reed in on_photos)
+    told = (Told(r.reed, TOOLS.get(r.method, ""), (r.stage,), r.at, r.value) for r in of_these)
     return apart(two - one for one, two in pairs(told, HAND, PHOTO))
 
 
@@ -141,16 +146,17 @@ def pairs(told: Iterable[Told], first: str, second: str) -> list[tuple[float, fl
     list of (float, float)
         The number of the first and of the second, one pair a reed.
     """
-    sides: dict[tuple[int, tuple[str, ...]], dict[str, list[Told]]] = {}
-    for row in told:
-        if row.by in (first, second):
-            sides.setdefault((row.reed, row.alike), {first: [], second: []})[row.by].append(row)
+    rows = list(told)
+    others: dict[tuple[int, tuple[str, ...]], list[Told]] = defaultdict(list)
+    for row in rows:
+        if row.by == second:
+            others[row.reed, row.alike].append(row)
     best: dict[int, tuple[float, Told, Told]] = {}
-    for (reed, _), side in sides.items():
-        for one, two in product(side[first], side[second]):
+    for one in rows:
+        for two in others.get((one.reed, one.alike), ()) if one.by == first else ():
             found = (abs((two.at - one.at).total_seconds()) / SECONDS_A_DAY, one, two)
-            if found[0] <= WITHIN_DAYS and (reed not in best or found < best[reed]):
-                best[reed] = found
+            if found[0] <= WITHIN_DAYS and (one.reed not in best or found < best[one.reed]):
+                best[one.reed] = found
     return [(one.value, two.value) for _, one, two in best.values()]
 
 

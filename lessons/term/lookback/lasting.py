@@ -58,10 +58,11 @@ def lasting(lives: Iterable[LifeInTerm]) -> Lasting:
     A reed that still plays counts until it was last noted that it played: of the time after nobody knows.
     """
     rows = list(lives)
-    return kaplan_meier(map(_days, rows), (life.ended_at is not None for life in rows))
+    return kaplan_meier(map(days_followed, rows), (life.ended_at is not None for life in rows))
 
 
-def _days(life: LifeInTerm) -> int:
+def days_followed(life: LifeInTerm) -> int:
+    """Return the days from the first playing to the end, or to the last time it was noted that it played."""
     return ((life.ended_at or life.played_last).date() - life.played_from.date()).days
 
 

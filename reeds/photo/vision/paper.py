@@ -8,9 +8,9 @@ the place, three unknowns, and it does not stretch. What neither explains is noi
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.optimize import OptimizeResult, least_squares
 
 from reeds.numbers.measured import Measured
 from reeds.photo.vision.arrays import Floats, floats
@@ -18,6 +18,9 @@ from reeds.photo.vision.camera import SIZE, Frame, Solved, project
 from reeds.photo.vision.card import AXIS_Y_MM, FOOT_X_MM, HEIGHT_MM, WIDTH_MM
 from reeds.photo.vision.lengths import USUAL_REED_MM, USUAL_TIP_HEIGHT_MM, Axis
 from reeds.photo.vision.solve import FIRST_NOISE_PX, LEAST_NOISE_PX, Prior, solve_camera
+
+if TYPE_CHECKING:
+    from scipy.optimize import OptimizeResult
 
 REACH_MM = WIDTH_MM / 2
 BENDS = 3
@@ -149,6 +152,9 @@ class _Corners:
             off = (_pulled(drawn, float(pull[0])) - self.seen).ravel() / noise
             believed = [(camera[:4] - self.prior.mean) / self.prior.u, bend / U_BEND_MM, pull / U_PULL_PX]
             return np.concatenate([off, *believed])
+
+        # half of what the site would take to start, and needed only where a card is looked at
+        from scipy.optimize import least_squares
 
         return least_squares(residuals, start, method="lm", x_scale="jac")
 

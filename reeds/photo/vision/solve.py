@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
-from scipy.optimize import OptimizeResult, least_squares
 
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import SHIFT, SIZE, TURN, Frame, Solved, project
+
+if TYPE_CHECKING:
+    from scipy.optimize import OptimizeResult
 
 FULL_FRAME_MM = (36.0, 43.267)  # width and diagonal of the 35 mm frame
 # common practice, from memory: main cameras of phones lie between 23 and 35 mm for a 35 mm frame
@@ -127,5 +130,8 @@ def _fit(
             (residuals(numbers + s) - residuals(numbers - s)) / (2 * s.max()) for s in np.diag(SLOPE_STEPS)
         ]
         return np.stack(moved, 1)
+
+    # half of what the site would take to start, and needed only where a card is looked at
+    from scipy.optimize import least_squares
 
     return least_squares(residuals, start, jac=slope, method="lm", x_scale="jac")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -249,6 +249,28 @@ class OffsetsForm(forms.Form):
         if self.cleaned_data.get("follow"):
             given |= {key: given.get(TIED_LONGER) for key in MOVES_WITH_IT if key in given}
         return {key: delta for key, delta in given.items() if delta}
+
+
+class AskedOffsetForm(forms.Form):
+    """An offset that a link asks for: by how much more than now; nobody has decided anything yet."""
+
+    quantity = forms.ChoiceField(required=False)
+    by = forms.FloatField(min_value=-MOST_MM, max_value=MOST_MM, required=False)
+
+    def __init__(self, lengths: list[Quantity], there: Mapping[str, float], *args: Any) -> None:  # noqa: ANN401
+        super().__init__(*args)
+        self._there = there
+        choice = cast(forms.ChoiceField, self.fields["quantity"])
+        choice.choices = [(quantity.key, quantity.name) for quantity in lengths]
+
+    def shown(self) -> dict[str, str | bool]:
+        """Return what stands in the form of offsets instead of what is kept; nothing if the link asks for
+        none."""
+        if not self.is_valid() or not self.cleaned_data["quantity"] or not self.cleaned_data["by"]:
+            return {}
+        key = self.cleaned_data["quantity"]
+        there = shown_offsets({key: self._there.get(key, 0.0) + self.cleaned_data["by"]})
+        return {**there, **({"follow": True} if key == TIED_LONGER else {})}
 
 
 def all_follow(offsets: Mapping[str, float]) -> bool:

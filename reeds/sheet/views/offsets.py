@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from reeds.numbers.quantity import Known, Quantity
 from reeds.sheet.actions import sheet as actions
-from reeds.sheet.forms.sheet import OffsetsForm, all_follow, shown_offsets
+from reeds.sheet.forms.sheet import AskedOffsetForm, OffsetsForm, all_follow, shown_offsets
 from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.models.pattern import Offset, PatternVersion
 from studio.access import MemberRequest, fetch
@@ -41,14 +41,16 @@ def offsets(request: MemberRequest, pk: int) -> HttpResponse:
         "why": next((row.why for row in rows if row.why), ""),
         "follow": all_follow(there.of(student)),
     }
-    form = OffsetsForm(_lengths(request, known), request.POST or None, initial=first)
-    refusal = ""
+    lengths = _lengths(request, known)
+    asked = AskedOffsetForm(lengths, there.of(student), request.GET)
+    form = OffsetsForm(lengths, request.POST or None, initial={**first, **asked.shown()})
+    refusal = "" if asked.is_valid() else _("What the link asks for is no offset; nothing is filled in.")
     if form.is_valid():
         try:
             return _save(request, student, form)
         except NotPossible as reason:
             refusal = str(reason)
-    page = {"student": student, "offsets": shown, "form": form, "refusal": refusal}
+    page = {"student": student, "offsets": shown, "form": form, "refusal": refusal, "asked": asked.shown()}
     return render(request, "reeds/sheet/offsets.html", page, status=422 if form.is_bound else 200)
 
 

@@ -5,6 +5,7 @@ With --quick only what takes a minute: linters, types, contracts, templates, and
 
 from __future__ import annotations
 
+import ctypes.util
 import itertools
 import os
 import shutil
@@ -31,6 +32,8 @@ BROWSERS = (
     "google-chrome",
     "google-chrome-stable",
 )
+# Debian packs the library of each name as libNAME-0
+SET_TYPE = ("pango-1.0", "pangoft2-1.0")
 PRODUCTION = {
     "PRODUCTION": "1",
     "SECRET_KEY": "only-for-this-check-" + "0123456789abcdefghijklmnopqrstuvwxyz" * 2,
@@ -121,7 +124,7 @@ class Command(BaseCommand):
         self.stdout.write("All of it holds.")
 
     def _require_tools(self) -> None:
-        """Find a browser, or install one where that is allowed; what plays and speaks for some tests too."""
+        """Find a browser, or install one where that is allowed; what plays, speaks and sets type too."""
         if _may_install():
             self._install_missing()
         if not _has_browser():
@@ -135,6 +138,9 @@ class Command(BaseCommand):
             self._install("chromium")
         if not all(map(shutil.which, ("fluidsynth", "espeak-ng"))):
             self._install("fluidsynth", "fluid-soundfont-gm", "espeak-ng")
+        if not all(map(ctypes.util.find_library, SET_TYPE)):
+            self.stdout.write("Installing Pango, which sets the letters.")
+            self._install(*(f"lib{name}-0" for name in SET_TYPE))
 
     def _install(self, *packages: str) -> None:
         quiet = {"DEBIAN_FRONTEND": "noninteractive"}

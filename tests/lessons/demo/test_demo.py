@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import shutil
 import sqlite3
 from contextlib import closing
@@ -45,17 +46,31 @@ OFTEN = (Outcome.WITHIN, Outcome.ABOVE, Outcome.BELOW, Outcome.TOO_CLOSE, Outcom
 
 
 @pytest.fixture(scope="module")
-def served(tmp_path_factory):
-    """The data of a site that was served for the first time, and what it said; it is stopped by now."""
-    folder = tmp_path_factory.mktemp("served")
-    output = folder / "output"
-    process = start(environment(folder / "data", DEMO="1"), output)
+def served(tmp_path_factory, worker_id):
+    """The data of a site that was served for the first time, and what it said; it is stopped by now.
+
+    Loading takes a quarter of a minute: the workers of one run share the first one's.
+    """
+    base = tmp_path_factory.getbasetemp()
+    folder = (base if worker_id == "master" else base.parent) / "served"
+    folder.mkdir(exist_ok=True)
+    with (folder / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (folder / "said").exists():
+            (folder / "said").write_text(serve_once(folder / "data", folder / "output"))
+    return folder / "data", (folder / "said").read_text()
+
+
+def serve_once(data, output):
+    """Serve a site for the first time, stop it and return what it said."""
+    shutil.rmtree(data, ignore_errors=True)  # of a worker that was ended in the middle of it
+    process = start(environment(data, DEMO="1"), output)
     try:
         wait_until(lambda: "The studio is at" in output.read_text(), process)
         wait_until(lambda: "password" in output.read_text(), process)
     finally:
         stop(process)
-    return folder / "data", output.read_text()
+    return output.read_text()
 
 
 def taken_over(data):

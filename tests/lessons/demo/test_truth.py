@@ -1,4 +1,4 @@
-"""What the demo's finished term holds and what the pages find in it, against what is declared of it."""
+"""What the demo's finished term holds, against what is declared of it."""
 
 from __future__ import annotations
 
@@ -11,20 +11,9 @@ from django.utils import timezone
 from lessons.demo import truth
 from lessons.demo.truth import MAKERS, STAYS, STEADIES, STOPS_LEAKING, TIES_LONG
 from lessons.term.rows import TermRows
-from tests.lessons.demo.finished import finished_term
 
 BY_NAME = {maker.username: maker for maker in MAKERS}
 hands = pytest.mark.parametrize("name", BY_NAME)
-
-
-@pytest.fixture(scope="module")
-def written(once):
-    return once(finished_term)
-
-
-@pytest.fixture
-def finished(written, anew):
-    return anew(written)
 
 
 @pytest.fixture

@@ -47,7 +47,8 @@ def test_a_teacher_sees_each_blank_with_its_chance_its_interval_and_what_pulls(f
         assert row.downs == row.unknown == []
         assert 0 < row.chance.low < row.chance.value < row.chance.high < 1
         assert row.chance.value > answer.context["page"].blanks.played.value
-        assert f"{round(100 * row.chance.value)} % ({round(100 * row.chance.low)} to" in words(answer)
+        assert f"{round(100 * row.chance.value)} %</span>" in words(answer)
+        assert f"({round(100 * row.chance.low)} to {round(100 * row.chance.high)})" in words(answer)
         assert str(row.reed.owner) in words(answer)
 
 

@@ -51,7 +51,9 @@ def text_of(page):
 
 
 def read(as_member, who, *of):
-    return text_of(as_member(who).get(who.to("lessons:term", *of)))
+    """The tables of one student's term, or the studio's, which have a page of their own."""
+    studio = who.teaches and not of
+    return text_of(as_member(who).get(who.to("lessons:term_reckoned" if studio else "lessons:term", *of)))
 
 
 def test_yield_says_of_what_and_how_many_are_open(as_member, student, term):

@@ -44,7 +44,7 @@ def test_a_teacher_reads_the_studio_and_one_student(as_member, teacher, student,
     sent_reed(student)
     make.SubmissionFactory(reed=make.ReedFactory(owner=other_student), sent_at=timezone.now())
     client = as_member(teacher)
-    assert "1 of 2: 50 %" in client.get(teacher.to("lessons:term")).text
+    assert "1 of 2: 50 %" in client.get(teacher.to("lessons:term_reckoned")).text
     assert "1 of 1: 100 %" in client.get(teacher.to("lessons:term", student.pk)).text
 
 
@@ -88,3 +88,32 @@ def test_the_number_of_queries_does_not_grow(
     client = as_member(teacher)
     with django_assert_max_num_queries(20):
         client.get(teacher.to("lessons:term"))
+
+
+def test_the_studios_tables_come_when_they_are_asked_for(as_member, teacher, student, term):
+    sent_reed(student)
+    client = as_member(teacher)
+    page = client.get(teacher.to("lessons:term")).text
+    where = f"{teacher.to('lessons:term_reckoned')}?term={term.pk}"
+    assert f'hx-get="{where}"' in page
+    assert "How many came to play" not in page
+    assert "How many came to play" in client.get(where).text
+
+
+def test_tables_are_a_students_own_and_no_strangers(as_member, student, other_student, stranger, term):
+    sent_reed(student)
+    tables = as_member(student).get(student.to("lessons:term_reckoned"))
+    assert "1 of 1: 100 %" in tables.text
+    assert "1 of 1" not in as_member(other_student).get(other_student.to("lessons:term_reckoned")).text
+    assert as_member(stranger).get(student.to("lessons:term_reckoned")).status_code == 404
+    of_another = stranger.to("lessons:term_reckoned") + f"?term={term.pk}"
+    assert as_member(stranger).get(of_another).status_code == 404
+
+
+def test_without_a_term_there_are_no_tables(as_member, student):
+    assert as_member(student).get(student.to("lessons:term_reckoned")).status_code == 404
+
+
+def test_tables_of_an_empty_term_say_so(as_member, student, term):
+    page = as_member(student).get(student.to("lessons:term_reckoned")).text
+    assert "Nothing was made or sent" in page

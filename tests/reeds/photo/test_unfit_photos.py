@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import io
 import uuid
 
@@ -13,7 +14,6 @@ from django.core.management import call_command
 from django.utils.html import escape
 from PIL import Image
 
-from reeds.photo import printing as cards
 from reeds.photo.actions.photo import add_photo
 from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.tasks.prepare import prepare_photo
@@ -21,34 +21,39 @@ from reeds.photo.vision.card import MARKER_PLACES_MM, marker_corners_mm
 from reeds.photo.vision.card_view import NO_REED, TOO_BLURRED, TOO_DARK
 from reeds.photo.vision.markers import OTHER_CARD, TOO_FEW, TWO_CARDS
 from tests import factories as make
+from tests.printed import card_picture
 from tests.simulator.photo import Conditions, card_photo
 
 DPI = 300
 
 
-def bitmap():
-    return np.array(Image.open(io.BytesIO(cards.png(1, dpi=DPI))).convert("RGB")) / 255
-
-
-def rendered(image, seed=7, **conditions):
+def laid(image, seed=7, **conditions):
     cond = Conditions(megapixels=(2, 2.5), tilt=(0, 15), **conditions)
     return card_photo(np.random.default_rng(seed), image, (148, 105), (36, 52.5), cond)
 
 
+@functools.cache
+def rendered(seed=7, **conditions):
+    """The card as it is, in a photo that nobody may paint on."""
+    photo = laid(card_picture(DPI), seed, **conditions)
+    photo.rgb.setflags(write=False)
+    return photo
+
+
 def other_layout():
     """The card with its ten markers in each other's places."""
-    image, per_mm = bitmap(), DPI / 25.4
+    image, per_mm = card_picture(DPI).copy(), DPI / 25.4
     spots = [tuple(round(v * per_mm) for v in place) for place in MARKER_PLACES_MM.values()]
     side = round(16 * per_mm)
     cut = [image[y : y + side, x : x + side].copy() for x, y in spots]
     for (x, y), part in zip(spots, np.roll(np.arange(10), 3), strict=True):
         image[y : y + side, x : x + side] = cut[part]
-    return rendered(image).rgb
+    return laid(image).rgb
 
 
 def two_cards():
     """Two photos of the card as one."""
-    above, below = (rendered(bitmap(), seed).rgb for seed in (7, 8))
+    above, below = (rendered(seed).rgb for seed in (7, 8))
     width = min(above.shape[1], below.shape[1])
     return np.vstack([above[:, :width], below[:, :width]])
 
@@ -64,7 +69,7 @@ def uncovered(photo, kept=()):
 
 def half_hidden():
     """A second card behind, of which no marker is seen twice: half of each card's markers are covered."""
-    above, below = (rendered(bitmap(), seed) for seed in (7, 8))
+    above, below = (rendered(seed) for seed in (7, 8))
     top, bottom = uncovered(above, range(4)), uncovered(below, range(4, 10))
     width = min(top.shape[1], bottom.shape[1])
     return np.vstack([top[:, :width], bottom[:, :width]])
@@ -83,11 +88,11 @@ UNFIT = {
     "another layout": (other_layout, OTHER_CARD),
     "two cards": (two_cards, TWO_CARDS),
     "two cards half hidden": (half_hidden, TWO_CARDS),
-    "blur": (lambda: cv2.GaussianBlur(rendered(bitmap()).rgb, (0, 0), 9), TOO_BLURRED),
-    "darkness": (lambda: (rendered(bitmap()).rgb * 0.06).astype(np.uint8), TOO_DARK),
-    "markers painted over": (lambda: uncovered(rendered(bitmap())), TOO_FEW),
+    "blur": (lambda: cv2.GaussianBlur(rendered().rgb, (0, 0), 9), TOO_BLURRED),
+    "darkness": (lambda: (rendered().rgb * 0.06).astype(np.uint8), TOO_DARK),
+    "markers painted over": (lambda: uncovered(rendered()), TOO_FEW),
     "no card": (plain_table, TOO_FEW),
-    "no reed": (lambda: rendered(bitmap(), reed=False).rgb, NO_REED),
+    "no reed": (lambda: rendered(reed=False).rgb, NO_REED),
 }
 
 
@@ -116,7 +121,7 @@ def test_it_is_refused_with_the_same_sentence_through_both_doors(name, student, 
 def test_a_card_cut_off_anywhere_breaks_nothing(seed, tmp_path):
     """Whatever part of the picture is kept: lengths, or one sentence."""
     rng = np.random.default_rng(seed)
-    rgb = rendered(bitmap(), 7).rgb
+    rgb = rendered().rgb
     height, width = rgb.shape[:2]
     x0, x1 = sorted(rng.uniform(0, 1, 2)) if seed % 2 else (0, rng.uniform(0.3, 1))
     y0, y1 = (0, 1) if seed % 3 else sorted(rng.uniform(0, 1, 2))

@@ -1,19 +1,17 @@
 """Simulated photos of a reed on the card come out at their true lengths, within the stated doubt."""
 
-import io
 from dataclasses import replace
 
 import numpy as np
 import pytest
-from PIL import Image
 
 from reeds.numbers.measured import Measured
-from reeds.photo import printing as cards
 from reeds.photo.vision.card_view import Settings, propose, refuse_off_card, view_card
 from reeds.photo.vision.lengths import LENGTHS, Axis, Clicks
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.scale import CardScale, lengths_by
 from reeds.photo.vision.upright import UprightPicture
+from tests.printed import card_picture
 from tests.simulator import drawing, other_drawing
 from tests.simulator.photo import Conditions, card_photo
 
@@ -22,7 +20,7 @@ SMALL = {"megapixels": (2, 3)}
 
 @pytest.fixture(scope="module")
 def image():
-    return np.asarray(Image.open(io.BytesIO(cards.png(1, dpi=300)))) / 255
+    return card_picture()
 
 
 def photo_of(image, seed, **conditions):

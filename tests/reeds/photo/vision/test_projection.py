@@ -7,7 +7,6 @@ import cv2
 import numpy as np
 import pytest
 
-from reeds.photo import printing as cards
 from reeds.photo.vision.camera import Frame, project
 from reeds.photo.vision.card_view import Settings, view_card
 from reeds.photo.vision.decode import read_picture
@@ -16,6 +15,7 @@ from reeds.photo.vision.lengths import LENGTHS, OVER_AXIS, Axis, places, plain_l
 from reeds.photo.vision.projection import distance_mm, landmark_matrices, seen_homography, to_plane
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import UprightPicture
+from tests.printed import card_picture
 from tests.simulator.photo import Conditions, card_photo
 
 FILE = json.loads((Path(__file__).parents[3] / "data" / "projection_cases.json").read_text())
@@ -32,8 +32,7 @@ def test_python_agrees_with_the_cases(case):
 
 def a_photo(seed, **given):
     rng = np.random.default_rng(seed)
-    png = read_picture(cards.png(1, dpi=300)).rgb / 255
-    return card_photo(rng, png, (148, 105), (36, 52.5), Conditions(megapixels=(2, 3), **given))
+    return card_photo(rng, card_picture(), (148, 105), (36, 52.5), Conditions(megapixels=(2, 3), **given))
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3, 4])

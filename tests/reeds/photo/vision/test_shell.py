@@ -14,13 +14,14 @@ from reeds.photo.vision.card import MARKER_PLACES_MM, marker_corners_mm
 from reeds.photo.vision.card_view import NO_FACTOR
 from reeds.photo.vision.decode import read_picture
 from reeds.photo.vision.lengths import LANDMARKS, LENGTHS
+from tests.printed import card_picture
 from tests.simulator.opening import opening_photo
 from tests.simulator.photo import Conditions, card_photo
 
 
 @pytest.fixture(scope="module")
 def image():
-    return np.asarray(Image.open(io.BytesIO(cards.png(1, dpi=300)))) / 255
+    return card_picture()
 
 
 @pytest.fixture(scope="module")

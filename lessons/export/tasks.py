@@ -1,0 +1,72 @@
+"""The worker makes an export: load by id, write the file, say that it is there. Twice is the same as once."""
+
+from __future__ import annotations
+
+import tempfile
+
+from django.conf import settings
+from django.core.files import File
+from django.utils import timezone
+from django.utils.translation import gettext_noop as _
+from django_tasks import task
+
+from lessons.export.bundle import Contents, write_bundle
+from lessons.export.gathering import asked, lessons, letters, pictures, reeds, rounds, sheets
+from lessons.export.gathering.scope import Scope
+from lessons.export.models import Export, ExportQuerySet, ExportState
+from studio.errors import NotPossible
+
+CONTENTS = Contents(
+    (
+        *reeds.TABLES,
+        *rounds.TABLES,
+        *lessons.TABLES,
+        *letters.TABLES,
+        *asked.TABLES,
+        *pictures.TABLES,
+        *sheets.TABLES,
+    ),
+    pictures.files,
+    rounds.marks,
+)
+NO_ROOM = _("The server could not write the file: perhaps its disk is full. Tell whoever looks after it.")
+BROKEN = _("Something went wrong while it was made. Try again; if it fails again, tell your teacher.")
+
+
+@task()
+def make_export(export_id: int) -> None:
+    """Make one export that is asked for, or say in a sentence why it could not be made."""
+    rows = Export.objects.select_related("member__studio", "member__person", "student", "term__studio")
+    row = rows.filter(pk=export_id, state=ExportState.MAKING).first()
+    if row is None:
+        return  # made before, or another was asked for meanwhile
+    try:
+        _make(row)
+    except NotPossible as refusal:
+        _fail(row, str(refusal))
+    except OSError:
+        _fail(row, NO_ROOM)
+    except Exception:
+        _fail(row, BROKEN)
+        raise  # the log is to say what it was
+
+
+def _make(row: Export) -> None:
+    scope = Scope(row.member, row.student, row.term, with_pictures=row.with_pictures)
+    # beside the data and not among temporary files, which may lie in memory
+    with tempfile.TemporaryFile(dir=settings.DATA_DIR) as whole:
+        write_bundle(CONTENTS, scope, whole, timezone.now())
+        size = whole.tell()
+        whole.seek(0)
+        row.file.save("export.zip", File(whole), save=False)
+    ready = {"state": ExportState.READY, "file": row.file.name, "size_bytes": size}
+    if not _still_wanted(row).update(**ready):
+        row.file.storage.delete(str(row.file.name))  # another run was quicker, or it was dropped
+
+
+def _fail(row: Export, sentence: str) -> None:
+    _still_wanted(row).update(state=ExportState.FAILED, refusal=sentence)
+
+
+def _still_wanted(row: Export) -> ExportQuerySet:
+    return Export.objects.filter(pk=row.pk, state=ExportState.MAKING)

@@ -1,0 +1,81 @@
+"""Letters and reports made into PDF by the worker, and a student told. Run twice is the same as once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.conf import settings
+from django.core.files.base import ContentFile
+from django.utils.translation import gettext as _
+from django_tasks import task
+
+from lessons.letter.models import Letter, OnPaper, PressState
+from lessons.letter.press import Pressed, PressFailed, PressMissing, Sheet, pressed
+from lessons.letter.sheet import LetterOnPaper
+from lessons.sending.tasks import Told, tell_once
+from reeds.numbers.words import gettext_noop
+from reeds.photo.tasks.look import flatten_photo
+
+MOST_PAGES = 2
+NO_LIBRARIES = gettext_noop("This server cannot make PDFs: print this page instead, it is set for A4.")
+NOT_MADE = gettext_noop("The PDF could not be made. Print this page instead, or have it tried again.")
+TOO_LONG = gettext_noop("It fills more than two pages: shorten your words or leave some lines out.")
+
+
+@task()
+def press_letter(letter_id: int) -> None:
+    """Make the PDF of a letter as it stands, if that is not there."""
+    rows = Letter.objects.select_related("studio", "student__person", "given_by__person")
+    letter = rows.filter(pk=letter_id).first()
+    if letter is None:
+        return  # the draft was thrown away meanwhile
+    for one in LetterOnPaper(letter).unlaid:
+        flatten_photo.call(one.measuring.photo_id)
+    paper = LetterOnPaper(letter)
+    settle(letter, paper.mark, paper.sheet)
+
+
+@task()
+def tell_of_letter(letter_id: int) -> None:
+    """Tell a student by e-mail that a letter was given."""
+    letter = Letter.objects.given().select_related("student__person", "studio").filter(pk=letter_id).first()
+    if letter is None:
+        return
+    text = _("Your letter of the term %(term)s is there.") % {"term": letter.term_name}
+    path = letter.student.to("lessons:letter", letter.pk)
+    subject = _("A letter from %(studio)s") % {"studio": letter.studio}
+    tell_once(letter.student, " ".join(subject.split()), [Told(f"letter {letter.pk}", text, path)])
+
+
+def settle(row: OnPaper, mark: str, sheet: Callable[[], Sheet]) -> None:
+    """Keep the PDF of what `mark` stands for, or why there is none; what it replaces is deleted."""
+    rows = type(row)._default_manager.filter(pk=row.pk)
+    if row.pdf and row.pdf_of == mark:
+        rows.update(pdf_state=PressState.READY, pdf_refusal="")
+        return
+    old, storage = str(row.pdf.name or ""), row.pdf.storage
+    columns = _made(row, sheet)
+    if not rows.update(**columns, pdf_of=mark) and columns["pdf"]:
+        storage.delete(str(columns["pdf"]))  # the row is gone
+    if old:
+        storage.delete(old)
+
+
+def _made(row: OnPaper, sheet: Callable[[], Sheet]) -> dict[str, object]:
+    try:
+        done = pressed(sheet(), hidden=settings.ENVIRONMENT)
+    except PressMissing:
+        return _failed(NO_LIBRARIES)
+    except (PressFailed, FileNotFoundError):
+        return _failed(NOT_MADE)
+    return _kept(row, done) if done.pages <= MOST_PAGES else _failed(TOO_LONG, done.pages)
+
+
+def _failed(refusal: str, pages: int | None = None) -> dict[str, object]:
+    return {"pdf": "", "pdf_state": PressState.FAILED, "pdf_refusal": refusal, "pdf_pages": pages}
+
+
+def _kept(row: OnPaper, done: Pressed) -> dict[str, object]:
+    row.pdf.save("letter.pdf", ContentFile(done.pdf), save=False)
+    ready = {"pdf_state": PressState.READY, "pdf_refusal": "", "pdf_pages": done.pages}
+    return {"pdf": row.pdf.name, **ready}

@@ -1,0 +1,73 @@
+"""What cannot be said of a student's term, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from lessons.term.lookback.about_aim import FOLLOWS
+from lessons.term.lookback.about_evenness import lengths
+from lessons.term.lookback.about_ratings import overall
+from lessons.term.lookback.evenness import evenness
+from lessons.term.lookback.of_student import OfStudent
+from lessons.term.lookback.questions import Page
+from lessons.term.lookback.sentence import Manner, Phrase, Sentence, Topic, counted
+from reeds.numbers.words import gettext_noop as _
+
+# reeds from which a change that matters is seen four times in five: a spread that halves in all of three
+# lengths, a finding from every second reed to none, ratings one step higher. Simulated:
+# tests/accuracy/term.py
+ENOUGH = {Topic.EVENNESS: 24, Topic.FINDING: 24, Topic.RATING: 16}
+# further away than this is not 'so many more' but another term
+FAR = 12
+
+WHETHER = {
+    Topic.EVENNESS: _("whether the hand works more evenly"),
+    Topic.FINDING: _("whether a finding became more seldom"),
+    Topic.RATING: _("whether the reeds play better"),
+}
+NOT_YET = _("Not enough reeds yet to say %(whether)s: about %(more_name)s more.")
+NOT_THIS_TERM = _("Not enough reeds to say %(whether)s: %(n)s here, about %(enough)s are needed.")
+NO_CHANGE = _("No change to be seen: %(whether)s was looked at on %(n)s reeds.")
+CANNOT_TELL = _(
+    "%(name)s: what lies between the reeds is no more than the doubt of measuring, so that"
+    " how even the hand is cannot be told. A finer tool would tell."
+)
+
+
+def unsaid(of: OfStudent, page: Page, said: Collection[Topic]) -> list[Sentence]:
+    """Return for each topic of which no change is said why not."""
+    counts = {
+        Topic.EVENNESS: max((len(row) for key, row in of.off_aim.items() if _of_hand(key, page)), default=0),
+        Topic.FINDING: len(of.sent),
+        Topic.RATING: len(overall(of.spoke)),
+    }
+    rows = [_why_not(of, topic, n) for topic, n in counts.items() if n and topic not in said]
+    return [*rows, *_drowned(of, page)]
+
+
+def _of_hand(key: str, page: Page) -> bool:
+    return key in page.known and page.known[key].is_length and key not in FOLLOWS
+
+
+def _why_not(of: OfStudent, topic: Topic, n: int) -> Sentence:
+    whether, more = Phrase(WHETHER[topic]), ENOUGH[topic] - n
+    if more <= 0:
+        text = Phrase(NO_CHANGE, {"whether": whether, "n": n})
+    elif more <= FAR:
+        text = Phrase(NOT_YET, {"whether": whether, "more_name": counted(more)})
+    else:
+        text = Phrase(NOT_THIS_TERM, {"whether": whether, "n": n, "enough": ENOUGH[topic]})
+    return Sentence(manner=Manner.UNSAID, topic=topic, student=of.student, text=text)
+
+
+def _drowned(of: OfStudent, page: Page) -> list[Sentence]:
+    """The lengths whose spread measuring alone would show."""
+    rows = []
+    for key, values in lengths(of, page).items():
+        it = evenness([one.value for one in values], [one.u for one in values])
+        if it is not None and not it.first.can_tell and not it.last.can_tell:
+            text = Phrase(CANNOT_TELL, {"name": page.known[key].name})
+            rows.append(
+                Sentence(manner=Manner.UNSAID, topic=Topic.EVENNESS, about=key, student=of.student, text=text)
+            )
+    return rows

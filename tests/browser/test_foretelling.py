@@ -1,0 +1,37 @@
+"""What a blank foretells, in a browser: on a desk and on a phone, by day and by night."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.conftest import DESK, PHONE
+from tests.lessons.demo.finished import finished_term
+
+pytestmark = pytest.mark.django_db(transaction=True)
+FITS = "() => document.documentElement.scrollWidth <= document.documentElement.clientWidth"
+LEAST_PX = 12
+
+
+@pytest.mark.parametrize("screen", [DESK, PHONE], ids=["desk", "phone"])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_chances_pulls_and_the_picture_can_be_read(screen, scheme, open_page, sign_in, axe):
+    finished = finished_term()
+    page = open_page(**screen, color_scheme=scheme)
+    sign_in(page, finished.teacher)
+    page.goto(finished.teacher.to("lessons:foretelling"))
+    expect(page.get_by_role("heading", level=1)).to_have_text("What a blank foretells")
+    expect(page.get_by_role("table", name="Blanks at rest").get_by_role("row")).to_have_count(5)
+    expect(page.get_by_text("days of rest").first).to_be_visible()
+    expect(page.get_by_role("img")).to_have_count(2)
+    assert page.evaluate(FITS)
+    assert min(_heights(page)) >= LEAST_PX
+    axe(page)
+
+
+def _heights(page):
+    """How large the letters of the pictures come out on the screen, px."""
+    return page.eval_on_selector_all(
+        "svg text",
+        "texts => texts.map(text => parseFloat(getComputedStyle(text).fontSize) * text.getScreenCTM().a)",
+    )
