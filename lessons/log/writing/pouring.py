@@ -34,12 +34,13 @@ def pour(model: type[models.Model], names: Sequence[str], rows: Iterable[Sequenc
     rest = [(name, field.get_default()) for name, field in fields.items() if name not in names]
     connection = connections[router.db_for_write(model)]
     written = [*names, *(name for name, _value in rest)]
-    quoted = [connection.ops.quote_name(fields[name].column) for name in written]
+    quoted = [connection.ops.quote_name(str(fields[name].column)) for name in written]
     places = ", ".join(["%s"] * len(quoted))
     table = connection.ops.quote_name(model._meta.db_table)
     sql = f"INSERT INTO {table} ({', '.join(quoted)}) VALUES ({places})"  # noqa: S608  # names of our own tables
     with connection.cursor() as cursor:
-        cursor.executemany(sql, _prepared(rows, [value for _name, value in rest], _preparing(connection)))
+        prepared = _prepared(rows, [value for _name, value in rest], _preparing(connection))
+        cursor.executemany(sql, prepared)  # type: ignore[arg-type]  # any iterable does, so that none need be a list
 
 
 def _prepared(
