@@ -12,6 +12,7 @@ from typing import Any
 from django.core.files.storage import default_storage
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from lessons.log.actions.keep import Upload, choose, keep
 from lessons.log.actions.undo import take_back
@@ -67,7 +68,7 @@ class Command(BaseCommand):
     def _undo(self, pk: int) -> None:
         log = ReedLog.objects.filter(pk=pk).first()
         if log is None or log.written_at is None:
-            raise NotPossible(f"No list {pk} was brought in.")
+            raise NotPossible(_("No list %s was brought in.") % pk)
         gone = take_back(log)
         self.stdout.write(f"{gone} is taken back: {', '.join(counted(gone.made))}.")
 
@@ -109,7 +110,7 @@ def _upload(options: dict[str, Any]) -> Upload:
     studio = _studio(options["studio"] or "")
     file: Path | None = options["file"]
     if file is None or not file.is_file():
-        raise NotPossible(f"There is no file {file}." if file else "Name the file of the list.")
+        raise NotPossible(_("There is no file %s.") % file if file else _("Name the file of the list."))
     student = _student(studio, options["student"]) if options["student"] else None
     return Upload(file.name, file.read_bytes(), studio, None, student)
 
@@ -117,14 +118,14 @@ def _upload(options: dict[str, Any]) -> Upload:
 def _studio(said: str) -> Studio:
     found = Studio.objects.filter(pk=int(said)) if said.isdecimal() else Studio.objects.filter(name=said)
     if len(found) != 1:
-        raise NotPossible(f"--studio wants the number or the name of one studio, not “{said}”.")
+        raise NotPossible(_("--studio wants the number or the name of one studio, not “%s”.") % said)
     return found[0]
 
 
 def _student(studio: Studio, said: str) -> Member:
     pk = people_of(studio.pk).get(folded(said))
     if not pk:
-        raise NotPossible(f"“{said}” is nobody of this studio, or several: give the user name.")
+        raise NotPossible(_("“%s” is nobody of this studio, or several: give the user name.") % said)
     return Member.objects.get(pk=pk)
 
 
@@ -145,7 +146,7 @@ def _choices(log: ReedLog, options: dict[str, Any]) -> Choices:
 def _column(log: ReedLog, said: str) -> tuple[int, str]:
     heading, parted, key = said.rpartition("=")
     if not parted or heading not in log.headings or (key and key not in LogPage(log).reading.columns):
-        raise NotPossible(f"--column wants HEADING=KEY, or HEADING= to leave it out, not “{said}”.")
+        raise NotPossible(_("--column wants HEADING=KEY, or HEADING= to leave it out, not “%s”.") % said)
     return log.headings.index(heading), key
 
 
@@ -153,4 +154,4 @@ def _sheet(log: ReedLog, said: str) -> int:
     try:
         return sheets_of(log.studio_id)[folded(said)]
     except KeyError:
-        raise NotPossible(f"“{said}” is no measuring sheet of this studio.") from None
+        raise NotPossible(_("“%s” is no measuring sheet of this studio.") % said) from None
