@@ -14,7 +14,8 @@ from lessons.log.around import Reading, reeds_of
 from lessons.log.found import Found
 from lessons.log.models import ReedLog
 from lessons.log.table.gathering import Gathering
-from lessons.log.writing.lives import Home, Lives
+from lessons.log.writing.homes import Home
+from lessons.log.writing.lives import Lives
 from lessons.log.writing.lots import make_lots
 from lessons.log.writing.methods import Tools
 from lessons.log.writing.moments import Clock

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from lessons.log.models import ReedLog
 from lessons.log.table.gathering import Gathered
 from lessons.log.table.headings import folded
+from lessons.log.writing.homes import Home
 from lessons.log.writing.lots import Lots
 from lessons.log.writing.moments import Clock
 from lessons.log.writing.pouring import pour
@@ -29,15 +30,6 @@ HAPPENED = (
     *("from_stage", "to_stage", "version_id", "why"),
 )
 Cells = tuple[object, ...]
-
-
-@dataclass(frozen=True)
-class Home:
-    """A reed that lines speak of: its row's key, what is told of it, when it was made."""
-
-    pk: int
-    told: Gathered
-    made_at: dt.datetime
 
 
 @dataclass

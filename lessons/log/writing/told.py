@@ -13,7 +13,7 @@ from django.db.models import Max
 from lessons.log.models import ReedLog
 from lessons.log.table.gathering import Gathered, measured_when, rates
 from lessons.log.table.lines import Line, Reading, method_of
-from lessons.log.writing.lives import Home
+from lessons.log.writing.homes import Home
 from lessons.log.writing.methods import Tools
 from lessons.log.writing.moments import Clock
 from lessons.log.writing.pouring import pour
