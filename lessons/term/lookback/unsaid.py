@@ -25,15 +25,15 @@ WHETHER = {
     Topic.RATING: _("whether the reeds play better"),
 }
 MATTERS = {
-    Topic.EVENNESS: _("a spread that halves"),
-    Topic.FINDING: _("a finding that falls from every second reed to none"),
-    Topic.RATING: _("playing that is rated one step higher"),
+    Topic.EVENNESS: _("a spread halved"),
+    Topic.FINDING: _("from every second reed to none"),
+    Topic.RATING: _("rated one step higher"),
 }
 NOT_ASKED = _("Not enough reeds yet to ask %(whether)s: about %(more_name)s more.")
 NOT_YET = _("Not enough reeds yet to say %(whether)s: about %(more_name)s more.")
 ONLY_LARGE = _(
-    "Asked %(whether)s: no change to be seen. On %(n)s reeds only a large one would show;"
-    " %(matters)s shows from about %(enough)s on."
+    "Asked %(whether)s: no change to be seen on %(n)s reeds, which show only a large one"
+    " (%(matters)s: from about %(enough)s)."
 )
 NO_CHANGE = _("Asked %(whether)s: on %(n)s reeds no change is to be seen.")
 CANNOT_TELL = _(
