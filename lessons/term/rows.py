@@ -157,7 +157,7 @@ class TermRows:
         """Numbers and words, told apart: each row is one or the other."""
         numbers: dict[str, list[ReadingInTerm]] = defaultdict(list)
         words: dict[str, list[NotedInTerm]] = defaultdict(list)
-        limits = SheetLimits(self.asking, self.known)
+        limits, known = SheetLimits(self.asking, self.known), set(self.known)
         for (
             key,
             reed,
@@ -175,11 +175,11 @@ class TermRows:
             told = (reed, number, owner, self._local(at))
             if value is None:
                 words[key].append(NotedInTerm(*told, word))
-            elif key in self.known:
+            elif key in known:
                 limit = limits.of(Asked(owner, stage, key, *made))
-                numbers[key].append(
-                    ReadingInTerm(*told, value, u, *limit, method, stage, _by_teacher(by, owner))
-                )
+                by_teacher = by is not None and by != owner
+                row = (*told, value, u, *limit, method, stage, by_teacher)
+                numbers[key].append(ReadingInTerm(*row))
         return self._in_order(numbers), self._at_bench(words)
 
     def _in_order(self, by_key: dict[str, list[Row]]) -> dict[str, list[Row]]:
