@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -23,6 +24,8 @@ WRONG_UNIT = _("“%(typed)s” is no unit of %(name)s.")
 TWICE = _("%(name)s stands in this row twice.")
 NEEDS_DOUBT = _("%(name)s is measured on a photo or a recording: it needs its doubt beside it.")
 
+# so many different cells of a column are remembered as they were read
+_REMEMBERED = 2_000
 # where what was read of a row is put
 _WHERE = {
     Kind.TEXT: "texts",
@@ -102,6 +105,7 @@ class Reader:
     uses: tuple[Use, ...]
     width: int
     readings: Mapping[str, Column]
+    _read: dict[int, dict[str, Value]] = field(default_factory=lambda: defaultdict(dict), repr=False)
 
     def lines(self, rows: Iterable[Row]) -> Iterator[Line]:
         """Yield each row as it was read."""
@@ -122,8 +126,14 @@ class Reader:
         return line
 
     def _cell(self, line: Line, use: Use, typed: str) -> None:
+        """Read a cell; what a column says again and again is read once."""
+        read = self._read[use.place].get(typed)
         try:
-            _put(line, use.column, read_cell(use, typed))
+            if read is None:
+                read = read_cell(use, typed)
+                if len(self._read[use.place]) < _REMEMBERED:
+                    self._read[use.place][typed] = read
+            _put(line, use.column, read)
         except Refused as refusal:
             line.refuse(use.heading, refusal)
 
