@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lessons.term.lookback.interval import Interval, Z
+from lessons.term.lookback.rates import share
 from lessons.term.lookback.rows import LifeInTerm
 
 FloatArray = NDArray[np.float64]
@@ -121,8 +122,11 @@ def _steps(
         Interval(float(low), float(high))
         for low, high in zip(shares[lasts] ** np.exp(-wide), shares[lasts] ** np.exp(wide), strict=True)
     ]
-    # where all have ended the formula has no answer: it is not likelier than just before that one lasts
-    bounds += [Interval(0.0, bounds[-1].high if bounds else 1.0)] * (len(days) - len(bounds))
+    if len(bounds) < len(
+        days
+    ):  # all have ended, where the formula has no answer: Wilson's for none of the last
+        of_the_last = share(0, int(at_risk[-1])).high
+        bounds.append(Interval(0.0, min([of_the_last, *(bound.high for bound in bounds[-1:])])))
     rows = zip(days.tolist(), counts.tolist(), at_risk.tolist(), shares.tolist(), bounds, strict=True)
     return tuple(LastingStep(*row) for row in rows)
 
