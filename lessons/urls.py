@@ -4,7 +4,7 @@ from django.urls import path
 
 from lessons.answering.views import marks, phrases, queue, review, rounds, spans, voice
 from lessons.calendar import views as calendar
-from lessons.comparison.views import ask
+from lessons.comparison.views import ask, plans
 from lessons.demonstration import views as demonstrations
 from lessons.export import views as export
 from lessons.foretelling import views as foretelling
@@ -100,6 +100,14 @@ urlpatterns = [
     path("foretelling/", foretelling.foretelling, name="foretelling"),
     path("term/", term.term, name="term"),
     path("term/ask/", ask.ask, name="ask"),
+    path("comparisons/", plans.comparisons, name="comparisons"),
+    path("comparisons/new/", plans.new, name="comparison_new"),
+    path("comparisons/<int:pk>/", plans.comparison, name="comparison"),
+    path("comparisons/<int:pk>/blank/", plans.allot, name="comparison_blank"),
+    path("comparisons/<int:pk>/stop/", plans.stop, name="comparison_stop"),
+    path("comparisons/<int:pk>/back/", plans.take_back, name="comparison_take_back"),
+    path("comparisons/<int:pk>/away/", plans.put_away, name="comparison_put_away"),
+    path("comparisons/not-kept/<int:pk>/", plans.not_kept, name="comparison_not_kept"),
     path("term/<int:pk>/", term.term, name="term"),
     path("term/reckoned/", term.reckoned, name="term_reckoned"),
 ]

@@ -42,15 +42,19 @@ BESIDE = {
 MOVED_GROUND = _("The first %(first_n)s and the last %(last_n)s of %(n)s reeds.")
 
 
-def asked(of: OfStudent, page: Page) -> list[Question]:
-    """Return what is asked of each number that has an aim and reeds enough."""
-    found = []
-    for key, values in of.off_aim.items():
-        quantity = page.known.get(key)
-        if quantity is not None and key not in FOLLOWS and enough(values):
-            found += [_offset(of, quantity, values)] if quantity.is_length else []
-            found.append(_moved(of, quantity, values, page))
-    return found
+def beside(of: OfStudent, page: Page) -> list[Question]:
+    """Return whether each length that has an aim and reeds enough lies always to one side of it."""
+    return [_offset(of, one, values) for one, values in _numbers(of, page) if one.is_length]
+
+
+def moved(of: OfStudent, page: Page) -> list[Question]:
+    """Return whether each number that has an aim and reeds enough went up or down over the term."""
+    return [_moved(of, one, values, page) for one, values in _numbers(of, page)]
+
+
+def _numbers(of: OfStudent, page: Page) -> list[tuple[Quantity, list[Value]]]:
+    there = [(page.known[key], values) for key, values in of.off_aim.items() if key in page.known]
+    return [(one, values) for one, values in there if one.key not in FOLLOWS and enough(values)]
 
 
 def _offset(of: OfStudent, quantity: Quantity, values: Sequence[Value]) -> Question:

@@ -42,8 +42,8 @@ def asked(of: OfStudent, page: Page) -> list[Question]:
     if not rows:
         return []
     way, p = chance([together(rows)])
-    parts = tuple(_part(of, key, values, page) for key, values in rows.items())
-    return [Question(p, (_whole(of, rows, way, p, page),), parts)]
+    whole = _whole(of, rows, way, p, page)
+    return [Question(p, (whole,), lambda: [_part(of, key, row, page) for key, row in rows.items()])]
 
 
 def together(rows: Mapping[str, Sequence[Value]]) -> Series:

@@ -14,7 +14,8 @@ Orders = NDArray[np.intp]
 Shown = Callable[[Orders], NDArray[np.float64]]
 Series = tuple[Shown, tuple[int, ...]]
 # coarse first, and finely only where that may matter: a page asks this a hundred times
-DRAWS = ((199, 0.1), (1_999, 0.004), (9_999, 0.0))
+DRAWS = ((99, 0.12), (1_999, 0.004), (9_999, 0.0))
+AT_ONCE = 256
 SEED = 20_261_127
 FALSE_IN = 0.05
 
@@ -24,7 +25,7 @@ def sittings(days: Iterable[Hashable]) -> tuple[int, ...]:
     return tuple(len(list(same)) for _day, same in groupby(days))
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=8)  # a student's findings share theirs; kept in all, they would fill the memory
 def orders(sizes: tuple[int, ...], draws: int) -> Orders:
     """Return `draws` orders in which whole sittings changed places, shape (draws, sum of sizes).
 
@@ -69,13 +70,18 @@ def chance(series: Sequence[Series]) -> tuple[float, float]:
     real = sum(float(shown(np.arange(sum(sizes))[None, :])[0]) for shown, sizes in series)
     way, p = 0.0, 1.0
     for draws, finer_below in DRAWS:
-        drawn = np.sum([shown(orders(sizes, draws)) for shown, sizes in series], axis=0)
+        drawn = np.sum([_shown(shown, orders(sizes, draws)) for shown, sizes in series], axis=0)
         middle = (real + float(drawn.sum())) / (1 + draws)
         as_far = np.abs(drawn - middle) >= abs(real - middle) - 1e-9 * (1 + abs(real))
         way, p = float(np.sign(real - middle)), (1 + int(as_far.sum())) / (1 + draws)
         if p > finer_below:
             break
     return way, p
+
+
+def _shown(shown: Shown, order: Orders) -> NDArray[np.float64]:
+    """The same a few hundred at a time: what fits into the processor's cache is reckoned thrice as fast."""
+    return np.concatenate([shown(order[at : at + AT_ONCE]) for at in range(0, len(order), AT_ONCE)])
 
 
 def later(values: Sequence[float]) -> Shown:

@@ -77,10 +77,10 @@ def test_what_comes_back_stands_in_time_and_once_does_not(as_member, student, te
         make.SubmissionFactory(reed=make.ReedFactory(owner=student), sent_at=timezone.now(), findings=found)
     page = page_of(as_member, student)
     strip = page[page.index('<ul class="strip">') :].partition("</ul>")[0]
-    assert "low notes, softly: late, seldom or not" in strip
+    assert "Low notes that speak seldom or not" in strip
     assert "2 reeds" in strip
-    assert "tie length" not in strip
-    assert "missing" not in strip
+    assert "Tied too long" not in strip
+    assert "slip" not in strip.lower()
 
 
 def test_the_first_and_the_latest_reed_lie_at_true_scale(as_member, student, term):
@@ -228,12 +228,12 @@ def ago(days):
 
 
 def lived(student, days, ends):
-    """A reed that came to play so many days ago and was played out five days later, unless it still plays."""
+    """A reed that came to play so many days ago: played out after five, noted after nine, or never noted."""
     steps = [("playing", days), ("played_out", days - 5)] if ends else [("playing", days)]
     reed = make.ReedFactory(owner=student, made_at=ago(days + 3), stage=steps[-1][0])
     for stage, at in steps:
         ReedEvent.objects.create(studio=reed.studio, reed=reed, kind="stage", to_stage=stage, at=ago(at))
-    if not ends:
+    if ends is False:
         ReedEvent.objects.create(studio=reed.studio, reed=reed, kind="played", at=ago(days - 9))
 
 
@@ -248,13 +248,15 @@ def test_how_long_reeds_play_is_drawn_as_steps_with_those_still_playing(as_membe
         assert "after 5 days" in page
 
 
-@pytest.mark.parametrize("ends", [(True, True), (True, False, False, False, False)])
+@pytest.mark.parametrize(
+    "ends", [(True, True), (True, False, False, False, False), (True, True, None, None, None)]
+)
 def test_few_reeds_or_few_ends_are_no_picture(as_member, student, term, ends):
     for one in ends:
         lived(student, 20, one)
     page = page_of(as_member, student)
     assert 'class="steps"' not in page
-    assert f"{len(ends)} reeds of these weeks came to play: a picture needs five" in page
+    assert f"{len(ends)} reeds of these weeks came to play: too few, or followed too briefly" in page
 
 
 def test_students_with_nothing_to_draw_are_named_together(as_member, teacher, student, other_student, term):
@@ -263,3 +265,27 @@ def test_students_with_nothing_to_draw_are_named_together(as_member, teacher, st
     named = page.split("Nothing in these weeks:")[1].split("</p>")[0]
     assert str(other_student) in named
     assert str(student) not in named
+
+
+def test_the_hand_is_drawn_reed_by_reed_with_what_is_usual_for_it(as_member, student, teacher, term):
+    for place, value in enumerate([72.0, 72.2, 71.9, 72.1, 72.0, 71.8, 72.2, 72.0, 76.0]):
+        measured(student, value, days=30 - place)
+    for page in (page_of(as_member, student), page_of(as_member, teacher, student.pk)):
+        assert "Tie length, reed by reed" in page
+        drawn = page.split("Tie length, reed by reed")[1]
+        (unlike,) = re.findall(r'class="without" d="(.*?)"', drawn)[1:]  # after the key's
+        assert unlike.count("M") == 1
+        assert '<td class="num">+4.0</td>' in drawn
+
+
+def test_a_hand_of_few_reeds_is_not_drawn(as_member, student, term):
+    for place in range(7):
+        measured(student, 72.0, days=30 - place)
+    assert "reed by reed" not in page_of(as_member, student)
+
+
+def test_a_hand_that_never_varies_is_drawn(as_member, student, term):
+    for place in range(9):
+        measured(student, 72.5, days=30 - place)
+    page = page_of(as_member, student)
+    assert "of 9 reeds, this hand usually ties from +0.5 to +0.5" in page
