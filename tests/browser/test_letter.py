@@ -4,6 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from lessons.letter.models import Letter
+from lessons.letter.written import Picture
 from lessons.voice.models import Voice
 from tests import factories as make
 from tests.browser.conftest import DESK
@@ -116,7 +117,8 @@ def test_a_stale_pdf_is_made_anew_by_the_page_itself(open_page, sign_in, teacher
 
 
 def test_printed_it_is_the_letter_alone(desk, sign_in, teacher, student, term, photos):
-    letter = of.given(teacher, student, term)
+    pictures = [Picture(photo.pk, "a reed") for photo in photos]
+    letter = of.given(teacher, student, term, pictures=pictures)
     sign_in(desk, student).goto(student.to("lessons:letter", letter.pk))
     desk.emulate_media(media="print")
     for away in (".bar", ".foot", ".letter-beside"):
