@@ -49,7 +49,7 @@ def unsaid(of: OfStudent, page: Page, said: Collection[Topic]) -> list[Sentence]
         Topic.FINDING: len(of.sent),
         Topic.RATING: len(overall(of.spoke)),
     }
-    rows = [_why_not(of, topic, n) for topic, n in counts.items() if n and topic not in said]
+    rows = [_why_not(of, topic, n, page) for topic, n in counts.items() if n and topic not in said]
     return [*rows, *_drowned(of, page)]
 
 
@@ -57,18 +57,18 @@ def _of_hand(key: str, page: Page) -> bool:
     return key in page.known and page.known[key].is_length and key not in FOLLOWS
 
 
-def _why_not(of: OfStudent, topic: Topic, n: int) -> Sentence:
+def _why_not(of: OfStudent, topic: Topic, n: int, page: Page) -> Sentence:
     more = (FEWEST if n < FEWEST else ENOUGH[topic]) - n
     places = {"n": n, "enough": ENOUGH[topic], "more_name": counted(max(more, 0))}
     places |= {"whether": Phrase(WHETHER[topic]), "matters": Phrase(MATTERS[topic])}
-    text = Phrase(NOT_ASKED if n < FEWEST else _asked_in_vain(more), places)
+    text = Phrase(NOT_ASKED if n < FEWEST else _asked_in_vain(more, page), places)
     return Sentence(manner=Manner.UNSAID, topic=topic, student=of.student, text=text)
 
 
-def _asked_in_vain(more: int) -> str:
+def _asked_in_vain(more: int, page: Page) -> str:
     if more <= 0:
         return NO_CHANGE
-    return NOT_YET if more <= FAR else ONLY_LARGE
+    return NOT_YET if page.runs and more <= FAR else ONLY_LARGE
 
 
 def _drowned(of: OfStudent, page: Page) -> list[Sentence]:
