@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from lessons.term.lookback.about_aim import FOLLOWS
+from lessons.term.lookback.about_aim import of_hand
 from lessons.term.lookback.about_evenness import lengths
 from lessons.term.lookback.about_ratings import overall
 from lessons.term.lookback.evenness import evenness
@@ -44,17 +44,14 @@ CANNOT_TELL = _(
 
 def unsaid(of: OfStudent, page: Page, said: Collection[Topic]) -> list[Sentence]:
     """Return for each topic of which no change is said why not."""
+    made = [row for key, row in of.off_aim.items() if key in page.known and of_hand(page.known[key])]
     counts = {
-        Topic.EVENNESS: max((len(row) for key, row in of.off_aim.items() if _of_hand(key, page)), default=0),
+        Topic.EVENNESS: max(map(len, made), default=0),
         Topic.FINDING: len(of.sent),
         Topic.RATING: len(overall(of.spoke)),
     }
     rows = [_why_not(of, topic, n, page) for topic, n in counts.items() if n and topic not in said]
     return [*rows, *_drowned(of, page)]
-
-
-def _of_hand(key: str, page: Page) -> bool:
-    return key in page.known and page.known[key].is_length and key not in FOLLOWS
 
 
 def _why_not(of: OfStudent, topic: Topic, n: int, page: Page) -> Sentence:
