@@ -44,8 +44,7 @@ MOVED_GROUND = _("The first %(first_n)s and the last %(last_n)s of %(n)s reeds."
 
 
 def of_hand(quantity: Quantity) -> bool:
-    """Whether it is a length that the hand makes: no part that was bought, no opening that came of the
-    work."""
+    """Whether it is a length that the hand makes: nothing bought, no opening that came of the work."""
     made = quantity.is_length and quantity.stage is not Stage.PLAYING
     return made and quantity.key not in FOLLOWS
 
