@@ -127,6 +127,10 @@ CACHES = {
 }
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
 
+# what people send is decoded and measured in processes of their own, see studio/confined
+CONFINE = True
+CONFINED_JOBS = ["reeds.photo.vision.jobs", "reeds.take.sound.jobs"]
+
 # a photo or take of the largest size we accept must fit, the limits themselves are in reeds/photo/uploads.py
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024

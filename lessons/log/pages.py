@@ -162,3 +162,20 @@ def earlier(logs: Sequence[ReedLog]) -> str:
         return ""
     days = ", ".join(f"{log.written_at:%Y-%m-%d}" for log in logs)
     return _("This very file was brought in before, on %(days)s.") % {"days": days}
+
+
+def told_in_lines(shown: LogPage) -> list[str]:
+    """Return what the page shows of a list that waits, as lines for the shell."""
+    columns = [
+        f"  {one.heading} → {one.taken_for or (_('left out') if one.left_out else _('not known'))}"
+        for one in shown.columns
+    ]
+    return [
+        " ".join([f"{shown.log}:", *shown.said]),
+        _("Its columns:"),
+        *columns,
+        _("What would come of it:"),
+        *(f"  {one}" for one in shown.counts or [_("nothing")]),
+        *shown.remarks,
+        *(f"  {one}" for one in shown.wrong),
+    ]

@@ -19,7 +19,8 @@ from studio.errors import NotPossible
 @require_http_methods(["GET", "HEAD", "POST"])
 def logs(request: MemberRequest) -> HttpResponse:
     """Choose a file, and see what was brought in before."""
-    form = UploadForm(request.member, request.POST or None, request.FILES or None)
+    given = (request.POST, request.FILES) if request.method == "POST" else ()
+    form = UploadForm(request.member, *given)
     if form.is_valid():
         try:
             log = keep.keep(form.upload, form.cleaned_data["key"])

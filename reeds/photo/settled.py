@@ -5,7 +5,7 @@ from __future__ import annotations
 from reeds.numbers.words import gettext_noop
 from reeds.photo.copies import copy_names, write_copies
 from reeds.photo.kept import COPIES, KeptPhoto, PictureState
-from reeds.photo.uploads import read_upright
+from reeds.photo.uploads import prepared
 from studio.errors import NotPossible
 
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
@@ -30,10 +30,10 @@ def settle_photo(row: KeptPhoto) -> None:
 def _prepared(row: KeptPhoto) -> dict[str, object]:
     try:
         with row.photo_raw.open("rb") as file:
-            picture = read_upright(file.read()).image
+            made = prepared(file.read())
     except FileNotFoundError:
         return {"photo_state": PictureState.REFUSED, "photo_refusal": GONE}
     except NotPossible as refusal:
         return {"photo_state": PictureState.REFUSED, "photo_refusal": str(refusal)}
-    names = write_copies(row.photo_raw, picture)
+    names = write_copies(row.photo_raw, made["copies"])
     return {**{f"photo_{copy}": names[copy] for copy in COPIES}, "photo_state": PictureState.READY}

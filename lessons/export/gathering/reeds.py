@@ -150,9 +150,9 @@ NUMBERS = Source(
         Field((Column("unit", _("the unit")),), ("quantity",), _unit),
         Field(
             (
-                Column("low", _("low limit by the reed's sheet as it is now, with offsets"), Kind.NUMBER),
+                Column("low_limit", _("low limit by the reed's present sheet, with offsets"), Kind.NUMBER),
                 Column("aim", _("aim by the same sheet"), Kind.NUMBER),
-                Column("high", _("high limit by the same sheet"), Kind.NUMBER),
+                Column("high_limit", _("high limit by the same sheet"), Kind.NUMBER),
             ),
             ("reed", "stage", "quantity"),
             _limits,

@@ -26,8 +26,8 @@ QUANTITY_SHAPE = Shape(
         Column("unit", _("its unit; empty for a word or a bare number")),
         Column("stage", _("the stage from which on it can be measured"), words=choices_of(Stage)),  # type: ignore[arg-type]  # labels are lazy
         Column("is_number", _("whether it is a number and not a word"), Kind.YES_NO),
-        Column("low", _("what is never less"), Kind.NUMBER),
-        Column("high", _("what is never more"), Kind.NUMBER),
+        Column("least", _("what is never less"), Kind.NUMBER),
+        Column("most", _("what is never more"), Kind.NUMBER),
         Column("choices", _("the words it can be, each with what it means")),
         Column("is_own", _("whether the studio added it itself"), Kind.YES_NO),
         Column("help", _("how it is measured")),
@@ -82,9 +82,9 @@ ROW_SHAPE = Shape(
     (
         Column("sheet_id", _("the sheet's version"), Kind.WHOLE),
         Column("quantity", _("which quantity: a key of quantities.csv")),
-        Column("low", _("low limit, in the quantity's unit"), Kind.NUMBER),
+        Column("low_limit", _("low limit, in the quantity's unit"), Kind.NUMBER),
         Column("aim", _("aim"), Kind.NUMBER),
-        Column("high", _("high limit"), Kind.NUMBER),
+        Column("high_limit", _("high limit"), Kind.NUMBER),
         Column("choice", _("what is wanted, of a word")),
         Column("staple", _("the nominal staple length it is for; empty for all"), Kind.NUMBER, "mm"),
         Column("feel", _("the feel of the cane it is for; empty for all")),

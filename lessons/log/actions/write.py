@@ -14,11 +14,12 @@ from lessons.log.around import Reading, reeds_of
 from lessons.log.found import Found
 from lessons.log.models import ReedLog
 from lessons.log.table.gathering import Gathering
+from lessons.log.writing.homes import Home
 from lessons.log.writing.lives import Lives
 from lessons.log.writing.lots import make_lots
 from lessons.log.writing.methods import Tools
 from lessons.log.writing.moments import Clock
-from lessons.log.writing.told import Home, Told
+from lessons.log.writing.told import Told
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.own import OwnQuantity
@@ -52,7 +53,9 @@ def questions(log: ReedLog, agreed: Agreed) -> list[str]:
         _("This very file was brought in before: say that it is to be brought in again."): (
             not agreed.again and ReedLog.objects.same_file(log).exists()
         ),
-        _("Nothing would come of it: no row can be used."): found.is_nothing,
+        _("Nothing would come of it: no row can be used."): (
+            found.is_nothing and (agreed.leave_rows or not found.wrong_rows)
+        ),
     }
     return [sentence for sentence, holds in asked.items() if holds]
 
@@ -90,6 +93,8 @@ def _written(reading: Reading, gathering: Gathering) -> ReedLog:
     log = ReedLog.objects.select_for_update().get(pk=reading.log.pk)
     if not log.is_waiting:
         return log
+    if len({*gathering.by_row, *(one.row for one in gathering.wrong)}) != log.row_count:
+        raise NotPossible(_("The rows of this list are kept no longer: choose the file once more."))
     # nobody draws the same numbers meanwhile
     list(Member.objects.select_for_update().filter(pk__in={one.owner for one in gathering.reeds}))
     if log.choices != reading.log.choices or reeds_of(log) != reading.around.reeds:
@@ -106,10 +111,11 @@ def _write(reading: Reading, gathering: Gathering) -> dict[str, int]:
     clock = Clock(log.studio.zone, timezone.now())
     lots, new_lots = make_lots(log, gathering.reeds)
     versions = PatternVersion.objects.filter(studio=log.studio_id).current()
-    lives = Lives(log, clock, lots, reading.around.sheets, dict(versions.values_list("pattern", "pk")))
+    by_sheet = dict(versions.values_list("pattern", "pk"))
+    lives = Lives(log, clock, lots, reading.around.sheets, by_sheet, log.chosen.sheet or 0)
     homes = _homes(gathering, lives.make(gathering.reeds))
     tools = Tools(OwnDoubt.objects.of(log.studio_id))
-    own = {row.key: row for row in OwnQuantity.objects.filter(studio=log.studio_id)}
+    own = dict(OwnQuantity.objects.filter(studio=log.studio_id).values_list("key", "pk"))
     told = Told(log, clock, tools, own)
     for line in reading.reader.lines(log.rows()):
         if line.row in gathering.by_row:
@@ -126,11 +132,10 @@ def _write(reading: Reading, gathering: Gathering) -> dict[str, int]:
     }
 
 
-def _homes(gathering: Gathering, made: Mapping[int, Reed]) -> list[Home]:
-    """Return the reed's row of each that was gathered, the new ones and those that were there."""
+def _homes(gathering: Gathering, made: Mapping[int, Home]) -> list[Home]:
+    """Return the reed of each that was gathered, the new ones and those that were there."""
     there = Reed.objects.in_bulk([one.there for one in gathering.reeds if one.there is not None])
-    homes = []
-    for place, one in enumerate(gathering.reeds):
-        reed = made[place] if one.there is None else there[one.there]
-        homes.append(Home(reed.pk, one, reed.made_at))
-    return homes
+    return [
+        made[place] if one.there is None else Home(one.there, one, there[one.there].made_at)
+        for place, one in enumerate(gathering.reeds)
+    ]

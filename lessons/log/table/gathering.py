@@ -223,6 +223,7 @@ def _earliest(line: Line) -> When | None:
     return min(days, key=day_of, default=None)
 
 
+_ORDER = {stage: stage.order for stage in Stage}
 FACTS = ("sheet", "cane", "shape", "staple")
 
 
@@ -289,7 +290,7 @@ def _go_on(told: Gathered, line: Line) -> None:
     else:
         reached.append(said)
     told.stage_said = told.stage_said or said is not None or bool(told.steps)
-    told.stage = max(reached, key=lambda stage: stage.order)
+    told.stage = max(reached, key=_ORDER.__getitem__)
     _give_up(told, line, said)
 
 

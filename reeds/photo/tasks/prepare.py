@@ -8,8 +8,7 @@ from reeds.numbers.words import gettext_noop
 from reeds.photo.copies import copy_names, write_copies
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.look import look_at_photo
-from reeds.photo.uploads import read_upright
-from reeds.photo.vision.decode import DecodedPhoto
+from reeds.photo.uploads import prepared
 from studio.errors import NotPossible
 
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
@@ -35,27 +34,13 @@ def _prepared(photo: Photo) -> dict[str, object]:
     """Return the columns of the photo made ready, or refused with a sentence (the page translates it)."""
     try:
         with photo.raw.open("rb") as file:
-            decoded = read_upright(file.read(), photo.studio.zone)
+            made = prepared(file.read(), photo.studio.zone)
     except FileNotFoundError:
         return {"state": PhotoState.REFUSED, "refusal": GONE}
     except NotPossible as refusal:
         return {"state": PhotoState.REFUSED, "refusal": str(refusal)}
-    return {**_read(decoded), **write_copies(photo.raw, decoded.image), "state": PhotoState.READY}
-
-
-def _read(decoded: DecodedPhoto) -> dict[str, object]:
-    width, height = decoded.image.size
-    stored_width, stored_height = decoded.stored_size
-    return {
-        "format": decoded.format,
-        "orientation": decoded.orientation,
-        "original_width": stored_width,
-        "original_height": stored_height,
-        "taken_at": decoded.taken_at,
-        "focal_35mm": decoded.focal_35mm,
-        "width": width,
-        "height": height,
-    }
+    names = write_copies(photo.raw, made.pop("copies"))
+    return {**made, **names, "state": PhotoState.READY}
 
 
 def _settle(photo: Photo, columns: dict[str, object]) -> None:

@@ -71,7 +71,7 @@ QUICK_TESTS = (
     "tests/reeds/checks",
     "tests/lessons/answering/test_annotation.py",
     "tests/lessons/answering/test_spans.py",
-    "tests/lessons/term/test_charts.py",
+    "tests/lessons/term/charts",
     "tests/lessons/term/test_lookback.py",
 )
 LINTERS = (

@@ -8,10 +8,12 @@ import threading
 import time
 from typing import Any
 
+from django.conf import settings
 from django.core.management import call_command
 from django.db import DatabaseError, connection
 from django_tasks_db.management.commands.db_worker import Command as DatabaseWorker
 
+from studio.confined.pool import pool
 from studio.worker import new_worker_id, put_back_stale
 
 logger = logging.getLogger("studio.worker")
@@ -54,4 +56,6 @@ class Command(DatabaseWorker):
         look_after_tasks(prune=True, sweep=True)
         if not options["batch"]:
             threading.Thread(target=_keep_looking, daemon=True).start()
+        if settings.CONFINE:
+            pool().fill()  # ready before the first photo comes
         super().handle(**options | {"worker_id": new_worker_id()})

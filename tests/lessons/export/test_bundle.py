@@ -15,8 +15,8 @@ from django.utils import timezone
 from lessons.answering.models import Mark
 from lessons.export import bundle as bundling
 from lessons.export.gathering.reasons import LEFT_OUT
-from lessons.export.packing.cells import unguarded
 from lessons.export.tasks import CONTENTS
+from reeds.numbers.guard import unguarded
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.models.pattern import Offset
 from studio.errors import NotPossible
@@ -177,7 +177,8 @@ def test_a_number_has_its_doubt_its_way_its_limits_and_its_reed(world):
     }
     assert row.items() >= wanted.items()
     limit = world.version.sheet.limit_for("tie_length", 45.0)
-    assert [row["low"], row["aim"], row["high"]] == [str(x) for x in (limit.low, limit.aim, limit.high)]
+    limits = [str(one) for one in (limit.low, limit.aim, limit.high)]
+    assert [row["low_limit"], row["aim"], row["high_limit"]] == limits
     assert row["measured_on"] == world.number.at.astimezone(world.studio.zone).isoformat()
 
 

@@ -220,6 +220,14 @@ def test_the_rows_go_once_they_are_brought_in(student, django_capture_on_commit_
     assert not default_storage.exists(name)
 
 
+def test_rows_that_are_gone_are_said_and_nothing_is_made(student):
+    log = upload(student, GERMAN_STYLE)
+    default_storage.delete(log.file.name)
+    with pytest.raises(NotPossible, match="choose the file once more"):
+        write.bring_in(log, ALL)
+    assert ReedLog.objects.get().is_waiting
+
+
 def test_what_is_not_brought_in_is_swept_after_a_day(student):
     log = upload(student, GERMAN_STYLE)
     name = log.file.name
