@@ -1,8 +1,8 @@
-"""Measures what comparisons are worth: how often chance is taken for a difference, what is seen, what is held.
+"""Measures what comparisons are worth: how often chance passes for a difference, what is seen, what is held.
 
 Run `python -m tests.accuracy.comparison 1000`: so many studios in which nothing makes a difference, of each
-kind; a fifth as many of each difference and number of reeds. In all of them good students rest longer and play
-better, and so does everybody in the last third. The exit status is 1 where a row with a bound falls short.
+kind; a fifth as many of each difference and number of reeds. In all of them good students rest longer and
+play better, and so does everybody in the last third. The exit status is 1 where a row falls short of its bound.
 """
 
 from __future__ import annotations
@@ -130,6 +130,7 @@ def main(studios: int) -> int:
     for name, measured, bound, is_met in rows(studios):
         must = "" if bound is None else f"{bound:.0%} {'met' if is_met else 'NOT MET'}"
         sys.stdout.write(f"{name:<62}{measured:>8.1%}  {must}\n")
+        sys.stdout.flush()
         met = met and is_met
     return 0 if met else 1
 
