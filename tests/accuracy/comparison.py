@@ -2,7 +2,7 @@
 
 Run `python -m tests.accuracy.comparison 1000`: so many studios in which nothing makes a difference, of each
 kind; a fifth as many of each difference and number of reeds. In all of them good students rest longer and
-play better, and so does everybody in the last third. The exit status is 1 where a row falls short of its bound.
+play better, and so does everybody in the last third. The exit status is 1 where a bound is not met.
 """
 
 from __future__ import annotations
