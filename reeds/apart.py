@@ -11,6 +11,7 @@ BROKE = gettext_noop(
     "The program that read this file broke off. Take or record it again. "
     "If that does not help, tell your teacher."
 )
+NOT_DONE = gettext_noop("The server could not work this through. Send it again, or tell your teacher.")
 
 
 def apart(job: str, *given: object) -> Any:  # noqa: ANN401  # what the job gave

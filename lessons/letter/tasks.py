@@ -79,3 +79,10 @@ def _kept(row: OnPaper, done: Pressed) -> dict[str, object]:
     row.pdf.save("letter.pdf", ContentFile(done.pdf), save=False)
     ready = {"pdf_state": PressState.READY, "pdf_refusal": "", "pdf_pages": done.pages}
     return {"pdf": row.pdf.name, **ready}
+
+
+def _given_up(letter_id: int) -> None:
+    Letter.objects.filter(pk=letter_id).exclude(pdf_state=PressState.READY).update(**_failed(NOT_MADE))
+
+
+GIVEN_UP = {"press_letter": _given_up, "tell_of_letter": None}

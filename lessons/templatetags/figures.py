@@ -112,12 +112,15 @@ def share_that_lasts(step: LastingStep) -> str:
 
 @register.filter
 def change_of(trend: Trend, decimals: int) -> str:
-    """Return the change a week with its interval, and whether that is one at all."""
+    """Return the change a week with its interval, and which way, if that is a change at all."""
     if trend.slope is None or trend.interval is None:
         return _("too few to tell")
     told = _told(decimals + 1, signed=True)
     week = _with_interval(trend.slope * DAYS_A_WEEK, trend.interval.times(DAYS_A_WEEK), told)
-    return week if trend.is_told else _("%(week)s: no change can be told") % {"week": week}
+    if not trend.is_told:
+        return week
+    way = _("%(week)s rises") if trend.slope > 0 else _("%(week)s falls")
+    return way % {"week": week}
 
 
 @register.filter

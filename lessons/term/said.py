@@ -33,6 +33,10 @@ def said_of_studio(term: Term, asking: Member, rows: TermRows | None = None) -> 
     return studio_sentences(gathered, _page(gathered), ASKS_FOR_A_NUMBER)
 
 
+# of each student on the studio's page; all of it stands on their own
+MOST = 3
+
+
 @dataclass(frozen=True)
 class Told:
     """What a page says of one student, or of the whole studio where `student` is None."""
@@ -50,7 +54,7 @@ def told(rows: TermRows, students: Iterable[Member]) -> list[Told]:
     by: dict[int | None, list[Sentence]] = defaultdict(list)
     for one in said_of_studio(rows.term, rows.asking, rows).sentences:
         by[one.student].append(one)
-    there = [Told(one, by[one.pk], []) for one in students if one.pk in by]
+    there = [Told(one, by[one.pk][:MOST], []) for one in students if one.pk in by]
     return [Told(None, by[None], []), *there] if by[None] else there
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from reeds.apart import NOT_DONE
 from reeds.numbers.words import gettext_noop
 from reeds.photo.copies import copy_names, write_copies
 from reeds.photo.kept import COPIES, KeptPhoto, PictureState
@@ -25,6 +26,17 @@ def settle_photo(row: KeptPhoto) -> None:
     storage.delete(copy_names(raw)["upright"])
     storage.delete(raw)
     rows.update(photo_raw="")
+
+
+def give_up_photo(row: KeptPhoto) -> None:
+    """Say that nothing will come of a row's upload, and delete that."""
+    rows = type(row)._default_manager.filter(pk=row.pk)
+    rows.filter(photo_state=PictureState.WAITING).update(
+        photo_state=PictureState.REFUSED, photo_refusal=NOT_DONE
+    )
+    if row.photo_raw:
+        row.photo_raw.storage.delete(str(row.photo_raw.name))
+        rows.update(photo_raw="")
 
 
 def _prepared(row: KeptPhoto) -> dict[str, object]:

@@ -10,7 +10,7 @@ from typing import Any
 from django.core.files.base import ContentFile
 from django.db.models.fields.files import FieldFile
 
-from reeds.apart import apart
+from reeds.apart import NOT_DONE, apart
 from reeds.numbers.words import Refused, gettext_noop
 from reeds.take.kept import KeptSound, SoundState
 
@@ -50,6 +50,15 @@ def settle_sound(row: KeptSound) -> None:
             row.sound_raw.storage.delete(str(copy))  # dropped meanwhile
     row.sound_raw.storage.delete(str(row.sound_raw.name))
     rows.update(sound_raw="")
+
+
+def give_up_sound(row: KeptSound) -> None:
+    """Say that nothing will come of a row's upload, and delete that."""
+    rows = type(row)._default_manager.filter(pk=row.pk)
+    rows.filter(sound_state=SoundState.WAITING).update(sound_state=SoundState.REFUSED, sound_refusal=NOT_DONE)
+    if row.sound_raw:
+        row.sound_raw.storage.delete(str(row.sound_raw.name))
+        rows.update(sound_raw="")
 
 
 def _prepared(row: KeptSound) -> dict[str, object]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import transaction
 from django_tasks import task
 
-from reeds.apart import apart
+from reeds.apart import NOT_DONE, apart
 from reeds.numbers.words import Refused
 from reeds.reed.models.measurement import Measurement
 from reeds.take.models import Take, TakeState
@@ -81,3 +81,14 @@ def _keep_numbers(take: Take) -> None:
                 "take": take,
             },
         )
+
+
+def _given_up(take_id: int) -> None:
+    rows = Take.objects.filter(pk=take_id)
+    rows.filter(state=TakeState.WAITING).update(state=TakeState.REFUSED, refusal=NOT_DONE)
+    for take in rows.exclude(raw=""):
+        take.raw.storage.delete(str(take.raw.name))
+        rows.update(raw="")
+
+
+GIVEN_UP = {"listen": _given_up}

@@ -30,11 +30,11 @@ def _libc() -> ctypes.CDLL:
     return ctypes.CDLL(None, use_errno=True)
 
 
-def die_with_parent() -> bool:
-    """Have the kernel end this process when the one that started it ends, however it ends."""
+def die_with_parent(number: signal.Signals = signal.SIGKILL) -> bool:
+    """Have the kernel send this process a signal when the one that started it ends, however it ends."""
     if not sys.platform.startswith("linux"):
         return False
-    took: bool = _libc().prctl(PR_SET_PDEATHSIG, signal.SIGKILL, 0, 0, 0) == 0
+    took: bool = _libc().prctl(PR_SET_PDEATHSIG, number, 0, 0, 0) == 0
     return took
 
 

@@ -8,7 +8,7 @@ from pathlib import PurePosixPath
 from django.core.files.base import ContentFile
 from django_tasks import task
 
-from reeds.apart import apart
+from reeds.apart import NOT_DONE, apart
 from reeds.numbers.words import Refused, gettext_noop
 from reeds.photo.models.measuring import OPENING, LookState, PhotoMeasuring, wanted_in
 from reeds.photo.models.photo import Photo, PhotoState
@@ -70,3 +70,12 @@ def flatten_photo(photo_id: int) -> None:
 def _beside(photo: Photo) -> str:
     # a name of its own each time, so that no browser shows the cut of landmarks that were moved since
     return str(PurePosixPath(str(photo.upright.name)).with_name(f"{uuid.uuid4().hex}-flat.jpg"))
+
+
+def _given_up(photo_id: int) -> None:
+    rows = PhotoMeasuring.objects.filter(photo=photo_id)
+    rows.exclude(state=LookState.FOUND).update(state=LookState.NOT_FOUND, refusal=NOT_DONE)
+
+
+# without the flat cut the photo itself is shown
+GIVEN_UP = {"look_at_photo": _given_up, "flatten_photo": None}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django_tasks import task
 
+from reeds.apart import NOT_DONE
 from reeds.numbers.words import gettext_noop
 from reeds.photo.copies import copy_names, write_copies
 from reeds.photo.models.photo import Photo, PhotoState
@@ -57,3 +58,13 @@ def drop_raw(photo: Photo) -> None:
     """Delete the upload as it came: first the file, then its name, so that no file is ever forgotten."""
     photo.raw.storage.delete(str(photo.raw.name))
     Photo.objects.filter(pk=photo.pk).update(raw="")
+
+
+def _given_up(photo_id: int) -> None:
+    waiting = Photo.objects.filter(pk=photo_id, state=PhotoState.WAITING)
+    waiting.update(state=PhotoState.REFUSED, refusal=NOT_DONE)
+    for photo in Photo.objects.filter(pk=photo_id).exclude(raw=""):
+        drop_raw(photo)
+
+
+GIVEN_UP = {"prepare_photo": _given_up}

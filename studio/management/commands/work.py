@@ -14,7 +14,7 @@ from django.db import DatabaseError, connection
 from django_tasks_db.management.commands.db_worker import Command as DatabaseWorker
 
 from studio.confined.pool import pool
-from studio.worker import new_worker_id, put_back_stale
+from studio.worker import look_after_failed, new_worker_id, put_back_stale
 
 logger = logging.getLogger("studio.worker")
 LOOK_EVERY_S = 30
@@ -27,6 +27,7 @@ def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
     """Put stale tasks back, now and then drop old results and files that nothing refers to."""
     try:
         count = put_back_stale()
+        given_up = look_after_failed()
         if prune:
             call_command("prune_db_task_results", min_age_days=KEPT_DAYS, verbosity=0)
         if sweep:
@@ -36,6 +37,8 @@ def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
     else:
         if count:
             logger.warning("tasks left behind by workers that ended: %d", count)
+        if given_up:
+            logger.error("tasks given up, see manage.py tasks: %d", given_up)
 
 
 def _keep_looking() -> None:

@@ -6,6 +6,7 @@ import pytest
 from django.utils import timezone
 
 from lessons.log.actions import write
+from lessons.log.actions.write import Agreed
 from lessons.log.pages import LogPage
 from lessons.sending.models import Submission
 from reeds.numbers.words import Method, Stage
@@ -15,7 +16,7 @@ from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.sheet.actions.doubts import set_doubts
 from reeds.sheet.actions.own import Described, add_own
 from tests import factories as make
-from tests.lessons.log.lists import ALL, DAY, GERMAN_STYLE, brought, choose, found, upload, wrong
+from tests.lessons.log.lists import ALL, DAY, GERMAN_STYLE, brought, choose, found, upload, workbook, wrong
 
 pytestmark = pytest.mark.django_db
 
@@ -46,6 +47,15 @@ def test_a_students_list_becomes_reeds_with_their_numbers(student, version):
     assert (rating.item, rating.speaks, rating.effort) == ("low_notes", 5, None)
     assert second.events.get(kind="given_up").why == "leaks"
     assert first.events.get(kind="note").why == "good one"
+
+
+def test_a_workbook_becomes_reeds_too(student):
+    rows = [["Reed", "Made on", "Tie length (mm)", "Airtight"], [7, dt.date(2026, 3, 4), 72.5, True]]
+    log = brought(student, workbook(("Cover", []), ("Reeds", rows)), Agreed())
+    reed = Reed.objects.get()
+    assert (reed.number, timezone.localdate(reed.made_at)) == (7, dt.date(2026, 3, 4))
+    assert {(row.value, row.word) for row in reed.measurements.all()} == {(72.5, ""), (None, "yes")}
+    assert log.made["reeds"] == 1
 
 
 def test_what_is_looked_over_is_what_is_made(student):

@@ -95,9 +95,15 @@ def test_the_studio_page_says_it_of_its_student(as_member, term, teacher, studen
 
 
 def test_with_few_reeds_the_page_says_how_many_more(as_member, term, student):
+    tied(student, 72.0, 72.5, 72.0)
+    page = as_member(student).get(student.to("lessons:term")).text
+    assert "Not enough reeds yet to ask whether the hand works more evenly: about five more." in page
+
+
+def test_with_more_it_says_how_large_a_change_would_show(as_member, term, student):
     tied(student, *[72.0, 72.5] * 7)
     page = as_member(student).get(student.to("lessons:term")).text
-    assert "Not enough reeds yet to say whether the hand works more evenly: about ten more." in page
+    assert "no change to be seen on 14 reeds, which show only a large one" in page
 
 
 def test_the_link_fills_the_form_and_keeps_nothing(as_member, teacher, student):
