@@ -41,16 +41,23 @@ def ask(term: Term, by: Member, outcome: str, factors: Iterable[str], lot: str =
 
 @transaction.atomic
 def set_plan(
-    plan: PlannedComparison, by: Member, students: Iterable[Member], *, with_blanks: bool = False
+    plan: PlannedComparison,
+    by: Member,
+    students: Iterable[Member],
+    *,
+    with_blanks: bool = False,
+    seed: int | None = None,
 ) -> PlannedComparison:
     """Keep a plan and draw its lots, a draw a student; the same key twice is one plan.
 
+    seed            of the draw; None for one that nobody knows beforehand
     with_blanks     those of the students' blanks that still can take a place take it at once
     """
     there = PlannedComparison.objects.filter(studio=by.studio_id, key=plan.key).first()
     if there:
         return there
-    plan.studio, plan.made_by, plan.seed = by.studio, by, secrets.randbelow(SEEDS)
+    plan.studio, plan.made_by = by.studio, by
+    plan.seed = secrets.randbelow(SEEDS) if seed is None else seed
     plan.save()
     plan.students.set(students)
     for student in plan.students.all():

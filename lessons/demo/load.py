@@ -14,6 +14,7 @@ from django.utils import timezone
 from lessons.answering.models import Phrase
 from lessons.demo import people
 from lessons.demo.answers import NAMESPACE
+from lessons.demo.compared import write_comparisons
 from lessons.demo.histories import DAYS_SO_FAR, lives
 from lessons.demo.hour import write_hour
 from lessons.demo.in_bulk import write_finished_term
@@ -56,6 +57,7 @@ def load() -> Studio:
     demo = write_finished_term(demo, students)
     for seed, (hand, student) in enumerate(zip(people.HANDS, students, strict=True), start=1):
         _this_term(demo, hand, student, seed)
+    write_comparisons(demo, students)
     write_takes(studio)
     write_hour(teacher)
     look_at_the_others(studio)

@@ -116,8 +116,10 @@ class ChoicesForm(forms.Form):
         return [p for p, order in self.reading.orders.items() if order is Order.OPEN or p in chosen]
 
     def column_fields(self) -> Iterator[forms.BoundField]:
-        """Yield the field of each column that has one."""
-        return (self[f"column-{place}"] for place, _heading in self.shown)
+        """Yield the field of each column that has one, those first that nobody decided on."""
+        places = [place for place, _heading in self.shown]
+        undecided = set(self.reading.undecided)
+        return (self[f"column-{place}"] for place in sorted(places, key=lambda place: place not in undecided))
 
     def other_fields(self) -> Iterator[forms.BoundField]:
         """Yield the rest, the questions first."""

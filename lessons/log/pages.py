@@ -52,9 +52,10 @@ class ColumnShown:
 
 @dataclass(frozen=True)
 class RowShown:
-    """A row as it stands in the file, and what is wrong with it."""
+    """A row as it stands in the file, an empty cell for each that it lacks, and what is wrong with it."""
 
-    row: Row
+    number: int
+    cells: list[str]
     wrong: list[WrongShown]
 
 
@@ -137,9 +138,12 @@ class LogPage:
         """The rows of that page."""
         start = (self.page.number - 1) * ROWS_A_PAGE
         return [
-            RowShown(row, [one for one in self.wrong if one.row == row.number])
+            RowShown(row.number, self._filled_up(row), [one for one in self.wrong if one.row == row.number])
             for row in islice(self.log.rows(), start, start + ROWS_A_PAGE)
         ]
+
+    def _filled_up(self, row: Row) -> list[str]:
+        return [*row.cells, *[""] * (len(self.log.headings) - len(row.cells))]
 
 
 def counted(of: Mapping[str, Any]) -> list[str]:

@@ -158,20 +158,8 @@ class TermRows:
         numbers: dict[str, list[ReadingInTerm]] = defaultdict(list)
         words: dict[str, list[NotedInTerm]] = defaultdict(list)
         limits, known = SheetLimits(self.asking, self.known), set(self.known)
-        for (
-            key,
-            reed,
-            number,
-            owner,
-            at,
-            value,
-            u,
-            word,
-            method,
-            stage,
-            by,
-            *made,
-        ) in self._fetched.measured():
+        for key, reed, number, owner, at, *measured in self._fetched.measured():
+            value, u, word, method, stage, by, *made = measured
             told = (reed, number, owner, self._local(at))
             if value is None:
                 words[key].append(NotedInTerm(*told, word))

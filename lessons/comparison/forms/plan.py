@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as now_
 from django.utils.translation import gettext_lazy as _
 
@@ -126,7 +127,7 @@ class PlanForm(forms.ModelForm[PlannedComparison]):
         first = timezone.localdate() + dt.timedelta(days=longer) + AFTER_REST
         if until < first:
             words = now_("Until then the longer rest is not over: choose %s or later.")
-            self.add_error("until", words % first.isoformat())
+            self.add_error("until", words % date_format(first, "j F Y"))
 
 
 def _days(typed: str) -> str:

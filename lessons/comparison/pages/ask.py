@@ -7,7 +7,6 @@ from functools import cached_property
 
 from django.utils.translation import gettext as _
 
-from lessons.comparison.inference.compared import Verdict
 from lessons.comparison.inference.several import holm
 from lessons.comparison.models import AskedQuestion
 from lessons.comparison.pages.factors import factors
@@ -15,7 +14,7 @@ from lessons.comparison.pages.gathered import Asked, asked
 from lessons.comparison.pages.kinds import Factor, Outcome
 from lessons.comparison.pages.outcomes import outcomes
 from lessons.comparison.pages.picture import Picture, picture
-from lessons.comparison.pages.saying import verdict_words
+from lessons.comparison.pages.saying import Said, said
 from lessons.comparison.pages.table import CellRow, cell_table
 from lessons.term.rows import TermRows
 from reeds.reed.models.cane import CaneLot
@@ -29,21 +28,21 @@ class Answered:
     question: AskedQuestion
     it: Asked | None
     p: float
-    sentences: list[str]
+    said: Said
     heads: list[str]
     rows: list[CellRow]
 
     @property
     def lead(self) -> str:
-        return self.sentences[0]
+        return self.said.lead
 
     @property
-    def rest(self) -> list[str]:
-        return self.sentences[1:]
+    def effects(self) -> list[str]:
+        return self.said.effects
 
     @property
-    def differs(self) -> bool:
-        return self.it is not None and self.it.verdict(self.p) is Verdict.DIFFERS
+    def besides(self) -> list[str]:
+        return self.said.besides
 
     @property
     def picture(self) -> Picture | None:
@@ -94,9 +93,9 @@ class AskPage:
     def _answered(self, question: AskedQuestion, it: Asked | None, p: float, n: int) -> Answered:
         if it is None:
             gone = _("Nothing to compare any more: no reed of the term has what was asked about.")
-            return Answered(question, None, 1.0, [gone], [], [])
+            return Answered(question, None, 1.0, Said(gone, [], []), [], [])
         heads, rows = cell_table(it, self.names, self.lots)
-        return Answered(question, it, p, verdict_words(it, p, n), heads, rows)
+        return Answered(question, it, p, said(it, p, n), heads, rows)
 
     @cached_property
     def names(self) -> dict[int, str]:

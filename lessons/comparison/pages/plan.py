@@ -34,6 +34,10 @@ class OfStudent:
     next_way: str
 
     @property
+    def taken(self) -> list[Place]:
+        return [one for one in self.places if one.state is not State.EMPTY]
+
+    @property
     def empty(self) -> int:
         return sum(one.state is State.EMPTY for one in self.places)
 

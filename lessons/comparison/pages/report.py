@@ -20,7 +20,7 @@ from lessons.comparison.pages.kinds import Factor, Outcome
 from lessons.comparison.pages.outcomes import outcomes
 from lessons.comparison.pages.picture import Picture, picture
 from lessons.comparison.pages.plan import PlanPage
-from lessons.comparison.pages.saying import effect_words, verdict_words
+from lessons.comparison.pages.saying import Said, effect_words, said
 from lessons.comparison.pages.table import CellRow, cell_table
 from lessons.term.rows import TermRows
 from studio.models import Term
@@ -40,25 +40,28 @@ class Report:
     names: dict[int, str]
 
     @cached_property
-    def sentences(self) -> list[str]:
-        return [*verdict_words(self.drawn, self.drawn.compared.p, 1), *self._missing()]
-
-    def _missing(self) -> Iterable[str]:
-        if self.missing:
-            words = ngettext(
-                "%d reed has not come out yet and is left aside.",
-                "%d reeds have not come out yet and are left aside.",
-                self.missing,
-            )
-            yield words % self.missing
+    def said(self) -> Said:
+        return said(self.drawn, self.drawn.compared.p, 1)
 
     @property
     def lead(self) -> str:
-        return self.sentences[0]
+        return self.said.lead
 
     @property
-    def rest(self) -> list[str]:
-        return self.sentences[1:]
+    def effects(self) -> list[str]:
+        return self.said.effects
+
+    @property
+    def besides(self) -> list[str]:
+        """How sure it is, and how many reeds are left aside."""
+        if not self.missing:
+            return self.said.besides
+        words = ngettext(
+            "%d reed has not come out yet and is left aside.",
+            "%d reeds have not come out yet and are left aside.",
+            self.missing,
+        )
+        return [*self.said.besides, words % self.missing]
 
     @property
     def picture(self) -> Picture | None:

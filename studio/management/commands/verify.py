@@ -73,6 +73,7 @@ QUICK_TESTS = (
     "tests/lessons/answering/test_spans.py",
     "tests/lessons/term/charts",
     "tests/lessons/term/test_lookback.py",
+    "tests/lessons/term/test_lookback_moving.py",
 )
 LINTERS = (
     Step("linter", (_tool("ruff"), "check", ".")),

@@ -250,7 +250,7 @@ def test_what_hangs_on_it_is_said(as_member, student):
     make.ready_photo(Reed.objects.get(number=2))
     answer = as_member(student).post(student.to("lessons:log_take_back", log.pk))
     assert answer.status_code == 422
-    assert "something else hangs on it: reed 2: photo" in text_of(answer)
+    assert "something else hangs on it: reed 2: a photo" in text_of(answer)
     assert Reed.objects.count() == 3
 
 
