@@ -178,7 +178,7 @@ class StudentDrawn:
 class StudioPictures:
     """The pictures of a whole studio's term: one quantity at a time, one small picture a student."""
 
-    def __init__(self, rows: TermRows, students: Iterable[Member], asked: Quantity | None = None) -> None:
+    def __init__(self, rows: TermRows, students: Sequence[Member], asked: Quantity | None = None) -> None:
         self.rows, self.term, self.students, self._asked = rows, rows.term, students, asked
 
     @cached_property

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from lessons.log.around import Reading
-from lessons.log.found import MOST_TOLD, Found
+from lessons.log.found import Found
 from lessons.log.models import ReedLog
 from lessons.log.table.days import Order
 from lessons.log.table.gathering import Gathering, rates
@@ -23,8 +23,8 @@ def look_over(log: ReedLog) -> Found:
     for line in gathering.take(reading.reader.lines(log.rows())):
         _count(found, line, tools)
     _count_reeds(found, log, gathering)
-    found.wrong_rows = len({one.row for one in gathering.wrong})
-    found.wrong = [list(one) for one in _by_heading(gathering.wrong[:MOST_TOLD], reading)]
+    found.wrong_rows = gathering.wrong_rows
+    found.wrong = [list(one) for one in _by_heading(gathering.wrong, reading)]
     return found
 
 

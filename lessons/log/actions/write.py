@@ -93,7 +93,7 @@ def _written(reading: Reading, gathering: Gathering) -> ReedLog:
     log = ReedLog.objects.select_for_update().get(pk=reading.log.pk)
     if not log.is_waiting:
         return log
-    if len({*gathering.by_row, *(one.row for one in gathering.wrong)}) != log.row_count:
+    if len(gathering.by_row) + gathering.wrong_rows != log.row_count:
         raise NotPossible(_("The rows of this list are kept no longer: choose the file once more."))
     # nobody draws the same numbers meanwhile
     list(Member.objects.select_for_update().filter(pk__in={one.owner for one in gathering.reeds}))
@@ -110,8 +110,8 @@ def _write(reading: Reading, gathering: Gathering) -> dict[str, int]:
     log = reading.log
     clock = Clock(log.studio.zone, timezone.now())
     lots, new_lots = make_lots(log, gathering.reeds)
-    versions = PatternVersion.objects.filter(studio=log.studio_id).current()
-    by_sheet = dict(versions.values_list("pattern", "pk"))
+    versions = PatternVersion.objects.filter(studio=log.studio_id).order_by("number")
+    by_sheet = dict(versions.values_list("pattern", "pk"))  # the newest, also of a sheet put away meanwhile
     lives = Lives(log, clock, lots, reading.around.sheets, by_sheet, log.chosen.sheet or 0)
     homes = _homes(gathering, lives.make(gathering.reeds))
     tools = Tools(OwnDoubt.objects.of(log.studio_id))
@@ -128,7 +128,7 @@ def _write(reading: Reading, gathering: Gathering) -> dict[str, int]:
         "tests": told.tests,
         "notes": told.notes,
         "lots": new_lots,
-        "left_out": len({one.row for one in gathering.wrong}),
+        "left_out": gathering.wrong_rows,
     }
 
 

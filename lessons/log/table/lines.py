@@ -35,6 +35,8 @@ _WHERE = {
     Kind.WORD: "words",
     Kind.GRADE: "grades",
 }
+# a dash alone is how people leave a cell empty
+NOTHING = ("", "-", "–", "—")
 # the columns that speak of one number a row
 ONE_NUMBER = ("quantity", "value", "u", "unit")
 
@@ -120,7 +122,7 @@ class Reader:
             return line
         for use in self.uses:
             typed = row.cells[use.place] if use.place < len(row.cells) else ""
-            if typed:
+            if typed not in NOTHING:
                 self._cell(line, use, typed)
         self._one_number(line)
         return line

@@ -165,6 +165,37 @@ def test_an_upload_sent_twice_is_one(student):
     assert ReedLog.objects.count() == 1
 
 
+def test_another_file_under_the_same_key_is_another_list(student):
+    """The page was gone back to."""
+    key = "6f1c2c5e-3b1e-4c1e-9a52-6a1f6c1f0a11"
+    texts = (GERMAN_STYLE, LATER)
+    files = (keep.Upload("a.csv", text.encode(), student.studio, student, student) for text in texts)
+    first, second = (keep.keep(file, key) for file in files)
+    assert first.row_count == 3
+    assert second.row_count == 2
+    assert first.key != second.key
+
+
+def test_so_many_lists_wait_and_no_more(student, monkeypatch):
+    monkeypatch.setattr(keep, "MAX_WAITING", 2)
+    first = upload(student, GERMAN_STYLE)
+    upload(student, LATER)
+    with pytest.raises(NotPossible, match="Many lists wait"):
+        upload(student, LATER)
+    keep.drop(first)
+    assert upload(student, LATER).is_waiting
+
+
+def test_a_sheet_put_away_meanwhile_still_holds(student, version):
+    other = make.VersionFactory(pattern__studio=student.studio)
+    log = upload(student, GERMAN_STYLE)
+    choose(log, sheet=other.pattern_id)
+    other.pattern.put_away_at = timezone.now()
+    other.pattern.save()
+    write.bring_in(log, ALL)
+    assert {reed.version for reed in Reed.objects.all()} == {other}
+
+
 def test_reeds_made_meanwhile_have_it_looked_over_once_more(student, version):
     log = upload(student, GERMAN_STYLE)
     reading = write.Reading(log)

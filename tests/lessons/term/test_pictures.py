@@ -11,6 +11,7 @@ from django.utils import timezone
 from lessons.term.first_and_latest import TakeInTerm, furthest_apart
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import ReedEvent
+from studio.models import Member
 from tests import factories as make
 
 NOON = dt.datetime(2026, 10, 1, 12, tzinfo=dt.UTC)
@@ -289,3 +290,28 @@ def test_a_hand_that_never_varies_is_drawn(as_member, student, term):
         measured(student, 72.5, days=30 - place)
     page = page_of(as_member, student)
     assert "of 9 reeds, this hand usually ties from +0.5 to +0.5" in page
+
+
+def test_who_has_left_stands_in_the_term_in_which_they_were_there(as_member, teacher, student, term):
+    gone = make.student(studio=teacher.studio)
+    measured(gone, 72.0)
+    Member.objects.filter(pk__in=[gone.pk, student.pk]).update(left_at=timezone.now())
+    page = page_of(as_member, teacher)
+    assert f"{gone} over the term: 1 number" in page
+    assert str(student) not in page
+
+
+def test_the_teacher_turns_from_student_to_student(as_member, teacher, term):
+    first, middle, last = (
+        make.student(studio=teacher.studio, person=make.PersonFactory(name=name)) for name in "ABC"
+    )
+    for one in (first, middle, last):
+        measured(one, 72.0)
+    page = page_of(as_member, teacher, middle.pk)
+    before, after = (f'{teacher.to("lessons:term", one.pk)}?term={term.pk}"' for one in (first, last))
+    assert f'{before} rel="prev"' in page
+    assert f'{after} rel="next"' in page
+    at_the_end = page_of(as_member, teacher, last.pk)
+    assert 'rel="next"' not in at_the_end
+    own = page_of(as_member, middle)
+    assert "rel=" not in own.split("<main")[1]
