@@ -12,7 +12,6 @@ from lessons.term.lookback.questions import Page
 from lessons.term.lookback.sentence import Sentence
 from lessons.term.lookback.sentences import Said, sentences, studio_sentences
 from lessons.term.rows import TermRows
-from lessons.term.wording import in_words as in_words  # beside what it words
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
 from reeds.numbers.words import PLAYING_TEST
