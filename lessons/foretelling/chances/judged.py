@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lessons.foretelling.chances.columns import Scale, Table, scale_of
-from lessons.foretelling.chances.logistic import Fitted, fit, mean_chance
+from lessons.foretelling.chances.logistic import Fitted, Priors, fit, likeliest, mean_chance
 
 Floats = NDArray[np.float64]
 
@@ -31,10 +31,15 @@ class Learnt(NamedTuple):
         return self.fitted.log_odds(*self.scale.standard(coming), coming.students)
 
 
-def learn(known: Table) -> Learnt:
-    """Return what these reeds teach, each of which has come to play or was given up."""
+def learn(known: Table, priors: Priors | None = None) -> Learnt:
+    """Return what these reeds teach, each of which has come to play or was given up.
+
+    `priors` where they are known already; else they are those under which these outcomes are likeliest.
+    """
     scale = scale_of(known)
-    return Learnt(scale, fit(scale.standard(known)[0], known.plays, known.students))
+    x, _doubt = scale.standard(known)
+    given = priors or likeliest(x, known.plays, known.students)
+    return Learnt(scale, fit(x, known.plays, known.students, given))
 
 
 class Group(NamedTuple):
@@ -68,8 +73,10 @@ class Judged:
         return self.low > 0.0
 
 
-def judge(known: Table) -> Judged | None:
+def judge(known: Table, priors: Priors) -> Judged | None:
     """Return how well each student's reeds are foretold from all others'; None with too few students.
+
+    `priors` are two numbers learnt from all of them, once.
 
     The share it is held against is learnt from the same others. The interval takes the student, not the
     reed, as what was drawn: reeds of one hand are alike.
@@ -83,7 +90,7 @@ def judge(known: Table) -> Judged | None:
     if len(students) < LEAST_STUDENTS:
         return None
     parts = [(known.only(known.students != one), known.only(known.students == one)) for one in students]
-    chances = [mean_chance(*learn(others).foretell(theirs)) for others, theirs in parts]
+    chances = [mean_chance(*learn(others, priors).foretell(theirs)) for others, theirs in parts]
     gains = [_gain(others, theirs, chance) for (others, theirs), chance in zip(parts, chances, strict=True)]
     played = np.concatenate([theirs.plays for _others, theirs in parts])
     return Judged(*_interval(gains), _grouped(np.concatenate(chances), played))

@@ -8,6 +8,7 @@ import pytest
 from lessons.foretelling.chances.columns import columns_for, scale_of, table
 from lessons.foretelling.chances.foretelling import LEAST_OUTCOMES, Verdict, foretelling
 from lessons.foretelling.chances.judged import judge
+from lessons.foretelling.chances.logistic import TRIED
 from lessons.foretelling.chances.rows import Blank, Told
 from tests.lessons.foretelling.worlds import world
 
@@ -119,7 +120,7 @@ def test_the_first_playing_test_counts_only_where_it_is_asked_for(known):
 
 
 def test_each_group_of_chances_holds_a_fifth_of_the_reeds_and_all_of_them_are_there(known):
-    judged = judge(table(known, columns_for(known)))
+    judged = judge(table(known, columns_for(known)), TRIED[0])
     assert [group.n for group in judged.groups] == [40] * 5
     assert sum(group.played for group in judged.groups) == sum(blank.plays for blank in known)
     foretold = [group.foretold for group in judged.groups]
