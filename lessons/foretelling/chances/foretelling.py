@@ -95,7 +95,7 @@ def foretelling(known: Sequence[Blank], coming: Sequence[Blank], tried: bool = F
     columns = columns_for(known, tried)
     taught = table(known, columns)
     learnt = learn(taught)
-    judged = judge(taught, learnt.fitted.priors)
+    judged = judge(taught, learnt)
     if judged is None or not judged.is_better:
         return Foretelling(Verdict.NO_BETTER if judged else Verdict.UNSEEN, n, played, judged)
     read = Read(columns, learnt)

@@ -13,7 +13,8 @@ Ints = NDArray[np.int64]
 
 # standard deviation of the prior of the common intercept, in log odds: as good as none
 SD_COMMON = 10.0
-MOST_STEPS, CLOSE = 50, 1e-9
+# the step after one as small as this is its square
+MOST_STEPS, CLOSE = 50, 1e-6
 
 
 class Priors(NamedTuple):
@@ -64,6 +65,10 @@ class Fitted:
     def columns(self) -> Floats:
         return self.values[1 : 1 + self.k]
 
+    def without(self, student: int) -> tuple[Priors, Floats]:
+        """Return where to begin to learn the same without one student, who taught it too."""
+        return self.priors, np.delete(self.values, self.students[student])
+
     def rows(self, x: Floats, students: Ints) -> Floats:
         """Return the design rows of reeds, (n, 1 + k + students); a student not known has no intercept."""
         out = np.zeros((len(x), len(self.values)))
@@ -93,18 +98,21 @@ class Fitted:
         return rows @ self.values, variance + unknown * self.priors.student**2
 
 
-def likeliest(x: Floats, plays: Floats, students: Ints) -> Priors:
-    """Return the priors under which the outcomes are the most probable, of those that are `TRIED`.
+def likeliest(x: Floats, plays: Floats, students: Ints) -> Fitted:
+    """Return the model under the priors that make the outcomes most probable, of those that are `TRIED`.
 
     Source
     ------
     Evidence approximation (type II maximum likelihood) by Laplace's integral: MacKay, Neural Computation 4
     (1992) 448-472; Bishop (2006), 4.4.1 and 3.5 (from memory).
     """
-    return max(TRIED, key=lambda priors: fit(x, plays, students, priors).evidence)
+    found = [fit(x, plays, students, TRIED[0])]
+    for priors in TRIED[1:]:
+        found.append(fit(x, plays, students, priors, found[-1].values))
+    return max(found, key=lambda one: one.evidence)
 
 
-def fit(x: Floats, plays: Floats, students: Ints, priors: Priors) -> Fitted:
+def fit(x: Floats, plays: Floats, students: Ints, priors: Priors, start: Floats | None = None) -> Fitted:
     """Return the model that these reeds teach.
 
     Parameters
@@ -116,6 +124,8 @@ def fit(x: Floats, plays: Floats, students: Ints, priors: Priors) -> Fitted:
     students : int array, shape (n,)
     priors : Priors
         How far columns and students may matter.
+    start : float array, shape (1 + k + students,), or None
+        Where to begin to climb: it ends at the same top, sooner from near it.
 
     Raises
     ------
@@ -136,7 +146,8 @@ def fit(x: Floats, plays: Floats, students: Ints, priors: Priors) -> Fitted:
     spreads = [SD_COMMON] + [priors.column] * x.shape[1] + [priors.student] * len(places)
     precision = np.array(spreads) ** -2.0
     rows = empty.rows(x, students)
-    values, curvature = _climb(rows, plays, precision)
+    begun = np.zeros(size) if start is None else start
+    values, curvature = _climb(rows, x.shape[1], plays, precision, begun)
     covariance = np.linalg.inv(curvature).astype(np.float64)
     evidence = _log_score(rows @ values, plays) - 0.5 * float(precision @ values**2)
     evidence += 0.5 * float(np.log(precision).sum() - np.linalg.slogdet(curvature)[1])
@@ -148,18 +159,31 @@ def _log_score(log_odds: Floats, plays: Floats) -> float:
     return float((plays * log_odds - np.logaddexp(0.0, log_odds)).sum())
 
 
-def _climb(rows: Floats, plays: Floats, precision: Floats) -> tuple[Floats, Floats]:
+def _climb(rows: Floats, k: int, plays: Floats, precision: Floats, values: Floats) -> tuple[Floats, Floats]:
     """Newton's steps to the top of the log posterior, which has one; its place and its curvature there."""
-    values = np.zeros(rows.shape[1])
     for _step in range(MOST_STEPS):
         chance = odds_to_chance(rows @ values)
         slope = rows.T @ (plays - chance) - precision * values
-        curvature = (rows.T * (chance * (1.0 - chance))) @ rows + np.diag(precision)
+        curvature = _crossed(rows, k, chance * (1.0 - chance)) + np.diag(precision)
         step = np.linalg.solve(curvature, slope)
         values = values + step
         if float(np.abs(step).max()) < CLOSE:
             break
     return values, curvature
+
+
+def _crossed(rows: Floats, k: int, weights: Floats) -> Floats:
+    """The rows, transposed, times the weighted rows.
+
+    A student's column is 1 in its own rows alone, so sums do there; what is left to multiply is so small that
+    no library spreads it over threads, which would wait for each other longer than they reckon.
+    """
+    dense, students = rows[:, : 1 + k], rows[:, 1 + k :].shape[1]
+    whose = rows[:, 1 + k :].argmax(axis=1)
+    weighted = dense * weights[:, None]
+    corner = [np.bincount(whose, column, students) for column in weighted.T]
+    own = np.diag(np.bincount(whose, weights, students))
+    return np.block([[dense.T @ weighted, np.array(corner)], [np.array(corner).T, own]])
 
 
 def odds_to_chance(log_odds: Floats) -> Floats:
