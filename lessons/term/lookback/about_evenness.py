@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from lessons.term.lookback.about_aim import FOLLOWS
+from lessons.term.lookback.about_aim import of_hand
 from lessons.term.lookback.chance import Series, chance, sittings, wider_later
 from lessons.term.lookback.evenness import WITHIN, Spreading, evenness, third_of
 from lessons.term.lookback.of_student import OfStudent, Value
@@ -32,7 +32,7 @@ def lengths(of: OfStudent, page: Page) -> dict[str, list[Value]]:
     return {
         key: values
         for key, values in of.off_aim.items()
-        if key in page.known and page.known[key].is_length and key not in FOLLOWS and enough(values)
+        if key in page.known and of_hand(page.known[key]) and enough(values)
     }
 
 

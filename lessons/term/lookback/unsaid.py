@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from lessons.term.lookback.about_aim import FOLLOWS
+from lessons.term.lookback.about_aim import of_hand
 from lessons.term.lookback.about_evenness import lengths
 from lessons.term.lookback.about_ratings import overall
 from lessons.term.lookback.evenness import evenness
@@ -44,31 +44,28 @@ CANNOT_TELL = _(
 
 def unsaid(of: OfStudent, page: Page, said: Collection[Topic]) -> list[Sentence]:
     """Return for each topic of which no change is said why not."""
+    made = [row for key, row in of.off_aim.items() if key in page.known and of_hand(page.known[key])]
     counts = {
-        Topic.EVENNESS: max((len(row) for key, row in of.off_aim.items() if _of_hand(key, page)), default=0),
+        Topic.EVENNESS: max(map(len, made), default=0),
         Topic.FINDING: len(of.sent),
         Topic.RATING: len(overall(of.spoke)),
     }
-    rows = [_why_not(of, topic, n) for topic, n in counts.items() if n and topic not in said]
+    rows = [_why_not(of, topic, n, page) for topic, n in counts.items() if n and topic not in said]
     return [*rows, *_drowned(of, page)]
 
 
-def _of_hand(key: str, page: Page) -> bool:
-    return key in page.known and page.known[key].is_length and key not in FOLLOWS
-
-
-def _why_not(of: OfStudent, topic: Topic, n: int) -> Sentence:
+def _why_not(of: OfStudent, topic: Topic, n: int, page: Page) -> Sentence:
     more = (FEWEST if n < FEWEST else ENOUGH[topic]) - n
     places = {"n": n, "enough": ENOUGH[topic], "more_name": counted(max(more, 0))}
     places |= {"whether": Phrase(WHETHER[topic]), "matters": Phrase(MATTERS[topic])}
-    text = Phrase(NOT_ASKED if n < FEWEST else _asked_in_vain(more), places)
+    text = Phrase(NOT_ASKED if n < FEWEST else _asked_in_vain(more, page), places)
     return Sentence(manner=Manner.UNSAID, topic=topic, student=of.student, text=text)
 
 
-def _asked_in_vain(more: int) -> str:
+def _asked_in_vain(more: int, page: Page) -> str:
     if more <= 0:
         return NO_CHANGE
-    return NOT_YET if more <= FAR else ONLY_LARGE
+    return NOT_YET if page.runs and more <= FAR else ONLY_LARGE
 
 
 def _drowned(of: OfStudent, page: Page) -> list[Sentence]:

@@ -72,6 +72,8 @@ QUICK_TESTS = (
     "tests/lessons/answering/test_annotation.py",
     "tests/lessons/answering/test_spans.py",
     "tests/lessons/term/charts",
+    "tests/lessons/term/test_chance.py",
+    "tests/lessons/term/test_evenness.py",
     "tests/lessons/term/test_lookback.py",
     "tests/lessons/term/test_lookback_moving.py",
 )

@@ -103,7 +103,7 @@ def test_the_most_frequent_comes_first_and_shares_add_up():
     )
     assert [row.about for row in rows] == ["airtight", "tie_length"]
     assert [row.so_far for row in rows] == [pytest.approx(0.75), 1.0]
-    assert (rows[0].of_sent.count, rows[0].of_sent.n) == (3, 6)
+    assert (rows[0].share.count, rows[0].share.n) == (3, 6)
     assert rows[0].thirds == (2, 1, 0)
     assert rows[0].sent == (2, 2, 2)
     assert rows[0].ended
@@ -113,7 +113,7 @@ def test_the_most_frequent_comes_first_and_shares_add_up():
 
 def test_a_reed_with_the_same_finding_in_three_rounds_counts_once():
     (row,) = recurring(with_it(0, 0, 0), sent(1, 2), START, END)
-    assert row.of_sent.count == 1
+    assert row.share.count == 1
 
 
 def test_nothing_has_ended_where_no_reed_was_sent_in_the_last_third():

@@ -148,3 +148,28 @@ def test_findings_that_only_ask_for_a_number_are_no_findings():
 
 def test_counts_are_words_up_to_twelve():
     assert [counted(n) for n in (0, 1, 12, 13)] == ["none", "one", "twelve", "13"]
+
+
+def test_what_one_student_changed_is_not_said_of_the_studio():
+    rows, steadied = (
+        term(11, Truth(reeds=(40, 40)), students=5),
+        term(3, Truth(spread_to=0.1, reeds=(48, 48))),
+    )
+    for key, of_it in steadied.readings.items():
+        rows.readings[key] += [row._replace(student=9, reed=row.reed + 90_000) for row in of_it]
+    said = studio_sentences(rows, PAGE).sentences
+    assert 9 in [one.student for one in said if one.topic is Topic.EVENNESS]
+    assert None not in [one.student for one in said if one.topic is Topic.EVENNESS]
+
+
+def test_what_all_its_students_changed_is_said_of_the_studio():
+    said = studio_sentences(term(11, Truth(spread_to=0.3, reeds=(25, 25)), students=6), PAGE).sentences
+    (one,) = [one for one in said if one.student is None and one.topic is Topic.EVENNESS]
+    assert in_words(one.text).startswith("Over the studio the hands work more evenly now than in September")
+    assert in_words(one.ground).startswith("Each of 6 students compared with themselves")
+
+
+def test_after_a_term_nobody_is_told_to_tie_some_more_in_it():
+    told = words(sentences(term(6, Truth(reeds=(60, 60), missing=0.0)), OVER).unsaid)
+    assert told
+    assert not any("more." in one for one in told)
