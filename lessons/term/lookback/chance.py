@@ -1,4 +1,9 @@
-"""How often chance alone would show as much, and which of many questions may be answered yes."""
+"""How often chance alone would show as much, and which of many questions may be answered yes.
+
+What is taken for granted: sittings are alike but for chance. Where one carries over to the next (a bag of
+cane that lasts for weeks), a change that is none is said on one page in ten and not in twenty:
+tests/accuracy/term.py.
+"""
 
 from __future__ import annotations
 
