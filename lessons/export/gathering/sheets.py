@@ -30,6 +30,7 @@ QUANTITY_SHAPE = Shape(
         Column("most", _("what is never more"), Kind.NUMBER),
         Column("choices", _("the words it can be, each with what it means")),
         Column("is_own", _("whether the studio added it itself"), Kind.YES_NO),
+        Column("is_asked", _("whether it is asked still"), Kind.YES_NO),
         Column("help", _("how it is measured")),
     ),
     key="id",
@@ -37,24 +38,17 @@ QUANTITY_SHAPE = Shape(
 
 
 def _quantities(scope: Scope) -> Iterator[Cells]:
-    return (_quantity(one, scope.known.is_own(key)) for key, one in scope.known.items())
+    asked = {one.key for one in scope.known.on_sheets}
+    for key, one in scope.known.items():
+        yield _quantity(one, is_own=scope.known.is_own(key), is_asked=key in asked)
 
 
-def _quantity(one: Quantity, is_own: bool) -> Cells:
+def _quantity(one: Quantity, *, is_own: bool, is_asked: bool) -> Cells:
     choices = "; ".join(f"{value} = {gettext(label)}" for value, label in one.choices)
     bounds = (one.low, one.high) if one.is_number else (None, None)
     said = gettext(one.help) if one.help else ""
-    return [
-        one.key,
-        gettext(one.name),
-        one.unit,
-        one.stage.value,
-        one.is_number,
-        *bounds,
-        choices,
-        is_own,
-        said,
-    ]
+    named = (one.key, gettext(one.name), one.unit, one.stage.value, one.is_number)
+    return [*named, *bounds, choices, is_own, is_asked, said]
 
 
 QUANTITIES = Computed(shape=QUANTITY_SHAPE, models=(OwnQuantity,), made=_quantities)
