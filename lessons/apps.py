@@ -11,6 +11,7 @@ class LessonsConfig(AppConfig):
         # models can be imported only now
         from lessons.answering.pages.passages import passages_on
         from lessons.answering.pages.timeline import rounds_and_answers
+        from lessons.comparison.pages.timeline import drawn
         from lessons.demonstration.models import Demonstration
         from lessons.export.actions import forget_spent
         from lessons.export.models import Export
@@ -23,6 +24,7 @@ class LessonsConfig(AppConfig):
         from reeds.timeline.pages import register_moments
 
         register_moments(rounds_and_answers)
+        register_moments(drawn)
         register_annotator(passages_on)
         register_ageing(ReedLog.objects.forget_waiting)
         register_held("logs", (ReedLog, ("file",)))

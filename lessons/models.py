@@ -2,7 +2,7 @@
 
 from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
 from lessons.calendar.models import CalendarLink
-from lessons.comparison.models import AskedQuestion
+from lessons.comparison.models import Allotment, AskedQuestion, PlannedComparison
 from lessons.demonstration.models import Demonstration
 from lessons.export.models import Export
 from lessons.lesson.models import Lesson, LessonNote, SetWork
@@ -12,6 +12,7 @@ from lessons.sending.models import Notice, Submission
 from lessons.voice.models import Voice
 
 __all__ = [
+    "Allotment",
     "Answer",
     "AskedQuestion",
     "CalendarLink",
@@ -25,6 +26,7 @@ __all__ = [
     "Mark",
     "Notice",
     "Phrase",
+    "PlannedComparison",
     "ReedLog",
     "Reply",
     "SetWork",

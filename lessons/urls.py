@@ -4,12 +4,12 @@ from django.urls import path
 
 from lessons.answering.views import marks, phrases, queue, review, rounds, spans, voice
 from lessons.calendar import views as calendar
-from lessons.comparison.views import ask
+from lessons.comparison.views import ask, plans
 from lessons.demonstration import views as demonstrations
 from lessons.export import views as export
 from lessons.foretelling import views as foretelling
 from lessons.lesson.views import desk, lessons, work
-from lessons.letter.views import reading, writing
+from lessons.letter.views import reading, report, writing
 from lessons.log import views as logs
 from lessons.sending.views import photos, send, takes
 from lessons.term import views as term
@@ -84,6 +84,10 @@ urlpatterns = [
     path("letters/<int:pk>/make/", reading.make, name="letter_make"),
     path("letters/<int:pk>/made/", reading.made, name="letter_made"),
     path("letters/<int:pk>/letter.pdf", reading.pdf, name="letter_pdf"),
+    path("term/<int:pk>/report/", report.report, name="report"),
+    path("term/<int:pk>/report/make/", report.make, name="report_make"),
+    path("term/<int:pk>/report/made/", report.made, name="report_made"),
+    path("term/<int:pk>/report/report.pdf", report.pdf, name="report_pdf"),
     path("calendar/", calendar.calendar, name="calendar"),
     path("calendar/make/", calendar.make, name="calendar_make"),
     path("calendar/back/", calendar.take_back, name="calendar_take_back"),
@@ -100,6 +104,14 @@ urlpatterns = [
     path("foretelling/", foretelling.foretelling, name="foretelling"),
     path("term/", term.term, name="term"),
     path("term/ask/", ask.ask, name="ask"),
+    path("comparisons/", plans.comparisons, name="comparisons"),
+    path("comparisons/new/", plans.new, name="comparison_new"),
+    path("comparisons/<int:pk>/", plans.comparison, name="comparison"),
+    path("comparisons/<int:pk>/blank/", plans.allot, name="comparison_blank"),
+    path("comparisons/<int:pk>/stop/", plans.stop, name="comparison_stop"),
+    path("comparisons/<int:pk>/back/", plans.take_back, name="comparison_take_back"),
+    path("comparisons/<int:pk>/away/", plans.put_away, name="comparison_put_away"),
+    path("comparisons/not-kept/<int:pk>/", plans.not_kept, name="comparison_not_kept"),
     path("term/<int:pk>/", term.term, name="term"),
     path("term/reckoned/", term.reckoned, name="term_reckoned"),
 ]

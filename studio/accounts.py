@@ -7,11 +7,13 @@ from typing import Any
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.account.auth_backends import AuthenticationBackend
 from allauth.account.forms import LoginForm
+from allauth.core.internal import ratelimit
 from django.contrib.auth.base_user import AbstractBaseUser
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from studio.devices import knows, remember
 from studio.models import Person
 
 DOES_NOT_FIT = _(
@@ -26,6 +28,23 @@ class InvitedOnly(DefaultAccountAdapter):
         "email_password_mismatch": DOES_NOT_FIT,
         "username_password_mismatch": DOES_NOT_FIT,
     }
+
+    def pre_authenticate(self, request: HttpRequest, **credentials: Any) -> None:  # noqa: ANN401  # as allauth calls it
+        """Count the try before it is made: apart from strangers' where this device is known."""
+        login = str(credentials.get("email") or credentials.get("username") or "")
+        person = knows(request, login)
+        if person is None:
+            super().pre_authenticate(request, **credentials)
+            return
+        usage = ratelimit.consume(request, app="allauth.account", action="known_device", key=str(person.pk))
+        self._login_failed_rl_usage = usage  # allauth takes it back when the password is right
+        if not usage:
+            raise self.validation_error("too_many_login_attempts")
+
+    def post_login(self, request: HttpRequest, user: Any, **told: Any) -> HttpResponse:  # noqa: ANN401  # as allauth calls it
+        response: HttpResponse = super().post_login(request, user, **told)
+        remember(response, user)
+        return response
 
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         return False

@@ -9,7 +9,10 @@ import socket
 import subprocess
 import time
 from collections.abc import Mapping, Sequence
+from functools import partial
 from pathlib import Path
+
+from studio.confined.kernel import die_with_parent
 
 GRACE_S = 12.0
 
@@ -43,6 +46,8 @@ class Child:
                 stdout=output,
                 stderr=output and subprocess.STDOUT,
                 start_new_session=True,
+                # who is killed cannot stop its children: the kernel asks them to end
+                preexec_fn=partial(die_with_parent, signal.SIGTERM),
             )
         self.started_at = time.monotonic()
         self.starts += 1

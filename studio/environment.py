@@ -19,6 +19,17 @@ class Environment(environ.Env):
         super().__init__()
         self.asked: list[str] = []
 
+    def count(self, var: str, default: int = 0) -> int:
+        """Return a whole number; what says yes counts as one, what says no as none."""
+        said = self.str(var, default=str(default)).strip().lower()
+        if said in {*self.BOOLEAN_TRUE_STRINGS, "yes", "on", "true"} - {"1"}:
+            return 1
+        if said in {"", "no", "off", "false", "n", "f"}:
+            return 0
+        if not said.isdecimal():
+            raise ImproperlyConfigured(f"{var} is set to '{said}', which cannot be read.")
+        return int(said)
+
     def get_value(self, var: Any, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401  # as django-environ has it
         self.asked.append(str(var))
         try:

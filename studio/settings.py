@@ -52,6 +52,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "studio.middleware.private_by_default",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -127,6 +128,10 @@ CACHES = {
 }
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
 
+# what people send is decoded and measured in processes of their own, see studio/confined
+CONFINE = True
+CONFINED_JOBS = ["reeds.photo.vision.jobs", "reeds.take.sound.jobs"]
+
 # a photo or take of the largest size we accept must fit, the limits themselves are in reeds/photo/uploads.py
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
@@ -142,6 +147,8 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
 ]
 ACCOUNT_ADAPTER = "studio.accounts.InvitedOnly"
+# who signed in from here before is not locked out by strangers who try: see studio/devices.py
+ACCOUNT_RATE_LIMITS = {"known_device": "5/300s/key"}
 ACCOUNT_LOGIN_METHODS = {"username", "email"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "email", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
@@ -157,9 +164,10 @@ SECURE_HSTS_SECONDS = 31_536_000 if HTTPS and PRODUCTION else 0
 SECURE_SSL_REDIRECT = HTTPS and PRODUCTION
 # what else the domain serves is not ours to decide
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
-SECURE_PROXY_SSL_HEADER = (
-    ("HTTP_X_FORWARDED_PROTO", "https") if env.bool("BEHIND_PROXY", default=False) else None
-)
+PROXIES = env.count("BEHIND_PROXY")
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if PROXIES else None
+# sign-ins are counted by the visitor's address, not by that of the proxy, which is everybody's
+ALLAUTH_TRUSTED_PROXY_COUNT = PROXIES
 SECURE_REFERRER_POLICY = "same-origin"
 
 # --- words and times -------------------------------------------------------------------------------

@@ -37,3 +37,11 @@ def _write(invitation: Invitation) -> None:
     }
     text = render_to_string("studio/email/invitation.txt", words)
     send_mail(" ".join(subject.split()), text, None, [invitation.email])
+
+
+def _given_up(invitation_id: int) -> None:
+    waiting = Invitation.objects.filter(pk=invitation_id, mailing=Mailing.WAITING)
+    waiting.update(mailing=Mailing.FAILED)
+
+
+GIVEN_UP = {"mail_invitation": _given_up}

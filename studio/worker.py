@@ -1,24 +1,33 @@
-"""Tasks whose worker died: django-tasks-db leaves them RUNNING for ever, here they are put back.
+"""Tasks that came to no end: put back, tried again after a pause, and given up with a sentence for people.
+
+django-tasks-db leaves a task whose worker died RUNNING for ever, and one that failed FAILED.
 
 A worker's id says on which machine and in which process it runs. A task whose worker is a process of this
 machine that is gone goes back at once; one that runs longer than any of ours can goes back as well, whoever
-has it. Tasks are written so that running one twice is the same as once. One that took three workers with it
-is given up.
+has it. Tasks are written so that running one twice is the same as once. One that failed, or took its worker
+with it, three times is given up: what its module names for it in GIVEN_UP says so to whoever waits.
 """
 
 from __future__ import annotations
 
 import datetime as dt
+import logging
 import os
 import socket
+from importlib import import_module
 from typing import Any
 
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.crypto import get_random_string
 from django_tasks_db.models import DBTaskResult
 
+logger = logging.getLogger("studio.worker")
 LONGEST = dt.timedelta(minutes=15)
 TRIES = 3
+# before the second and the third try
+PAUSES = (dt.timedelta(minutes=1), dt.timedelta(minutes=10))
+ENDED = "given up"
 
 
 def new_worker_id() -> str:
@@ -63,6 +72,45 @@ def _put_back(task: DBTaskResult[Any, Any], now: dt.datetime) -> int:
     if len(task.worker_ids) < TRIES:
         changed: int = seen.update(status="READY", started_at=None)
     else:
-        gave_up = f"given up: {len(task.worker_ids)} workers ended while they ran it"
-        changed = seen.update(status="FAILED", finished_at=now, traceback=gave_up)
+        why = f"{len(task.worker_ids)} workers ended while they ran it"
+        changed = seen.update(status="FAILED", finished_at=now, traceback=why)
     return changed
+
+
+def failed() -> QuerySet[DBTaskResult[Any, Any]]:
+    """Return the tasks that failed and were not given up yet."""
+    rows: QuerySet[DBTaskResult[Any, Any]] = DBTaskResult.objects.filter(status="FAILED")
+    return rows.exclude(traceback__startswith=ENDED)
+
+
+def look_after_failed(now: dt.datetime | None = None) -> int:
+    """Try failed tasks again after a pause, give up those that were tried often enough; count the latter."""
+    now = now or timezone.now()
+    return sum(_try_again(task, now) for task in failed())
+
+
+def _try_again(task: DBTaskResult[Any, Any], now: dt.datetime) -> int:
+    tries = max(1, len(task.worker_ids))
+    if tries < TRIES:
+        run_again(task, (task.finished_at or now) + PAUSES[tries - 1])
+        return 0
+    try:
+        _give_up(task)
+    except Exception:  # whatever it is, the others must get their turn
+        logger.exception("%s could not be given up", task.task_path)
+    changed: int = failed().filter(pk=task.pk).update(traceback=f"{ENDED} after {tries}: {task.traceback}")
+    return changed
+
+
+def run_again(task: DBTaskResult[Any, Any], after: dt.datetime) -> None:
+    """Put a task that failed back into the queue, not to be run before."""
+    rows = DBTaskResult.objects.filter(pk=task.pk, status="FAILED")
+    rows.update(status="READY", started_at=None, finished_at=None, run_after=after)
+
+
+def _give_up(task: DBTaskResult[Any, Any]) -> None:
+    """Tell whoever waits for the task that nothing will come of it."""
+    module, _dot, name = task.task_path.rpartition(".")
+    end = getattr(import_module(module), "GIVEN_UP")[name]  # noqa: B009  # every module of tasks has one
+    if end is not None:
+        end(*task.args_kwargs["args"], **task.args_kwargs["kwargs"])

@@ -39,6 +39,7 @@ def settings_of_the_tests(tmp_path_factory):
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],  # quick, for tests alone
         TASKS={"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}},
         WHITENOISE_AUTOREFRESH=True,  # looked for when asked for, not all of them for every client
+        CONFINE=False,  # in this process; tests/studio/confined starts the real ones
         CACHES={"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}},
     ):
         yield

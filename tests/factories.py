@@ -17,6 +17,8 @@ from PIL import Image
 from lessons.answering.annotation import read_drawn, to_annotation
 from lessons.answering.models import Answer
 from lessons.answering.spans import Span, span_annotation
+from lessons.comparison.actions import set_plan
+from lessons.comparison.models import PlannedComparison
 from lessons.demonstration.models import Demonstration
 from lessons.export.models import Export
 from lessons.letter.models import Letter
@@ -147,6 +149,22 @@ def teacher(**given: object) -> Member:
 
 def student(**given: object) -> Member:
     return MemberFactory(role=Role.STUDENT, **given)
+
+
+def planned_comparison(
+    teacher: Member, students: list[Member], *, with_blanks: bool = False, **given: object
+) -> PlannedComparison:
+    """Return a comparison of two rests as a teacher plans it."""
+    until = timezone.localdate() + dt.timedelta(days=100)
+    wanted = {
+        "differs": "rest",
+        "one": "1",
+        "other": "56",
+        "outcome": "played",
+        "blanks_each": 4,
+        "until": until,
+    }
+    return set_plan(PlannedComparison(**wanted | given), teacher, students, with_blanks=with_blanks)
 
 
 def picture(width: int = 80, height: int = 60, format: str = "JPEG", **save: object) -> bytes:

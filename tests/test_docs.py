@@ -47,8 +47,8 @@ def test_that_rule_finds_paths():
     ]
 
 
-def test_short_paths_of_the_four_ways_are_there_too():
-    part = TEXTS["DEVELOPERS.md"].split("## Four ways through the code")[1].split("\n## ")[0]
+def test_short_paths_of_the_ways_are_there_too():
+    part = TEXTS["DEVELOPERS.md"].split("## Ways through the code")[1].split("\n## ")[0]
     short = set(re.findall(r"`([\w/]+\.py)`", part)) - set(files_named(part))
     assert len(short) > 20
     there = [file.as_posix() for app in ("studio", "reeds", "lessons") for file in (ROOT / app).rglob("*.py")]

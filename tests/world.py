@@ -57,6 +57,8 @@ class World:
         self.draft_take = make.ready_take(self.begun)
         self.draft.takes.add(self.draft_take)
         self._lesson()
+        self.plan = make.planned_comparison(self.teacher, [self.student], with_blanks=True)
+        self.allotment = self.plan.places.first()
         self.term = make.TermFactory(
             studio=self.studio, starts_on=dt.date(2020, 1, 1), ends_on=dt.date(2099, 12, 31)
         )
@@ -295,7 +297,19 @@ PAGES = {
     "lessons:letter_make": Page(OWNER, _pk("letter")),
     "lessons:letter_made": Page(OWNER, _pk("letter")),
     "lessons:letter_pdf": Page(OWNER, _pk("letter")),
+    "lessons:report": Page(TEACHERS, _pk("term")),
+    "lessons:report_make": Page(TEACHERS, _pk("term")),
+    "lessons:report_made": Page(TEACHERS, _pk("term")),
+    "lessons:report_pdf": Page(TEACHERS, _pk("term")),
     "lessons:ask": Page(TEACHERS),
+    "lessons:comparisons": Page(MEMBERS),
+    "lessons:comparison_new": Page(TEACHERS),
+    "lessons:comparison": Page(OWNER, _pk("plan")),
+    "lessons:comparison_blank": Page(OWNER, _pk("plan")),
+    "lessons:comparison_stop": Page(TEACHERS, _pk("plan")),
+    "lessons:comparison_take_back": Page(TEACHERS, _pk("plan")),
+    "lessons:comparison_put_away": Page(TEACHERS, _pk("plan")),
+    "lessons:comparison_not_kept": Page(OWNER, _pk("allotment")),
     "lessons:logs": Page(MEMBERS),
     "lessons:log": Page(OWNER, _pk("log")),
     "lessons:log_choose": Page(OWNER, _pk("log")),

@@ -86,3 +86,7 @@ def tell_of_reply(reply_id: int) -> None:
         text = _("Something was said back about reed %(reed)s in %(studio)s.") % where
         told = Told(f"reply {reply.pk}", text, member.to("lessons:round", reply.submission_id))
         tell_once(member, _("Reed %(reed)s: something was said back") % {"reed": number}, [told])
+
+
+# what was not told by e-mail stands on the desk and in the queue
+GIVEN_UP = {"tell_of_answer": None, "tell_of_reply": None}

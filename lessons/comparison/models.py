@@ -1,13 +1,27 @@
-"""What a studio asked of a term."""
+"""What a studio asked of a term, and the comparisons it planned."""
 
 from __future__ import annotations
 
-from django.db import models
-from django.utils import timezone
-from django.utils.translation import gettext_lazy as _
+import datetime as dt
+import uuid
+from typing import ClassVar
 
-from studio.access import StudioRow
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+from django.utils.formats import number_format
+from django.utils.translation import gettext as now_
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
+
+from reeds.numbers.words import Stage
+from reeds.reed.models.reed import Reed
+from studio.access import StudioQuerySet, StudioRow
 from studio.models import Member, Term
+
+WEEK = 7
+# a blank at rest joins a comparison of rests only if it lay no longer than the shorter, and this many days
+BEGUN_DAYS = 1.0
 
 
 class AskedQuestion(StudioRow):
@@ -30,3 +44,165 @@ class AskedQuestion(StudioRow):
 
     def __str__(self) -> str:
         return f"{self.outcome} / {self.factor}"
+
+
+class Differs(models.TextChoices):
+    """In what the two ways of a planned comparison differ."""
+
+    REST = "rest", _("rest before scraping")
+    SCRAPE = "scrape_length", _("length of the scrape")
+    LOT = "lot", _("cane lot")
+    STAPLE = "staple", _("staple")
+    STAPLE_LENGTH = "staple_length", _("staple length")
+    SHAPE = "shape", _("shape")
+    OTHER = "other", _("something else, in words")
+
+    @property
+    def is_ahead(self) -> bool:
+        """Whether it must be known before the blank is made, so that it is told before."""
+        return self in (Differs.LOT, Differs.STAPLE, Differs.STAPLE_LENGTH, Differs.SHAPE)
+
+    @property
+    def is_amount(self) -> bool:
+        """Whether its two ways are numbers."""
+        return self in (Differs.REST, Differs.SCRAPE, Differs.STAPLE_LENGTH)
+
+
+class PlanQuerySet(StudioQuerySet["PlannedComparison"]):
+    def standing(self) -> PlanQuerySet:
+        """Return those that were not taken back."""
+        return self.filter(taken_back_at__isnull=True)
+
+    def running(self) -> PlanQuerySet:
+        """Return those in which blanks still go their ways."""
+        return self.standing().filter(stopped_at__isnull=True, until__gte=timezone.localdate())
+
+    def due(self) -> PlanQuerySet:
+        """Return those that are over and were not put away yet."""
+        over = Q(stopped_at__isnull=False) | Q(until__lt=timezone.localdate())
+        return self.standing().filter(over, put_away_at__isnull=True)
+
+
+class PlannedComparison(StudioRow):
+    """Two ways of making reeds, drawn by lot within each student; what is planned is never changed."""
+
+    owner_path = "students"
+
+    made_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+    differs = models.CharField(_("what differs"), max_length=20, choices=Differs.choices)
+    one = models.CharField(_("the one way"), max_length=60)
+    other = models.CharField(_("the other way"), max_length=60)
+    outcome = models.CharField(_("what is looked at in the end"), max_length=80)
+    students = models.ManyToManyField(Member, verbose_name=_("whose blanks"), related_name="comparisons")
+    blanks_each = models.PositiveSmallIntegerField(_("blanks of each"))
+    until = models.DateField(_("until"))
+    seed = models.BigIntegerField(editable=False, help_text="Of the draw, so that it can be done again.")
+    key = models.UUIDField(default=uuid.uuid4, editable=False, help_text="Of the form: sent twice, one plan.")
+    taken_back_at = models.DateTimeField(null=True, editable=False)
+    stopped_at = models.DateTimeField(null=True, editable=False)
+    stopped_why = models.CharField(max_length=200, blank=True)
+    put_away_at = models.DateTimeField(null=True, editable=False)
+
+    objects: ClassVar[PlanQuerySet] = PlanQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        ordering = ["-made_at"]
+        constraints = [models.UniqueConstraint(fields=["studio", "key"], name="comparison_once_a_key")]
+
+    def __str__(self) -> str:
+        return now_("%(one)s or %(other)s") % {"one": self.way(0), "other": self.way(1)}
+
+    @property
+    def is_over(self) -> bool:
+        """Whether no blank goes its way any more."""
+        return self.stopped_at is not None or self.until < timezone.localdate()
+
+    @property
+    def is_running(self) -> bool:
+        return self.taken_back_at is None and not self.is_over
+
+    @property
+    def is_ahead(self) -> bool:
+        return Differs(self.differs).is_ahead
+
+    def given(self, arm: int) -> str:
+        """Return the way as it was typed: 0 for the one, 1 for the other."""
+        return self.other if arm else self.one
+
+    def amount(self, arm: int) -> float:
+        """Return the way as a number, days or mm; ValueError where it is none."""
+        return float(self.given(arm))
+
+    def way(self, arm: int) -> str:
+        """Return the way in words."""
+        given = self.given(arm)
+        if self.differs == Differs.REST:
+            return now_("rest %s") % in_days(self.amount(arm))
+        words = {
+            Differs.SCRAPE: now_("a scrape of %s mm"),
+            Differs.LOT: now_("cane ‘%s’"),
+            Differs.STAPLE: now_("staple ‘%s’"),
+            Differs.STAPLE_LENGTH: now_("a staple of %s mm"),
+            Differs.SHAPE: now_("shape ‘%s’"),
+        }.get(Differs(self.differs), "%s")
+        return words % (number_format(given) if Differs(self.differs).is_amount else given)
+
+
+def in_days(days: float) -> str:
+    """Return '1 day' or '8 weeks'."""
+    if days >= 2 * WEEK and days % WEEK == 0:
+        return ngettext("%d week", "%d weeks", int(days // WEEK)) % int(days // WEEK)
+    return ngettext("%s day", "%s days", int(days)) % number_format(days, 0)
+
+
+class Allotment(StudioRow):
+    """One place of a plan: what was drawn for it and, from when a blank takes it, which one."""
+
+    owner_path = "student"
+
+    plan = models.ForeignKey(PlannedComparison, on_delete=models.CASCADE, related_name="places")
+    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    place = models.PositiveSmallIntegerField()
+    arm = models.PositiveSmallIntegerField(help_text="0 for the one way, 1 for the other.", editable=False)
+    reed = models.ForeignKey(Reed, null=True, on_delete=models.SET_NULL, related_name="allotments")
+    taken_at = models.DateTimeField(null=True, editable=False)
+    not_kept_why = models.CharField(_("why it was not kept to"), max_length=200, blank=True)
+    not_kept_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+
+    class Meta:
+        ordering = ["student", "place"]
+        constraints = [
+            models.UniqueConstraint(fields=["plan", "student", "place"], name="place_once_a_student"),
+            models.UniqueConstraint(fields=["plan", "reed"], name="reed_once_a_comparison"),
+            models.CheckConstraint(condition=Q(arm__in=(0, 1)), name="arm_is_one_or_other"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.student}: {self.place}"
+
+    @property
+    def way(self) -> str:
+        return self.plan.way(self.arm)
+
+
+def blanks_for(plan: PlannedComparison, student: Member) -> list[Reed]:
+    """Return the student's blanks that can take a place now, by number: not scraped, in no other comparison.
+
+    What has to be known before a blank is made needs a blank made since the plan; of rests, a blank that has
+    not rested longer than the shorter of the two already.
+    """
+    before = [Stage.CANE, Stage.SHAPED, Stage.TIED, Stage.BOUND]
+    rows = Reed.objects.visible_to(student).filter(owner=student, is_model=False, stage__in=before)
+    rows = rows.exclude(allotments__plan__in=PlannedComparison.objects.standing())
+    if plan.is_ahead:
+        rows = rows.filter(made_at__gte=plan.made_at)
+    resting = {reed.pk: reed.resting_since for reed in Reed.objects.at_rest().filter(owner=student)}
+    return [reed for reed in rows.order_by("number") if _is_in_time(plan, resting.get(reed.pk))]
+
+
+def _is_in_time(plan: PlannedComparison, resting_since: dt.datetime | None) -> bool:
+    if plan.differs != Differs.REST or resting_since is None:
+        return True
+    shorter = min(plan.amount(0), plan.amount(1))
+    return timezone.now() - resting_since <= dt.timedelta(days=shorter + BEGUN_DAYS)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from itertools import chain
 
 from django.contrib.auth.hashers import make_password
 from django.core.files.storage import default_storage
@@ -13,6 +14,7 @@ from django.utils import timezone
 from lessons.answering.models import Phrase
 from lessons.demo import people
 from lessons.demo.answers import NAMESPACE
+from lessons.demo.compared import write_comparisons
 from lessons.demo.histories import DAYS_SO_FAR, lives
 from lessons.demo.hour import write_hour
 from lessons.demo.in_bulk import write_finished_term
@@ -20,19 +22,15 @@ from lessons.demo.on_photos import look_at_the_others
 from lessons.demo.rows import write_model, write_reed
 from lessons.demo.takes import write_takes
 from lessons.demo.unsaved import DemoStudio
-from lessons.demonstration.models import Demonstration
 from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.sending.models import Submission
-from lessons.voice.models import Voice
 from reeds.numbers.words import Method, Style
 from reeds.photo.actions.card import new_card, note_bar
-from reeds.photo.models.measuring import PhotoMeasuring
-from reeds.photo.models.photo import Photo
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.sheet.models.pattern import Offset, Pattern, PatternVersion
 from reeds.sheet.starters import STARTERS
-from reeds.take.models import Take
+from reeds.sweep import HELD
 from studio.models import Member, Person, Role, Studio, Term
 
 
@@ -59,6 +57,7 @@ def load() -> Studio:
     demo = write_finished_term(demo, students)
     for seed, (hand, student) in enumerate(zip(people.HANDS, students, strict=True), start=1):
         _this_term(demo, hand, student, seed)
+    write_comparisons(demo, students)
     write_takes(studio)
     write_hour(teacher)
     look_at_the_others(studio)
@@ -81,19 +80,11 @@ def remove() -> int:
 
 
 def _delete_files(studio: Studio) -> None:
-    for photo in Photo.objects.filter(studio=studio):
-        for name in (photo.raw.name, photo.upright.name, photo.screen.name, photo.thumbnail.name):
-            if name:
-                default_storage.delete(name)
-    for row in PhotoMeasuring.objects.filter(studio=studio).exclude(flat=""):
-        row.flat.storage.delete(str(row.flat.name))
-    rows = [
-        *Voice.objects.filter(studio=studio),
-        *Demonstration.objects.filter(studio=studio),
-        *Take.objects.filter(studio=studio).defer("tracks"),
-    ]
-    for file in (file for row in rows for file in row.files):
-        file.storage.delete(str(file.name))
+    """Delete every file that a row of the studio names; which rows name files is said once, for the sweep."""
+    for model, fields in chain.from_iterable(HELD.values()):
+        named = model._default_manager.filter(studio=studio).values_list(*fields)
+        for name in filter(None, chain.from_iterable(named)):
+            default_storage.delete(name)
 
 
 def _member(studio: Studio, username: str, name: str, role: Role, secret: str, **given: object) -> Member:

@@ -17,8 +17,8 @@ from lessons.sending.models import Submission
 from lessons.sending.need import leaks
 from reeds.checks.findings import Finding, need_of
 from reeds.numbers.words import Flexibility, Stage
-from reeds.photo.copies import THUMBNAIL
 from reeds.photo.models.photo import Photo, PhotoState, View
+from reeds.photo.vision.jobs import THUMBNAIL
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest, Rating

@@ -70,3 +70,12 @@ def _fail(row: Export, sentence: str) -> None:
 
 def _still_wanted(row: Export) -> ExportQuerySet:
     return Export.objects.filter(pk=row.pk, state=ExportState.MAKING)
+
+
+def _given_up(export_id: int) -> None:
+    Export.objects.filter(pk=export_id, state=ExportState.MAKING).update(
+        state=ExportState.FAILED, refusal=BROKEN
+    )
+
+
+GIVEN_UP = {"make_export": _given_up}

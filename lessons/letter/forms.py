@@ -19,7 +19,7 @@ from studio.forms import OneLine
 MOST_ROWS = 60
 MOST_LINES = 24
 NAMES = {
-    "sentences": gettext_lazy("What changed"),
+    "sentences": gettext_lazy("The term in short"),
     "comes_back": gettext_lazy("What comes back"),
     "agreed": gettext_lazy("What was agreed"),
 }

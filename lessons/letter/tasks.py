@@ -9,9 +9,9 @@ from django.core.files.base import ContentFile
 from django.utils.translation import gettext as _
 from django_tasks import task
 
-from lessons.letter.models import Letter, OnPaper, PressState
+from lessons.letter.models import Letter, OnPaper, PressState, TermReport
 from lessons.letter.press import Pressed, PressFailed, PressMissing, Sheet, pressed
-from lessons.letter.sheet import LetterOnPaper
+from lessons.letter.sheet import LetterOnPaper, mark_of, plain_sheet
 from lessons.sending.tasks import Told, tell_once
 from reeds.numbers.words import gettext_noop
 from reeds.photo.tasks.look import flatten_photo
@@ -33,6 +33,14 @@ def press_letter(letter_id: int) -> None:
         flatten_photo.call(one.measuring.photo_id)
     paper = LetterOnPaper(letter)
     settle(letter, paper.mark, paper.sheet)
+
+
+@task()
+def press_report(report_id: int) -> None:
+    """Make the PDF of a report as it was kept."""
+    report = TermReport.objects.filter(pk=report_id).first()
+    if report is not None:
+        settle(report, mark_of(report.html, {}), lambda: plain_sheet(report.html))
 
 
 @task()
@@ -79,3 +87,10 @@ def _kept(row: OnPaper, done: Pressed) -> dict[str, object]:
     row.pdf.save("letter.pdf", ContentFile(done.pdf), save=False)
     ready = {"pdf_state": PressState.READY, "pdf_refusal": "", "pdf_pages": done.pages}
     return {"pdf": row.pdf.name, **ready}
+
+
+def _given_up(letter_id: int) -> None:
+    Letter.objects.filter(pk=letter_id).exclude(pdf_state=PressState.READY).update(**_failed(NOT_MADE))
+
+
+GIVEN_UP = {"press_letter": _given_up, "tell_of_letter": None}

@@ -6,9 +6,6 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, fields
 from typing import Any, Self
 
-# more are counted and not kept: who has so many puts the file right first
-MOST_TOLD = 300
-
 
 @dataclass
 class Found:

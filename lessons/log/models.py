@@ -109,6 +109,10 @@ class ReedLog(StudioRow):
         self.file.name = ""
 
     def rows(self) -> Iterator[Row]:
-        """Yield its rows as they stand in the file."""
-        with default_storage.open(str(self.file.name), "rb") as raw:
+        """Yield its rows as they stand in the file; none once they were let go of."""
+        try:
+            raw = default_storage.open(str(self.file.name), "rb")
+        except FileNotFoundError:  # brought in or swept this very moment
+            return
+        with raw:
             yield from kept_rows(line.decode() for line in raw)

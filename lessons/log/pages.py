@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from lessons.log.actions.write import Agreed, questions
-from lessons.log.around import Reading
+from lessons.log.around import Understood
 from lessons.log.found import Found
 from lessons.log.models import ReedLog
 from lessons.log.table.rows import Row
@@ -52,9 +52,10 @@ class ColumnShown:
 
 @dataclass(frozen=True)
 class RowShown:
-    """A row as it stands in the file, and what is wrong with it."""
+    """A row as it stands in the file, an empty cell for each that it lacks, and what is wrong with it."""
 
-    row: Row
+    number: int
+    cells: list[str]
     wrong: list[WrongShown]
 
 
@@ -63,7 +64,7 @@ class LogPage:
 
     def __init__(self, log: ReedLog, page: str = "1") -> None:
         self.log, self._asked_page = log, page
-        self.reading = Reading(log)
+        self.understood = Understood(log)
         self.found = Found.from_json(log.found)
 
     @property
@@ -81,16 +82,16 @@ class LogPage:
         return [self._column(place, heading) for place, heading in enumerate(self.log.headings)]
 
     def _column(self, place: int, heading: str) -> ColumnShown:
-        taken = self.reading.taken.get(place)
+        taken = self.understood.taken.get(place)
         cells = [row.cells[place] for row in self._first_rows if place < len(row.cells) and row.cells[place]]
-        left_out = taken is None and place not in self.reading.undecided
+        left_out = taken is None and place not in self.understood.undecided
         name = _(taken.name) if taken else ""
         return ColumnShown(place, heading, name, left_out, [cell[:40] for cell in cells[:EXAMPLES]])
 
     @property
     def unknown(self) -> list[str]:
         """What stands over columns that nobody decided on."""
-        return [self.log.headings[place] or _("(no heading)") for place in self.reading.undecided]
+        return [self.log.headings[place] or _("(no heading)") for place in self.understood.undecided]
 
     @property
     def counts(self) -> list[str]:
@@ -137,9 +138,12 @@ class LogPage:
         """The rows of that page."""
         start = (self.page.number - 1) * ROWS_A_PAGE
         return [
-            RowShown(row, [one for one in self.wrong if one.row == row.number])
+            RowShown(row.number, self._filled_up(row), [one for one in self.wrong if one.row == row.number])
             for row in islice(self.log.rows(), start, start + ROWS_A_PAGE)
         ]
+
+    def _filled_up(self, row: Row) -> list[str]:
+        return [*row.cells, *[""] * (len(self.log.headings) - len(row.cells))]
 
 
 def counted(of: Mapping[str, Any]) -> list[str]:
@@ -162,3 +166,20 @@ def earlier(logs: Sequence[ReedLog]) -> str:
         return ""
     days = ", ".join(f"{log.written_at:%Y-%m-%d}" for log in logs)
     return _("This very file was brought in before, on %(days)s.") % {"days": days}
+
+
+def told_in_lines(shown: LogPage) -> list[str]:
+    """Return what the page shows of a list that waits, as lines for the shell."""
+    columns = [
+        f"  {one.heading} → {one.taken_for or (_('left out') if one.left_out else _('not known'))}"
+        for one in shown.columns
+    ]
+    return [
+        " ".join([f"{shown.log}:", *shown.said]),
+        _("Its columns:"),
+        *columns,
+        _("What would come of it:"),
+        *(f"  {one}" for one in shown.counts or [_("nothing")]),
+        *shown.remarks,
+        *(f"  {one}" for one in shown.wrong),
+    ]

@@ -69,3 +69,7 @@ def tell_once(to: Member, subject: str, told: Sequence[Told]) -> None:
     except Exception:
         Notice.objects.filter(pk__in=[notice.pk for notice, new in notices if new]).delete()
         raise  # it was not told: a later try may
+
+
+# what was not told by e-mail stands on the desk and in the queue
+GIVEN_UP = {"tell_of_round": None}

@@ -9,18 +9,20 @@ from django import template
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
+from lessons.term.lookback.about_findings import called
 from lessons.term.lookback.apart import Apart
 from lessons.term.lookback.interval import Interval
 from lessons.term.lookback.lasting import Lasting, LastingStep
 from lessons.term.lookback.middle import Middle
 from lessons.term.lookback.moving import Moving
+from lessons.term.lookback.questions import Page
 from lessons.term.lookback.rates import Share
 from lessons.term.lookback.sentence import Phrase
 from lessons.term.lookback.trend import Trend
-from lessons.term.said import in_words
+from lessons.term.wording import in_words
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
-from reeds.numbers.quantity import Known
+from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.words import PLAYING_TEST
 
 register = template.Library()
@@ -56,6 +58,13 @@ def kind_of_finding(found: Kind, known: Known) -> str:
     quantity = known.get(found.about)
     about = quantity.name if quantity else names.get(found.about, found.about)
     return f"{_(about)}: {_(Outcome(found.outcome).label)}"
+
+
+@register.filter
+def called_plainly(found: Kind, known: Known) -> str:
+    """Return how people call what was found: 'Leaks'."""
+    names = {check.key: check.name for check in CHECKS} | PLAYING_TEST
+    return in_words(called(found.about, found.outcome, Page(known, names, runs=False)))
 
 
 @register.filter
@@ -103,12 +112,21 @@ def share_that_lasts(step: LastingStep) -> str:
 
 @register.filter
 def change_of(trend: Trend, decimals: int) -> str:
-    """Return the change a week with its interval, and whether that is one at all."""
+    """Return the change a week with its interval, and which way, if that is a change at all."""
     if trend.slope is None or trend.interval is None:
         return _("too few to tell")
     told = _told(decimals + 1, signed=True)
     week = _with_interval(trend.slope * DAYS_A_WEEK, trend.interval.times(DAYS_A_WEEK), told)
-    return week if trend.is_told else _("%(week)s: no change can be told") % {"week": week}
+    if not trend.is_told:
+        return week
+    way = _("%(week)s rises") if trend.slope > 0 else _("%(week)s falls")
+    return way % {"week": week}
+
+
+@register.filter
+def told_signed(value: float, quantity: Quantity) -> str:
+    """Return a difference with its sign and as many decimals as its quantity has: '+0.3'."""
+    return _told(quantity.decimals, signed=True)(value)
 
 
 @register.filter

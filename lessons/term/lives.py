@@ -11,7 +11,10 @@ from reeds.numbers.words import Stage
 from reeds.reed.facts import rested_before_scraping
 from reeds.reed.models.reed import EventKind
 
-PLAYING = Stage.PLAYING.order
+ORDER = {
+    stage.value: stage.order for stage in Stage if stage is not Stage.GIVEN_UP
+}  # looked up a thousand times
+PLAYING = ORDER[Stage.PLAYING]
 
 
 class Step(NamedTuple):
@@ -24,13 +27,13 @@ class Step(NamedTuple):
 
 def furthest(stage: str, steps: Iterable[Step]) -> Stage:
     """Return the furthest stage a reed ever stood in, giving up left aside."""
-    stood = {Stage.CANE, Stage(stage), *(Stage(step.to_stage) for step in steps if step.to_stage)}
-    return max(stood - {Stage.GIVEN_UP}, key=lambda one: one.order)
+    stood = {stage, *(step.to_stage for step in steps)} & ORDER.keys()
+    return Stage(max(stood, key=ORDER.__getitem__, default=Stage.CANE))
 
 
 def outcome(stage: str, came_to: Stage) -> str:
     """Return what became of a reed that stands in `stage` and came as far as `came_to`."""
-    if came_to.order >= PLAYING:
+    if ORDER[came_to] >= PLAYING:
         return PLAYED
     return GIVEN_UP if stage == Stage.GIVEN_UP else OPEN
 

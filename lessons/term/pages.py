@@ -23,6 +23,7 @@ from lessons.term.lookback.figures import (
 from lessons.term.lookback.lasting import Lasting, lasting
 from lessons.term.lookback.moving import Moving, moving, ratings_moving
 from lessons.term.lookback.rates import Share, share
+from lessons.term.lookback.recurrence import Recurring, recurring
 from lessons.term.lookback.rows import GIVEN_UP, NotedInTerm, ReadingInTerm
 from lessons.term.lookback.yields import Yield, came_to_play
 from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
@@ -130,10 +131,11 @@ class TermFigures:
     def _found(self) -> list[Found]:
         return found(self.rows.found, self.rows.sent)
 
-    @property
-    def found(self) -> list[Found]:
-        """What was wrong with a reed or with its numbers."""
-        return [row for row in self._found if row.outcome not in ASKS_FOR_A_NUMBER]
+    @cached_property
+    def found(self) -> list[Recurring]:
+        """What was wrong with a reed or with its numbers, and in which thirds of the term."""
+        faults = [row for row in self.rows.found if row.outcome not in ASKS_FOR_A_NUMBER]
+        return recurring(faults, self.rows.first_sent, *self.term.span)
 
     @property
     def open_questions(self) -> list[Found]:

@@ -9,12 +9,15 @@ from functools import cached_property
 from typing import TypeVar
 
 from lessons.term.charts.against import Band, against, one_band
+from lessons.term.charts.individuals import Individuals, individuals
 from lessons.term.charts.playing import Playing, StepAt, playing
 from lessons.term.charts.quantity import Chart, chart
 from lessons.term.charts.strip import Strip, StripRow, strip
 from lessons.term.first_and_latest import PhotosSeen, TakesHeard, photos_seen, takes_heard
+from lessons.term.lookback.control import Usual, usual
 from lessons.term.lookback.figures import inside
 from lessons.term.lookback.lasting import days_followed, lasting
+from lessons.term.lookback.of_student import Value, of_students
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import FoundInTerm, LifeInTerm, ReadingInTerm, Wait
 from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
@@ -23,8 +26,8 @@ from reeds.photo.pages.comparing import ruler
 from studio.models import Member, Term
 
 USUAL = "tie_length"
-# of fewer reeds, or with fewer ends, steps look like more than is known; own choice
-FEWEST_LIVES, FEWEST_ENDS = 5, 2
+# with fewer reeds followed when the first ends, or fewer ends, steps look like more than is known; own choice
+FEWEST_FOLLOWED, FEWEST_ENDS = 5, 2
 # rows of findings under a student's small picture; all of them stand on the student's own page
 MOST_ROWS = 3
 Row = TypeVar("Row", ReadingInTerm, FoundInTerm, Wait)
@@ -62,11 +65,34 @@ def drawn(quantity: Quantity, readings: Sequence[ReadingInTerm], term: Term) -> 
 def playing_picture(lives: Sequence[LifeInTerm]) -> Playing | None:
     """Return how long reeds play, as steps; None where too few came to play to draw them."""
     it = lasting(lives)
-    if it.n < FEWEST_LIVES or it.ended < FEWEST_ENDS or it.seen_until <= 0:
+    if it.ended < FEWEST_ENDS or it.seen_until <= 0 or it.steps[0].at_risk < FEWEST_FOLLOWED:
         return None
     steps = [StepAt(step.day, step.share, step.interval.low, step.interval.high) for step in it.steps]
     still = [float(days_followed(life)) for life in lives if life.ended_at is None]
     return playing(steps, still, it.seen_until)
+
+
+@dataclass(frozen=True)
+class HandDrawn:
+    """One quantity reed by reed beside its aim, with the limits of what this hand usually does."""
+
+    quantity: Quantity
+    usual: Usual
+    picture: Individuals
+    rows: list[tuple[int, Value]]
+
+
+def hand_picture(rows: TermRows) -> HandDrawn | None:
+    """Return a student's tie lengths reed by reed; None where too few were measured to say what is usual."""
+    (of,) = of_students(rows, frozenset()) or (None,)
+    values = of.off_aim.get(USUAL, []) if of else []
+    it = usual([one.value for one in values])
+    if it is None:
+        return None
+    signals = [place in it.outside for place in range(it.n)]
+    picture = individuals([one.value for one in values], signals, it.mean, it.low, it.high)
+    number = {reading.reed: reading.number for reading in rows.readings[USUAL]}
+    return HandDrawn(rows.known[USUAL], it, picture, [(number[one.reed], one) for one in values])
 
 
 class StudentPictures:
@@ -99,10 +125,20 @@ class StudentPictures:
         """The first and the latest reed at true scale."""
         return photos_seen(self.rows.reeds, self.rows.asking)
 
+    @property
+    def is_seen_or_heard(self) -> bool:
+        """Whether there is a photo to look at or a recording to listen to."""
+        return bool(self.photos.shown or self.takes.shown)
+
     @cached_property
     def playing(self) -> Playing | None:
         """How long the reeds made in the term play."""
         return playing_picture(self.rows.lives)
+
+    @cached_property
+    def hand(self) -> HandDrawn | None:
+        """What this hand usually ties, reed by reed."""
+        return hand_picture(self.rows)
 
     @property
     def ruler(self) -> dict[str, object]:
@@ -142,7 +178,7 @@ class StudentDrawn:
 class StudioPictures:
     """The pictures of a whole studio's term: one quantity at a time, one small picture a student."""
 
-    def __init__(self, rows: TermRows, students: Iterable[Member], asked: Quantity | None = None) -> None:
+    def __init__(self, rows: TermRows, students: Sequence[Member], asked: Quantity | None = None) -> None:
         self.rows, self.term, self.students, self._asked = rows, rows.term, students, asked
 
     @cached_property

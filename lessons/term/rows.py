@@ -157,29 +157,17 @@ class TermRows:
         """Numbers and words, told apart: each row is one or the other."""
         numbers: dict[str, list[ReadingInTerm]] = defaultdict(list)
         words: dict[str, list[NotedInTerm]] = defaultdict(list)
-        limits = SheetLimits(self.asking, self.known)
-        for (
-            key,
-            reed,
-            number,
-            owner,
-            at,
-            value,
-            u,
-            word,
-            method,
-            stage,
-            by,
-            *made,
-        ) in self._fetched.measured():
+        limits, known = SheetLimits(self.asking, self.known), set(self.known)
+        for key, reed, number, owner, at, *measured in self._fetched.measured():
+            value, u, word, method, stage, by, *made = measured
             told = (reed, number, owner, self._local(at))
             if value is None:
                 words[key].append(NotedInTerm(*told, word))
-            elif key in self.known:
+            elif key in known:
                 limit = limits.of(Asked(owner, stage, key, *made))
-                numbers[key].append(
-                    ReadingInTerm(*told, value, u, *limit, method, stage, _by_teacher(by, owner))
-                )
+                by_teacher = by is not None and by != owner
+                row = (*told, value, u, *limit, method, stage, by_teacher)
+                numbers[key].append(ReadingInTerm(*row))
         return self._in_order(numbers), self._at_bench(words)
 
     def _in_order(self, by_key: dict[str, list[Row]]) -> dict[str, list[Row]]:

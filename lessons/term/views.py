@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from lessons.term.pages import TermFigures
+from lessons.term.people import Beside, students_of
 from lessons.term.pictures import StudentPictures, StudioPictures
 from lessons.term.rows import TermRows
 from lessons.term.said import told
 from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
-from studio.models import Member, MemberQuerySet, Term, TermQuerySet
+from studio.models import Member, Term, TermQuerySet
 
 
 def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
@@ -21,16 +24,16 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     student = _student(request, pk)
     terms = Term.objects.visible_to(request.member)
     chosen = _chosen(request, terms)
-    students = Member.objects.visible_to(request.member).students().select_related("person")
-    figures = TermFigures(chosen, request.member, student) if chosen else None
-    page = {
-        "student": student,
-        "terms": terms,
-        "term": chosen,
-        "figures": figures,
-        "told": told(figures.rows, students) if figures else [],
-        "pictures": _pictures(request, figures.rows, student, students) if figures else None,
-    }
+    page: dict[str, object] = {"student": student, "terms": terms, "term": chosen}
+    if chosen is not None:
+        figures = TermFigures(chosen, request.member, student)
+        people = students_of(figures.rows)
+        page |= {
+            "figures": figures,
+            "told": told(figures.rows, people),
+            "pictures": _pictures(request, figures.rows, student, people),
+            "beside": Beside.of(student, people) if student and request.member.teaches else None,
+        }
     return render(request, "lessons/term/term.html", page)
 
 
@@ -49,7 +52,7 @@ def reckoned(request: MemberRequest) -> HttpResponse:
 
 
 def _pictures(
-    request: MemberRequest, rows: TermRows, student: Member | None, students: MemberQuerySet
+    request: MemberRequest, rows: TermRows, student: Member | None, students: Sequence[Member]
 ) -> StudentPictures | StudioPictures:
     if student:
         return StudentPictures(rows, student)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django_tasks import task
 
 from lessons.voice.models import Voice
-from reeds.take.settled import settle_sound
+from reeds.take.settled import give_up_sound, settle_sound
 
 
 @task()
@@ -14,3 +14,11 @@ def prepare_voice(voice_id: int) -> None:
     voice = Voice.objects.filter(pk=voice_id).first()
     if voice is not None:
         settle_sound(voice)
+
+
+def _given_up(voice_id: int) -> None:
+    for voice in Voice.objects.filter(pk=voice_id):
+        give_up_sound(voice)
+
+
+GIVEN_UP = {"prepare_voice": _given_up}

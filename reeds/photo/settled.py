@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from reeds.apart import NOT_DONE
 from reeds.numbers.words import gettext_noop
 from reeds.photo.copies import copy_names, write_copies
 from reeds.photo.kept import COPIES, KeptPhoto, PictureState
-from reeds.photo.uploads import read_upright
+from reeds.photo.uploads import prepared
 from studio.errors import NotPossible
 
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
@@ -27,13 +28,24 @@ def settle_photo(row: KeptPhoto) -> None:
     rows.update(photo_raw="")
 
 
+def give_up_photo(row: KeptPhoto) -> None:
+    """Say that nothing will come of a row's upload, and delete that."""
+    rows = type(row)._default_manager.filter(pk=row.pk)
+    rows.filter(photo_state=PictureState.WAITING).update(
+        photo_state=PictureState.REFUSED, photo_refusal=NOT_DONE
+    )
+    if row.photo_raw:
+        row.photo_raw.storage.delete(str(row.photo_raw.name))
+        rows.update(photo_raw="")
+
+
 def _prepared(row: KeptPhoto) -> dict[str, object]:
     try:
         with row.photo_raw.open("rb") as file:
-            picture = read_upright(file.read()).image
+            made = prepared(file.read())
     except FileNotFoundError:
         return {"photo_state": PictureState.REFUSED, "photo_refusal": GONE}
     except NotPossible as refusal:
         return {"photo_state": PictureState.REFUSED, "photo_refusal": str(refusal)}
-    names = write_copies(row.photo_raw, picture)
+    names = write_copies(row.photo_raw, made["copies"])
     return {**{f"photo_{copy}": names[copy] for copy in COPIES}, "photo_state": PictureState.READY}

@@ -5,26 +5,23 @@ from __future__ import annotations
 import contextlib
 import datetime as dt
 from collections.abc import Iterator
+from typing import Any
 
 from django.core.files import File
 from django.utils.translation import gettext as _
 
-from reeds.numbers.words import gettext_noop
+from reeds.apart import apart
+from reeds.numbers.words import Refused, gettext_noop
 from reeds.photo.vision.decode import (
     EXTENSIONS,
     MAX_BYTES,
     NO_PICTURE,
     TOO_MANY_BYTES,
     TOO_MANY_PIXELS,
-    DecodedPhoto,
-    PhotoCutShort,
-    decode,
     opened,
 )
-from reeds.photo.vision.refusal import PhotoRefused
 from studio.errors import NotPossible
 
-DAMAGED = gettext_noop("This photo is damaged: a part of the file is missing. Send it again.")
 # what the decoder says, to somebody who has just sent a photo from a phone
 TO_SENDER = {
     TOO_MANY_BYTES: gettext_noop("This file is larger than 25 MB. Send a smaller photo."),
@@ -48,20 +45,19 @@ def check_upload(upload: File[bytes]) -> str:
     return extension
 
 
-def read_upright(data: bytes, zone: dt.tzinfo = dt.UTC) -> DecodedPhoto:
-    """Decode a whole photo; NotPossible with a sentence where it cannot be.
+def prepared(data: bytes, zone: dt.tzinfo = dt.UTC) -> dict[str, Any]:
+    """Have an upload decoded and copied, see `vision.jobs.prepare`; NotPossible with a sentence if not.
 
     `zone` is where the camera is taken to have been if the file names no offset.
     """
     with _said_to_sender():
-        return decode(data, zone)
+        made: dict[str, Any] = apart("reeds.photo.vision.jobs:prepare", data, zone)
+        return made
 
 
 @contextlib.contextmanager
 def _said_to_sender() -> Iterator[None]:
     try:
         yield
-    except PhotoCutShort:
-        raise NotPossible(_(DAMAGED)) from None
-    except PhotoRefused as refusal:
-        raise NotPossible(_(TO_SENDER[refusal.sentence])) from None
+    except Refused as refusal:
+        raise NotPossible(_(TO_SENDER.get(refusal.sentence, refusal.sentence))) from None

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import PurePosixPath
-from typing import BinaryIO, cast
+from typing import Any
 
 from django.core.files.base import ContentFile
 from django.db.models.fields.files import FieldFile
 
+from reeds.apart import NOT_DONE, apart
 from reeds.numbers.words import Refused, gettext_noop
 from reeds.take.kept import KeptSound, SoundState
-from reeds.take.sound.decode import decode_take
-from reeds.take.sound.remux import plain_copy
-from reeds.take.sound.signals import Waveform
 
 GONE = gettext_noop("The file of this recording is gone. Record it again.")
-TOO_LONG = gettext_noop("This recording is longer than two minutes. Record a shorter one.")
 
 
 @dataclass(frozen=True)
@@ -28,15 +26,15 @@ class WrittenCopy:
     size_bytes: int
 
 
-def write_plain(raw: FieldFile, source: BinaryIO, waveform: Waveform) -> WrittenCopy:
-    """Write the copy that is served: the sound alone, without place, time or picture.
+def write_plain(raw: FieldFile, copy: Mapping[str, Any]) -> WrittenCopy:
+    """Write the copy that is served, made by `sound.jobs`: the sound alone, no place, time or picture.
 
     Its name follows from the upload's, so a run that was killed in the middle is written over by the next.
     """
-    plain = plain_copy(source, waveform)
-    name = f"{PurePosixPath(str(raw.name)).with_suffix('')}-sound{plain.suffix}"
+    name = f"{PurePosixPath(str(raw.name)).with_suffix('')}-sound{copy['suffix']}"
     raw.storage.delete(name)  # what an earlier run, killed in the middle, left
-    return WrittenCopy(raw.storage.save(name, ContentFile(plain.data)), plain.content_type, len(plain.data))
+    data: bytes = copy["data"]
+    return WrittenCopy(raw.storage.save(name, ContentFile(data)), copy["content_type"], len(data))
 
 
 def settle_sound(row: KeptSound) -> None:
@@ -54,21 +52,26 @@ def settle_sound(row: KeptSound) -> None:
     rows.update(sound_raw="")
 
 
+def give_up_sound(row: KeptSound) -> None:
+    """Say that nothing will come of a row's upload, and delete that."""
+    rows = type(row)._default_manager.filter(pk=row.pk)
+    rows.filter(sound_state=SoundState.WAITING).update(sound_state=SoundState.REFUSED, sound_refusal=NOT_DONE)
+    if row.sound_raw:
+        row.sound_raw.storage.delete(str(row.sound_raw.name))
+        rows.update(sound_raw="")
+
+
 def _prepared(row: KeptSound) -> dict[str, object]:
     try:
         with row.sound_raw.open("rb") as file:
-            source = cast("BinaryIO", file)  # a FieldFile reads and seeks like one
-            waveform = decode_take(source)
-            seconds = len(waveform.samples) / waveform.rate_hz
-            if seconds > row.longest_s + 1.0:
-                raise Refused(TOO_LONG)
-            kept = write_plain(row.sound_raw, source, waveform)
-    except (FileNotFoundError, ValueError) as refusal:
+            done = apart("reeds.take.sound.jobs:keep_sound", file.read(), row.longest_s)
+    except (FileNotFoundError, Refused) as refusal:
         said = GONE if isinstance(refusal, OSError) else str(refusal)
         return {"sound_state": SoundState.REFUSED, "sound_refusal": said}
+    kept = write_plain(row.sound_raw, done)
     return {
         "sound": kept.name,
         "sound_type": kept.content_type,
-        "sound_seconds": round(seconds, 1),
+        "sound_seconds": done["seconds"],
         "sound_state": SoundState.READY,
     }

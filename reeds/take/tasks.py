@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from typing import BinaryIO, cast
-
 from django.db import transaction
 from django_tasks import task
 
-from reeds.numbers.notes import parse_note
+from reeds.apart import NOT_DONE, apart
+from reeds.numbers.words import Refused
 from reeds.reed.models.measurement import Measurement
 from reeds.take.models import Take, TakeState
 from reeds.take.settled import GONE, write_plain
-from reeds.take.sound.analysis import analyse_with_tracks
-from reeds.take.sound.contours import contours_of
-from reeds.take.sound.decode import decode_take
-from reeds.take.sound.signals import Waveform
-from reeds.take.sound.stored import contours_to_json, heard_to_json
 from reeds.take.told import readings_of
+
+HEAR = "reeds.take.sound.jobs:hear"
 
 
 @task()
@@ -39,29 +35,17 @@ def _heard(take: Take) -> dict[str, object]:
     """Return the columns of the take when it was listened to (the page translates a refusal)."""
     try:
         with take.raw.open("rb") as file:
-            source = cast("BinaryIO", file)  # a FieldFile reads and seeks like one
-            waveform = decode_take(source)
-            copy = _kept_copy(take, source, waveform)
-        return {
-            **copy,
-            "state": TakeState.READY,
-            **_analysed(take, waveform),
-        }
-    except (FileNotFoundError, ValueError) as refusal:
+            done = apart(HEAR, file.read(), take.a4_hz, take.item, list(take.notes))
+    except (FileNotFoundError, Refused) as refusal:
         return {"state": TakeState.REFUSED, "refusal": GONE if isinstance(refusal, OSError) else str(refusal)}
-
-
-def _kept_copy(take: Take, source: BinaryIO, waveform: Waveform) -> dict[str, object]:
-    kept = write_plain(take.raw, source, waveform)
-    return {"file": kept.name, "content_type": kept.content_type, "size_bytes": kept.size_bytes}
-
-
-def _analysed(take: Take, waveform: Waveform) -> dict[str, object]:
-    expect = [parse_note(note) for note in take.notes] or None
-    # on one repeated note the count and the evenness are the item's, so none is expected by name
-    wanted = None if take.item in ("staccato", "crow", "long_tone") else expect
-    heard, tracks = analyse_with_tracks(waveform, a4_hz=take.a4_hz, item=take.item, expect=wanted)
-    return {"result": heard_to_json(heard), "tracks": contours_to_json(contours_of(tracks))}
+    kept = write_plain(take.raw, done.pop("copy"))
+    return {
+        "file": kept.name,
+        "content_type": kept.content_type,
+        "size_bytes": kept.size_bytes,
+        "state": TakeState.READY,
+        **done,
+    }
 
 
 @transaction.atomic
@@ -97,3 +81,14 @@ def _keep_numbers(take: Take) -> None:
                 "take": take,
             },
         )
+
+
+def _given_up(take_id: int) -> None:
+    rows = Take.objects.filter(pk=take_id)
+    rows.filter(state=TakeState.WAITING).update(state=TakeState.REFUSED, refusal=NOT_DONE)
+    for take in rows.exclude(raw=""):
+        take.raw.storage.delete(str(take.raw.name))
+        rows.update(raw="")
+
+
+GIVEN_UP = {"listen": _given_up}

@@ -77,10 +77,10 @@ def _numbers(reed: Reed, member: Member) -> Iterator[Moment]:
     """Numbers entered together are one moment."""
     rows = reed.measurements.select_related("by__person").order_by("at", "pk")
 
-    def together(row: Measurement) -> tuple[dt.datetime, int | None, str]:
-        return row.at, row.by_id, row.stage
+    def together(row: Measurement) -> tuple[dt.datetime, int | None, str, object]:
+        return row.at, row.by_id, row.stage, row.log
 
-    for (at, _by, _stage), some in groupby(rows, key=together):
+    for (at, *_rest), some in groupby(rows, key=together):
         taken = list(some)
         yield Moment(at=at, template="reeds/timeline/moments/numbers.html", what=taken, by=taken[0].by)
 

@@ -11,6 +11,7 @@ from reeds.reed.models.reed import ReedEvent
 from tests import factories as make
 
 WIDTHS = {"phone": (390, 844), "desk": (1280, 800)}
+SMALL = (340, 700)
 LEAST_PX = 12
 # how large each written thing of a picture comes out, whatever the picture was scaled by
 WRITTEN = """() => [...document.querySelectorAll("main svg text")]
@@ -111,12 +112,14 @@ def inside(box, frame):
     return box["left"] >= frame["left"] - 1 and box["right"] <= frame["right"] + 1
 
 
-@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("width", [*WIDTHS, "small phone"])
 def test_no_two_words_of_a_picture_lie_over_one_another(width, open_page, sign_in, asked):
-    across, high = WIDTHS[width]
+    across, high = WIDTHS.get(width, SMALL)
     page = open_page(viewport={"width": across, "height": high})
     member, path = asked
     sign_in(page, member).goto(path)
+    assert min(one["px"] for one in page.evaluate(WRITTEN)) >= LEAST_PX
+    assert page.evaluate("document.documentElement.scrollWidth") <= across
     boxes = [(one["words"], one["box"]) for one in page.evaluate(WRITTEN)]
     over = [(a, b) for k, (a, one) in enumerate(boxes) for b, other in boxes[:k] if overlap(one, other)]
     assert over == []
@@ -159,7 +162,7 @@ def test_by_keyboard_from_the_studio_to_a_student_and_back(desk, sign_in, teache
     sign_in(desk, teacher).goto(teacher.to("lessons:term"))
     desk.get_by_label("What is drawn").select_option("scrape_length")
     desk.get_by_role("button", name="Draw").press("Enter")
-    expect(desk.get_by_role("heading", name="Scrape length")).to_be_visible()
+    expect(desk.get_by_role("heading", name="Scrape length")).to_be_in_viewport()
     desk.get_by_role("link", name=str(student)).press("Enter")
     expect(desk.get_by_role("heading", level=1)).to_contain_text(str(student))
     desk.get_by_role("link", name="The whole studio").press("Enter")

@@ -11,7 +11,7 @@ import pillow_heif
 import pytest
 from PIL import Image
 
-from reeds.photo.uploads import read_upright
+from reeds.photo.vision.decode import decode
 
 pillow_heif.register_heif_opener()
 
@@ -60,7 +60,7 @@ def written(orientation, format):
 @pytest.mark.parametrize("format", ["JPEG", "PNG", "WEBP"])
 @pytest.mark.parametrize("orientation", TABLE)
 def test_every_orientation_gives_the_same_upright_picture(orientation, format):
-    upright = read_upright(written(orientation, format))
+    upright = decode(written(orientation, format))
     assert upright.orientation == orientation
     assert upright.stored_size == stored(orientation).size
     assert upright.image.size == (72, 48)
@@ -73,7 +73,7 @@ def test_a_turned_heic_gives_the_same_upright_picture(orientation):
     exif[274] = orientation
     buffer = io.BytesIO()
     stored(orientation).save(buffer, "HEIF", quality=95, exif=exif.tobytes())
-    upright = read_upright(buffer.getvalue())
+    upright = decode(buffer.getvalue())
     assert upright.orientation == orientation
     assert upright.image.size == (72, 48)
     assert np.abs(np.asarray(upright.image).astype(int) - SEEN).mean() < 12
@@ -85,5 +85,5 @@ def test_an_orientation_the_standard_does_not_know_is_taken_as_upright(orientati
     exif[274] = orientation
     buffer = io.BytesIO()
     Image.fromarray(SEEN).save(buffer, "JPEG", exif=exif.tobytes())
-    upright = read_upright(buffer.getvalue())
+    upright = decode(buffer.getvalue())
     assert (upright.orientation, upright.image.size) == (1, (72, 48))

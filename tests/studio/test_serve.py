@@ -83,15 +83,56 @@ def test_a_worker_that_dies_is_started_again(serve):
     assert "it is started again" in output.read_text()
 
 
-def test_when_the_web_server_dies_all_ends_with_a_sentence(serve):
+def web_below(pid):
+    """The web server and its processes."""
+    return sorted(child for child in children_of(pid) if "granian" in command_line(child))
+
+
+def served(surroundings):
+    try:
+        with urllib.request.urlopen(f"http://127.0.0.1:{surroundings['PORT']}", timeout=5) as page:
+            return b"csrfmiddlewaretoken" in page.read()
+    except OSError:
+        return False
+
+
+def test_a_web_process_that_dies_is_started_again(serve, surroundings):
+    process, output = serve(WEB_WORKERS="2")
+    wait_until(lambda: "The studio is at" in output.read_text(), process)
+    wait_until(lambda: len(web_below(process.pid)) >= 3, process)
+    server, *workers = web_below(process.pid)
+    os.kill(workers[-1], signal.SIGKILL)
+    wait_until(lambda: set(web_below(process.pid)) - {server, *workers}, process)
+    assert server in web_below(process.pid)
+    assert served(surroundings)
+
+
+def test_when_the_web_server_dies_it_is_started_again_once_and_then_all_ends_with_a_sentence(
+    serve, surroundings
+):
+    process, output = serve()
+    wait_until(lambda: "The studio is at" in output.read_text(), process)
+    first = web_below(process.pid)
+    os.kill(first[0], signal.SIGKILL)
+    wait_until(lambda: served(surroundings) and not any(map(is_alive, first)), process)
+    assert "The web server ended by itself; it is started again." in output.read_text()
+
+    started = children_of(process.pid)
+    os.kill(web_below(process.pid)[0], signal.SIGKILL)
+    assert process.wait(PATIENCE_S) == 1
+    assert "The web server ended by itself, twice" in output.read_text()
+    wait_until(lambda: not any(map(is_alive, started)))
+
+
+def test_when_serve_is_killed_all_it_started_ends_and_the_port_is_free(serve, surroundings):
     process, output = serve()
     wait_until(lambda: "The studio is at" in output.read_text(), process)
     started = children_of(process.pid)
-    web = next(pid for pid in sorted(started) if "granian" in command_line(pid))
-    os.kill(web, signal.SIGKILL)
-    assert process.wait(PATIENCE_S) == 1
-    assert "The web server ended by itself" in output.read_text()
+    process.kill()
     wait_until(lambda: not any(map(is_alive, started)))
+    again, said = serve()
+    wait_until(lambda: said.read_text().count("The studio is at"), again)
+    assert served(surroundings)
 
 
 def test_a_taken_port_is_told_in_one_sentence(serve, surroundings):

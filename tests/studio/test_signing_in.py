@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 
 import pytest
-from django.core import mail
+from django.core import mail, signing
+from django.core.exceptions import ImproperlyConfigured
+from django.test import Client
 
+from studio.environment import Environment
 from studio.models import Person
 from tests import factories as make
 
@@ -85,3 +88,73 @@ def test_password_is_changed_with_the_old_one(client, person):
     assert client.post("/account/password/change/", {"oldpassword": PASSWORD, **new}).url == "/"
     person.refresh_from_db()
     assert person.check_password("another very long one")
+
+
+def guess(client, times=6, **seen):
+    for turn in range(times):
+        answer = client.post("/account/login/", {"login": "mira", "password": f"guess {turn}"}, **seen)
+    return answer.content.decode()
+
+
+def test_strangers_who_guess_are_stopped_and_do_not_lock_out_who_signed_in_here_before(person):
+    own, strange = Client(), Client()
+    sign_in(own, "mira")
+    del own.cookies["sessionid"]  # signed out; the device stays known
+    assert "Too many" in guess(strange)
+    assert (
+        "Too many" in sign_in(Client(REMOTE_ADDR="203.0.113.9"), "mira").content.decode()
+    )  # it may be anybody
+    assert sign_in(own, "mira").status_code == 302
+    assert who(own) == str(person.pk)
+
+
+def test_a_known_device_may_not_guess_for_ever_either(person):
+    own = Client()
+    sign_in(own, "mira")
+    del own.cookies["sessionid"]  # signed out; the device stays known
+    assert "Too many" in guess(own)
+    assert "Too many" in sign_in(own, "mira").content.decode()
+    assert sign_in(Client(), "mira").status_code == 302  # counted apart: the account itself is open
+
+
+def test_the_cookie_of_one_person_knows_no_other(person):
+    other = make.PersonFactory(username="tove")
+    own = Client()
+    sign_in(own, "mira")
+    del own.cookies["sessionid"]
+    own.cookies["device"] = signing.dumps(other.pk, salt="studio.device")
+    guess(Client(REMOTE_ADDR="203.0.113.7"))
+    assert "Too many" in sign_in(own, "mira").content.decode()
+    own.cookies["device"] = "forged"
+    assert "Too many" in sign_in(own, "mira").content.decode()
+
+
+def test_behind_a_proxy_each_address_is_counted_by_itself(person, settings):
+    settings.ALLAUTH_TRUSTED_PROXY_COUNT = 1
+    names = (f"nobody{n}" for n in range(100))
+
+    def try_from(client, forwarded, times):
+        for _turn in range(times):
+            answer = client.post(
+                "/account/login/", {"login": next(names), "password": "x"}, HTTP_X_FORWARDED_FOR=forwarded
+            )
+        return answer.content.decode()
+
+    # what a client itself claims stands first and is not believed
+    assert "Too many" in try_from(Client(), "198.51.100.1, 203.0.113.1", 11)
+    assert "Too many" in try_from(Client(), "198.51.100.2, 203.0.113.1", 1)
+    assert "Too many" not in try_from(Client(), "198.51.100.1, 203.0.113.2", 1)
+
+
+@pytest.mark.parametrize(
+    ("given", "count"), [("", 0), ("0", 0), ("1", 1), ("2", 2), ("on", 1), ("True", 1), ("no", 0)]
+)
+def test_how_many_proxies_is_read_from_the_environment(monkeypatch, given, count):
+    monkeypatch.setenv("BEHIND_PROXY", given)
+    assert Environment().count("BEHIND_PROXY") == count
+
+
+def test_a_count_of_proxies_that_is_none_is_told(monkeypatch):
+    monkeypatch.setenv("BEHIND_PROXY", "many")
+    with pytest.raises(ImproperlyConfigured, match="BEHIND_PROXY is set to 'many'"):
+        Environment().count("BEHIND_PROXY")

@@ -2,35 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
-from lessons.comparison.inference.compared import Cell, Verdict
 from lessons.comparison.inference.several import holm
 from lessons.comparison.models import AskedQuestion
 from lessons.comparison.pages.factors import factors
-from lessons.comparison.pages.gathered import UP_TO, Asked, asked
+from lessons.comparison.pages.gathered import Asked, asked
 from lessons.comparison.pages.kinds import Factor, Outcome
 from lessons.comparison.pages.outcomes import outcomes
 from lessons.comparison.pages.picture import Picture, picture
-from lessons.comparison.pages.saying import verdict_words
+from lessons.comparison.pages.saying import Said, said
+from lessons.comparison.pages.table import CellRow, cell_table
 from lessons.term.rows import TermRows
 from reeds.reed.models.cane import CaneLot
 from studio.models import Member, Term
-
-
-@dataclass(frozen=True)
-class CellRow:
-    """One line of the table: of whom and when, and what came of each group."""
-
-    student: str
-    third: int
-    lot: str
-    cells: list[str]
 
 
 @dataclass(frozen=True)
@@ -40,21 +28,21 @@ class Answered:
     question: AskedQuestion
     it: Asked | None
     p: float
-    sentences: list[str]
+    said: Said
     heads: list[str]
     rows: list[CellRow]
 
     @property
     def lead(self) -> str:
-        return self.sentences[0]
+        return self.said.lead
 
     @property
-    def rest(self) -> list[str]:
-        return self.sentences[1:]
+    def effects(self) -> list[str]:
+        return self.said.effects
 
     @property
-    def differs(self) -> bool:
-        return self.it is not None and self.it.verdict(self.p) is Verdict.DIFFERS
+    def besides(self) -> list[str]:
+        return self.said.besides
 
     @property
     def picture(self) -> Picture | None:
@@ -105,9 +93,9 @@ class AskPage:
     def _answered(self, question: AskedQuestion, it: Asked | None, p: float, n: int) -> Answered:
         if it is None:
             gone = _("Nothing to compare any more: no reed of the term has what was asked about.")
-            return Answered(question, None, 1.0, [gone], [], [])
+            return Answered(question, None, 1.0, Said(gone, [], []), [], [])
         heads, rows = cell_table(it, self.names, self.lots)
-        return Answered(question, it, p, verdict_words(it, p, n), heads, rows)
+        return Answered(question, it, p, said(it, p, n), heads, rows)
 
     @cached_property
     def names(self) -> dict[int, str]:
@@ -118,38 +106,3 @@ class AskPage:
     @cached_property
     def lots(self) -> dict[int, str]:
         return dict(CaneLot.objects.visible_to(self.asking).values_list("pk", "label"))
-
-
-def cell_table(it: Asked, names: dict[int, str], lots: dict[int, str]) -> tuple[list[str], list[CellRow]]:
-    """Return the heads of the groups, and a line for each stratum with what came of each."""
-    cells = it.cells
-    levels = sorted({cell.level for cell in cells})
-    strata = sorted({cell.stratum for cell in cells})
-    by_place = {(cell.stratum, cell.level): cell for cell in cells}
-    rows = [
-        CellRow(
-            names.get(student, ""),
-            third + 1,
-            lots.get(lot, ""),
-            [_cell(it, by_place.get(((student, third, lot), level))) for level in levels],
-        )
-        for student, third, lot in strata
-    ]
-    return [_head(it, level) for level in levels], rows
-
-
-def _head(it: Asked, level: str) -> str:
-    if it.middle is None:
-        return level
-    words = _("up to %(middle)s %(unit)s") if level == UP_TO else _("over %(middle)s %(unit)s")
-    return words % {"middle": number_format(round(it.middle, 1)), "unit": it.factor.unit}
-
-
-def _cell(it: Asked, cell: Cell | None) -> str:
-    """Return '3 of 4' for yes or no, else every outcome."""
-    outcomes_: Sequence[float] = cell.outcomes if cell else ()
-    if not outcomes_:
-        return "–"
-    if it.outcome.no:
-        return _("%(yes)d of %(n)d") % {"yes": int(sum(outcomes_)), "n": len(outcomes_)}
-    return ", ".join(number_format(one) for one in outcomes_)

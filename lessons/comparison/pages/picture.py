@@ -17,9 +17,11 @@ from lessons.term.charts.frame import nice_step
 from lessons.term.lookback.rates import share
 from reeds.numbers.words import Speaks
 
-WIDTH, LEFT, RIGHT, ROW, FOOT = 640.0, 190.0, 24.0, 46.0, 34.0
-SPREAD = 13.0  # how far apart dots of one row stand, up and down
-LONGEST = 24  # letters of a row's name
+# as wide as a phone, so that its letters are seen there as large as they are written
+WIDTH, LEFT, RIGHT, ROW, FOOT = 340.0, 10.0, 14.0, 58.0, 40.0
+NAME = 20.0  # room of a row's name over its marks
+SPREAD = 15.0  # how far apart dots of one row stand, up and down
+LONGEST = 36  # letters of a row's name
 
 
 @dataclass(frozen=True)
@@ -79,7 +81,7 @@ class _Along:
         step = nice_step(self.high - self.low)
         first, last = math.ceil(self.low / step), math.floor(self.high / step)
         values = [round(k * step, 10) for k in range(first, last + 1)]
-        return tuple(Tick(self(value), number_format(value)) for value in values)
+        return tuple(Tick(self(value), number_format(f"{value:g}")) for value in values)
 
 
 def _along(values: Sequence[float]) -> _Along:
@@ -156,7 +158,7 @@ def _dotted(place: int, name: str, values: Sequence[float], along: _Along) -> Ro
 
 
 def _y(place: int) -> float:
-    return round(ROW * (place + 0.5), 1)
+    return round(ROW * place + NAME + (ROW - NAME) / 2, 1)
 
 
 def _short(name: str) -> str:

@@ -6,6 +6,7 @@ import math
 import statistics
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import dataclass
 from statistics import NormalDist
 
 from django.utils.formats import number_format
@@ -20,15 +21,24 @@ from lessons.comparison.pages.gathered import PAIRS_MATTER, Asked
 OFTEN = 0.5
 
 
-def verdict_words(it: Asked, p: float, questions: int) -> list[str]:
-    """Return the sentences of one answer, the most important first.
+@dataclass(frozen=True)
+class Said:
+    """One answer in sentences: the one that counts, by how much, and how sure that is."""
+
+    lead: str
+    effects: list[str]
+    besides: list[str]
+
+
+def said(it: Asked, p: float, questions: int) -> Said:
+    """Return the sentences of one answer.
 
     p           its p beside the other questions
     questions   how many were asked
     """
     verdict = it.verdict(p)
     if verdict is Verdict.TOO_FEW:
-        return [_too_few(it), *_more(it, questions)]
+        return Said(_too_few(it), [], list(_more(it, questions)))
     lead = {
         Verdict.DIFFERS: _("It makes a difference."),
         Verdict.ALIKE: _("No difference that would matter."),
@@ -36,7 +46,7 @@ def verdict_words(it: Asked, p: float, questions: int) -> list[str]:
     }[verdict]
     effects = [effect_words(it, contrast) for contrast in it.compared.contrasts]
     more = _more(it, questions) if verdict is Verdict.OPEN else []
-    return [lead, *effects, chance(it, p, questions), *more]
+    return Said(lead, effects, [chance(it, p, questions), *more])
 
 
 def _too_few(it: Asked) -> str:
@@ -53,8 +63,19 @@ def effect_words(it: Asked, contrast: Contrast) -> str:
     if it.compared.is_of_amounts:
         return _in_pairs(it.factor.more, it, contrast)
     if it.compared.measure is Measure.PAIRS:
-        return _in_pairs(_("with ‘%s’") % contrast.level, it, contrast)
+        towards = _turned(contrast)
+        return _in_pairs(_("with ‘%s’") % towards.level, it, towards)
     return _apart(it, contrast)
+
+
+def _turned(contrast: Contrast) -> Contrast:
+    """Return a contrast of two groups told from the one that came out better."""
+    effect = contrast.effect
+    if not contrast.against or effect.value >= Measure.PAIRS.nothing:
+        return contrast
+    return Contrast(
+        contrast.against, contrast.level, Effect(1 - effect.value, 1 - effect.high, 1 - effect.low)
+    )
 
 
 def _in_pairs(which: str, it: Asked, contrast: Contrast) -> str:
@@ -99,7 +120,7 @@ def chance(it: Asked, p: float, questions: int) -> str:
     if p > OFTEN:
         words = _("Chance alone would often do as much")
     else:
-        words = _("Chance alone would do as much in %s of 1000 such terms") % max(1, round(1000 * p))
+        words = _("Chance alone would do as much in %s of 1000 such comparisons") % max(1, round(1000 * p))
     counted = _(", all %d questions counted") % questions if questions > 1 else ""
     places = {"telling": it.compared.telling, "known": it.compared.known}
     tell = _("Of the %(known)d reeds of which both are known, %(telling)d tell something.") % places

@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from lessons.comparison import actions
-from lessons.comparison.forms import AskForm
+from lessons.comparison.forms.ask import AskForm
 from lessons.comparison.pages.ask import AskPage
 from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers

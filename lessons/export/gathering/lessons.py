@@ -139,6 +139,7 @@ PEOPLE = Source(
         plain("under_age", _("whether they are under age"), Kind.YES_NO),
         plain("guardian", _("the guardian"), path="guardian_name"),
         plain("consent_on", _("day of the guardian's consent"), Kind.DAY, path="guardian_consent_on"),
+        person("consent_noted_by", _("who noted it"), path="guardian_consent_noted_by"),
         moment("consent_until", _("when it was taken back"), path="guardian_consent_withdrawn_at"),
         plain("may_act", _("whether they may scrape and clip without asking first"), Kind.YES_NO),
         moment("joined_at", _("when they joined")),

@@ -28,9 +28,9 @@ from reeds.numbers.words import Method
 from reeds.numbers.words import gettext_noop as _
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import PhotoMeasuring, ScaleKind
-from reeds.photo.models.photo import Photo, View
+from reeds.photo.models.photo import Photo, PhotoState, View
 from reeds.photo.models.tool import ToolReading
-from reeds.take.models import ITEM_CHOICES, Take
+from reeds.take.models import ITEM_CHOICES, Take, TakeState
 from reeds.wording import choices_of
 
 
@@ -77,6 +77,8 @@ PHOTOS = Source(
         plain("width", _("width, upright, in pixels"), Kind.WHOLE, unit="px"),
         plain("height", _("height, upright, in pixels"), Kind.WHOLE, unit="px"),
         number("focal_35mm", _("focal length as the camera said, for a 35 mm frame"), "mm"),
+        word("state", _("how far the server is with it"), PhotoState.choices),
+        plain("refusal", _("why it could not be used")),
     ),
 )
 
@@ -94,6 +96,8 @@ MEASURINGS = Source(
         person("measured_by", _("who kept the lengths")),
         moment("measured_at", _("when")),
         plain("landmarks", _("the points that were set, in pixels of the upright photo"), Kind.NESTED),
+        plain("outline", _("the outline of the opening as it was found"), Kind.NESTED),
+        plain("reference", _("what else was set: the ends of a ruler, an outline"), Kind.NESTED),
         plain("lengths", _("lengths and their standard uncertainties, in mm"), Kind.NESTED),
     ),
 )
@@ -113,6 +117,8 @@ TAKES = Source(
         moment("at", _("when")),
         plain("at_stage", _("where the reed stood then"), path="stage"),
         number("a4", _("the studio's A then"), "Hz", path="a4_hz"),
+        word("state", _("how far the server is with it"), TakeState.choices),
+        plain("refusal", _("why it could not be used")),
         plain("tempo", _("the tempo that was asked for, beats a minute"), Kind.WHOLE),
         plain("notes", _("the notes that were asked for"), Kind.NESTED),
         plain("granted", _("what the browser said of its own processing"), Kind.NESTED),
@@ -140,6 +146,8 @@ CARDS = Source(
         number("bar_u", _("standard uncertainty of that"), "mm"),
         word("bar_method", _("how the bar was measured"), choices_of(Method)),
         moment("made_at", _("when it was made")),
+        person("noted_by", _("who measured its bar")),
+        moment("noted_at", _("when")),
     ),
 )
 

@@ -21,5 +21,6 @@ PARTS_LEFT_OUT: dict[str, str] = {
     "pictures made of other pictures": _("they are made of the photos that are here"),
     "lines of a recording": _("pitch and level are drawn from the recordings that are here"),
     "letters on paper": _("a PDF is made anew of the letter, whose words are in letters.csv"),
+    "places of a comparison that no blank has taken": _("what will be drawn next must stay unknown"),
     "numbers sent with a round": _("numbers.csv has them with their times"),
 }

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from lessons.export.gathering.scope import Rows, Scope
 from lessons.export.gathering.source import (
     ID,
@@ -53,6 +55,7 @@ REEDS = Source(
             ("pk",),
             _owner,
         ),
+        link("student_id", "people", _("their row in people.csv"), path="owner"),
         moment("made_on", _("when it was begun"), path="made_at"),
         word("stage", _("how far it is"), STAGE_CHOICES),
         moment("stage_since", _("since when it is there")),
@@ -113,7 +116,10 @@ def _unit(scope: Scope, quantity: str) -> Cells:
     return (scope.known[quantity].unit if quantity in scope.known else "",)
 
 
-QUANTITY = plain("quantity", _("what was measured: a key of quantities.csv"))
+QUANTITY = replace(
+    plain("quantity", _("what was measured: a key of quantities.csv")),
+    leads="quantities",
+)
 _HOW = (
     word("method", _("how it was measured"), choices_of(Method)),
     word("moisture", _("whether the cane was wet"), choices_of(Moisture)),
@@ -150,9 +156,9 @@ NUMBERS = Source(
         Field((Column("unit", _("the unit")),), ("quantity",), _unit),
         Field(
             (
-                Column("low", _("low limit by the reed's sheet as it is now, with offsets"), Kind.NUMBER),
+                Column("low_limit", _("low limit by the reed's present sheet, with offsets"), Kind.NUMBER),
                 Column("aim", _("aim by the same sheet"), Kind.NUMBER),
-                Column("high", _("high limit by the same sheet"), Kind.NUMBER),
+                Column("high_limit", _("high limit by the same sheet"), Kind.NUMBER),
             ),
             ("reed", "stage", "quantity"),
             _limits,

@@ -26,10 +26,11 @@ QUANTITY_SHAPE = Shape(
         Column("unit", _("its unit; empty for a word or a bare number")),
         Column("stage", _("the stage from which on it can be measured"), words=choices_of(Stage)),  # type: ignore[arg-type]  # labels are lazy
         Column("is_number", _("whether it is a number and not a word"), Kind.YES_NO),
-        Column("low", _("what is never less"), Kind.NUMBER),
-        Column("high", _("what is never more"), Kind.NUMBER),
+        Column("least", _("what is never less"), Kind.NUMBER),
+        Column("most", _("what is never more"), Kind.NUMBER),
         Column("choices", _("the words it can be, each with what it means")),
         Column("is_own", _("whether the studio added it itself"), Kind.YES_NO),
+        Column("is_asked", _("whether it is asked still"), Kind.YES_NO),
         Column("help", _("how it is measured")),
     ),
     key="id",
@@ -37,24 +38,17 @@ QUANTITY_SHAPE = Shape(
 
 
 def _quantities(scope: Scope) -> Iterator[Cells]:
-    return (_quantity(one, scope.known.is_own(key)) for key, one in scope.known.items())
+    asked = {one.key for one in scope.known.on_sheets}
+    for key, one in scope.known.items():
+        yield _quantity(one, is_own=scope.known.is_own(key), is_asked=key in asked)
 
 
-def _quantity(one: Quantity, is_own: bool) -> Cells:
+def _quantity(one: Quantity, *, is_own: bool, is_asked: bool) -> Cells:
     choices = "; ".join(f"{value} = {gettext(label)}" for value, label in one.choices)
     bounds = (one.low, one.high) if one.is_number else (None, None)
     said = gettext(one.help) if one.help else ""
-    return [
-        one.key,
-        gettext(one.name),
-        one.unit,
-        one.stage.value,
-        one.is_number,
-        *bounds,
-        choices,
-        is_own,
-        said,
-    ]
+    named = (one.key, gettext(one.name), one.unit, one.stage.value, one.is_number)
+    return [*named, *bounds, choices, is_own, is_asked, said]
 
 
 QUANTITIES = Computed(shape=QUANTITY_SHAPE, models=(OwnQuantity,), made=_quantities)
@@ -82,9 +76,9 @@ ROW_SHAPE = Shape(
     (
         Column("sheet_id", _("the sheet's version"), Kind.WHOLE),
         Column("quantity", _("which quantity: a key of quantities.csv")),
-        Column("low", _("low limit, in the quantity's unit"), Kind.NUMBER),
+        Column("low_limit", _("low limit, in the quantity's unit"), Kind.NUMBER),
         Column("aim", _("aim"), Kind.NUMBER),
-        Column("high", _("high limit"), Kind.NUMBER),
+        Column("high_limit", _("high limit"), Kind.NUMBER),
         Column("choice", _("what is wanted, of a word")),
         Column("staple", _("the nominal staple length it is for; empty for all"), Kind.NUMBER, "mm"),
         Column("feel", _("the feel of the cane it is for; empty for all")),

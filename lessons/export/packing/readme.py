@@ -39,6 +39,7 @@ WRITING = (
         " are followed by one of these signs; what is imported here again is undone by itself. Numbers have"
         " none, nor has anything in the JSON."
     ),
+    _("To bring reeds in again, in this studio or another: reeds.csv first, then numbers.csv and noted.csv."),
     _("id is the row's own number; a column that ends in _id leads to the id of another table."),
 )
 

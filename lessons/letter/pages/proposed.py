@@ -12,40 +12,48 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from lessons.lesson.models import Lesson, SetWork
-from lessons.letter.models import MAX_LINE
+from lessons.letter.models import MAX_LINE, MOST
 from lessons.letter.written import Candidate
-from lessons.term.lookback.figures import Found, found
-from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
-from reeds.checks.findings import Outcome
-from reeds.checks.registry import CHECKS
-from reeds.numbers.quantity import Known
-from reeds.numbers.words import PLAYING_TEST
+from lessons.term.lookback.sentence import Manner, Phrase, Sentence, Topic
+from lessons.term.lookback.sentences import Said
+from lessons.term.rows import TermRows
+from lessons.term.wording import in_words
+from reeds.numbers.words import gettext_noop
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import View
 from reeds.reed.models.playing import Rating
 from reeds.reed.models.reed import Reed
 from studio.models import Member
 
+# as a finding that comes back is told under a heading that says so
+COMES_BACK = gettext_noop("%(what)s, on %(count)s of the %(n)s reeds sent")
+
 
 class Proposals:
     """What the term has to say of one student, asked by a teacher."""
 
-    def __init__(self, rows: TermRows, student: Member) -> None:
-        self.rows, self.asking, self.student = rows, rows.asking, student
+    def __init__(self, rows: TermRows, said: Said, student: Member) -> None:
+        self.said, self.asking, self.student = said, rows.asking, student
         self.start, self.end = rows.term.span
 
     @cached_property
     def sentences(self) -> list[str]:
-        """The sentences that the figures allow."""
-        return []
+        """What may be said, changes first; then what asks the teacher something, and what cannot be said."""
+        others = [one for one in self.said.sentences if one.topic is Topic.OFFSET]
+        return [in_words(one.text) for one in (*self._told, *others, *self.said.unsaid)]
 
-    @cached_property
+    @property
+    def _told(self) -> list[Sentence]:
+        """What is said to anybody: what changed and what was counted."""
+        told = [one for one in self.said.sentences if one.manner in (Manner.CHANGE, Manner.FACT)]
+        return sorted(told, key=lambda one: one.manner is not Manner.CHANGE)
+
+    @property
     def comes_back(self) -> list[str]:
-        """Findings that more than one reed had, the most frequent first."""
-        kinds = found(
-            [row for row in self.rows.found if row.outcome not in ASKS_FOR_A_NUMBER], self.rows.sent
-        )
-        return [_found(kind, self.rows.known) for kind in kinds if kind.share.count > 1]
+        """Findings that are there again and again, the most frequent first."""
+        states = [one for one in self.said.sentences if one.manner is Manner.STATE]
+        there = [one.text for one in states if one.topic is Topic.FINDING]
+        return [in_words(Phrase(COMES_BACK, text.params)) for text in there]
 
     @cached_property
     def agreed(self) -> list[str]:
@@ -63,6 +71,11 @@ class Proposals:
     def lines(self, kind: str) -> list[str]:
         """Return what is proposed of one kind, each within what a line holds."""
         return list(dict.fromkeys(_short(line) for line in getattr(self, kind)))
+
+    def picked(self, kind: str) -> list[str]:
+        """Return those of them that are ticked on a new page."""
+        most = min(MOST[kind], len(self._told)) if kind == "sentences" else MOST[kind]
+        return self.lines(kind)[:most]
 
     # --- pictures ---
 
@@ -109,18 +122,6 @@ class Proposals:
         for reed, test, speaks in rows.order_by("test__at").values_list("test__reed", "test", "speaks"):
             by_test[reed, test].append(speaks or 0)
         return {reed: fmean(steps) for (reed, _test), steps in by_test.items()}
-
-
-def _found(row: Found, known: Known) -> str:
-    names = {check.key: check.name for check in CHECKS} | PLAYING_TEST
-    quantity = known.get(row.about)
-    told = {
-        "about": _(quantity.name if quantity else names.get(row.about, row.about)),
-        "outcome": _(Outcome(row.outcome).label),
-        "count": row.share.count,
-        "n": row.share.n,
-    }
-    return _("%(about)s: %(outcome)s, on %(count)d of %(n)d reeds sent") % told
 
 
 def _caption(row: PhotoMeasuring, rank: str) -> str:

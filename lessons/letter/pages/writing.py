@@ -33,6 +33,7 @@ class Proposed(Protocol):
     @property
     def candidates(self) -> list[Candidate]: ...
     def lines(self, kind: str) -> list[str]: ...
+    def picked(self, kind: str) -> list[str]: ...
 
 
 class Writing:
@@ -83,7 +84,7 @@ class Writing:
     def _lines(self, kind: str) -> list[Line]:
         """What stands in the letter, ticked; then what else is proposed. Of a new one the first are."""
         proposed, letter = self.proposed.lines(kind), self.begins_with
-        kept = getattr(letter, kind) if letter else proposed[: MOST[kind]]
+        kept = getattr(letter, kind) if letter else self.proposed.picked(kind)
         others = [text for text in proposed if text not in kept]
         return [Line(text, kept=True) for text in kept] + [Line(text, kept=False) for text in others]
 

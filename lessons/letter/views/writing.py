@@ -17,6 +17,7 @@ from lessons.letter.pages.proposed import Proposals
 from lessons.letter.pages.writing import Writing
 from lessons.sending.views import draft as uploads
 from lessons.term.rows import TermRows
+from lessons.term.said import said_of
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.models import Member, Role, Term
@@ -27,7 +28,8 @@ def _writing(request: MemberRequest, student: int, term: int) -> Writing:
     members = Member.objects.visible_to(request.member).filter(role=Role.STUDENT).select_related("person")
     terms = Term.objects.visible_to(request.member).select_related("studio")
     of, about = fetch(members, request.member, student), fetch(terms, request.member, term)
-    proposals = Proposals(TermRows(about, request.member, of), of)
+    rows = TermRows(about, request.member, of)
+    proposals = Proposals(rows, said_of(about, request.member, of, rows), of)
     return Writing(request.member, of, about, proposals)
 
 

@@ -28,6 +28,9 @@ from reeds.wording import say
 from studio.errors import NotPossible
 from studio.models import Member, Studio
 
+# of one person, each a day at most: own choice, so that uploads do not fill the disk
+MAX_WAITING = 20
+
 
 @dataclass(frozen=True)
 class Upload:
@@ -42,10 +45,13 @@ class Upload:
 
 def keep(upload: Upload, key: uuid.UUID | None = None) -> ReedLog:
     """Keep a list's rows and look it over; the same key twice is one list. NotPossible for no table."""
-    key = key or uuid.uuid4()
-    there = ReedLog.objects.filter(studio=upload.studio, key=key)
-    if kept := there.first():
+    digest = hashlib.sha256(upload.data).hexdigest()
+    there = ReedLog.objects.filter(studio=upload.studio, key=key or uuid.uuid4())
+    if kept := there.filter(digest=digest).first():
         return kept
+    # with another file under the same key, the page was gone back to: it is a new list
+    fresh = uuid.uuid4() if key is None or there.exists() else key
+    _room_for_one(upload)
     if not Pattern.objects.filter(studio=upload.studio).in_use().exists():
         raise NotPossible(_("The studio has no measuring sheet yet: reeds cannot be made without one."))
     log = ReedLog(
@@ -53,8 +59,8 @@ def keep(upload: Upload, key: uuid.UUID | None = None) -> ReedLog:
         by=upload.by,
         student=upload.student,
         name=PurePath(upload.name).name[-100:] or "-",
-        digest=hashlib.sha256(upload.data).hexdigest(),
-        key=key,
+        digest=digest,
+        key=fresh,
     )
     try:
         _keep_rows(log, read_table(upload.data))
@@ -64,6 +70,12 @@ def keep(upload: Upload, key: uuid.UUID | None = None) -> ReedLog:
     except IntegrityError:  # the same page sent it a second time meanwhile
         default_storage.delete(str(log.file.name))
         return there.get()
+
+
+def _room_for_one(upload: Upload) -> None:
+    waiting = ReedLog.objects.filter(studio=upload.studio, by=upload.by, written_at=None, undone_at=None)
+    if waiting.count() >= MAX_WAITING:
+        raise NotPossible(_("Many lists wait to be brought in: bring them in or forget them first."))
 
 
 def _keep_rows(log: ReedLog, table: Table) -> None:
@@ -89,15 +101,19 @@ def _kept(log: ReedLog) -> ReedLog:
     return log
 
 
-@transaction.atomic
 def choose(log: ReedLog, choices: Choices) -> None:
     """Take a list's columns for something else, settle what is unclear, and look it over anew."""
-    locked = ReedLog.objects.select_for_update().get(pk=log.pk)
-    if not locked.is_waiting:
+    log.choices = choices.to_json()
+    log.found = look_over(log).to_json()  # long for a long list, so nothing is locked meanwhile
+    waiting = ReedLog.objects.filter(pk=log.pk, written_at=None, undone_at=None)
+    if not waiting.update(choices=log.choices, found=log.found):
         raise NotPossible(_("This list was brought in meanwhile: nothing of it can be chosen any more."))
-    locked.choices = choices.to_json()
-    locked.found = look_over(locked).to_json()
-    locked.save(update_fields=["choices", "found"])
+
+
+def discard(log: ReedLog) -> None:
+    """Leave nothing of an upload that was not brought in."""
+    if ReedLog.objects.filter(pk=log.pk, written_at=None).delete()[0]:
+        default_storage.delete(str(log.file.name))
 
 
 @transaction.atomic

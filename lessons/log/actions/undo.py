@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from itertools import islice
 from typing import Any
 
-from django.db import models, transaction
-from django.db.models import ManyToManyRel, Q
+from django.db import models, router, transaction
+from django.db.models import ManyToOneRel, Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from lessons.log.models import ReedLog
 from reeds.reed.models.brought_in import BroughtIn
@@ -21,9 +22,17 @@ from studio.errors import NotPossible
 
 # what goes, in an order in which nothing hangs on what is gone
 KINDS: tuple[type[BroughtIn], ...] = (Measurement, PlayingTest, ReedEvent, Reed)
-# an id is one parameter of a statement
-AT_ONCE = 500
 MOST_NAMED = 5
+# what hangs on a reed in words of the bench; what is not named here goes by its own name
+WORDS: dict[str, str] = {
+    "submission": gettext_noop("a round"),
+    "photo": gettext_noop("a photo"),
+    "take": gettext_noop("a recording"),
+    "measurement": gettext_noop("a number noted since"),
+    "reedevent": gettext_noop("something noted since"),
+    "playingtest": gettext_noop("a playing test since"),
+    "setwork_reeds": gettext_noop("set work it came of"),
+}
 
 
 @transaction.atomic
@@ -37,9 +46,9 @@ def take_back(log: ReedLog) -> ReedLog:
         return locked
     if hanging := list(islice(hanging_on(locked), MOST_NAMED + 1)):
         raise NotPossible(_hangs(hanging))
-    Rating.objects.filter(test__log=locked.key).delete()
+    _delete(Rating, Rating.objects.filter(test__log=locked.key))
     for kind in KINDS:
-        _delete(kind, locked)
+        _delete(kind, kind._default_manager.filter(log=locked.key))
     CaneLot.objects.filter(log=locked.key, reeds__isnull=True).delete()
     CaneLot.objects.filter(log=locked.key).update(log=None)
     locked.undone_at = timezone.now()
@@ -47,11 +56,9 @@ def take_back(log: ReedLog) -> ReedLog:
     return locked
 
 
-def _delete(kind: type[BroughtIn], log: ReedLog) -> None:
-    """Delete rows in lots, so that no more than a lot of them is in memory."""
-    rows = kind._default_manager.filter(log=log.key)
-    while some := list(rows.values_list("pk", flat=True)[:AT_ONCE]):
-        kind._default_manager.filter(pk__in=some).delete()
+def _delete(kind: type[models.Model], rows: models.QuerySet[Any]) -> None:
+    """Delete rows by one statement: nothing hangs on them, which was looked for, so none need be fetched."""
+    rows._raw_delete(router.db_for_write(kind))
 
 
 def _hangs(hanging: list[tuple[str, str]]) -> str:
@@ -72,24 +79,25 @@ def hanging_on(log: ReedLog) -> Iterator[tuple[str, str]]:
         if issubclass(model, BroughtIn):
             rows = rows.filter(Q(log__isnull=True) | ~Q(log=log.key))
         pairs = rows.order_by(reed_path).values_list(reed_path, flat=True).distinct()[: MOST_NAMED + 1]
-        yield from ((str(number), str(model._meta.verbose_name)) for number in pairs)
+        yield from ((str(number), _what(model)) for number in pairs)
     named = Reed.objects.filter(log=log.key, is_reference=True).values_list("number", flat=True)
     yield from ((str(number), _("it is the good reed to compare recordings with")) for number in named)
+
+
+def _what(model: type[models.Model]) -> str:
+    name = model._meta.model_name or ""
+    return _(WORDS[name]) if name in WORDS else str(model._meta.verbose_name)
 
 
 def _ways() -> Iterator[tuple[type[models.Model], str, str]]:
     """Yield every model that hangs on what a list makes, by which field, and the way to the reed's number.
 
-    They are asked of Django, so that what is added one day is not forgotten here.
+    They are asked of Django, those without a name of the way back too, so that what is added one day is not
+    forgotten here; what is chosen of many stands between two models as one of its own.
     """
     for kind, reed in ((Reed, ""), (Measurement, "reed__"), (PlayingTest, "reed__")):
-        for relation in kind._meta.related_objects:
-            if relation.related_model is Rating:
-                continue  # part of its test
-            model: Any = relation.related_model
-            if isinstance(relation, ManyToManyRel):
-                model = relation.through
-                path = next(f.name for f in model._meta.fields if f.related_model is kind)
-            else:
+        for relation in kind._meta.get_fields(include_hidden=True):
+            # ratings are part of their test
+            if isinstance(relation, ManyToOneRel) and relation.related_model is not Rating:
                 path = relation.field.name
-            yield model, path, f"{path}__{reed}number"
+                yield relation.related_model, path, f"{path}__{reed}number"

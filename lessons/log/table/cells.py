@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from lessons.log.table.columns import Column, Kind, word_of
 from lessons.log.table.days import Order, When, read_when
 from reeds.numbers.entry import read_number
+from reeds.numbers.guard import unguarded
 from reeds.numbers.words import Refused
 from reeds.numbers.words import gettext_noop as _
 
@@ -17,7 +18,6 @@ NO_WORD = _("“%(typed)s” is none of: %(offered)s.")
 MANY_WORDS = _("“%(typed)s” is none of the words that are known here.")
 
 LARGEST = 2_147_483_647  # what a row's number can hold
-_ACTIVE = "=+-@"
 _MOST_OFFERED = 8
 Value = str | int | float | When
 
@@ -52,19 +52,12 @@ class Use:
     order: Order = Order.OPEN
 
 
-def plain(typed: str) -> str:
-    """Return a cell without the apostrophe that keeps a spreadsheet from running it: "'=1+1" is '=1+1'.
-
-    Source
-    ------
-    OWASP, CSV Injection: the usual guard of an exported cell. Nothing here ever runs a cell.
-    """
-    return typed[1:] if typed[:1] == "'" and typed[1:2] and typed[1:2] in _ACTIVE else typed
-
-
 def read_cell(use: Use, typed: str) -> Value:
-    """Return what a cell that is not empty says; raises Refused, with the sentence that tells why not."""
-    return _READERS[use.column.kind](use, plain(typed))
+    """Return what a cell that is not empty says; raises Refused, with the sentence that tells why not.
+
+    An apostrophe that keeps a spreadsheet from running it is no part of it. Nothing here ever runs a cell.
+    """
+    return _READERS[use.column.kind](use, unguarded(typed))
 
 
 def _text(use: Use, typed: str) -> str:

@@ -17,6 +17,7 @@ from reeds.numbers.words import gettext_noop as _
 
 NOBODY = _("“%(typed)s” is nobody of this studio.")
 SEVERAL_SO_CALLED = _("Several people are called “%(typed)s”: write the user name.")
+OTHERS = _("“%(typed)s” is somebody else: the reeds of this list are one person's.")
 WHOSE = _("It does not say whose reed it is.")
 NO_DAY_MADE = _("It does not say when the reed was made.")
 TO_COME = _("%(day)s has not come yet.")
@@ -29,6 +30,10 @@ NO_SHEET = _("“%(typed)s” is no measuring sheet of this studio.")
 OTHERWISE = _("It says otherwise than row %(row)s of the same reed.")
 NO_NUMBER_TO_ADD = _("Reed %(number)s is there already, and the row has no number, rating or note to add.")
 BACKWARDS = _("A later step has an earlier day than the one before it.")
+
+
+# more are counted and not kept: who has so many puts the file right first
+MOST_TOLD = 300
 
 
 class ThereAlready(NamedTuple):
@@ -121,14 +126,15 @@ class Gathering:
         Each once.
     by_row : dict of int to int
         Which of them a row speaks of, for every row that is used.
-    wrong : list of Wrong
-        What is wrong, row by row; such a row is not in `by_row`.
+    wrong, wrong_rows : list of Wrong, int
+        What is wrong, row by row, the first of it, and how many rows; such a row is not in `by_row`.
     """
 
     around: Around
     reeds: list[Gathered] = field(default_factory=list)
     by_row: dict[int, int] = field(default_factory=dict)
     wrong: list[Wrong] = field(default_factory=list)
+    wrong_rows: int = 0
     _places: dict[tuple[int, int], int] = field(default_factory=dict)
 
     def take(self, lines: Iterable[Line]) -> Iterator[Line]:
@@ -136,9 +142,11 @@ class Gathering:
         for line in lines:
             if not line.wrong:
                 self._take(line)
-            self.wrong += line.wrong
             if not line.wrong:
                 yield line
+                continue
+            self.wrong_rows += 1
+            self.wrong += line.wrong[: MOST_TOLD - len(self.wrong)]
 
     def _take(self, line: Line) -> None:
         """Add a line to its reed, or note why not."""
@@ -167,8 +175,10 @@ class Gathering:
         found = around.people.get(folded(typed))
         if found == 0:
             raise _RowRefused("student", Refused(SEVERAL_SO_CALLED, typed=typed))
-        if found is None or around.owner not in (None, found):
+        if found is None:
             raise _RowRefused("student", Refused(NOBODY, typed=typed))
+        if around.owner not in (None, found):
+            raise _RowRefused("student", Refused(OTHERS, typed=typed))
         return found
 
     def _first(self, line: Line, owner: int, number: int | None) -> Gathered:
@@ -223,6 +233,7 @@ def _earliest(line: Line) -> When | None:
     return min(days, key=day_of, default=None)
 
 
+_ORDER = {stage: stage.order for stage in Stage}
 FACTS = ("sheet", "cane", "shape", "staple")
 
 
@@ -289,7 +300,7 @@ def _go_on(told: Gathered, line: Line) -> None:
     else:
         reached.append(said)
     told.stage_said = told.stage_said or said is not None or bool(told.steps)
-    told.stage = max(reached, key=lambda stage: stage.order)
+    told.stage = max(reached, key=_ORDER.__getitem__)
     _give_up(told, line, said)
 
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from lessons.log.table.cells import CellRefused, Use, Value, plain, read_cell
+from lessons.log.table.cells import CellRefused, Use, Value, read_cell
 from lessons.log.table.columns import Column, Kind
 from lessons.log.table.days import When
 from lessons.log.table.headings import factor_of, folded
 from lessons.log.table.rows import Row
+from reeds.numbers.guard import unguarded
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Method, Refused
 from reeds.numbers.words import gettext_noop as _
@@ -22,6 +24,8 @@ WRONG_UNIT = _("“%(typed)s” is no unit of %(name)s.")
 TWICE = _("%(name)s stands in this row twice.")
 NEEDS_DOUBT = _("%(name)s is measured on a photo or a recording: it needs its doubt beside it.")
 
+# so many different cells of a column are remembered as they were read
+_REMEMBERED = 2_000
 # where what was read of a row is put
 _WHERE = {
     Kind.TEXT: "texts",
@@ -31,6 +35,8 @@ _WHERE = {
     Kind.WORD: "words",
     Kind.GRADE: "grades",
 }
+# a dash alone is how people leave a cell empty
+NOTHING = ("", "-", "–", "—")
 # the columns that speak of one number a row
 ONE_NUMBER = ("quantity", "value", "u", "unit")
 
@@ -101,6 +107,7 @@ class Reader:
     uses: tuple[Use, ...]
     width: int
     readings: Mapping[str, Column]
+    _read: dict[int, dict[str, Value]] = field(default_factory=lambda: defaultdict(dict), repr=False)
 
     def lines(self, rows: Iterable[Row]) -> Iterator[Line]:
         """Yield each row as it was read."""
@@ -115,14 +122,20 @@ class Reader:
             return line
         for use in self.uses:
             typed = row.cells[use.place] if use.place < len(row.cells) else ""
-            if typed:
+            if typed not in NOTHING:
                 self._cell(line, use, typed)
         self._one_number(line)
         return line
 
     def _cell(self, line: Line, use: Use, typed: str) -> None:
+        """Read a cell; what a column says again and again is read once."""
+        read = self._read[use.place].get(typed)
         try:
-            _put(line, use.column, read_cell(use, typed))
+            if read is None:
+                read = read_cell(use, typed)
+                if len(self._read[use.place]) < _REMEMBERED:
+                    self._read[use.place][typed] = read
+            _put(line, use.column, read)
         except Refused as refusal:
             line.refuse(use.heading, refusal)
 
@@ -148,7 +161,7 @@ class Reader:
         factor = factor_of(column, unit)
         if factor is None:
             raise CellRefused(WRONG_UNIT, typed=unit, name=column.name)
-        read = read_cell(Use(0, "", column, unit if factor != 1.0 else "", factor), plain(typed))
+        read = read_cell(Use(0, "", column, unit if factor != 1.0 else "", factor), unguarded(typed))
         if not isinstance(read, float):
             return Reading(column.quantity, word=str(read))
         _must_have_doubt(column.quantity, u)

@@ -16,6 +16,7 @@ MAX_ROWS = 50_000
 MAX_COLUMNS = 400
 MAX_CELLS = 1_500_000
 MAX_CELL = 2_000
+MAX_TEXT = 48 * 1024 * 1024
 MAX_HEADING = 200
 
 EMPTY = _("This file is empty.")
@@ -25,6 +26,7 @@ NO_ROWS = _("This file has headings and no row below them.")
 TOO_MANY_ROWS = _("This file has more than %(most)s rows. Save it in parts.")
 TOO_MANY_COLUMNS = _("This file has more than %(most)s columns. Leave out those that are not about reeds.")
 TOO_MANY_CELLS = _("This file has more than %(most)s cells. Leave out some columns, or save it in parts.")
+TOO_MUCH_TEXT = _("This file holds more text than a list of reeds. Leave out some columns.")
 LONG_CELL = _("Row %(row)s holds a cell of more than %(most)s characters. Shorten it.")
 
 
@@ -94,13 +96,15 @@ def _tidied(row: Row) -> Row:
 
 
 def _bounded(rows: Iterator[Row]) -> Iterator[Row]:
-    count = cells = 0
+    count = cells = text = 0
     for row in rows:
-        count, cells = count + 1, cells + len(row.cells)
+        count, cells, text = count + 1, cells + len(row.cells), text + sum(map(len, row.cells))
         if count > MAX_ROWS:
             raise TableRefused(TOO_MANY_ROWS, most=MAX_ROWS)
         if cells > MAX_CELLS:
             raise TableRefused(TOO_MANY_CELLS, most=MAX_CELLS)
+        if text > MAX_TEXT:
+            raise TableRefused(TOO_MUCH_TEXT)
         if max(map(len, row.cells)) > MAX_CELL:
             raise TableRefused(LONG_CELL, row=row.number, most=MAX_CELL)
         yield row

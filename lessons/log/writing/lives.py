@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -12,12 +13,23 @@ from django.utils.translation import gettext as _
 from lessons.log.models import ReedLog
 from lessons.log.table.gathering import Gathered
 from lessons.log.table.headings import folded
+from lessons.log.writing.homes import Home
 from lessons.log.writing.lots import Lots
 from lessons.log.writing.moments import Clock
+from lessons.log.writing.pouring import pour
 from reeds.numbers.words import Flexibility, Stage
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 
-AT_ONCE = 2_000
+# the columns that are written, in order
+MADE = (
+    *("studio_id", "owner_id", "number", "version_id", "cane_id", "shape", "staple", "staple_length"),
+    *("flexibility", "stage", "stage_since", "made_at", "batch", "log"),
+)
+HAPPENED = (
+    *("studio_id", "reed_id", "by_id", "log", "key", "kind", "at"),
+    *("from_stage", "to_stage", "version_id", "why"),
+)
+Cells = tuple[object, ...]
 
 
 @dataclass
@@ -30,6 +42,8 @@ class Lives:
         The list, its studio's clock, and its lots of cane.
     sheets, versions : mapping
         Measuring sheets by folded name, and the current version of each.
+    usual_sheet : int
+        The measuring sheet of reeds whose row names none.
     """
 
     log: ReedLog
@@ -37,19 +51,18 @@ class Lives:
     lots: Lots
     sheets: Mapping[str, int]
     versions: Mapping[int, int]
+    usual_sheet: int
     _next: dict[int, int] = field(default_factory=dict)
 
-    def make(self, told: Sequence[Gathered]) -> dict[int, Reed]:
+    def make(self, told: Sequence[Gathered]) -> dict[int, Home]:
         """Make the reeds that are new, with their events; return them by their place in what is told."""
         self._find_numbers(told)
-        made: dict[int, Reed] = {}
-        places = [place for place, one in enumerate(told) if one.there is None]
-        for start in range(0, len(places), AT_ONCE):
-            some = places[start : start + AT_ONCE]
-            reeds = Reed.objects.bulk_create([self._reed(told[place]) for place in some])
-            made.update(zip(some, reeds, strict=True))
-            events = [event for place in some for event in self._events(told[place], made[place])]
-            ReedEvent.objects.bulk_create(events, batch_size=AT_ONCE)
+        new = [(place, one, self._number(one)) for place, one in enumerate(told) if one.there is None]
+        pour(Reed, MADE, (self._reed(one, number) for _place, one, number in new))
+        rows = Reed.objects.filter(log=self.log.key).values_list("owner", "number", "pk")
+        keys = {(owner, number): pk for owner, number, pk in rows}
+        made = {p: Home(keys[one.owner, n], one, self.clock.moment(one.made)) for p, one, n in new}
+        pour(ReedEvent, HAPPENED, (event for home in made.values() for event in self._events(home)))
         return made
 
     def _find_numbers(self, told: Iterable[Gathered]) -> None:
@@ -67,40 +80,30 @@ class Lives:
         self._next[one.owner] = number + 1
         return number
 
-    def _reed(self, one: Gathered) -> Reed:
-        sheet = (
-            self.sheets[folded(str(one.facts["sheet"]))] if "sheet" in one.facts else self.log.chosen.sheet
-        )
-        made = self.clock.moment(one.made)
-        length = one.facts.get("nominal_staple_length")
-        return Reed(
-            studio_id=self.log.studio_id,
-            owner_id=one.owner,
-            number=self._number(one),
-            version_id=self.versions[sheet or 0],
-            cane_id=self.lots.get((one.owner, str(one.facts.get("cane", "")).casefold())),
-            shape=str(one.facts.get("shape", "")),
-            staple=str(one.facts.get("staple", "")),
-            staple_length=length,
-            flexibility=str(one.facts.get("feel", Flexibility.UNKNOWN)),
-            stage=one.stage if one.given_up is None else Stage.GIVEN_UP,
-            stage_since=max([made, *(at for _kind, at, _stage in self._steps(one, made))]),
-            made_at=made,
-            log=self.log.key,
-        )
+    def _version(self, one: Gathered) -> int:
+        """The current version of the sheet it names, else of the one that was chosen."""
+        named = one.facts.get("sheet")
+        return self.versions[self.sheets[folded(str(named))] if named else self.usual_sheet]
 
-    def _events(self, one: Gathered, reed: Reed) -> Iterator[ReedEvent]:
+    def _reed(self, one: Gathered, number: int) -> Cells:
+        facts, made = one.facts, self.clock.moment(one.made)
+        cane = self.lots.get((one.owner, str(facts.get("cane", "")).casefold()))
+        whose = (self.log.studio_id, one.owner, number, self._version(one), cane)
+        of = (facts.get("shape", ""), facts.get("staple", ""), facts.get("nominal_staple_length"))
+        feel = str(facts.get("feel", Flexibility.UNKNOWN))
+        stage = str(one.stage if one.given_up is None else Stage.GIVEN_UP)
+        since = max([made, *(at for _kind, at, _stage in self._steps(one, made))])
+        return (*whose, *of, feel, stage, since, made, uuid.uuid4(), self.log.key)
+
+    def _events(self, home: Home) -> Iterator[Cells]:
         """That it was made, its steps, and that it was given up."""
-        more = {"studio_id": reed.studio_id, "reed": reed, "by_id": self.log.by_id, "log": self.log.key}
-        made = ReedEvent(kind=EventKind.MADE, at=reed.made_at, to_stage=Stage.CANE, **more)
-        made.version_id = reed.version_id
-        yield made
+        one, made = home.told, home.made_at
+        begun = (self.log.studio_id, home.pk, self.log.by_id, self.log.key)
+        yield (*begun, uuid.uuid4(), EventKind.MADE.value, made, "", str(Stage.CANE), self._version(one), "")
         before = Stage.CANE
-        for kind, at, stage in self._steps(one, reed.made_at):
-            event = ReedEvent(kind=kind, at=at, from_stage=before, to_stage=stage, **more)
-            if stage is Stage.GIVEN_UP:
-                event.why = one.given_up or _("The list does not say why.")
-            yield event
+        for kind, at, stage in self._steps(one, made):
+            why = (one.given_up or _("The list does not say why.")) if stage is Stage.GIVEN_UP else ""
+            yield (*begun, uuid.uuid4(), kind.value, at, str(before), str(stage), None, why)
             before = stage
 
     def _steps(self, one: Gathered, made: dt.datetime) -> list[tuple[EventKind, dt.datetime, Stage]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lessons.term.charts import shapes
 from lessons.term.charts.frame import LEFT, RIGHT, WIDTH, Scale, ValueTick, upright, value_ticks
 
 HEIGHT = 170.0
@@ -31,6 +32,16 @@ class Individuals:
     lower: float
     upper: float
     y_ticks: tuple[ValueTick, ...]
+
+    @property
+    def usual(self) -> str:
+        """The path of those between the limits."""
+        return shapes.dots((dot.x, dot.y) for dot in self.dots if not dot.signals)
+
+    @property
+    def unusual(self) -> str:
+        """The path of those beyond."""
+        return shapes.diamonds((dot.x, dot.y) for dot in self.dots if dot.signals)
 
 
 def individuals(

@@ -12,6 +12,7 @@ from lessons.term.lookback.of_student import OfStudent, Value
 from lessons.term.lookback.questions import Page, Question, enough, thirds
 from lessons.term.lookback.sentence import Manner, Phrase, Sentence, Topic, counted, when
 from reeds.numbers.quantity import Quantity
+from reeds.numbers.words import Stage
 from reeds.numbers.words import gettext_noop as _
 
 # what follows from another length, or is bought: no work of the hand of its own
@@ -42,15 +43,25 @@ BESIDE = {
 MOVED_GROUND = _("The first %(first_n)s and the last %(last_n)s of %(n)s reeds.")
 
 
-def asked(of: OfStudent, page: Page) -> list[Question]:
-    """Return what is asked of each number that has an aim and reeds enough."""
-    found = []
-    for key, values in of.off_aim.items():
-        quantity = page.known.get(key)
-        if quantity is not None and key not in FOLLOWS and enough(values):
-            found += [_offset(of, quantity, values)] if quantity.is_length else []
-            found.append(_moved(of, quantity, values, page))
-    return found
+def of_hand(quantity: Quantity) -> bool:
+    """Whether it is a length that the hand makes: nothing bought, no opening that came of the work."""
+    made = quantity.is_length and quantity.stage is not Stage.PLAYING
+    return made and quantity.key not in FOLLOWS
+
+
+def beside(of: OfStudent, page: Page) -> list[Question]:
+    """Return whether each length that has an aim and reeds enough lies always to one side of it."""
+    return [_offset(of, one, values) for one, values in _numbers(of, page) if of_hand(one)]
+
+
+def moved(of: OfStudent, page: Page) -> list[Question]:
+    """Return whether each number that has an aim and reeds enough went up or down over the term."""
+    return [_moved(of, one, values, page) for one, values in _numbers(of, page)]
+
+
+def _numbers(of: OfStudent, page: Page) -> list[tuple[Quantity, list[Value]]]:
+    there = [(page.known[key], values) for key, values in of.off_aim.items() if key in page.known]
+    return [(one, values) for one, values in there if one.key not in FOLLOWS and enough(values)]
 
 
 def _offset(of: OfStudent, quantity: Quantity, values: Sequence[Value]) -> Question:

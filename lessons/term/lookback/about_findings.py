@@ -13,6 +13,8 @@ from reeds.numbers.words import gettext_noop as _
 
 # a finding on fewer reeds, or on all but as many, cannot be shown to have changed
 FEWEST_REEDS = 3
+# what is on fewer of the reeds sent is not said to come back; own choice
+OFTEN = 1 / 8
 
 # how people call what is found most often; everything else by its name and how it came out
 CALLED = {
@@ -134,7 +136,8 @@ def returning(of: OfStudent, page: Page, most: int = 2) -> list[Sentence]:
         values = row_of(of, kind)
         days = [one.day for one in values if one.value]
         late = any(one.value for one in thirds(values)[1])
-        if len(days) >= FEWEST_REEDS and late and days[-1] - days[0] > dt.timedelta(days=14):
+        often = len(days) >= max(FEWEST_REEDS, OFTEN * len(values))
+        if often and late and days[-1] - days[0] > dt.timedelta(days=14):
             rows.append((len(days), kind, _returns(of, kind, values, days, page)))
     rows.sort(key=lambda row: (-row[0], row[1]))
     return [said for _count, _kind, said in rows[:most]]

@@ -34,9 +34,9 @@ def asked(of: OfStudent, page: Page) -> list[Question]:
     if not enough(together):
         return []
     way, p = chance([series(together)])
-    parts = tuple(_item(of, item, values, page) for item, values in of.spoke.items() if enough(values))
     said = _whole(of, together, way, p, page)
-    return [Question(p, (said,) if said else (), parts)]
+    rated = [(item, values) for item, values in of.spoke.items() if enough(values)]
+    return [Question(p, (said,) if said else (), lambda: [_item(of, item, row, page) for item, row in rated])]
 
 
 def overall(spoke: Mapping[str, Sequence[Value]]) -> list[Value]:

@@ -128,11 +128,6 @@ def _by_its_day(row: WorkInTerm) -> bool:
     return row.done_at is not None and row.due_on is not None and row.done_at.date() <= row.due_on
 
 
-def off_aim(readings: Iterable[ReadingInTerm]) -> Spread:
-    """Return the spread of (value - aim) over readings whose sheet has an aim, in the quantity's unit."""
-    return spread([reading.value - reading.aim for reading in readings if reading.aim is not None])
-
-
 def inside(readings: Iterable[ReadingInTerm]) -> tuple[int, int]:
     """Return how many readings lie inside their sheet's limits, taken as read, and how many have any."""
     limited = [r for r in readings if r.low is not None or r.high is not None]

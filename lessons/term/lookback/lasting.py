@@ -1,4 +1,8 @@
-"""How long reeds play, those that still play among them."""
+"""How long reeds play, those that still play among them.
+
+The curve is ten lines of numpy: scipy has it too, but its interval warns, for the whole process, wherever all
+have ended, which reeds do.
+"""
 
 from __future__ import annotations
 
@@ -10,9 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lessons.term.lookback.interval import Interval, Z
+from lessons.term.lookback.rates import share
 from lessons.term.lookback.rows import LifeInTerm
 
 FloatArray = NDArray[np.float64]
+Counts = NDArray[np.int64]
 
 
 class LastingStep(NamedTuple):
@@ -89,9 +95,8 @@ def kaplan_meier(times: Iterable[float], ended: Iterable[bool]) -> Lasting:
     Source
     ------
     Kaplan and Meier, JASA 53 (1958) 457-481; variance after Greenwood (1926), interval on the scale of
-    log(-log S); median and its limits after Brookmeyer and Crowley, Biometrics 38 (1982) 29-41: where the
-    curve and its limits come to one half. From memory; tested against scipy and lifelines. Not scipy's own
-    interval: it warns, for the whole process, wherever all have ended.
+    log(-log S); median and its limits, where they come to one half, after Brookmeyer and Crowley, Biometrics
+    38 (1982) 29-41. From memory; tested against scipy and lifelines.
     """
     followed, over = np.fromiter(times, dtype=float), np.fromiter(ended, dtype=bool)
     if len(followed) != len(over) or not np.isfinite(followed).all() or (followed < 0).any():
@@ -110,21 +115,25 @@ def kaplan_meier(times: Iterable[float], ended: Iterable[bool]) -> Lasting:
     )
 
 
-def _steps(
-    days: FloatArray, counts: NDArray[np.int64], at_risk: NDArray[np.int64]
-) -> tuple[LastingStep, ...]:
-    shares = np.cumprod(1 - counts / at_risk)
+def _steps(days: FloatArray, counts: Counts, at_risk: Counts) -> tuple[LastingStep, ...]:
+    shares: FloatArray = np.cumprod(1 - counts / at_risk).astype(np.float64)
+    bounds = _bounds(shares, counts, at_risk)
+    rows = zip(days.tolist(), counts.tolist(), at_risk.tolist(), shares.tolist(), bounds, strict=True)
+    return tuple(LastingStep(*row) for row in rows)
+
+
+def _bounds(shares: FloatArray, counts: Counts, at_risk: Counts) -> list[Interval]:
     lasts = shares > 0
     spread = np.cumsum(counts[lasts] / (at_risk[lasts] * (at_risk[lasts] - counts[lasts])))
     wide = Z * np.sqrt(spread) / np.log(shares[lasts])
-    bounds = [
-        Interval(float(low), float(high))
-        for low, high in zip(shares[lasts] ** np.exp(-wide), shares[lasts] ** np.exp(wide), strict=True)
-    ]
-    # where all have ended the formula has no answer: it is not likelier than just before that one lasts
-    bounds += [Interval(0.0, bounds[-1].high if bounds else 1.0)] * (len(days) - len(bounds))
-    rows = zip(days.tolist(), counts.tolist(), at_risk.tolist(), shares.tolist(), bounds, strict=True)
-    return tuple(LastingStep(*row) for row in rows)
+    ends = zip(shares[lasts] ** np.exp(-wide), shares[lasts] ** np.exp(wide), strict=True)
+    bounds = [Interval(float(low), float(high)) for low, high in ends]
+    if len(bounds) < len(
+        shares
+    ):  # all have ended, where the formula has no answer: Wilson's for none of the last
+        of_the_last = share(0, int(at_risk[-1])).high
+        bounds.append(Interval(0.0, min([of_the_last, *(bound.high for bound in bounds[-1:])])))
+    return bounds
 
 
 def _first(steps: tuple[LastingStep, ...], shares: list[float]) -> float | None:

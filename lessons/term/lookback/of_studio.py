@@ -8,7 +8,7 @@ from itertools import chain
 from lessons.term.lookback.about_evenness import lengths, together
 from lessons.term.lookback.about_findings import FEWEST_REEDS, called, row_of, series
 from lessons.term.lookback.about_ratings import overall
-from lessons.term.lookback.chance import Series, chance
+from lessons.term.lookback.chance import FALSE_IN, Series, chance
 from lessons.term.lookback.of_student import OfStudent, Value
 from lessons.term.lookback.questions import Page, Question, enough, thirds
 from lessons.term.lookback.sentence import Manner, Phrase, Sentence, Topic, When, when
@@ -55,12 +55,29 @@ def _played(students: Sequence[OfStudent], page: Page) -> list[Question]:
     return _question(Topic.RATING, PLAYS, [series(row) for row in each], each, page)
 
 
+def _of_several(asks: Sequence[Series]) -> tuple[float, float]:
+    """Which way and by what chance, without the student who shows it clearest.
+
+    One student's change is that student's: it is the studio's where the others show it too.
+
+    Source
+    ------
+    Two changed at least: Benjamini and Heller, Biometrics 64 (2008) 1215-1222, from memory.
+    """
+    way, p = chance(asks)
+    if p > FALSE_IN:
+        return way, p
+    alone = [chance([one])[1] for one in asks]
+    clearest = alone.index(min(alone))
+    return way, max(p, chance([one for place, one in enumerate(asks) if place != clearest])[1])
+
+
 def _question(
     topic: Topic, words: dict[int, str], asks: Sequence[Series], each: Sequence[Sequence[Value]], page: Page
 ) -> list[Question]:
     if len(each) < FEWEST_STUDENTS:
         return []
-    way, p = chance(asks)
+    way, p = _of_several(asks)
     text = Phrase(words[1 if way > 0 else -1], _ends(each, page))
     ground = {"students": len(each), "n": len({(at, one.reed) for at, row in enumerate(each) for one in row})}
     said = Sentence(manner=Manner.CHANGE, topic=topic, text=text, ground=Phrase(GROUND, ground), chance=p)
@@ -86,7 +103,7 @@ def _found(students: Sequence[OfStudent], page: Page) -> list[Question]:
 
 
 def _changed(kind: tuple[str, str], each: Sequence[Sequence[Value]], page: Page) -> list[Question]:
-    way, p = chance([series(row) for row in each])
+    way, p = _of_several([series(row) for row in each])
     ends = [[one for row in each for one in thirds(row)[end]] for end in (0, 1)]
     first, last = (int(sum(one.value for one in part)) for part in ends)
     if (last / len(ends[1]) - first / len(ends[0])) * way <= 0:

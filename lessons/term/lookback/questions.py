@@ -1,12 +1,12 @@
 """What is asked of a term: questions, each with the chance that nothing is behind it.
 
-Each topic is a module with `asked`, which returns its questions; `sentences.py` decides which are answered.
+Each topic returns its questions; `sentences.py` decides which are answered.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
 from lessons.term.lookback.chance import sittings
 from lessons.term.lookback.evenness import third_of
@@ -29,13 +29,14 @@ class Question:
         How often chance alone would show as much, 0 to 1.
     answers : tuple of Sentence
         What is said if it may be answered yes; none where the figures do not bear it out.
-    parts : tuple of Question
-        Asked only where this one is answered yes, and then said in place of `answers` if any of them is.
+    parts : function
+        Returns the questions that are asked only where this one is answered yes; they are said in its place
+        if any of them is answered yes too.
     """
 
     chance: float
     answers: tuple[Sentence, ...]
-    parts: tuple[Question, ...] = field(default=())
+    parts: Callable[[], Sequence[Question]] = tuple
 
 
 @dataclass(frozen=True)
@@ -50,6 +51,19 @@ class Page:
     def name(self, about: str) -> str:
         """Return the marked name of a quantity, a check or an item."""
         return self.known[about].name if about in self.known else self.names.get(about, about)
+
+
+def any_of(questions: Sequence[Question]) -> Question:
+    """Return the question whether any of these, at least one, is to be answered yes; they are its parts.
+
+    Source
+    ------
+    Simes, Biometrika 73 (1986) 751-754, from memory.
+    """
+    if len(questions) == 1:
+        return questions[0]
+    ranked = sorted(question.chance for question in questions)
+    return Question(min(p * len(ranked) / rank for rank, p in enumerate(ranked, 1)), (), lambda: questions)
 
 
 def enough(values: Sequence[Value]) -> bool:

@@ -28,7 +28,7 @@ class Recurring:
 
     Attributes
     ----------
-    of_sent : Share
+    share : Share
         Reeds with it, of the reeds sent.
     thirds, sent : three int
         Reeds with it whose first round fell in each third of the term, and reeds sent in it.
@@ -38,10 +38,20 @@ class Recurring:
 
     about: str
     outcome: str
-    of_sent: Share
+    share: Share
     thirds: Thirds
     sent: Thirds
     so_far: float
+
+    @property
+    def by_third(self) -> list[tuple[int, int]]:
+        """Reeds with it, of the reeds sent, third by third."""
+        return list(zip(self.thirds, self.sent, strict=True))
+
+    @property
+    def so_far_percent(self) -> int:
+        """The same share in whole percent."""
+        return round(100 * self.so_far)
 
     @property
     def came_back(self) -> bool:
@@ -51,7 +61,7 @@ class Recurring:
     @property
     def ended(self) -> bool:
         """Whether it was found on two reeds or more and on none of those sent in the last third."""
-        return self.of_sent.count > 1 and self.thirds[2] == 0 and self.sent[2] > 0
+        return self.share.count > 1 and self.thirds[2] == 0 and self.sent[2] > 0
 
 
 def third_at(at: dt.datetime, start: dt.datetime, end: dt.datetime) -> int:

@@ -9,13 +9,19 @@ from dataclasses import dataclass
 from lessons.term.lookback import about_aim, about_evenness, about_findings, about_ratings, of_studio
 from lessons.term.lookback.chance import FALSE_IN, said_by
 from lessons.term.lookback.of_student import OfStudent, RowsOfTerm, of_students
-from lessons.term.lookback.questions import Page, Question
+from lessons.term.lookback.questions import Page, Question, any_of
 from lessons.term.lookback.rows import GIVEN_UP, OPEN, PLAYED
 from lessons.term.lookback.sentence import Manner, Phrase, Sentence, Topic, counted
 from lessons.term.lookback.unsaid import unsaid
 from reeds.numbers.words import gettext_noop as _
 
-TOPICS = (about_evenness, about_aim, about_findings, about_ratings)
+TOPICS = (
+    about_evenness.asked,
+    about_ratings.asked,
+    about_findings.asked,
+    about_aim.moved,
+    about_aim.beside,
+)
 
 MADE = _(
     "%(n_name)s reeds made: %(played_name)s came to play, %(given_up_name)s given up,"
@@ -48,7 +54,7 @@ def sentences(rows: RowsOfTerm, page: Page, asks_for_a_number: frozenset[str] = 
     """
     told, why_not = [], []
     for of in of_students(rows, asks_for_a_number):
-        answered = answers([question for topic in TOPICS for question in topic.asked(of, page)])
+        answered = answers(_asked(of, page))
         told += [*_made(of), *answered, *_coming_back(of, page, answered)]
         why_not += unsaid(of, page, {said.topic for said in answered if said.manner is Manner.CHANGE})
     return Said(told, why_not)
@@ -60,8 +66,13 @@ def studio_sentences(rows: RowsOfTerm, page: Page, asks_for_a_number: frozenset[
     Over so many questions chance finds more, so each must be clearer than on the student's own page.
     """
     students = of_students(rows, asks_for_a_number)
-    asked = [question for of in students for topic in TOPICS for question in topic.asked(of, page)]
+    asked = [question for of in students for question in _asked(of, page)]
     return Said(answers([*of_studio.asked(students, page), *asked]), [])
+
+
+def _asked(of: OfStudent, page: Page) -> list[Question]:
+    """One question a topic: whether anything is to be said of it, and only then what."""
+    return [any_of(questions) for topic in TOPICS if (questions := topic(of, page))]
 
 
 def answers(asked: Sequence[Question], false_in: float = FALSE_IN) -> list[Sentence]:
@@ -80,8 +91,7 @@ def answers(asked: Sequence[Question], false_in: float = FALSE_IN) -> list[Sente
 
 
 def _told(question: Question, false_in: float) -> Sequence[Sentence]:
-    parts = answers(question.parts, false_in) if question.parts else []
-    return parts or question.answers
+    return answers(question.parts(), false_in) or question.answers
 
 
 def _coming_back(of: OfStudent, page: Page, answered: Iterable[Sentence]) -> list[Sentence]:

@@ -60,7 +60,7 @@ def trend(days: Sequence[float], values: Sequence[float], groups: Sequence[int] 
     Returns
     -------
     Trend
-        Without figures where there are fewer than `FEWEST` numbers, or no two of a group at different times.
+        Without figures for fewer than `FEWEST` numbers, or no two of a group at different times.
 
     Raises
     ------
@@ -74,16 +74,13 @@ def trend(days: Sequence[float], values: Sequence[float], groups: Sequence[int] 
     ed., 1970), variance with ties in both. From memory; tested against scipy and pymannkendall.
     """
     n = len(values)
-    t, y, g = np.array(days, dtype=float), np.array(values, dtype=float), np.zeros(n, dtype=np.int64)
-    if groups is not None:
-        g = np.unique(np.array(groups, dtype=np.int64), return_inverse=True)[1]
+    t, y = np.array(days, dtype=float), np.array(values, dtype=float)
+    g = np.unique(groups if groups is not None else np.zeros(n), return_inverse=True)[1]
     if not len(t) == n == len(g) or not (np.isfinite(t).all() and np.isfinite(y).all()):
         raise ValueError("A trend needs as many finite times as finite numbers.")
-    if n < FEWEST:
-        return Trend(n)
     run, rise = _pairs(t, y, g)
     slopes = np.sort(rise[run != 0] / run[run != 0])
-    if not len(slopes):
+    if n < FEWEST or not len(slopes):
         return Trend(n)
     score, variance = float(np.sum(np.sign(rise) * np.sign(run))), float(np.sum(variances(t, y, g)))
     return Trend(n, float(np.median(slopes)), _sen_interval(slopes, t, y, g), _p(score, variance))

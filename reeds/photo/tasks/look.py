@@ -2,30 +2,18 @@
 
 from __future__ import annotations
 
-import io
 import uuid
 from pathlib import PurePosixPath
 
-import numpy as np
 from django.core.files.base import ContentFile
 from django_tasks import task
-from PIL import Image
 
-from reeds.numbers.words import gettext_noop
+from reeds.apart import NOT_DONE, apart
+from reeds.numbers.words import Refused, gettext_noop
 from reeds.photo.models.measuring import OPENING, LookState, PhotoMeasuring, wanted_in
 from reeds.photo.models.photo import Photo, PhotoState
-from reeds.photo.vision.camera import Frame
-from reeds.photo.vision.card_view import Settings, find_card, grey, propose, solve_card
-from reeds.photo.vision.decode import to_measure
-from reeds.photo.vision.flatten import flatten
-from reeds.photo.vision.gap import find_outline
-from reeds.photo.vision.lengths import Clicks
-from reeds.photo.vision.markers import MIRRORED, is_mirrored
-from reeds.photo.vision.plane import card_plane
-from reeds.photo.vision.record import ReedFound
-from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.upright import UprightPicture
 
+JOBS = "reeds.photo.vision.jobs"
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
 
 
@@ -45,36 +33,17 @@ def look_at_photo(photo_id: int) -> None:
 
 def _looked(photo: Photo, wanted: str) -> dict[str, object]:
     try:
-        picture = picture_of(photo)
-        return _outline(picture) if wanted == OPENING else _reed(picture)
+        found: dict[str, object] = apart(f"{JOBS}:look", *_upright(photo), wanted, OPENING)
     except FileNotFoundError:
         return {"state": LookState.NOT_FOUND, "refusal": GONE}
-    except PhotoRefused as refusal:
+    except Refused as refusal:
         return {"state": LookState.NOT_FOUND, "refusal": refusal.sentence}
+    return {"state": LookState.FOUND, **found}
 
 
-def picture_of(photo: Photo) -> UprightPicture:
-    """Decode the photo's upright copy; raises FileNotFoundError where it is gone."""
-    with photo.upright.open("rb") as file, Image.open(file, formats=["JPEG"]) as image:
-        return to_measure(image, photo.usual_focal)
-
-
-def _reed(picture: UprightPicture) -> dict[str, object]:
-    found = find_card(picture)
-    settings = Settings()
-    view = solve_card(found, Frame(*picture.size), settings, settings.focal_of(picture))
-    try:
-        clicks, said = propose(picture, view), ""
-    except PhotoRefused as refusal:  # the card is there, the reed has to be pointed out by a person
-        clicks, said = Clicks({}), refusal.sentence
-    laid = card_plane(view.solved, view.factor, clicks).to_json()
-    return {"state": LookState.FOUND, "refusal": said, "laid": laid, **ReedFound(found, clicks).to_json()}
-
-
-def _outline(picture: UprightPicture) -> dict[str, object]:
-    if is_mirrored(grey(picture)):
-        raise PhotoRefused(MIRRORED)
-    return {"state": LookState.FOUND, "refusal": "", "outline": find_outline(picture).to_json()}
+def _upright(photo: Photo) -> tuple[bytes, float | None]:
+    with photo.upright.open("rb") as file:
+        return file.read(), photo.usual_focal
 
 
 @task()
@@ -87,11 +56,12 @@ def flatten_photo(photo_id: int) -> None:
     if kept.camera is None:
         return
     try:
-        flat = flatten(picture_of(row.photo), kept.camera.numbers, kept.landmarks, kept.camera.heights)
-    except (PhotoRefused, FileNotFoundError):
+        by = (kept.camera.numbers.tolist(), dict(kept.landmarks), tuple(kept.camera.heights))
+        flat: bytes = apart(f"{JOBS}:cut_out", *_upright(row.photo), *by)
+    except (Refused, FileNotFoundError):
         return
     old, row.flat_of = row.flat.name, row.measured_at
-    row.flat.save(_beside(row.photo), _jpeg(flat), save=False)
+    row.flat.save(_beside(row.photo), ContentFile(flat), save=False)
     PhotoMeasuring.objects.filter(pk=row.pk).update(flat=row.flat.name, flat_of=row.flat_of)
     if old:
         row.flat.storage.delete(old)
@@ -102,7 +72,10 @@ def _beside(photo: Photo) -> str:
     return str(PurePosixPath(str(photo.upright.name)).with_name(f"{uuid.uuid4().hex}-flat.jpg"))
 
 
-def _jpeg(rgb: np.ndarray) -> ContentFile[bytes]:
-    buffer = io.BytesIO()
-    Image.fromarray(rgb).save(buffer, "JPEG", quality=88)
-    return ContentFile(buffer.getvalue())
+def _given_up(photo_id: int) -> None:
+    rows = PhotoMeasuring.objects.filter(photo=photo_id)
+    rows.exclude(state=LookState.FOUND).update(state=LookState.NOT_FOUND, refusal=NOT_DONE)
+
+
+# without the flat cut the photo itself is shown
+GIVEN_UP = {"look_at_photo": _given_up, "flatten_photo": None}

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from django_tasks import task
 
+from reeds.apart import NOT_DONE
 from reeds.numbers.words import gettext_noop
 from reeds.photo.copies import copy_names, write_copies
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.look import look_at_photo
-from reeds.photo.uploads import read_upright
-from reeds.photo.vision.decode import DecodedPhoto
+from reeds.photo.uploads import prepared
 from studio.errors import NotPossible
 
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
@@ -35,27 +35,13 @@ def _prepared(photo: Photo) -> dict[str, object]:
     """Return the columns of the photo made ready, or refused with a sentence (the page translates it)."""
     try:
         with photo.raw.open("rb") as file:
-            decoded = read_upright(file.read(), photo.studio.zone)
+            made = prepared(file.read(), photo.studio.zone)
     except FileNotFoundError:
         return {"state": PhotoState.REFUSED, "refusal": GONE}
     except NotPossible as refusal:
         return {"state": PhotoState.REFUSED, "refusal": str(refusal)}
-    return {**_read(decoded), **write_copies(photo.raw, decoded.image), "state": PhotoState.READY}
-
-
-def _read(decoded: DecodedPhoto) -> dict[str, object]:
-    width, height = decoded.image.size
-    stored_width, stored_height = decoded.stored_size
-    return {
-        "format": decoded.format,
-        "orientation": decoded.orientation,
-        "original_width": stored_width,
-        "original_height": stored_height,
-        "taken_at": decoded.taken_at,
-        "focal_35mm": decoded.focal_35mm,
-        "width": width,
-        "height": height,
-    }
+    names = write_copies(photo.raw, made.pop("copies"))
+    return {**made, **names, "state": PhotoState.READY}
 
 
 def _settle(photo: Photo, columns: dict[str, object]) -> None:
@@ -72,3 +58,13 @@ def drop_raw(photo: Photo) -> None:
     """Delete the upload as it came: first the file, then its name, so that no file is ever forgotten."""
     photo.raw.storage.delete(str(photo.raw.name))
     Photo.objects.filter(pk=photo.pk).update(raw="")
+
+
+def _given_up(photo_id: int) -> None:
+    waiting = Photo.objects.filter(pk=photo_id, state=PhotoState.WAITING)
+    waiting.update(state=PhotoState.REFUSED, refusal=NOT_DONE)
+    for photo in Photo.objects.filter(pk=photo_id).exclude(raw=""):
+        drop_raw(photo)
+
+
+GIVEN_UP = {"prepare_photo": _given_up}

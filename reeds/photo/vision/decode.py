@@ -17,8 +17,8 @@ see-through
 focal length
     8 to 400 mm for a 35 mm frame; anything else, 0 too, is taken as unknown.
 size
-    At most 25 MB and 60 megapixels. A small picture may be kept and looked at; who measures asks for 200 px a
-    side (`to_measure`).
+    At most 25 MB, 60 megapixels and, of a JPEG, 100 scans. A small picture may be kept and looked at; who
+    measures asks for 200 px a side (`to_measure`).
 """
 
 from __future__ import annotations
@@ -42,6 +42,10 @@ from reeds.photo.vision.upright import UprightPicture
 
 MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 60_000_000
+# a progressive JPEG has a dozen; each one more is another pass over all of it, and 2,000 take half a minute
+MOST_SCANS = 100
+# inside a scan 0xFF is followed by 0, so it stands there nowhere else (ISO/IEC 10918-1, B.1.1.5)
+START_OF_SCAN = b"\xff\xda"
 MIN_SIDE_PX = 200  # own choice: below, the card's markers have no four pixels a cell
 FOCAL_35MM_LIMITS = (8.0, 400.0)  # fisheye to long tele; common practice, from memory
 EXTENSIONS = {
@@ -81,6 +85,7 @@ UNREADABLE = (
 TOO_SMALL = gettext_noop("The picture is too small to measure: send the photo as the camera took it.")
 TOO_MANY_BYTES = gettext_noop("The file is over 25 MB: send the photo in a smaller size.")
 TOO_MANY_PIXELS = gettext_noop("The picture has over 60 megapixels: send it in a smaller size.")
+TOO_MANY_SCANS = gettext_noop("The picture is stored as no camera does it: send the photo as it was taken.")
 NO_PICTURE = gettext_noop("The file cannot be read as a photo: send a JPEG, PNG, WebP or HEIC picture.")
 
 pillow_heif.register_heif_opener()
@@ -155,7 +160,7 @@ def decode(data: bytes, zone: dt.tzinfo = dt.UTC) -> DecodedPhoto:
     Raises
     ------
     PhotoRefused
-        Over 25 MB or 60 megapixels, or not a picture; PhotoCutShort where a part of it is missing.
+        Over 25 MB, 60 megapixels or 100 scans, or not a picture; PhotoCutShort where a part of it is missing.
 
     Source
     ------
@@ -163,6 +168,8 @@ def decode(data: bytes, zone: dt.tzinfo = dt.UTC) -> DecodedPhoto:
     """
     if len(data) > MAX_BYTES:
         raise PhotoRefused(TOO_MANY_BYTES)
+    if data.startswith(b"\xff\xd8") and data.count(START_OF_SCAN) > MOST_SCANS:
+        raise PhotoRefused(TOO_MANY_SCANS)
     with opened(io.BytesIO(data)) as image:
         exif = _exif(image)
         stated, turn = _orientations(image, exif, data)

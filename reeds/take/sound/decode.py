@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -17,6 +18,17 @@ if TYPE_CHECKING:
     from av.container import InputContainer
 
 LONGEST_S = 180.0
+# what is decoded is brought down to this while it is read: nothing that is measured lies above 24 kHz
+HIGHEST_HZ = 48_000
+# what is refused by its header: own choice, wider than any phone or browser records
+LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 4_000, 192_000
+MOST_CHANNELS = 7  # eight and more end PyAV's arrays in a crash
+BEGINNINGS = {b"fLaC": "flac", b"OggS": "ogg", b"\x1a\x45\xdf\xa3": "matroska"}
+NO_RECORDING = gettext_noop("This file cannot be read as a sound recording.")
+NOT_A_PHONES = gettext_noop(
+    "This recording was made in a way that no phone makes one: record it again with one or two microphones."
+)
+TOO_LONG = gettext_noop("This recording is longer than 3 minutes.")
 SHORTEST_S = 0.2
 LARGEST_BYTES = 25 * 1024 * 1024
 _QUIETER_CHANNEL_DB = -20.0
@@ -43,7 +55,9 @@ def decode_take(source: str | Path | BinaryIO) -> Waveform:
         samples that are no numbers.
     """
     _refuse_size(source)
-    channels, rate, cut_short = _channels(source)
+    with contextlib.ExitStack() as closing:
+        file = closing.enter_context(Path(source).open("rb")) if isinstance(source, (str, Path)) else source
+        channels, rate, cut_short = _channels(file)
     if channels.shape[1] < SHORTEST_S * rate:
         raise UnreadableTakeError(gettext_noop("This recording is too short: it needs a fifth of a second."))
     if not np.isfinite(channels).all():
@@ -74,37 +88,79 @@ def _size_of(source: str | Path | BinaryIO) -> int:
     return size
 
 
-def _channels(source: str | Path | BinaryIO) -> tuple[NDArray[np.float32], int, bool]:
+def opened(source: BinaryIO) -> InputContainer:
+    """Open a recording by what its first bytes say it is; nothing beside it is opened, whatever it names.
+
+    Left to choose, FFmpeg would also take play lists and session descriptions, which open files and ports.
+
+    Raises
+    ------
+    UnreadableTakeError
+        If it is of none of the kinds that phones and browsers make.
+    """
+    import av
+
+    source.seek(0)
+    kind = _kind_of(source.read(16))
+    source.seek(0)
+    return av.open(source, mode="r", format=kind, options={"protocol_whitelist": "none"})
+
+
+def _kind_of(head: bytes) -> str:
+    """Return the demuxer for a file that begins like this."""
+    if head[:4] == b"RIFF" and head[8:12] == b"WAVE":
+        return "wav"
+    if head[4:8] == b"ftyp":
+        return "mov"
+    if head[:3] == b"ID3":  # before MPEG audio it is the rule, before AAC the exception
+        return "mp3"
+    if len(head) > 1 and head[0] == 0xFF and head[1] & 0xE0 == 0xE0:
+        return "aac" if head[1] & 0x06 == 0 else "mp3"  # layer 0 is AAC in ADTS (ISO/IEC 13818-7, 6.2)
+    for begins, kind in BEGINNINGS.items():
+        if head.startswith(begins):
+            return kind
+    raise UnreadableTakeError(NO_RECORDING)
+
+
+def _channels(source: BinaryIO) -> tuple[NDArray[np.float32], int, bool]:
     import av
 
     try:
-        with av.open(str(source) if isinstance(source, Path) else source, mode="r") as container:
+        with opened(source) as container:
             if not container.streams.audio:
                 raise UnreadableTakeError(gettext_noop("There is no sound in this file."))
             return _read_stream(container)
-    except (av.FFmpegError, ValueError, OSError) as reason:
-        if isinstance(reason, UnreadableTakeError):
-            raise
-        raise UnreadableTakeError(gettext_noop("This file cannot be read as a sound recording.")) from reason
+    except UnreadableTakeError:
+        raise
+    except (av.FFmpegError, ValueError, OSError, AttributeError) as reason:  # a damaged header has no rate
+        raise UnreadableTakeError(NO_RECORDING) from reason
 
 
 def _read_stream(container: InputContainer) -> tuple[NDArray[np.float32], int, bool]:
     import av
 
     stream = container.streams.audio[0]
-    if container.duration is not None and container.duration / 1e6 > LONGEST_S + 1.0:
-        raise UnreadableTakeError(gettext_noop("This recording is longer than 3 minutes."))
-    rate = int(stream.rate)
-    planar = av.AudioResampler(format="fltp", rate=rate)
+    _refuse_header(int(stream.rate), len(stream.layout.channels), container.duration)
+    rate = min(int(stream.rate), HIGHEST_HZ)
+    layout = "mono" if len(stream.layout.channels) == 1 else "stereo"
+    folded = av.AudioResampler(format="fltp", layout=layout, rate=rate)
     blocks: list[NDArray[np.float32]] = []
-    cut_short = _decode_into(blocks, container, planar, rate)
+    cut_short = _decode_into(blocks, container, folded, rate)
     if not blocks:
         raise UnreadableTakeError(gettext_noop("There is no sound in this file."))
     return np.concatenate(blocks, axis=1), rate, cut_short
 
 
+def _refuse_header(rate: int, channels: int, duration: int | None) -> None:
+    """Refuse what no phone records, before any of it is decoded; `duration` in millionths of a second."""
+    if duration is not None and duration / 1e6 > LONGEST_S + 1.0:
+        raise UnreadableTakeError(TOO_LONG)
+    if not LOWEST_RATE_HZ <= rate <= HIGHEST_RATE_HZ or not 1 <= channels <= MOST_CHANNELS:
+        raise UnreadableTakeError(NOT_A_PHONES)
+
+
 def _decode_into(
-    blocks: list[NDArray[np.float32]], container: InputContainer, planar: AudioResampler, rate: int
+    blocks: list[NDArray[np.float32]], container: InputContainer, folded: AudioResampler, rate: int
 ) -> bool:
     """Fill `blocks`; True if the file broke off on the way."""
     import av
@@ -112,16 +168,16 @@ def _decode_into(
     length, most = 0, (LONGEST_S + 1.0) * rate
     try:
         for frame in container.decode(audio=0):
-            for block in planar.resample(frame):
+            for block in folded.resample(frame):
                 blocks.append(_floats(block))
                 length += block.samples
             if length > most:
-                raise UnreadableTakeError(gettext_noop("This recording is longer than 3 minutes."))
+                raise UnreadableTakeError(TOO_LONG)
     except av.FFmpegError:
         if not blocks:
             raise
         return True
-    blocks.extend(_floats(block) for block in planar.resample(None))
+    blocks.extend(_floats(block) for block in folded.resample(None))
     return False
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, BinaryIO
 
 import numpy as np
 
+from reeds.take.sound.decode import opened
 from reeds.take.sound.signals import Waveform
 
 if TYPE_CHECKING:
@@ -74,25 +75,23 @@ def plain_copy(source: BinaryIO, decoded: Waveform) -> PlainCopy:
     """
     import av
 
-    with contextlib.suppress(av.FFmpegError, ValueError, OSError, KeyError):
-        source.seek(0)
-        with av.open(source, mode="r") as opened:
-            container = _CONTAINERS.get(opened.streams.audio[0].codec_context.codec.canonical_name)
-            if container is not None:
-                return PlainCopy(_copied(opened, container), container.suffix, container.content_type)
+    with contextlib.suppress(av.FFmpegError, ValueError, OSError, KeyError), opened(source) as recording:
+        container = _CONTAINERS.get(recording.streams.audio[0].codec_context.codec.canonical_name)
+        if container is not None:
+            return PlainCopy(_copied(recording, container), container.suffix, container.content_type)
     return PlainCopy(_encoded(decoded), _FLAC.suffix, _FLAC.content_type)
 
 
-def _copied(opened: InputContainer, container: _Container) -> bytes:
+def _copied(recording: InputContainer, container: _Container) -> bytes:
     import av
 
     out = io.BytesIO()
-    stream = opened.streams.audio[0]
+    stream = recording.streams.audio[0]
     with av.open(out, mode="w", format=container.muxer, options={"fflags": "+bitexact"}) as written:
         copy = written.add_stream_from_template(stream)
         copy.metadata.clear()
         written.metadata.clear()
-        for packet in opened.demux(stream):
+        for packet in recording.demux(stream):
             if packet.dts is None:  # the empty packet at the end
                 continue
             packet.stream = copy

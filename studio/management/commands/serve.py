@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import signal
 import sys
 import time
@@ -37,7 +38,8 @@ def web() -> Child:
     }
     flags = [part for option in options.items() for part in option]
     target = "studio.wsgi:application"
-    return Child([sys.executable, "-m", "granian", *flags, "--no-ws", target], settings.BASE_DIR)
+    command = [sys.executable, "-m", "granian", *flags, "--no-ws", "--respawn-failed-workers", target]
+    return Child(command, settings.BASE_DIR, {**os.environ, "DIES_WITH_SERVER": "1"})
 
 
 def worker() -> Child:
@@ -91,10 +93,19 @@ class Command(BaseCommand):
         helper.start()
         self._wait_for(site)
         self._welcome()
-        while site.is_alive:
+        while True:
+            self._revive_site(site)
             self._revive(helper)
             time.sleep(TICK_S)
-        raise CommandError("The web server ended by itself; its last lines above say why.")
+
+    def _revive_site(self, site: Child) -> None:
+        """Start the web server again when it ended; one that ends again at once is given up."""
+        if site.is_alive:
+            return
+        if site.starts > 1 and site.lived_s < SHORT_LIFE_S:
+            raise CommandError("The web server ended by itself, twice; its last lines above say why.")
+        self.stderr.write("The web server ended by itself; it is started again.")
+        site.start()
 
     def _wait_for(self, site: Child) -> None:
         host = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(settings.BIND, settings.BIND)  # noqa: S104  # compared, not bound

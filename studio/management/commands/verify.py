@@ -71,8 +71,11 @@ QUICK_TESTS = (
     "tests/reeds/checks",
     "tests/lessons/answering/test_annotation.py",
     "tests/lessons/answering/test_spans.py",
-    "tests/lessons/term/test_charts.py",
+    "tests/lessons/term/charts",
+    "tests/lessons/term/test_chance.py",
+    "tests/lessons/term/test_evenness.py",
     "tests/lessons/term/test_lookback.py",
+    "tests/lessons/term/test_lookback_moving.py",
 )
 LINTERS = (
     Step("linter", (_tool("ruff"), "check", ".")),

@@ -8,11 +8,13 @@ import threading
 import time
 from typing import Any
 
+from django.conf import settings
 from django.core.management import call_command
 from django.db import DatabaseError, connection
 from django_tasks_db.management.commands.db_worker import Command as DatabaseWorker
 
-from studio.worker import new_worker_id, put_back_stale
+from studio.confined.pool import pool
+from studio.worker import look_after_failed, new_worker_id, put_back_stale
 
 logger = logging.getLogger("studio.worker")
 LOOK_EVERY_S = 30
@@ -25,6 +27,7 @@ def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
     """Put stale tasks back, now and then drop old results and files that nothing refers to."""
     try:
         count = put_back_stale()
+        given_up = look_after_failed()
         if prune:
             call_command("prune_db_task_results", min_age_days=KEPT_DAYS, verbosity=0)
         if sweep:
@@ -34,6 +37,8 @@ def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
     else:
         if count:
             logger.warning("tasks left behind by workers that ended: %d", count)
+        if given_up:
+            logger.error("tasks given up, see manage.py tasks: %d", given_up)
 
 
 def _keep_looking() -> None:
@@ -54,4 +59,6 @@ class Command(DatabaseWorker):
         look_after_tasks(prune=True, sweep=True)
         if not options["batch"]:
             threading.Thread(target=_keep_looking, daemon=True).start()
+        if settings.CONFINE:
+            pool().fill()  # ready before the first photo comes
         super().handle(**options | {"worker_id": new_worker_id()})

@@ -11,8 +11,8 @@ from django.utils import timezone
 
 from lessons.export.bundle import write_bundle
 from lessons.export.gathering.scope import Scope
-from lessons.export.packing.cells import unguarded
 from lessons.export.tasks import CONTENTS
+from reeds.numbers.guard import unguarded
 
 
 class Bundle:

@@ -12,9 +12,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lessons.export.packing.cells import STARTS, as_json, as_text, guarded, json_line, unguarded
+from lessons.export.packing.cells import as_json, as_text, json_line
 from lessons.export.packing.shapes import Column, Kind, Shape
 from lessons.export.packing.writing import write_table
+from reeds.numbers.guard import STARTS, guarded, unguarded
 
 RUNS = ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "=cmd|' /C calc'!A0", "＝1", "-"]
 

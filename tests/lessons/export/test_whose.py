@@ -9,7 +9,10 @@ from django.core.files.base import ContentFile
 from django.utils import timezone
 
 from lessons.answering.models import Answer, Mark, Phrase, Reply
+from lessons.comparison.models import Allotment, AskedQuestion, PlannedComparison
 from lessons.lesson.models import Lesson, LessonNote, SetWork
+from lessons.letter.models import Letter, LetterPicture
+from lessons.log.models import ReedLog
 from reeds.photo.actions.card import new_card
 from reeds.photo.models.tool import ToolReading
 from reeds.reed.models.cane import CaneLot
@@ -44,9 +47,49 @@ def everything_of(student, teacher, sign, at=IN_SPRING):
     Offset.objects.create(**here, student=student, quantity="tie_length", delta=1, why=f"offset {sign}")
     Knife.objects.create(**here, owner=student, sharpened_on=at)
     new_card(student)
+    ReedLog.objects.create(**here, by=student, student=student, name=f"list {sign}", uploaded_at=at)
     given = {"seen_mm": 1, "seen_u": 1, "held_mm": 1, "held_u": 1}
+    a_letter(student, teacher, sign, photo)
+    a_comparison(student, teacher, sign, reed, at)
     ToolReading.objects.create(**here, photo=photo, quantity=f"q{sign}", at=at, **given)
     return sign.encode()
+
+
+def a_comparison(student, teacher, sign, reed, at):
+    """A plan for this student, one of whose places is taken and one not yet."""
+    here = {"studio": student.studio}
+    ways = {"differs": "other", "one": f"one way {sign}", "other": f"other way {sign}"}
+    told = {"made_by": teacher, "made_at": at, "blanks_each": 2, "seed": 424242424242}
+    plan = PlannedComparison.objects.create(**here, **ways, **told, until=SPRING[1])
+    plan.students.add(student)
+    drawn = {"plan": plan, "student": student}
+    why = f"not kept {sign}"
+    Allotment.objects.create(**here, **drawn, place=1, arm=0, reed=reed, taken_at=at, not_kept_why=why)
+    Allotment.objects.create(**here, **drawn, place=2, arm=1)
+    AskedQuestion.objects.create(
+        **here,
+        term=make.TermFactory(studio=student.studio, starts_on=SPRING[0], ends_on=SPRING[1]),
+        outcome="played",
+        factor=f"factor {sign}",
+        by=teacher,
+        at=at,
+    )
+
+
+def a_letter(student, teacher, sign, photo):
+    """One that was given, with a photo, and a draft of the next."""
+    here = {"studio": student.studio, "student": student, "starts_on": SPRING[0], "ends_on": SPRING[1]}
+    lines = {
+        "sentences": [f"sentence {sign}"],
+        "comes_back": [f"comes {sign}"],
+        "agreed": [f"decided {sign}"],
+    }
+    words = {"words": f"letter {sign}", "next_aim": f"aim {sign}", "term_name": f"term {sign}"}
+    given = Letter.objects.create(**here, **lines, **words, given_at=IN_SPRING, given_by=teacher)
+    told = {"studio": student.studio, "place": 1}
+    LetterPicture.objects.create(**told, letter=given, photo=photo, caption=f"caption {sign}")
+    draft = Letter.objects.create(**here, version=2, words=f"draft {sign}", term_name="Spring")
+    LetterPicture.objects.create(**told, letter=draft, photo=photo, caption=f"unsent {sign}")
 
 
 def a_reed(student, sign, at):
@@ -138,12 +181,32 @@ def test_a_student_who_asks_for_another_gets_their_own(cast):
 EVERYWHERE = (
     *("cane", "note", "shape", "st", "why", "picture", "sound", "agreed", "lesson", "work", "offset"),
     *("question", "answer", "next", "caution", "mark", "span", "voice", "reply", "finding", "step", "Name"),
+    *("sentence", "comes", "decided", "letter", "aim", "term", "caption", "list", "way", "kept"),
 )
 
 
 def test_all_that_is_ones_own_is_there(cast):
     data = bundle(cast["student"]).everything().decode(errors="replace")
     assert [word for word in EVERYWHERE if f"{word} QFIRSTQ" not in data] == []
+
+
+def test_what_will_be_drawn_next_is_in_nobodys_export(cast):
+    for out in (bundle(cast["student"]), bundle(cast["teacher"], cast["student"])):
+        assert [(row["place"], row["way"]) for row in out.table("comparison_places")] == [("1", "0")]
+        assert b"424242424242" not in out.everything()
+    assert b"424242424242" not in bundle(cast["teacher"]).everything()
+
+
+def test_questions_of_the_studio_are_in_no_students_export(cast):
+    assert b"factor Q" not in bundle(cast["student"]).everything()
+    assert b"factor Q" not in bundle(cast["teacher"], cast["student"]).everything()
+    assert len(bundle(cast["teacher"]).table("questions")) == 2
+
+
+def test_a_letters_draft_is_the_teachers_alone(cast):
+    for asked, there in ((bundle(cast["student"]), False), (bundle(cast["teacher"], cast["student"]), True)):
+        data = asked.everything()
+        assert (b"draft QFIRSTQ" in data) is (b"unsent QFIRSTQ" in data) is there
 
 
 def test_in_a_lesson_of_two_each_takes_away_their_own_notes_and_the_teachers(cast):

@@ -9,13 +9,15 @@ from lessons.answering.models import Answer
 from lessons.lesson.models import Lesson, SetWork
 from lessons.letter import actions
 from lessons.letter.models import Letter
+from lessons.letter.pages.proposed import Proposals
 from lessons.letter.written import Picture
+from lessons.term.lookback.sentence import Manner, Phrase, Sentence, Topic
+from lessons.term.lookback.sentences import Said
+from lessons.term.rows import TermRows
 from reeds.photo.models.photo import Photo
 from studio.errors import NotPossible
 from tests import factories as make
 from tests.lessons.letter import make_letter as of
-
-FOUND = [make.finding("above", quantity="tie_length")]
 
 
 @pytest.fixture
@@ -91,13 +93,46 @@ def test_what_was_agreed_is_proposed_once_the_newest_first(desk, address, teache
     assert page.index("three blanks (done)") < page.index("Tie two a day apart.")
 
 
-def test_findings_of_more_than_one_reed_come_back(desk, address, student):
-    for days in (20, 10):
-        make.sent_round(student, days=days, findings=FOUND)
+def test_findings_that_are_there_again_and_again_come_back(desk, address, student):
+    for days in (40, 20, 1):
+        make.sent_round(student, days=days, findings=[make.finding("differs", check="airtight")])
     make.sent_round(student, days=5, findings=[make.finding("below", quantity="scrape_length")])
     page = page_of(desk, address)
-    assert "tie length: above, on 2 of 3 reeds sent" in page
-    assert "scrape length: below" not in page
+    assert ">Leaks, on 3 of the 4 reeds sent<" in page
+    assert "scrape length" not in page
+    assert ticked(page, "comes_back") == [0]
+
+
+def test_what_may_be_said_is_ticked_and_what_cannot_be_said_is_offered(desk, address, student):
+    for days in (10, 9, 8):
+        of.sent_photo(student, days)
+    page = page_of(desk, address)
+    assert ticked(page, "sentences") == [0]
+    counted, *others = page.split('name="sentences-text"')[1:]
+    assert ">Three reeds made: none came to play, none given up, three still on the way.<" in counted
+    assert any("Not enough reeds" in other for other in others)
+
+
+def test_changes_come_first_and_a_question_to_the_teacher_is_not_ticked(term, teacher, student):
+    def said(manner, topic, words):
+        return Sentence(manner=manner, topic=topic, text=Phrase(words))
+
+    sentences = [
+        said(Manner.FACT, Topic.REEDS, "nine reeds made"),
+        said(Manner.STATE, Topic.OFFSET, "an offset, or the hand?"),
+        said(Manner.CHANGE, Topic.EVENNESS, "even within 0.6 mm now"),
+        said(Manner.CHANGE, Topic.FINDING, "leaks: none since"),
+        said(Manner.CHANGE, Topic.RATING, "the low notes speak"),
+    ]
+    unsaid = [said(Manner.UNSAID, Topic.AIM, "x" * 300)]
+    proposals = Proposals(TermRows(term, teacher, student), Said(sentences, unsaid), student)
+    changes = ["Even within 0.6 mm now", "Leaks: none since", "The low notes speak"]
+    assert proposals.picked("sentences") == changes
+    *lines, long = proposals.lines("sentences")
+    assert lines == [*changes, "Nine reeds made", "An offset, or the hand?"]
+    assert (len(long), long[-1]) == (200, "…")
+    fewer = Proposals(TermRows(term, teacher, student), Said(sentences[:3], []), student)
+    assert fewer.picked("sentences") == ["Even within 0.6 mm now", "Nine reeds made"]
 
 
 def test_an_empty_term_proposes_nothing_and_says_so(desk, address):
@@ -139,12 +174,12 @@ def test_ones_own_line_needs_no_tick(desk, address):
 
 
 def test_everything_left_out_is_kept_empty_and_proposed_again(desk, address, student):
-    make.sent_round(student, days=20, findings=FOUND)
-    make.sent_round(student, days=10, findings=FOUND)
+    for days in (40, 20, 1):
+        make.sent_round(student, days=days, findings=[make.finding("differs", check="airtight")])
     desk.post(address, of.sent(**{"sentences-keep": []}))
     assert Letter.objects.get().comes_back == []
     page = page_of(desk, address)
-    assert "tie length: above" in page
+    assert ">Leaks, on 3 of the 3 reeds sent<" in page
     assert ticked(page, "comes_back") == []
 
 

@@ -6,6 +6,7 @@ import pytest
 from django.utils import timezone
 
 from lessons.log.actions import write
+from lessons.log.actions.write import Agreed
 from lessons.log.pages import LogPage
 from lessons.sending.models import Submission
 from reeds.numbers.words import Method, Stage
@@ -15,7 +16,7 @@ from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.sheet.actions.doubts import set_doubts
 from reeds.sheet.actions.own import Described, add_own
 from tests import factories as make
-from tests.lessons.log.lists import ALL, DAY, GERMAN_STYLE, brought, choose, found, upload, wrong
+from tests.lessons.log.lists import ALL, DAY, GERMAN_STYLE, brought, choose, found, upload, workbook, wrong
 
 pytestmark = pytest.mark.django_db
 
@@ -46,6 +47,15 @@ def test_a_students_list_becomes_reeds_with_their_numbers(student, version):
     assert (rating.item, rating.speaks, rating.effort) == ("low_notes", 5, None)
     assert second.events.get(kind="given_up").why == "leaks"
     assert first.events.get(kind="note").why == "good one"
+
+
+def test_a_workbook_becomes_reeds_too(student):
+    rows = [["Reed", "Made on", "Tie length (mm)", "Airtight"], [7, dt.date(2026, 3, 4), 72.5, True]]
+    log = brought(student, workbook(("Cover", []), ("Reeds", rows)), Agreed())
+    reed = Reed.objects.get()
+    assert (reed.number, timezone.localdate(reed.made_at)) == (7, dt.date(2026, 3, 4))
+    assert {(row.value, row.word) for row in reed.measurements.all()} == {(72.5, ""), (None, "yes")}
+    assert log.made["reeds"] == 1
 
 
 def test_what_is_looked_over_is_what_is_made(student):
@@ -86,7 +96,7 @@ def test_nobody_else_is_named_by_a_students_own_list(student, other_student, str
     text = f"student,reed,made on\n{other_student},1,{DAY}\n{student},2,{DAY}\n{stranger},3,{DAY}\n"
     log = upload(student, text)
     assert wrong(log) == [
-        f"Row 2, “student”: “{other_student}” is nobody of this studio.",
+        f"Row 2, “student”: “{other_student}” is somebody else: the reeds of this list are one person's.",
         f"Row 4, “student”: “{stranger}” is nobody of this studio.",
     ]
     write.bring_in(log, ALL)
@@ -170,6 +180,18 @@ def test_the_day_where_none_is_told_can_be_chosen(student):
     assert found(log).reeds == 1
     write.bring_in(log, ALL)
     assert timezone.localdate(Reed.objects.get().made_at) == dt.date(2026, 2, 1)
+
+
+def test_a_dash_alone_is_an_empty_cell(student):
+    brought(student, f"reed,made on,tie length,given up,note,crow\n1,{DAY},-,–,—,-\n", Agreed())
+    reed = Reed.objects.get()
+    assert (reed.stage, reed.measurements.count(), reed.events.count()) == ("cane", 0, 1)
+
+
+def test_of_very_many_wrong_rows_all_are_counted_and_the_first_are_told(student):
+    log = upload(student, "reed,made on\n" + "x,y\n" * 500 + f"1,{DAY}\n")
+    assert (found(log).wrong_rows, len(found(log).wrong)) == (500, 300)
+    assert write.bring_in(log, ALL).made["left_out"] == 500
 
 
 def test_without_numbers_on_the_corks_the_next_free_ones_are_given(student):

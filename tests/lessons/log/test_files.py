@@ -113,6 +113,9 @@ def test_a_list_of_more_rows_or_columns_or_cells_than_are_read_is_refused(monkey
     monkeypatch.setattr(bounds, "MAX_CELLS", 5)
     assert "more than 5 cells" in refused(b"a,b,c\n1,2,3\n4,5,6\n")
     assert "Row 2 holds a cell of more than 2000" in refused(b"reed\n" + b"x" * 2001 + b"\n")
+    monkeypatch.setattr(bounds, "MAX_CELLS", 10)
+    monkeypatch.setattr(bounds, "MAX_TEXT", 10)
+    assert "more text than a list of reeds" in refused(b"a,b\n12345,678910\n")
     assert "larger than 12 MB" in refused(b"x" * (12 * 1024 * 1024 + 1))
 
 

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lessons.term.lookback.figures import answers, found, off_aim, reached
+from lessons.term.lookback.figures import answers, found, reached
 from lessons.term.lookback.rates import share
 from lessons.term.lookback.rows import Wait
 from lessons.term.lookback.spread import spread
-from tests.lessons.term.make import NOON, finding, reading
+from tests.lessons.term.make import NOON, finding
 
 
 @given(st.integers(0, 200).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))))
@@ -60,11 +60,6 @@ def test_rounds_that_wait_are_counted_apart():
     waits = [Wait(1, NOON, NOON + dt.timedelta(days=d)) for d in (1, 2, 6)] + [Wait(1, NOON, None)]
     it = answers(waits)
     assert (it.days.n, it.days.median, it.waiting) == (3, 2.0, 1)
-
-
-def test_the_distance_from_the_aim_leaves_out_readings_without_one():
-    rows = [reading(72.5, reed=1), reading(9.0, reed=2, low=8, aim=None, high=None)]
-    assert (off_aim(rows).n, off_aim(rows).median) == (1, 0.5)
 
 
 def test_no_numbers_have_no_median():

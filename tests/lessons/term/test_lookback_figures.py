@@ -133,7 +133,8 @@ def test_where_too_many_still_play_the_median_is_not_reached():
 def test_no_reed_and_one_reed():
     assert (lasting([]).n, lasting([]).steps, lasting([]).median) == (0, (), None)
     (step,) = lasting([life(7)]).steps
-    assert (step.share, step.interval) == (0, (0, 1))
+    assert step.share == 0
+    assert step.interval == pytest.approx((0, 0.793), abs=0.001)  # Wilson's for none of one
 
 
 def test_a_reed_given_up_on_the_day_it_came_to_play_counts():
@@ -143,6 +144,8 @@ def test_a_reed_given_up_on_the_day_it_came_to_play_counts():
 def test_all_equal_lives_end_on_one_day():
     (step,) = lasting([life(12)] * 8).steps
     assert (step.ended, step.at_risk, step.share) == (8, 8, 0)
+    assert step.interval.high < 0.5  # of eight that ended together it is told that half end by then
+    assert (lasting([life(12)] * 8).median, lasting([life(12)] * 8).high) == (12, 12)
 
 
 @pytest.mark.parametrize(("times", "ended"), [([-1], [True]), ([float("nan")], [True]), ([1, 2], [True])])

@@ -107,6 +107,11 @@ def test_a_reed_counts_once_with_its_last_number_off_its_own_aim():
     assert (it.off_aim, it.middle.n, it.middle.median, it.trend.slope) == (True, 8, 2, 0)
 
 
+def test_the_distance_from_the_aim_leaves_out_readings_without_one():
+    it = moving([reading(72.5, reed=1), reading(9.0, reed=2, low=8, aim=None, high=None)])
+    assert (it.off_aim, it.middle.n, it.middle.median) == (True, 1, 0.5)
+
+
 def test_without_any_aim_numbers_count_as_read():
     rows = [reading(9, reed=pk, aim=None) for pk in range(3)]
     it = moving([*rows, reading(5, reed=1, at=day(2), aim=None)])

@@ -11,6 +11,7 @@ from django.utils import timezone
 from lessons.term.first_and_latest import TakeInTerm, furthest_apart
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import ReedEvent
+from studio.models import Member
 from tests import factories as make
 
 NOON = dt.datetime(2026, 10, 1, 12, tzinfo=dt.UTC)
@@ -77,10 +78,10 @@ def test_what_comes_back_stands_in_time_and_once_does_not(as_member, student, te
         make.SubmissionFactory(reed=make.ReedFactory(owner=student), sent_at=timezone.now(), findings=found)
     page = page_of(as_member, student)
     strip = page[page.index('<ul class="strip">') :].partition("</ul>")[0]
-    assert "low notes, softly: late, seldom or not" in strip
+    assert "Low notes that speak seldom or not" in strip
     assert "2 reeds" in strip
-    assert "tie length" not in strip
-    assert "missing" not in strip
+    assert "Tied too long" not in strip
+    assert "slip" not in strip.lower()
 
 
 def test_the_first_and_the_latest_reed_lie_at_true_scale(as_member, student, term):
@@ -228,12 +229,12 @@ def ago(days):
 
 
 def lived(student, days, ends):
-    """A reed that came to play so many days ago and was played out five days later, unless it still plays."""
+    """A reed that came to play so many days ago: played out after five, noted after nine, or never noted."""
     steps = [("playing", days), ("played_out", days - 5)] if ends else [("playing", days)]
     reed = make.ReedFactory(owner=student, made_at=ago(days + 3), stage=steps[-1][0])
     for stage, at in steps:
         ReedEvent.objects.create(studio=reed.studio, reed=reed, kind="stage", to_stage=stage, at=ago(at))
-    if not ends:
+    if ends is False:
         ReedEvent.objects.create(studio=reed.studio, reed=reed, kind="played", at=ago(days - 9))
 
 
@@ -248,13 +249,15 @@ def test_how_long_reeds_play_is_drawn_as_steps_with_those_still_playing(as_membe
         assert "after 5 days" in page
 
 
-@pytest.mark.parametrize("ends", [(True, True), (True, False, False, False, False)])
+@pytest.mark.parametrize(
+    "ends", [(True, True), (True, False, False, False, False), (True, True, None, None, None)]
+)
 def test_few_reeds_or_few_ends_are_no_picture(as_member, student, term, ends):
     for one in ends:
         lived(student, 20, one)
     page = page_of(as_member, student)
     assert 'class="steps"' not in page
-    assert f"{len(ends)} reeds of these weeks came to play: a picture needs five" in page
+    assert f"{len(ends)} reeds of these weeks came to play: too few, or followed too briefly" in page
 
 
 def test_students_with_nothing_to_draw_are_named_together(as_member, teacher, student, other_student, term):
@@ -263,3 +266,52 @@ def test_students_with_nothing_to_draw_are_named_together(as_member, teacher, st
     named = page.split("Nothing in these weeks:")[1].split("</p>")[0]
     assert str(other_student) in named
     assert str(student) not in named
+
+
+def test_the_hand_is_drawn_reed_by_reed_with_what_is_usual_for_it(as_member, student, teacher, term):
+    for place, value in enumerate([72.0, 72.2, 71.9, 72.1, 72.0, 71.8, 72.2, 72.0, 76.0]):
+        measured(student, value, days=30 - place)
+    for page in (page_of(as_member, student), page_of(as_member, teacher, student.pk)):
+        assert "Tie length, reed by reed" in page
+        drawn = page.split("Tie length, reed by reed")[1]
+        (unlike,) = re.findall(r'class="without" d="(.*?)"', drawn)[1:]  # after the key's
+        assert unlike.count("M") == 1
+        assert '<td class="num">+4.0</td>' in drawn
+
+
+def test_a_hand_of_few_reeds_is_not_drawn(as_member, student, term):
+    for place in range(7):
+        measured(student, 72.0, days=30 - place)
+    assert "reed by reed" not in page_of(as_member, student)
+
+
+def test_a_hand_that_never_varies_is_drawn(as_member, student, term):
+    for place in range(9):
+        measured(student, 72.5, days=30 - place)
+    page = page_of(as_member, student)
+    assert "of 9 reeds, this hand usually ties from +0.5 to +0.5" in page
+
+
+def test_who_has_left_stands_in_the_term_in_which_they_were_there(as_member, teacher, student, term):
+    gone = make.student(studio=teacher.studio)
+    measured(gone, 72.0)
+    Member.objects.filter(pk__in=[gone.pk, student.pk]).update(left_at=timezone.now())
+    page = page_of(as_member, teacher)
+    assert f"{gone} over the term: 1 number" in page
+    assert str(student) not in page
+
+
+def test_the_teacher_turns_from_student_to_student(as_member, teacher, term):
+    first, middle, last = (
+        make.student(studio=teacher.studio, person=make.PersonFactory(name=name)) for name in "ABC"
+    )
+    for one in (first, middle, last):
+        measured(one, 72.0)
+    page = page_of(as_member, teacher, middle.pk)
+    before, after = (f'{teacher.to("lessons:term", one.pk)}?term={term.pk}"' for one in (first, last))
+    assert f'{before} rel="prev"' in page
+    assert f'{after} rel="next"' in page
+    at_the_end = page_of(as_member, teacher, last.pk)
+    assert 'rel="next"' not in at_the_end
+    own = page_of(as_member, middle)
+    assert "rel=" not in own.split("<main")[1]

@@ -97,8 +97,7 @@ def test_a_change_is_told_with_its_interval(as_member, student, term):
     for week in range(8):
         measured(lived(student), 72 + week / 4, days=56 - 7 * week)
     text = read(as_member, student)
-    assert "tie length, mm off the aim 8 +0.9 (0.0 to +1.8) +0.25 (+0.25 to +0.25) " in text
-    assert "+0.25 (+0.25 to +0.25): no change" not in text
+    assert "tie length, mm off the aim 8 +0.9 (0.0 to +1.8) +0.25 (+0.25 to +0.25) rises " in text
 
 
 def test_too_few_is_said(as_member, student, term):
@@ -110,7 +109,7 @@ def test_all_equal_numbers_are_no_change(as_member, student, term):
     for week in range(8):
         measured(lived(student), 72.0, days=56 - 7 * week)
     text = read(as_member, student)
-    assert "8 0.0 (0.0 to 0.0) 0.00 (0.00 to 0.00): no change can be told" in text
+    assert "8 0.0 (0.0 to 0.0) 0.00 (0.00 to 0.00) Each reed counts once" in text
 
 
 def test_player_and_teacher_and_the_two_tools(as_member, teacher, student, term):

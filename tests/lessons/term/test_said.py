@@ -8,7 +8,8 @@ import pytest
 from django.utils import timezone
 
 from lessons.term.lookback.sentence import Phrase, When
-from lessons.term.said import in_words, months, said_of
+from lessons.term.said import said_of
+from lessons.term.wording import in_words, months
 from reeds.numbers.words import gettext_noop as _
 from reeds.reed.models.measurement import Measurement
 from tests import factories as make
@@ -94,9 +95,15 @@ def test_the_studio_page_says_it_of_its_student(as_member, term, teacher, studen
 
 
 def test_with_few_reeds_the_page_says_how_many_more(as_member, term, student):
+    tied(student, 72.0, 72.5, 72.0)
+    page = as_member(student).get(student.to("lessons:term")).text
+    assert "Not enough reeds yet to ask whether the hand works more evenly: about five more." in page
+
+
+def test_with_more_it_says_how_large_a_change_would_show(as_member, term, student):
     tied(student, *[72.0, 72.5] * 7)
     page = as_member(student).get(student.to("lessons:term")).text
-    assert "Not enough reeds yet to say whether the hand works more evenly: about ten more." in page
+    assert "no change to be seen on 14 reeds, which show only a large one" in page
 
 
 def test_the_link_fills_the_form_and_keeps_nothing(as_member, teacher, student):
@@ -113,3 +120,30 @@ def test_a_link_that_asks_for_no_offset_is_refused_in_words(as_member, teacher, 
     page = as_member(teacher).get(teacher.to("reeds:offsets", student.pk) + f"?{asked}").text
     assert "What the link asks for is no offset" in page
     assert 'value="+' not in page
+
+
+def sent_with(student, days_ago, **found):
+    reed = make.ReedFactory(owner=student, made_at=timezone.now() - dt.timedelta(days=days_ago))
+    sent = timezone.now() - dt.timedelta(days=days_ago)
+    findings = [make.finding("differs", quantity="airtight", check="seen")] if found else []
+    return make.SubmissionFactory(reed=reed, student=student, sent_at=sent, findings=findings)
+
+
+def test_the_tables_tell_in_which_third_a_finding_was_there(as_member, teacher, student):
+    today = timezone.localdate()
+    starts = today - dt.timedelta(days=90)
+    make.TermFactory(studio=teacher.studio, starts_on=starts, ends_on=today + dt.timedelta(days=1))
+    for days_ago, leaks in (
+        (85, True),
+        (80, True),
+        (75, False),
+        (50, True),
+        (45, False),
+        (10, False),
+        (5, False),
+    ):
+        sent_with(student, days_ago, **({"leaks": True} if leaks else {}))
+    page = " ".join(as_member(student).get(student.to("lessons:term")).text.split())
+    assert "2 of 3, 1 of 2, 0 of 2" in page
+    assert "not in the last" in page
+    assert "100 %" in page

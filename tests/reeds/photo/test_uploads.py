@@ -12,8 +12,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageCms
 
-from reeds.photo.uploads import check_upload, read_upright
-from reeds.photo.vision.decode import MAX_BYTES
+from reeds.photo.uploads import check_upload, prepared
+from reeds.photo.vision.decode import MAX_BYTES, decode
+from reeds.photo.vision.refusal import PhotoRefused
 from studio.errors import NotPossible
 from tests.factories import picture
 
@@ -78,7 +79,7 @@ def png_that_says(width, height):
 
 def test_a_bomb_is_refused_by_its_header():
     assert "60 megapixels" in refusal_of(checked, png_that_says(60_000, 60_000))
-    assert "60 megapixels" in refusal_of(read_upright, png_that_says(60_000, 60_000))
+    assert "60 megapixels" in refusal_of(prepared, png_that_says(60_000, 60_000))
     assert "60 megapixels" in refusal_of(checked, png_that_says(8000, 7501))
     assert checked(png_that_says(8000, 7500)) == ".png"
 
@@ -90,14 +91,14 @@ def test_a_file_cut_short_is_told_in_a_sentence(format, extension, share):
     buffer = io.BytesIO()
     noise.save(buffer, format)
     data = buffer.getvalue()
-    assert "." in refusal_of(read_upright, data[: int(len(data) * share)])
+    assert "." in refusal_of(prepared, data[: int(len(data) * share)])
 
 
 def made_or_said(data):
     """The mode of the picture, or how its refusal ends."""
     try:
-        return read_upright(data).image.mode
-    except NotPossible as refusal:
+        return decode(data).image.mode
+    except PhotoRefused as refusal:
         return str(refusal)[-1]
 
 
@@ -120,7 +121,7 @@ def test_every_kind_of_picture_becomes_plain_rgb(mode):
         Image.new("RGB", (30, 20), "#808080").convert(mode, palette=Image.Palette.ADAPTIVE).save(
             buffer, format
         )
-    made = read_upright(buffer.getvalue()).image
+    made = decode(buffer.getvalue()).image
     assert (made.mode, made.size) == ("RGB", (30, 20))
     if mode != "1":
         assert np.abs(np.asarray(made).astype(int) - 128).max() <= 3
@@ -129,7 +130,7 @@ def test_every_kind_of_picture_becomes_plain_rgb(mode):
 def test_what_is_see_through_lies_on_white():
     buffer = io.BytesIO()
     Image.new("RGBA", (20, 20), (0, 0, 0, 0)).save(buffer, "PNG")
-    assert read_upright(buffer.getvalue()).image.getpixel((5, 5)) == (255, 255, 255)
+    assert decode(buffer.getvalue()).image.getpixel((5, 5)) == (255, 255, 255)
 
 
 def test_an_embedded_profile_is_turned_into_srgb():
@@ -137,7 +138,7 @@ def test_an_embedded_profile_is_turned_into_srgb():
     linear = linear_profile()
     buffer = io.BytesIO()
     Image.new("RGB", (20, 20), (128, 128, 128)).save(buffer, "PNG", icc_profile=linear)
-    red, green, blue = read_upright(buffer.getvalue()).image.getpixel((5, 5))
+    red, green, blue = decode(buffer.getvalue()).image.getpixel((5, 5))
     assert max(abs(red - 188), abs(green - 188), abs(blue - 188)) <= 2
 
 
@@ -155,4 +156,4 @@ def linear_profile():
 def test_a_broken_profile_leaves_the_colours_as_they_are():
     buffer = io.BytesIO()
     Image.new("RGB", (20, 20), (10, 200, 30)).save(buffer, "PNG", icc_profile=b"no profile at all")
-    assert read_upright(buffer.getvalue()).image.getpixel((5, 5)) == (10, 200, 30)
+    assert decode(buffer.getvalue()).image.getpixel((5, 5)) == (10, 200, 30)

@@ -1,4 +1,4 @@
-"""Forms of comparisons: each cleans what was sent and nothing else."""
+"""The form of a question asked of a term."""
 
 from __future__ import annotations
 

@@ -1,0 +1,1 @@
+"""Forms of comparisons: each cleans what was sent and nothing else."""

@@ -1,0 +1,161 @@
+"""What is done with a photo in a process of its own: bytes and plain values in, plain values out."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from PIL import Image
+
+from reeds.numbers.words import gettext_noop
+from reeds.photo.vision.arrays import Floats
+from reeds.photo.vision.camera import Frame
+from reeds.photo.vision.card_view import Settings, find_card, grey, propose, solve_card
+from reeds.photo.vision.decode import PhotoCutShort, decode, to_measure
+from reeds.photo.vision.flatten import flatten
+from reeds.photo.vision.gap import find_outline
+from reeds.photo.vision.lengths import Clicks
+from reeds.photo.vision.markers import MIRRORED, is_mirrored
+from reeds.photo.vision.plane import card_plane
+from reeds.photo.vision.record import ReedFound
+from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.upright import UprightPicture
+
+SCREEN = 1600
+THUMBNAIL = 320
+DAMAGED = gettext_noop("This photo is damaged: a part of the file is missing. Send it again.")
+FLAT_QUALITY = 88
+
+
+def prepare(data: bytes, zone: dt.tzinfo = dt.UTC) -> dict[str, Any]:
+    """Return what is known of an upload, and its copies without anything that the phone put in.
+
+    Parameters
+    ----------
+    data : bytes
+        The upload.
+    zone : tzinfo
+        Where the camera is taken to have been if the file names no offset.
+
+    Returns
+    -------
+    dict
+        format, orientation, original_width, original_height, width, height (px), taken_at, focal_35mm (mm)
+        and copies: JPEG by name, upright, screen and thumbnail.
+
+    Raises
+    ------
+    PhotoRefused
+        No picture that can be read, or one too large.
+    """
+    try:
+        decoded = decode(data, zone)
+    except PhotoCutShort:
+        raise PhotoRefused(DAMAGED) from None
+    taken = decoded.taken_at
+    return {
+        "format": decoded.format,
+        "orientation": decoded.orientation,
+        "original_width": decoded.stored_size[0],
+        "original_height": decoded.stored_size[1],
+        # in a zone that needs no name
+        "taken_at": taken and taken.astimezone(dt.UTC),
+        "focal_35mm": decoded.focal_35mm,
+        "width": decoded.image.width,
+        "height": decoded.image.height,
+        "copies": copies_of(decoded.image),
+    }
+
+
+def copies_of(picture: Image.Image) -> dict[str, bytes]:
+    """Return the copies that pages show, JPEG by name."""
+    screen = _within(picture, SCREEN)
+    return {
+        "upright": _jpeg(picture, quality=95),
+        "screen": _jpeg(screen, quality=82),
+        "thumbnail": _jpeg(_within(screen, THUMBNAIL), quality=80),
+    }
+
+
+def _within(picture: Image.Image, side: int) -> Image.Image:
+    """Return a copy no larger than `side`; from the decoded picture this beats a second, drafted decoding."""
+    share = min(1.0, side / max(picture.size))
+    size = (max(1, round(picture.width * share)), max(1, round(picture.height * share)))
+    return picture.resize(size, Image.Resampling.LANCZOS, reducing_gap=1.0)
+
+
+def _jpeg(picture: Image.Image, quality: int) -> bytes:
+    buffer = io.BytesIO()
+    picture.save(buffer, "JPEG", quality=quality, subsampling=0 if quality >= 95 else 2)
+    return buffer.getvalue()
+
+
+def look(upright: bytes, focal_35mm: float | None, wanted: str, opening: str) -> dict[str, Any]:
+    """Find the card and propose landmarks, or find the opening's outline.
+
+    Parameters
+    ----------
+    upright : bytes
+        The upright copy, JPEG.
+    focal_35mm : float or None
+        For a 35 mm frame, mm.
+    wanted, opening : str
+        What is looked for, and the word for an opening.
+
+    Returns
+    -------
+    dict
+        What was found, as it is stored; `refusal` says what a person has to point out.
+
+    Raises
+    ------
+    PhotoRefused
+        Nothing to measure by was found.
+    """
+    picture = _measurable(upright, focal_35mm)
+    return _outline(picture) if wanted == opening else _reed(picture)
+
+
+def _measurable(upright: bytes, focal_35mm: float | None) -> UprightPicture:
+    with Image.open(io.BytesIO(upright), formats=["JPEG"]) as image:
+        return to_measure(image, focal_35mm)
+
+
+def _reed(picture: UprightPicture) -> dict[str, Any]:
+    found = find_card(picture)
+    settings = Settings()
+    view = solve_card(found, Frame(*picture.size), settings, settings.focal_of(picture))
+    try:
+        clicks, said = propose(picture, view), ""
+    except PhotoRefused as refusal:  # the card is there, the reed has to be pointed out by a person
+        clicks, said = Clicks({}), refusal.sentence
+    laid = card_plane(view.solved, view.factor, clicks).to_json()
+    return {"refusal": said, "laid": laid, **ReedFound(found, clicks).to_json()}
+
+
+def _outline(picture: UprightPicture) -> dict[str, Any]:
+    if is_mirrored(grey(picture)):
+        raise PhotoRefused(MIRRORED)
+    return {"refusal": "", "outline": find_outline(picture).to_json()}
+
+
+def cut_out(
+    upright: bytes,
+    focal_35mm: float | None,
+    numbers: list[float],
+    points: Mapping[str, tuple[float, float]],
+    heights: tuple[float, float],
+) -> bytes:
+    """Return a measured reed cut out flat at true scale, JPEG; the parameters are those of `flatten`.
+
+    Raises
+    ------
+    PhotoRefused
+        Where the plane cannot be seen from the camera.
+    """
+    camera: Floats = np.asarray(numbers, float)
+    flat = flatten(_measurable(upright, focal_35mm), camera, points, heights)
+    return _jpeg(Image.fromarray(flat), quality=FLAT_QUALITY)

@@ -1,0 +1,167 @@
+"""The worker's side: children that stand ready, one job at a time each, ended when they overrun."""
+
+from __future__ import annotations
+
+import atexit
+import contextlib
+import logging
+import os
+import pickle
+import subprocess
+import sys
+import threading
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any, BinaryIO, cast
+
+from django.conf import settings
+
+from studio.confined import child, wire
+
+logger = logging.getLogger("studio.confined")
+READY = 2  # one works, one stands by for when it breaks
+JOBS_EACH = 200  # then a fresh one takes its place: what libraries leak goes with it
+PROCESSOR_S = 60  # of one job; three minutes of sound take ten, sixty megapixels eight
+LONGEST_S = 600.0  # by the clock, on a machine busy with much else
+# all of ours that it may know: not the key, not where the database is
+PASSED_ON = ("PATH", "HOME", "LANG", "LC_ALL", "PYTHONPATH", "VIRTUAL_ENV")
+QUIETLY = {"OPENBLAS_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "2", "PYTHONDONTWRITEBYTECODE": "1"}
+
+
+class Refusal(Exception):
+    """The job looked at what it was given and will not have it; a marked sentence says why."""
+
+    def __init__(self, sentence: str, params: dict[str, object]) -> None:
+        super().__init__(sentence)
+        self.sentence, self.params = sentence, params
+
+
+class Broke(Exception):
+    """The job broke off: its process died, took too long or met what nobody foresaw."""
+
+
+class Helper:
+    """One child process."""
+
+    def __init__(self, modules: Sequence[str]) -> None:
+        surroundings = {name: os.environ[name] for name in PASSED_ON if name in os.environ} | QUIETLY
+        self.process = subprocess.Popen(  # noqa: S603  # our own command
+            [sys.executable, "-m", "studio.confined.child", *modules],
+            cwd=settings.BASE_DIR,
+            env=surroundings,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+        )
+        self.questions = cast("BinaryIO", self.process.stdin)
+        self.answers = cast("BinaryIO", self.process.stdout)
+        self.held: dict[str, bool] | None = None
+        self.jobs = 0
+
+    def ask(self, message: object, longest_s: float) -> Any:  # noqa: ANN401  # what the job gave
+        """Return the child's answer; raises EOFError, OSError or UnpicklingError where it gives none."""
+        alarm = threading.Timer(longest_s, self.process.kill)
+        alarm.start()
+        try:
+            if self.held is None:
+                self.held = wire.plain(wire.read(self.answers))
+                _tell_what_is_missing(self.held)
+            wire.write(self.questions, message)
+            self.jobs += 1
+            return wire.plain(wire.read(self.answers))
+        finally:
+            alarm.cancel()
+
+    def end(self) -> int:
+        """End it; return how it ended, a negative number for the signal that did."""
+        for pipe in (self.questions, self.answers):
+            with contextlib.suppress(OSError):
+                pipe.close()
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            return self.process.wait(0.5)
+        self.process.kill()
+        return self.process.wait()
+
+
+@lru_cache(maxsize=1)
+def _warn(missing: tuple[str, ...]) -> None:
+    logger.warning("this system cannot shut in what opens files that people sent: %s", ", ".join(missing))
+
+
+def _tell_what_is_missing(held: dict[str, bool]) -> None:
+    """Say once what the system could not do."""
+    missing = tuple(name for name, took in held.items() if not took)
+    if missing:
+        _warn(missing)
+
+
+class Pool:
+    """A few children of which one is always ready; may be used by several threads."""
+
+    def __init__(self, modules: Sequence[str], ready: int = READY) -> None:
+        self.modules, self.ready = list(modules), ready
+        self._free: list[Helper] = []
+        self._lock = threading.Lock()
+
+    def fill(self) -> None:
+        """Start what is missing, without waiting for it."""
+        with self._lock:
+            self._free += [Helper(self.modules) for _place in range(self.ready - len(self._free))]
+
+    def run(
+        self, name: str, *given: object, processor_s: int = PROCESSOR_S, longest_s: float = LONGEST_S
+    ) -> Any:  # noqa: ANN401  # what the job gave
+        """Do the job `module:function` with plain values in a child; return the plain values it gives.
+
+        Raises Refusal where the job refuses what it was given, Broke where it came to no end.
+        """
+        helper = self._take()
+        try:
+            answer = helper.ask((name, given, processor_s), longest_s)
+        except (EOFError, OSError, ValueError, TypeError, pickle.UnpicklingError) as error:
+            ended = helper.end()
+            logger.warning("%s ended with %d: %s", name, ended, str(error) or "no answer")
+            raise Broke(f"{name}: its process ended ({ended})") from None
+        self._give_back(helper)
+        return told(name, *answer)
+
+    def end(self) -> None:
+        """End all that stand ready."""
+        with self._lock:
+            free, self._free = self._free, []
+        for helper in free:
+            helper.end()
+
+    def _take(self) -> Helper:
+        self.fill()
+        with self._lock:
+            return self._free.pop(0)
+
+    def _give_back(self, helper: Helper) -> None:
+        with self._lock:
+            if helper.jobs < JOBS_EACH and len(self._free) < self.ready:
+                self._free.insert(0, helper)
+                return
+        helper.end()
+
+
+def told(name: str, kind: str, answer: Any, params: Any) -> Any:  # noqa: ANN401  # what the job gave
+    """Return what a job answered, or raise what it answered instead."""
+    if kind == "refused":
+        raise Refusal(answer, params)
+    if kind == "broke":
+        logger.warning("%s broke: %s", name, answer)
+        raise Broke(answer)
+    return answer
+
+
+@lru_cache(maxsize=1)
+def pool() -> Pool:
+    """Return this process's own."""
+    made = Pool(settings.CONFINED_JOBS)
+    atexit.register(made.end)
+    return made
+
+
+def run(name: str, *given: object) -> Any:  # noqa: ANN401  # what the job gave
+    """Do a job in a child, or, where the settings say so, here; raises as `Pool.run`."""
+    return pool().run(name, *given) if settings.CONFINE else told(name, *child.done(name, given))

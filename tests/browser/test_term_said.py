@@ -1,0 +1,63 @@
+"""What may be said of a term, on a phone: before any picture, without a sideways scroll, and acted on."""
+
+import datetime as dt
+
+import pytest
+from django.utils import timezone
+from playwright.sync_api import expect
+
+from reeds.reed.models.measurement import Measurement
+from tests import factories as make
+
+TIED = [73.0, 72.5, 73.5, 73.0, 73.0, 72.5, 73.0, 73.5, 73.0, 73.0, 72.5, 73.0]
+LEAST_PX = 12
+
+
+@pytest.fixture
+def term(teacher, student):
+    """Twelve weeks in which this hand ties long."""
+    today = timezone.localdate()
+    starts, ends = today - dt.timedelta(days=84), today + dt.timedelta(days=14)
+    term = make.TermFactory(studio=teacher.studio, starts_on=starts, ends_on=ends)
+    for place, value in enumerate(TIED):
+        at = timezone.now() - dt.timedelta(days=70 - 5 * place)
+        reed = make.ReedFactory(owner=student, made_at=at)
+        about = {"quantity": "tie_length", "value": value, "u": 0.2, "method": "ruler", "stage": "tied"}
+        Measurement.objects.create(studio=reed.studio, reed=reed, at=at, by=student, **about)
+    return term
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_student_reads_on_a_phone_what_may_be_said_first(open_page, sign_in, axe, student, term, scheme):
+    page = open_page(viewport={"width": 390, "height": 844}, color_scheme=scheme)
+    sign_in(page, student).goto(student.to("lessons:term"))
+    said = page.locator(".term-said")
+    expect(said.get_by_text("of the last ten were tied")).to_be_in_viewport(ratio=1)
+    assert said.bounding_box()["y"] < page.locator("main figure, main table").first.bounding_box()["y"]
+    expect(said.get_by_role("link", name="Set an offset")).to_have_count(0)
+    said.get_by_text("What cannot be said, and why").click()
+    expect(said.get_by_text("whether the hand works more evenly")).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    sizes = said.evaluate(
+        "one => [...one.querySelectorAll('*')].map(each => parseFloat(getComputedStyle(each).fontSize))"
+    )
+    assert min(sizes) >= LEAST_PX
+    axe(page)
+
+
+def test_a_teacher_goes_from_the_sentence_to_the_offset_on_a_phone(
+    open_page, sign_in, axe, teacher, student, term
+):
+    page = open_page(viewport={"width": 390, "height": 844})
+    sign_in(page, teacher).goto(teacher.to("lessons:term"))
+    link = page.get_by_role("link", name="Set an offset")
+    assert link.bounding_box()["height"] >= 24
+    axe(page)
+    link.click()
+    expect(page.get_by_label("tie length (mm)")).to_have_value("+1")
+    page.get_by_label("Why").fill("plays sharp with the usual length")
+    page.get_by_role("button", name="Keep it").click()
+    expect(page.get_by_text("+1 mm").first).to_be_visible()
+    assert dict(student.offsets.values_list("quantity", "delta"))["tie_length"] == 1.0
+    page.goto(teacher.to("lessons:term", student.pk))
+    expect(page.get_by_text("of the last ten were tied")).to_have_count(0)
