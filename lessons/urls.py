@@ -9,7 +9,7 @@ from lessons.demonstration import views as demonstrations
 from lessons.export import views as export
 from lessons.foretelling import views as foretelling
 from lessons.lesson.views import desk, lessons, work
-from lessons.letter.views import reading, writing
+from lessons.letter.views import reading, report, writing
 from lessons.log import views as logs
 from lessons.sending.views import photos, send, takes
 from lessons.term import views as term
@@ -84,6 +84,10 @@ urlpatterns = [
     path("letters/<int:pk>/make/", reading.make, name="letter_make"),
     path("letters/<int:pk>/made/", reading.made, name="letter_made"),
     path("letters/<int:pk>/letter.pdf", reading.pdf, name="letter_pdf"),
+    path("term/<int:pk>/report/", report.report, name="report"),
+    path("term/<int:pk>/report/make/", report.make, name="report_make"),
+    path("term/<int:pk>/report/made/", report.made, name="report_made"),
+    path("term/<int:pk>/report/report.pdf", report.pdf, name="report_pdf"),
     path("calendar/", calendar.calendar, name="calendar"),
     path("calendar/make/", calendar.make, name="calendar_make"),
     path("calendar/back/", calendar.take_back, name="calendar_take_back"),

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.actions import Newcomer
+from studio.asked import LONGEST_NUMBER
 from studio.models import Invitation, Member, Person, Role, Studio, Term, as_user_name
 from studio.time_zones import places_and_utc
 
@@ -22,6 +23,17 @@ class OneLine(forms.CharField):
 
     def to_python(self, value: Any) -> str:  # noqa: ANN401  # as Django's field takes it
         return " ".join(str(super().to_python(value) or "").split())
+
+
+class Several(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]  # of whatever rows it is given
+    """Any number of rows; a number that no row can have is a choice that is not offered."""
+
+    def _check_values(self, value: Any) -> Any:  # noqa: ANN401  # as the field's own
+        for one in value:
+            if len(str(one)) > LONGEST_NUMBER:
+                unknown = self.error_messages["invalid_choice"]
+                raise ValidationError(unknown, code="invalid_choice", params={"value": str(one)[:20]})
+        return super()._check_values(value)  # type: ignore[misc]  # Django's, without a type
 
 
 class Email(forms.EmailField):

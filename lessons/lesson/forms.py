@@ -16,6 +16,7 @@ from lessons.lesson.models import Lesson, SetWork
 from reeds.fields import OnceForm
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern
+from studio.forms import Several
 from studio.models import Member
 from studio.time_zones import places
 
@@ -43,6 +44,7 @@ class LessonForm(forms.ModelForm[Lesson]):
         model = Lesson
         fields = ("day", "time", "time_zone", "until", "present")
         widgets = {"present": forms.CheckboxSelectMultiple}
+        field_classes = {"present": Several}
 
     field_order = ("day", "time", "time_zone", "until", "present", "notes")
 
@@ -85,7 +87,7 @@ class LessonForm(forms.ModelForm[Lesson]):
 class WorkForm(forms.ModelForm[SetWork]):
     """What to do, how many, until when, for whom."""
 
-    students = forms.ModelMultipleChoiceField(
+    students = Several(
         label=_("For whom"), queryset=Member.objects.none(), widget=forms.CheckboxSelectMultiple
     )
 
@@ -122,7 +124,7 @@ class WorkForm(forms.ModelForm[SetWork]):
 class CameOfItForm(forms.Form):
     """Which of the student's reeds came of the work that was set."""
 
-    reeds = forms.ModelMultipleChoiceField(
+    reeds = Several(
         label=_("Reeds that came of it"),
         queryset=Reed.objects.none(),
         required=False,

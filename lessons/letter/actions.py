@@ -12,9 +12,9 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lessons.letter.models import MOST, Letter, LetterPicture, PressState
+from lessons.letter.models import MOST, Letter, LetterPicture, PressState, TermReport
 from lessons.letter.sheet import LetterOnPaper
-from lessons.letter.tasks import TOO_LONG, press_letter, tell_of_letter
+from lessons.letter.tasks import TOO_LONG, press_letter, press_report, tell_of_letter
 from lessons.letter.written import Picture, Written
 from lessons.voice.actions import add_voice, drop_unheld
 from lessons.voice.models import Voice
@@ -120,6 +120,17 @@ def ask_to_press(letter: Letter) -> None:
     """Have the PDF made of the letter as it stands."""
     Letter.objects.filter(pk=letter.pk).update(pdf_state=PressState.WAITING)
     transaction.on_commit(lambda: press_letter.enqueue(letter.pk))
+
+
+@transaction.atomic
+def keep_report(term: Term, by: Member, html: str) -> TermReport:
+    """Keep the studio's report of a term as it stands now, in place of the one before, and have it made."""
+    kept = {"studio_id": term.studio_id, "made_by": by, "made_at": timezone.now(), "html": html}
+    row, _new = TermReport.objects.update_or_create(
+        term=term, defaults={**kept, "pdf_state": PressState.WAITING}
+    )
+    transaction.on_commit(lambda: press_report.enqueue(row.pk))
+    return row
 
 
 # --- a spoken note, to be written down ---------------------------------------------------------------------

@@ -159,13 +159,14 @@ class LetterPicture(StudioRow):
 
 
 class TermReport(OnPaper, StudioRow):
-    """The studio's report of a term as it was last made; its figures are the term's own."""
+    """The studio's report of a term as it was last made: the page that was pressed, of that moment."""
 
-    owner_path = "made_by"
+    owner_path = "made_by"  # no student is one: it is the teachers'
 
     term = models.OneToOneField(Term, on_delete=models.CASCADE, related_name="report")
     made_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     made_at = models.DateTimeField(default=timezone.now, editable=False)
+    html = models.TextField(blank=True, editable=False)
 
     def __str__(self) -> str:
         return str(self.term)

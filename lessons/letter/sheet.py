@@ -112,6 +112,11 @@ class LetterOnPaper:
         return Sheet(self.html, styles(), pictures)
 
 
+def plain_sheet(html: str) -> Sheet:
+    """Return a page without photos, as it is pressed; it wears what a letter wears."""
+    return Sheet(html, styles(), {REED: (STATIC / REED).read_bytes()})
+
+
 def mark_of(html: str, files: Mapping[str, str]) -> str:
     """Return 64 letters that differ where page, style or pictures do."""
     of = hashlib.sha256()

@@ -9,9 +9,9 @@ from django.core.files.base import ContentFile
 from django.utils.translation import gettext as _
 from django_tasks import task
 
-from lessons.letter.models import Letter, OnPaper, PressState
+from lessons.letter.models import Letter, OnPaper, PressState, TermReport
 from lessons.letter.press import Pressed, PressFailed, PressMissing, Sheet, pressed
-from lessons.letter.sheet import LetterOnPaper
+from lessons.letter.sheet import LetterOnPaper, mark_of, plain_sheet
 from lessons.sending.tasks import Told, tell_once
 from reeds.numbers.words import gettext_noop
 from reeds.photo.tasks.look import flatten_photo
@@ -33,6 +33,14 @@ def press_letter(letter_id: int) -> None:
         flatten_photo.call(one.measuring.photo_id)
     paper = LetterOnPaper(letter)
     settle(letter, paper.mark, paper.sheet)
+
+
+@task()
+def press_report(report_id: int) -> None:
+    """Make the PDF of a report as it was kept."""
+    report = TermReport.objects.filter(pk=report_id).first()
+    if report is not None:
+        settle(report, mark_of(report.html, {}), lambda: plain_sheet(report.html))
 
 
 @task()

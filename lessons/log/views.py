@@ -58,7 +58,7 @@ def _page(
     same = ReedLog.objects.visible_to(request.member).same_file(row)
     page = {
         "shown": shown,
-        "form": form or ChoicesForm(request.member, shown.reading),
+        "form": form or ChoicesForm(request.member, shown.understood),
         "earlier": earlier(list(same[:3])),
         "said": said,
     }
@@ -69,7 +69,7 @@ def _page(
 def choose(request: MemberRequest, pk: int) -> HttpResponse:
     """Say what its columns are."""
     row = _fetch(request, pk)
-    form = ChoicesForm(request.member, LogPage(row).reading, request.POST)
+    form = ChoicesForm(request.member, LogPage(row).understood, request.POST)
     if not form.is_valid():
         return _page(request, row, form)
     try:

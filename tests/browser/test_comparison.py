@@ -27,7 +27,9 @@ def test_a_teacher_sets_a_plan_a_student_goes_by_it_and_it_is_told(
     desk, phone, sign_in, axe, watch, teacher, student
 ):
     sign_in(desk, teacher).goto(teacher.to("lessons:comparisons"))
+    axe(desk)
     desk.get_by_role("link", name="Plan a comparison").click()
+    axe(desk)
     desk.get_by_label("What differs").select_option(label="rest before scraping")
     desk.get_by_label("The one way").fill("1 night")
     desk.get_by_label("The other way").fill("8 weeks")

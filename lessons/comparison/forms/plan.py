@@ -20,7 +20,7 @@ from reeds.numbers.words import PLAYING_TEST
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed
 from reeds.wording import say
-from studio.forms import OneLine, day_input
+from studio.forms import OneLine, Several, day_input
 from studio.models import Member
 
 FEWEST_BLANKS, MOST_BLANKS = 2, 24
@@ -58,6 +58,7 @@ class PlanForm(forms.ModelForm[PlannedComparison]):
         model = PlannedComparison
         fields = ("differs", "one", "other", "students", "blanks_each", "until", "outcome")
         widgets = {"students": forms.CheckboxSelectMultiple, "until": day_input()}
+        field_classes = {"students": Several}
 
     def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
         super().__init__(*args, **kwargs)

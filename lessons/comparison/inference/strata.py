@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -91,21 +92,24 @@ def laid(cases: Sequence[Case]) -> Laid:
     numbers = [v for case in cases for v in (case.factor, case.outcome) if not isinstance(v, str)]
     if not np.isfinite(np.asarray(numbers, dtype=float)).all():
         raise ValueError("Only finite numbers can be compared.")
-    differing = {one for one in {c.stratum for c in cases} if _differs(cases, one)}
+    differing = _differing(cases)
     rows = sorted((case for case in cases if case.stratum in differing), key=_order)
-    strata = sorted(differing)
+    place = {stratum: number for number, stratum in enumerate(sorted(differing))}
     levels = tuple(sorted({case.factor for case in rows if isinstance(case.factor, str)}))
     factors = [levels.index(f) if isinstance(f, str) else f for f in (case.factor for case in rows)]
     return Laid(
-        np.asarray([strata.index(case.stratum) for case in rows], dtype=np.int64),
+        np.asarray([place[case.stratum] for case in rows], dtype=np.int64),
         levels,
         np.asarray(factors, dtype=float),
         np.asarray([case.outcome for case in rows], dtype=float),
     )
 
 
-def _differs(cases: Sequence[Case], stratum: tuple[int, ...]) -> bool:
-    return len({case.factor for case in cases if case.stratum == stratum}) > 1
+def _differing(cases: Sequence[Case]) -> set[tuple[int, ...]]:
+    factors: dict[tuple[int, ...], set[str | float]] = defaultdict(set)
+    for case in cases:
+        factors[case.stratum].add(case.factor)
+    return {stratum for stratum, those in factors.items() if len(those) > 1}
 
 
 def _order(case: Case) -> tuple[tuple[int, ...], str, float, float]:

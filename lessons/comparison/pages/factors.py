@@ -23,7 +23,9 @@ def _made_of(reeds: Iterable[ReedInTerm]) -> Iterable[Factor]:
 
     def words(key: str, label: str, name: str) -> Factor:
         told = {reed.reed: " ".join(str(getattr(reed, name)).split()) for reed in reeds}
-        return Factor(key, label, {reed: value for reed, value in told.items() if value})
+        # 'Narrow' and 'narrow' are one: told as it was written first
+        first = {value.casefold(): value for value in reversed(told.values())}
+        return Factor(key, label, {reed: first[value.casefold()] for reed, value in told.items() if value})
 
     yield Factor(
         "rest",

@@ -14,6 +14,7 @@ from lessons.comparison.models import Allotment, Differs, in_days
 from reeds.numbers.words import Stage
 from reeds.reed.facts import rested_before_scraping
 from reeds.reed.models.reed import AT_REST, Reed, ReedEvent
+from reeds.templatetags.quantities import lasting
 
 DAY = dt.timedelta(days=1)
 # how far a rest may miss what was drawn: a tenth or 18 hours short, a quarter or two days over; own choice
@@ -82,7 +83,7 @@ def _rest(row: Allotment, reed: Reed) -> Place:
     if rested is None:
         return _still_resting(row, reed, wanted)
     days = rested / DAY
-    places = {"days": in_days(round(days)), "wanted": in_days(wanted)}
+    places = {"days": lasting(rested), "wanted": in_days(wanted)}
     told = _("rested %(days)s, drawn was %(wanted)s") % places
     if wanted - days > max(SHORT_DAYS, SHORT_PART * wanted):
         return Place(row, State.NOT_KEPT, _("scraped early: %s") % told)

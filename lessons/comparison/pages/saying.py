@@ -63,8 +63,19 @@ def effect_words(it: Asked, contrast: Contrast) -> str:
     if it.compared.is_of_amounts:
         return _in_pairs(it.factor.more, it, contrast)
     if it.compared.measure is Measure.PAIRS:
-        return _in_pairs(_("with ‘%s’") % contrast.level, it, contrast)
+        towards = _turned(contrast)
+        return _in_pairs(_("with ‘%s’") % towards.level, it, towards)
     return _apart(it, contrast)
+
+
+def _turned(contrast: Contrast) -> Contrast:
+    """Return a contrast of two groups told from the one that came out better."""
+    effect = contrast.effect
+    if not contrast.against or effect.value >= Measure.PAIRS.nothing:
+        return contrast
+    return Contrast(
+        contrast.against, contrast.level, Effect(1 - effect.value, 1 - effect.high, 1 - effect.low)
+    )
 
 
 def _in_pairs(which: str, it: Asked, contrast: Contrast) -> str:

@@ -12,14 +12,15 @@ from lessons.lesson.models import Lesson, SetWork
 from lessons.lesson.pages.stock import stock_of
 from reeds.reed.models.cane import CaneLot
 from studio.access import MemberRequest, fetch
+from studio.asked import row_numbers
 from studio.roles import teachers_only
 
 
 @teachers_only
 def new(request: MemberRequest) -> HttpResponse:
     """Set work, in a lesson or between lessons."""
-    asked = request.GET.get("lesson", "")
-    lesson = fetch(Lesson, request.member, int(asked)) if asked.isdigit() else None
+    asked = row_numbers(request.GET.getlist("lesson"))
+    lesson = fetch(Lesson, request.member, asked[0]) if asked else None
     form = WorkForm(request.member, lesson, request.POST or None)
     if not form.is_valid():
         status = 422 if form.is_bound else 200

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.db.models import Q
 from django.http import Http404
 from django.utils import timezone
 
@@ -37,13 +38,14 @@ def listed(member: Member, asked: str) -> dict[str, object]:
     if asked and not asked.isdecimal():
         raise Http404
     term = fetch(terms, member, int(asked[:18])) if asked else terms.holding(timezone.localdate())
-    return {"terms": terms, "term": term, "rows": _rows(member, term) if term else []}
+    return {"terms": terms, "term": term, "rows": rows_of(member, term) if term else []}
 
 
-def _rows(member: Member, term: Term) -> list[OfStudent]:
+def rows_of(member: Member, term: Term) -> list[OfStudent]:
     """Every student who was there on a day of the term, those too who left since."""
     start, end = term.span
-    students = Member.objects.visible_to(member).filter(role=Role.STUDENT, joined_at__lt=end)
+    there = Q(joined_at__lt=end) | Q(reeds__made_at__lt=end)  # reeds brought in can be older than the member
+    students = Member.objects.visible_to(member).filter(there, role=Role.STUDENT).distinct()
     students = students.exclude(left_at__lt=start).select_related("person")
     letters = Letter.objects.visible_to(member).filter(term=term).order_by("-version")
     by_student: dict[int, list[Letter]] = {}

@@ -26,7 +26,8 @@ def blank(student, *, tied=0.2, **given):
 
 def step(reed, stage, ago, kind=EventKind.STAGE):
     ReedEvent.objects.create(studio=reed.studio, reed=reed, kind=kind, to_stage=stage, at=days_ago(ago))
-    Reed.objects.filter(pk=reed.pk).update(stage=stage, stage_since=days_ago(ago))
+    if stage:
+        Reed.objects.filter(pk=reed.pk).update(stage=stage, stage_since=days_ago(ago))
 
 
 def lived(plan, student, plays, *, began=80.0, early=()):

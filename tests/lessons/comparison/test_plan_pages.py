@@ -11,10 +11,11 @@ from lessons.comparison.actions import allot, stop
 from lessons.comparison.models import PlannedComparison
 from reeds.numbers.words import Stage
 from reeds.reed.actions import take_out
-from reeds.reed.models.reed import Reed
+from reeds.reed.models.playing import PlayingTest, Rating
+from reeds.reed.models.reed import EventKind, Reed
 from studio.actions import end_membership
 from tests import factories as make
-from tests.lessons.comparison.planned import blank, lived, step
+from tests.lessons.comparison.planned import blank, days_ago, lived, step
 from tests.lessons.comparison.test_ask_page import text_of
 
 pytestmark = pytest.mark.django_db
@@ -340,3 +341,26 @@ def test_other_studios_change_nothing_of_a_report(teacher, student, stranger, as
     lived(theirs, far, lambda arm, _place: arm == 0)
     Reed.objects.filter(studio=stranger.studio).update(made_at=timezone.now() - dt.timedelta(days=85))
     assert re.sub(r"\s+", " ", text_of(page_of(plan, teacher, as_member))) == before
+
+
+@pytest.mark.parametrize(
+    ("outcome", "words"),
+    [
+        ("rating:staccato", r"in \d+ the one with ‘rest 8 weeks’ spoke better \(staccato on one note\)"),
+        ("days", r"With ‘rest 8 weeks’ it was [\d.]+ more days played than with ‘rest 1 day’"),
+    ],
+)
+def test_ratings_and_days_are_told_too(teacher, student, as_member, outcome, words):
+    plan = make.planned_comparison(teacher, [student], blanks_each=12, outcome=outcome)
+    reeds = lived(plan, student, lambda _arm, _place: True)
+    for place, reed in enumerate(reeds):
+        arm = plan.places.get(reed=reed).arm
+        test = PlayingTest.objects.create(studio=reed.studio, reed=reed, at=days_ago(10))
+        Rating.objects.create(studio=reed.studio, test=test, item="staccato", speaks=2 + 2 * arm + place % 2)
+        for day in range(2 + 3 * arm + place % 2):
+            step(reed, "", 9 - day, EventKind.PLAYED)
+        step(reed, Stage.PLAYED_OUT, 1.5)
+    over(plan)
+    said = text_of(page_of(plan, teacher, as_member))
+    assert "It makes a difference." in said
+    assert re.search(words, said)
