@@ -28,8 +28,8 @@ def known_to(studio_id: int) -> Known:
 
 
 @dataclass
-class Reading:
-    """One list with all that is needed to read it; every part is fetched once."""
+class Understood:
+    """One list with all that is needed to read it, its columns and what is around it; fetched once each."""
 
     log: ReedLog
 

@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy
 
 from lessons.log.actions.keep import Upload
 from lessons.log.actions.write import Agreed
-from lessons.log.around import Reading
+from lessons.log.around import Understood
 from lessons.log.choices import LEFT_OUT, Choices
 from lessons.log.table.columns import STEPS, Column, Kind
 from lessons.log.table.days import Order
@@ -88,37 +88,37 @@ class ChoicesForm(forms.Form):
         help_text=gettext_lazy("Empty: a row that tells no day at all is not used."),
     )
 
-    def __init__(self, member: Member, reading: Reading, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
-        self.reading, chosen = reading, reading.log.chosen
+    def __init__(self, member: Member, understood: Understood, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        self.understood, chosen = understood, understood.log.chosen
         kwargs["initial"] = {"sheet": chosen.sheet, "existing": chosen.existing, "made_on": chosen.made_on}
         super().__init__(*args, **kwargs)
         self.fields["sheet"].queryset = Pattern.objects.visible_to(member).in_use()  # type: ignore[attr-defined]
-        offered = _offered(reading.columns)
+        offered = _offered(understood.columns)
         for place, heading in self.shown:
             self.fields[f"column-{place}"] = forms.ChoiceField(
                 label=heading, choices=offered, initial=_as_offered(chosen, place)
             )
         for place in self._asked_orders:
-            self.fields[f"order-{place}"] = _order_field(reading.log.headings[place], chosen, place)
+            self.fields[f"order-{place}"] = _order_field(understood.log.headings[place], chosen, place)
 
     @property
     def shown(self) -> list[tuple[int, str]]:
         """The columns that have a field: all, or of very many those that are taken for something."""
-        headings = list(enumerate(self.reading.log.headings))
+        headings = list(enumerate(self.understood.log.headings))
         if len(headings) <= MOST_FIELDS:
             return headings
-        return [(place, heading) for place, heading in headings if place in self.reading.taken]
+        return [(place, heading) for place, heading in headings if place in self.understood.taken]
 
     @property
     def _asked_orders(self) -> list[int]:
         """The columns of days whose order their cells do not show."""
-        chosen = self.reading.log.chosen.orders
-        return [p for p, order in self.reading.orders.items() if order is Order.OPEN or p in chosen]
+        chosen = self.understood.log.chosen.orders
+        return [p for p, order in self.understood.orders.items() if order is Order.OPEN or p in chosen]
 
     def column_fields(self) -> Iterator[forms.BoundField]:
         """Yield the field of each column that has one, those first that nobody decided on."""
         places = [place for place, _heading in self.shown]
-        undecided = set(self.reading.undecided)
+        undecided = set(self.understood.undecided)
         return (self[f"column-{place}"] for place in sorted(places, key=lambda place: place not in undecided))
 
     def other_fields(self) -> Iterator[forms.BoundField]:
@@ -135,7 +135,7 @@ class ChoicesForm(forms.Form):
                 continue
             if key in taken:
                 self.add_error(f"column-{place}", _("“%s” is taken for the same.") % taken[key])
-            elif wrong := _wrong_unit(self.reading.columns[key], heading):
+            elif wrong := _wrong_unit(self.understood.columns[key], heading):
                 self.add_error(f"column-{place}", wrong)
             taken[key] = heading
         return given
@@ -143,7 +143,7 @@ class ChoicesForm(forms.Form):
     @property
     def choices(self) -> Choices:
         """What was chosen; only of a valid form."""
-        given, before = self.cleaned_data, self.reading.log.chosen
+        given, before = self.cleaned_data, self.understood.log.chosen
         said = {place: given[f"column-{place}"] for place, _heading in self.shown}
         columns = {place: key for place, key in before.columns.items() if place not in said}
         columns |= {p: LEFT_OUT if key == LEAVE_OUT else key for p, key in said.items() if key != UNDECIDED}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -13,7 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from lessons.log.actions.write import Agreed, questions
-from lessons.log.around import Reading
+from lessons.log.around import Understood
 from lessons.log.found import Found
 from lessons.log.models import ReedLog
 from lessons.log.table.rows import Row
@@ -64,7 +65,7 @@ class LogPage:
 
     def __init__(self, log: ReedLog, page: str = "1") -> None:
         self.log, self._asked_page = log, page
-        self.reading = Reading(log)
+        self.understood = Understood(log)
         self.found = Found.from_json(log.found)
 
     @property
@@ -82,16 +83,16 @@ class LogPage:
         return [self._column(place, heading) for place, heading in enumerate(self.log.headings)]
 
     def _column(self, place: int, heading: str) -> ColumnShown:
-        taken = self.reading.taken.get(place)
+        taken = self.understood.taken.get(place)
         cells = [row.cells[place] for row in self._first_rows if place < len(row.cells) and row.cells[place]]
-        left_out = taken is None and place not in self.reading.undecided
+        left_out = taken is None and place not in self.understood.undecided
         name = _(taken.name) if taken else ""
         return ColumnShown(place, heading, name, left_out, [cell[:40] for cell in cells[:EXAMPLES]])
 
     @property
     def unknown(self) -> list[str]:
         """What stands over columns that nobody decided on."""
-        return [self.log.headings[place] or _("(no heading)") for place in self.reading.undecided]
+        return [self.log.headings[place] or _("(no heading)") for place in self.understood.undecided]
 
     @property
     def counts(self) -> list[str]:
@@ -160,12 +161,12 @@ def counted(of: Mapping[str, Any]) -> list[str]:
     return [sentence % {"n": count} for count, sentence in told if count]
 
 
-def earlier(logs: Sequence[ReedLog]) -> str:
+def earlier(days: Sequence[dt.date]) -> str:
     """Return the sentence that says when this very file was brought in before, '' if it never was."""
-    if not logs:
+    if not days:
         return ""
-    days = ", ".join(f"{log.written_at:%Y-%m-%d}" for log in logs)
-    return _("This very file was brought in before, on %(days)s.") % {"days": days}
+    told = ", ".join(day.isoformat() for day in days)
+    return _("This very file was brought in before, on %(days)s.") % {"days": told}
 
 
 def told_in_lines(shown: LogPage) -> list[str]:

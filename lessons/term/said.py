@@ -57,6 +57,11 @@ def told(rows: TermRows, students: Iterable[Member]) -> list[Told]:
     return [Told(None, by[None], []), *there] if by[None] else there
 
 
+def by_student(rows: Iterable[Told]) -> dict[int, list[Sentence]]:
+    """Return what is said of each student, by their keys."""
+    return {of.student.pk: of.sentences for of in rows if of.student}
+
+
 def _page(rows: TermRows) -> Page:
     names = {**{check.key: check.name for check in CHECKS}, **PLAYING_TEST}
     return Page(rows.known, names, rows.term.ends_on >= timezone.localdate(timezone=rows.term.studio.zone))

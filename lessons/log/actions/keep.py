@@ -101,15 +101,19 @@ def _kept(log: ReedLog) -> ReedLog:
     return log
 
 
-@transaction.atomic
 def choose(log: ReedLog, choices: Choices) -> None:
     """Take a list's columns for something else, settle what is unclear, and look it over anew."""
-    locked = ReedLog.objects.select_for_update().get(pk=log.pk)
-    if not locked.is_waiting:
+    log.choices = choices.to_json()
+    log.found = look_over(log).to_json()  # long for a long list, so nothing is locked meanwhile
+    waiting = ReedLog.objects.filter(pk=log.pk, written_at=None, undone_at=None)
+    if not waiting.update(choices=log.choices, found=log.found):
         raise NotPossible(_("This list was brought in meanwhile: nothing of it can be chosen any more."))
-    locked.choices = choices.to_json()
-    locked.found = look_over(locked).to_json()
-    locked.save(update_fields=["choices", "found"])
+
+
+def discard(log: ReedLog) -> None:
+    """Leave nothing of an upload that was not brought in."""
+    if ReedLog.objects.filter(pk=log.pk, written_at=None).delete()[0]:
+        default_storage.delete(str(log.file.name))
 
 
 @transaction.atomic

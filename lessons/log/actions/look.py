@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from lessons.log.around import Reading
+from lessons.log.around import Understood
 from lessons.log.found import Found
 from lessons.log.models import ReedLog
 from lessons.log.table.days import Order
@@ -17,14 +17,14 @@ from reeds.sheet.models.doubt import OwnDoubt
 
 def look_over(log: ReedLog) -> Found:
     """Return what would come of a list as it stands and is chosen."""
-    reading = Reading(log)
-    gathering, tools = reading.gathering(), Tools(OwnDoubt.objects.of(log.studio_id))
-    found = Found(open_orders=[place for place, order in reading.orders.items() if order is Order.OPEN])
-    for line in gathering.take(reading.reader.lines(log.rows())):
+    understood = Understood(log)
+    gathering, tools = understood.gathering(), Tools(OwnDoubt.objects.of(log.studio_id))
+    found = Found(open_orders=[place for place, order in understood.orders.items() if order is Order.OPEN])
+    for line in gathering.take(understood.reader.lines(log.rows())):
         _count(found, line, tools)
     _count_reeds(found, log, gathering)
     found.wrong_rows = gathering.wrong_rows
-    found.wrong = [list(one) for one in _by_heading(gathering.wrong, reading)]
+    found.wrong = [list(one) for one in _by_heading(gathering.wrong, understood)]
     return found
 
 
@@ -44,7 +44,7 @@ def _count_reeds(found: Found, log: ReedLog, gathering: Gathering) -> None:
     found.lots = len(wanted) - len(lots_at_hand(log, wanted))
 
 
-def _by_heading(wrong: Iterable[Wrong], reading: Reading) -> Iterable[Wrong]:
+def _by_heading(wrong: Iterable[Wrong], understood: Understood) -> Iterable[Wrong]:
     """What is wrong with a column is told by what stands over it in the file."""
-    headings = {column.key: reading.log.headings[place] for place, column in reading.taken.items()}
+    headings = {column.key: understood.log.headings[place] for place, column in understood.taken.items()}
     return (one._replace(heading=headings.get(one.heading, one.heading)) for one in wrong)

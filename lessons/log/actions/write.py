@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -10,7 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lessons.log.actions.look import look_over
-from lessons.log.around import Reading, reeds_of
+from lessons.log.around import Understood, reeds_of
 from lessons.log.found import Found
 from lessons.log.models import ReedLog
 from lessons.log.table.gathering import Gathering
@@ -39,25 +40,31 @@ class Agreed:
 
 def questions(log: ReedLog, agreed: Agreed) -> list[str]:
     """Return, in sentences, all that must be settled before a list can be brought in."""
-    found, reading = Found.from_json(log.found), Reading(log)
+    found, understood = Found.from_json(log.found), Understood(log)
     asked = {
         _(
             "Its days can be read two ways: choose whether the day or the month comes first."
         ): found.open_orders,
         _("Some columns are not known: choose what they are, or say that they are left out."): (
-            reading.undecided and not agreed.leave_columns
+            understood.undecided and not agreed.leave_columns
         ),
         _("Some rows cannot be used: put them right in the file, or say that they are left out."): (
             found.wrong_rows and not agreed.leave_rows
         ),
         _("This very file was brought in before: say that it is to be brought in again."): (
-            not agreed.again and ReedLog.objects.same_file(log).exists()
+            not agreed.again and days_of_same_file(log)
         ),
         _("Nothing would come of it: no row can be used."): (
             found.is_nothing and (agreed.leave_rows or not found.wrong_rows)
         ),
     }
     return [sentence for sentence, holds in asked.items() if holds]
+
+
+def days_of_same_file(log: ReedLog) -> list[dt.date]:
+    """Return the latest days on which this very file was brought in, by anybody of the studio."""
+    moments = ReedLog.objects.same_file(log).order_by("-written_at").values_list("written_at", flat=True)
+    return [moment.astimezone(log.studio.zone).date() for moment in moments[:3] if moment]
 
 
 class _Changed(Exception):
@@ -70,10 +77,10 @@ def bring_in(log: ReedLog, agreed: Agreed) -> ReedLog:
         return log
     if asked := questions(log, agreed):
         raise NotPossible(" ".join(asked))
-    reading = Reading(log)
-    gathering = _gathered(reading)  # the long part of reading, before anything is locked
+    understood = Understood(log)
+    gathering = _gathered(understood)  # the long part of reading, before anything is locked
     try:
-        return _written(reading, gathering)
+        return _written(understood, gathering)
     except _Changed:
         ReedLog.objects.filter(pk=log.pk).update(found=look_over(log).to_json())
         raise NotPossible(
@@ -81,43 +88,43 @@ def bring_in(log: ReedLog, agreed: Agreed) -> ReedLog:
         ) from None
 
 
-def _gathered(reading: Reading) -> Gathering:
-    gathering = reading.gathering()
-    for _line in gathering.take(reading.reader.lines(reading.log.rows())):
+def _gathered(understood: Understood) -> Gathering:
+    gathering = understood.gathering()
+    for _line in gathering.take(understood.reader.lines(understood.log.rows())):
         pass
     return gathering
 
 
 @transaction.atomic
-def _written(reading: Reading, gathering: Gathering) -> ReedLog:
-    log = ReedLog.objects.select_for_update().get(pk=reading.log.pk)
+def _written(understood: Understood, gathering: Gathering) -> ReedLog:
+    log = ReedLog.objects.select_for_update().get(pk=understood.log.pk)
     if not log.is_waiting:
         return log
     if len(gathering.by_row) + gathering.wrong_rows != log.row_count:
         raise NotPossible(_("The rows of this list are kept no longer: choose the file once more."))
     # nobody draws the same numbers meanwhile
     list(Member.objects.select_for_update().filter(pk__in={one.owner for one in gathering.reeds}))
-    if log.choices != reading.log.choices or reeds_of(log) != reading.around.reeds:
+    if log.choices != understood.log.choices or reeds_of(log) != understood.around.reeds:
         raise _Changed
-    log.made, log.written_at = _write(reading, gathering), timezone.now()
+    log.made, log.written_at = _write(understood, gathering), timezone.now()
     log.let_go_of_rows()
     log.save()
     return log
 
 
-def _write(reading: Reading, gathering: Gathering) -> dict[str, int]:
+def _write(understood: Understood, gathering: Gathering) -> dict[str, int]:
     """Write it all; return how many of what were made."""
-    log = reading.log
+    log = understood.log
     clock = Clock(log.studio.zone, timezone.now())
     lots, new_lots = make_lots(log, gathering.reeds)
     versions = PatternVersion.objects.filter(studio=log.studio_id).order_by("number")
     by_sheet = dict(versions.values_list("pattern", "pk"))  # the newest, also of a sheet put away meanwhile
-    lives = Lives(log, clock, lots, reading.around.sheets, by_sheet, log.chosen.sheet or 0)
+    lives = Lives(log, clock, lots, understood.around.sheets, by_sheet, log.chosen.sheet or 0)
     homes = _homes(gathering, lives.make(gathering.reeds))
     tools = Tools(OwnDoubt.objects.of(log.studio_id))
     own = dict(OwnQuantity.objects.filter(studio=log.studio_id).values_list("key", "pk"))
     told = Told(log, clock, tools, own)
-    for line in reading.reader.lines(log.rows()):
+    for line in understood.reader.lines(log.rows()):
         if line.row in gathering.by_row:
             told.take(line, homes[gathering.by_row[line.row]])
     told.flush()

@@ -9,12 +9,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from django.core.files.storage import default_storage
 from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.db import transaction
 from django.utils.translation import gettext as _
 
-from lessons.log.actions.keep import Upload, choose, keep
+from lessons.log.actions.keep import Upload, choose, discard, keep
 from lessons.log.actions.undo import take_back
 from lessons.log.actions.write import Agreed, bring_in, questions
 from lessons.log.around import people_of, sheets_of
@@ -25,6 +23,7 @@ from lessons.log.pages import LogPage, counted, told_in_lines
 from lessons.log.table.days import Order
 from lessons.log.table.existing import Existing
 from lessons.log.table.headings import folded
+from lessons.log.table.rows import MAX_BYTES
 from studio.errors import NotPossible
 from studio.models import Member, Studio
 
@@ -74,9 +73,8 @@ class Command(BaseCommand):
 
     def _import(self, options: dict[str, Any]) -> None:
         agreed = Agreed(options["leave_columns"], options["leave_rows"], options["again"])
-        with kept_while(_upload(options), forget=options["check"]) as log:
+        with kept_while(_upload(options)) as log:
             choose(log, _choices(log, options))
-            log.refresh_from_db()
             self.stdout.write("\n".join(told_in_lines(LogPage(log))))
             self._end_if_not_settled(log, agreed)
             if not options["check"]:
@@ -93,17 +91,13 @@ class Command(BaseCommand):
 
 
 @contextmanager
-def kept_while(upload: Upload, *, forget: bool) -> Iterator[ReedLog]:
-    """Keep an upload while it is looked at; nothing of it stays if it is to be forgotten, or is refused."""
-    log = None
+def kept_while(upload: Upload) -> Iterator[ReedLog]:
+    """Keep an upload while it is looked at; nothing of it stays unless it is brought in."""
+    log = keep(upload)
     try:
-        with transaction.atomic():
-            log = keep(upload)
-            yield log
-            transaction.set_rollback(forget)
+        yield log
     finally:
-        if log is not None and (forget or not ReedLog.objects.filter(pk=log.pk).exists()):
-            default_storage.delete(str(log.file.name))
+        discard(log)
 
 
 def _upload(options: dict[str, Any]) -> Upload:
@@ -112,7 +106,9 @@ def _upload(options: dict[str, Any]) -> Upload:
     if file is None or not file.is_file():
         raise NotPossible(_("There is no file %s.") % file if file else _("Name the file of the list."))
     student = _student(studio, options["student"]) if options["student"] else None
-    return Upload(file.name, file.read_bytes(), studio, None, student)
+    with file.open("rb") as raw:
+        data = raw.read(MAX_BYTES + 1)  # so much is refused already
+    return Upload(file.name, data, studio, None, student)
 
 
 def _studio(said: str) -> Studio:
@@ -145,7 +141,7 @@ def _choices(log: ReedLog, options: dict[str, Any]) -> Choices:
 
 def _column(log: ReedLog, said: str) -> tuple[int, str]:
     heading, parted, key = said.rpartition("=")
-    if not parted or heading not in log.headings or (key and key not in LogPage(log).reading.columns):
+    if not parted or heading not in log.headings or (key and key not in LogPage(log).understood.columns):
         raise NotPossible(_("--column wants HEADING=KEY, or HEADING= to leave it out, not “%s”.") % said)
     return log.headings.index(heading), key
 

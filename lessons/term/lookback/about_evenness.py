@@ -24,7 +24,10 @@ EVEN_GROUND = _(
 )
 STEADIER = _("The hand works more evenly %(now)s than %(then)s: its lengths lie nearer together.")
 LESS_STEADY = _("The hand works less evenly %(now)s than %(then)s: its lengths lie further apart.")
-HAND_GROUND = _("%(count)s lengths on %(n)s reeds, taken together.")
+HAND_GROUND = _(
+    "%(count)s lengths on %(n)s reeds, taken together: in the last third they lie %(percent)s %% as far"
+    " from their middle as in the first, as they were read."
+)
 
 
 def lengths(of: OfStudent, page: Page) -> dict[str, list[Value]]:
@@ -85,10 +88,26 @@ def _whole(of: OfStudent, rows: Mapping[str, Sequence[Value]], way: float, p: fl
             },
         ),
         ground=Phrase(
-            HAND_GROUND, {"count": len(rows), "n": len({one.reed for row in rows.values() for one in row})}
+            HAND_GROUND,
+            {
+                "count": len(rows),
+                "n": len({one.reed for row in rows.values() for one in row}),
+                "percent": round(100 * _as_far(rows)),
+            },
         ),
         chance=p,
     )
+
+
+def _as_far(rows: Mapping[str, Sequence[Value]]) -> float:
+    """How far from their middle the numbers of the last third lie, as a share of those of the first."""
+    apart: list[list[float]] = [[], [], []]
+    for values in rows.values():
+        row, third = _in_units_of_spread(values), third_of(len(values))
+        for part in (0, 2):
+            here = row[third == part]
+            apart[part] += list(np.abs(here - here.mean()))
+    return float(np.mean(apart[2]) / max(float(np.mean(apart[0])), 1e-9))
 
 
 def _part(of: OfStudent, key: str, values: Sequence[Value], page: Page) -> Question:

@@ -1,4 +1,9 @@
-"""How often chance alone would show as much, and which of many questions may be answered yes."""
+"""How often chance alone would show as much, and which of many questions may be answered yes.
+
+What is taken for granted: sittings are alike but for chance. Where one carries over to the next (a bag of
+cane that lasts for weeks), a change that is none is said on one page in ten and not in twenty:
+tests/accuracy/term.py.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +30,6 @@ def sittings(days: Iterable[Hashable]) -> tuple[int, ...]:
     return tuple(len(list(same)) for _day, same in groupby(days))
 
 
-@lru_cache(maxsize=8)  # a student's findings share theirs; kept in all, they would fill the memory
 def orders(sizes: tuple[int, ...], draws: int) -> Orders:
     """Return `draws` orders in which whole sittings changed places, shape (draws, sum of sizes).
 
@@ -33,18 +37,26 @@ def orders(sizes: tuple[int, ...], draws: int) -> Orders:
     time: one cane, one mood, one ruler. The same sizes give the same orders: a page says today what it said
     yesterday.
     """
-    many = np.array(sizes)
+    return _coarse(sizes, draws) if draws == DRAWS[0][0] else _fine(sizes, draws)
+
+
+def _drawn(sizes: tuple[int, ...], draws: int) -> Orders:
+    many, row = np.array(sizes), np.arange(draws)[:, None]
     rng = np.random.default_rng((SEED, draws, *sizes))
     turns = rng.permuted(np.broadcast_to(np.arange(len(many)), (draws, len(many))), axis=1)
     taken = many[turns]
     # where each sitting begins in each order, by sitting
     begins = np.empty_like(turns)
-    np.put_along_axis(begins, turns, np.cumsum(taken, axis=1) - taken, axis=1)
-    within = np.concatenate([np.arange(size) for size in sizes])
-    places = np.repeat(begins, many, axis=1) + within
-    found: Orders = np.empty_like(places)
-    np.put_along_axis(found, places, np.broadcast_to(np.arange(places.shape[1]), places.shape), axis=1)
+    begins[row, turns] = np.cumsum(taken, axis=1) - taken
+    within = np.arange(many.sum()) - np.repeat(np.cumsum(many) - many, many)
+    found = np.empty((draws, len(within)), dtype=np.intp)
+    found[row, np.repeat(begins, many, axis=1) + within] = np.arange(len(within))
     return found
+
+
+# a page asks the same students again as a studio; the fine ones are large and seldom
+_coarse = lru_cache(maxsize=512)(_drawn)
+_fine = lru_cache(maxsize=4)(_drawn)
 
 
 def chance(series: Sequence[Series]) -> tuple[float, float]:

@@ -36,6 +36,10 @@ ONLY_LARGE = _(
     " (%(matters)s: from about %(enough)s)."
 )
 NO_CHANGE = _("Asked %(whether)s: on %(n)s reeds no change is to be seen.")
+CAUSE = _(
+    "Whether it was the hand that changed, or the cane, the staples or the knife, these numbers do not tell."
+    " What goes on from one sitting to the next looks like a change."
+)
 CANNOT_TELL = _(
     "%(name)s: what lies between the reeds is no more than the doubt of measuring, so that"
     " how even the hand is cannot be told. A finer tool would tell."
@@ -51,7 +55,7 @@ def unsaid(of: OfStudent, page: Page, said: Collection[Topic]) -> list[Sentence]
         Topic.RATING: len(overall(of.spoke)),
     }
     rows = [_why_not(of, topic, n, page) for topic, n in counts.items() if n and topic not in said]
-    return [*rows, *_drowned(of, page)]
+    return [*rows, *_drowned(of, page), *([_cause(of)] if said else [])]
 
 
 def _why_not(of: OfStudent, topic: Topic, n: int, page: Page) -> Sentence:
@@ -66,6 +70,10 @@ def _asked_in_vain(more: int, page: Page) -> str:
     if more <= 0:
         return NO_CHANGE
     return NOT_YET if page.runs and more <= FAR else ONLY_LARGE
+
+
+def _cause(of: OfStudent) -> Sentence:
+    return Sentence(manner=Manner.UNSAID, topic=Topic.REEDS, student=of.student, text=Phrase(CAUSE))
 
 
 def _drowned(of: OfStudent, page: Page) -> list[Sentence]:

@@ -198,11 +198,11 @@ def test_a_sheet_put_away_meanwhile_still_holds(student, version):
 
 def test_reeds_made_meanwhile_have_it_looked_over_once_more(student, version):
     log = upload(student, GERMAN_STYLE)
-    reading = write.Reading(log)
-    gathering = write._gathered(reading)
+    understood = write.Understood(log)
+    gathering = write._gathered(understood)
     make.ReedFactory(owner=student, number=2, version=version)
     with pytest.raises(write._Changed):
-        write._written(reading, gathering)
+        write._written(understood, gathering)
     choose(log)
     with pytest.raises(NotPossible, match="Some rows cannot be used"):
         write.bring_in(log, Agreed(leave_columns=True))

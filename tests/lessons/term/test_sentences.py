@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import replace
 
 import numpy as np
@@ -137,6 +138,39 @@ def test_what_cannot_be_said_is_said():
     told = words(said.unsaid)
     assert any("whether the hand works more evenly" in one for one in told)
     assert any("whether the reeds play better" in one for one in told)
+
+
+def test_what_is_said_to_have_changed_has_no_cause_yet():
+    told = words(sentences(term(5, Truth(leaks=(0.8, 0.0), reeds=(32, 32))), PAGE).unsaid)
+    assert told[-1].startswith("Whether it was the hand that changed, or the cane")
+    nothing = words(sentences(term(4, Truth(reeds=(10, 10))), PAGE).unsaid)
+    assert not any("or the cane" in one for one in nothing)
+
+
+def test_a_hand_that_steadied_in_all_is_told_by_how_much():
+    grounds = [
+        in_words(one.ground)
+        for seed in range(12)
+        for one in changes(term(seed, Truth(spread_to=0.3, reeds=(25, 25))))
+        if one.topic is Topic.EVENNESS and not one.about
+    ]
+    assert grounds
+    shares = [int(one.split("they lie ")[1].split(" %")[0]) for one in grounds]
+    assert all(15 < share < 75 for share in shares)
+
+
+def test_days_a_week_later_change_nothing_but_the_months():
+    rows = term(5, Truth(leaks=(0.8, 0.0), off_aim=0.9, reeds=(32, 32)))
+    week = dt.timedelta(days=7)
+    later = Rows(
+        [row._replace(made_at=row.made_at + week) for row in rows.reeds],
+        {key: [row._replace(at=row.at + week) for row in of_it] for key, of_it in rows.readings.items()},
+        [row._replace(at=row.at + week) for row in rows.rated],
+        [row._replace(at=row.at + week) for row in rows.found],
+        [row._replace(at=row.at + week) for row in rows.first_sent],
+    )
+    said, again = sentences(rows, PAGE).sentences, sentences(later, PAGE).sentences
+    assert [(one.about, one.chance) for one in said] == [(one.about, one.chance) for one in again]
 
 
 def test_findings_that_only_ask_for_a_number_are_no_findings():
