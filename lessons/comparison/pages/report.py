@@ -20,7 +20,7 @@ from lessons.comparison.pages.kinds import Factor, Outcome
 from lessons.comparison.pages.outcomes import outcomes
 from lessons.comparison.pages.picture import Picture, picture
 from lessons.comparison.pages.plan import PlanPage
-from lessons.comparison.pages.saying import Said, effect_words, said
+from lessons.comparison.pages.saying import CAUSES, Said, effect_words, said
 from lessons.comparison.pages.table import CellRow, cell_table
 from lessons.term.rows import TermRows
 from studio.models import Term
@@ -41,7 +41,7 @@ class Report:
 
     @cached_property
     def said(self) -> Said:
-        return said(self.drawn, self.drawn.compared.p, 1)
+        return said(self.drawn, self.drawn.compared.p, 1, CAUSES)
 
     @property
     def lead(self) -> str:

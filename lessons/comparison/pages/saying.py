@@ -16,9 +16,12 @@ from lessons.comparison.inference.compared import ALPHA, FEWEST_TELLING, Contras
 from lessons.comparison.inference.enough import MOST, POWER, Leaning, Paired, Shares, Shifted, World, enough
 from lessons.comparison.inference.shares import Effect
 from lessons.comparison.pages.gathered import PAIRS_MATTER, Asked
+from reeds.numbers.words import gettext_noop
 
 # more often than that, how often it would be says nothing
 OFTEN = 0.5
+GO_TOGETHER = gettext_noop("They go together.")
+CAUSES = gettext_noop("It makes a difference.")
 
 
 @dataclass(frozen=True)
@@ -30,17 +33,18 @@ class Said:
     besides: list[str]
 
 
-def said(it: Asked, p: float, questions: int) -> Said:
+def said(it: Asked, p: float, questions: int, differs: str = GO_TOGETHER) -> Said:
     """Return the sentences of one answer.
 
     p           its p beside the other questions
     questions   how many were asked
+    differs     what is said where there is a difference: only lots that were drawn may name it the cause
     """
     verdict = it.verdict(p)
     if verdict is Verdict.TOO_FEW:
         return Said(_too_few(it), [], list(_more(it, questions)))
     lead = {
-        Verdict.DIFFERS: _("It makes a difference."),
+        Verdict.DIFFERS: _(differs),
         Verdict.ALIKE: _("No difference that would matter."),
         Verdict.OPEN: _("It cannot be told yet."),
     }[verdict]

@@ -41,7 +41,8 @@ def ask(client, finished, outcome="played", factor=("rest",), lot=""):
 def test_a_teacher_asks_and_reads_the_answer(finished, as_member):
     answer = ask(as_member(finished.teacher), finished, lot=HELPED.label)
     said = text_of(answer)
-    assert "It makes a difference." in said
+    assert "They go together." in said
+    assert "makes a difference." not in said  # no lots were drawn
     assert "the one that rested longer came to play (" in said
     assert "What was asked" in said
     assert f"Asked by {finished.teacher}" in said
@@ -52,7 +53,7 @@ def test_a_teacher_asks_and_reads_the_answer(finished, as_member):
 def test_where_nothing_is_true_it_says_so(finished, as_member):
     said = text_of(ask(as_member(finished.teacher), finished, lot=INDIFFERENT.label))
     assert "No difference that would matter." in said
-    assert "It makes a difference." not in said
+    assert "They go together." not in said
 
 
 def test_what_cannot_be_told_says_how_many_reeds_it_would_take(finished, as_member):
