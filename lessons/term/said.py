@@ -19,6 +19,8 @@ from reeds.numbers.words import PLAYING_TEST
 from studio.models import Member, Term
 
 ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
+# of each student on the studio's page; all of it stands on their own
+MOST = 3
 
 
 def said_of(term: Term, asking: Member, student: Member, rows: TermRows | None = None) -> Said:
@@ -33,10 +35,6 @@ def said_of_studio(term: Term, asking: Member, rows: TermRows | None = None) -> 
     return studio_sentences(gathered, _page(gathered), ASKS_FOR_A_NUMBER)
 
 
-# of each student on the studio's page; all of it stands on their own
-MOST = 3
-
-
 @dataclass(frozen=True)
 class Told:
     """What a page says of one student, or of the whole studio where `student` is None."""
@@ -46,16 +44,26 @@ class Told:
     unsaid: list[Sentence]
 
 
-def told(rows: TermRows, students: Iterable[Member]) -> list[Told]:
+@dataclass(frozen=True)
+class ToldOnPage:
+    """What stands at the head of a term's page; of the `silent` students nothing is sure enough for it."""
+
+    of: list[Told]
+    silent: list[Member]
+
+
+def told(rows: TermRows, students: Iterable[Member]) -> ToldOnPage:
     """Return what a term's page says: of the student it is of, or of the studio and of each of `students`."""
     if rows.student is not None:
         it = said_of(rows.term, rows.asking, rows.student, rows)
-        return [Told(rows.student, it.sentences, it.unsaid)]
+        return ToldOnPage([Told(rows.student, it.sentences, it.unsaid)], [])
     by: dict[int | None, list[Sentence]] = defaultdict(list)
     for one in said_of_studio(rows.term, rows.asking, rows).sentences:
         by[one.student].append(one)
-    there = [Told(one, by[one.pk][:MOST], []) for one in students if one.pk in by]
-    return [Told(None, by[None], []), *there] if by[None] else there
+    of_each = [Told(one, by[one.pk][:MOST], []) for one in students]
+    there = [one for one in of_each if one.sentences]
+    silent = [one.student for one in of_each if one.student and not one.sentences]
+    return ToldOnPage([Told(None, by[None], []), *there], silent)
 
 
 def _page(rows: TermRows) -> Page:
