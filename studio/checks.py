@@ -12,6 +12,8 @@ from django.core.checks import CheckMessage, Error, Tags, Warning, register
 from django.http.request import validate_host
 
 TO_THE_TERMINAL = "django.core.mail.backends.console.EmailBackend"
+# what Django asks for too, but as a warning (security.W009)
+SHORTEST_KEY, FEWEST_SIGNS = 50, 5
 OF_ONE_PROCESS = ("LocMemCache", "DummyCache")
 
 
@@ -66,6 +68,11 @@ RULES = (
         "studio.E006",
         lambda: str(settings.CACHES["default"]["BACKEND"]).endswith(OF_ONE_PROCESS),
         "CACHE_URL gives each process a cache of its own: sign-in limits would count in each alone.",
+    ),
+    Rule(
+        "studio.E007",
+        lambda: len(settings.SECRET_KEY) < SHORTEST_KEY or len(set(settings.SECRET_KEY)) < FEWEST_SIGNS,
+        "SECRET_KEY is short or of few signs: sessions and links could be forged. Give 50 random characters.",
     ),
     Rule(
         "studio.W001",

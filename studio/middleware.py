@@ -11,6 +11,33 @@ from django.utils import timezone
 
 from studio.models import Member
 
+# what a page may ask the browser for: the camera for photos, the microphone for recordings, nothing else
+PERMISSIONS = ", ".join(
+    f"{feature}=({'self' if feature in ('camera', 'microphone') else ''})"
+    for feature in (
+        "camera",
+        "microphone",
+        "geolocation",
+        "payment",
+        "usb",
+        "serial",
+        "midi",
+        "display-capture",
+    )
+)
+
+
+def private_by_default(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[..., HttpResponse]:
+    """Have no cache between us and the reader keep a page, unless its view says otherwise."""
+
+    def answer(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        response.headers.setdefault("Cache-Control", "private, no-cache")
+        response.headers.setdefault("Permissions-Policy", PERMISSIONS)
+        return response
+
+    return answer
+
 
 class MemberMiddleware:
     """Turns the `studio` part of an address into `request.member`, or answers 404 to everybody else."""

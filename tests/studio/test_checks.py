@@ -8,6 +8,7 @@ from studio.environment import Environment, secret_key
 
 GOOD = {
     "PRODUCTION": True,
+    "SECRET_KEY": "0123456789abcdefghijklmnopqrstuvwxyz" * 2,
     "DEBUG": False,
     "HTTPS": True,
     "SITE_ADDRESS": "https://reeds.example.org",
@@ -23,6 +24,7 @@ WRONG = {
     "studio.E004": {"SECURE_PROXY_SSL_HEADER": None},
     "studio.E005": {"ALLOWED_HOSTS": ["*"]},
     "studio.E006": {"CACHES": {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}},
+    "studio.E007": {"SECRET_KEY": "short"},
     "studio.W001": {"EMAIL_BACKEND": "django.core.mail.backends.console.EmailBackend"},
 }
 

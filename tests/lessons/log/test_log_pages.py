@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import threading
 import uuid
 
@@ -9,10 +10,14 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test import Client
+from django.utils import timezone
 
 from lessons.log.actions import write
 from lessons.log.forms import LEAVE_OUT, MOST_FIELDS, UNDECIDED
 from lessons.log.models import ReedLog
+from reeds.numbers.registry import QUANTITIES
+from reeds.numbers.words import Method
+from reeds.reed.actions import Entry, record
 from reeds.reed.models.reed import Reed
 from tests import factories as make
 from tests.lessons.log.lists import ALL, DAY, GERMAN_STYLE, upload
@@ -66,6 +71,33 @@ def test_from_file_to_reeds_and_back(as_member, student):
     client.post(student.to("lessons:log_take_back", log.pk))
     assert not Reed.objects.exists()
     assert "Taken back on" in text_of(client.get(student.to("lessons:log", log.pk)))
+
+
+@pytest.mark.django_db
+def test_what_a_teacher_brought_in_is_shown_to_both(as_member, teacher, student):
+    """Who measured is not known, and no page minds."""
+    today = timezone.localdate()
+    make.TermFactory(studio=student.studio, starts_on=today - dt.timedelta(days=400), ends_on=today)
+    days = (today - dt.timedelta(days=30)).isoformat()
+    text = f"student,reed,made on,tie length,low notes,given up,note\n{student},1,{days},72,5,leaks,x\n"
+    write.bring_in(upload(teacher, text, student=None), ALL)
+    reed = Reed.objects.get()
+    for member in (teacher, student):
+        client = as_member(member)
+        for page in (member.to("reeds:reed", reed.pk), member.to("lessons:term"), member.to("reeds:reeds")):
+            assert client.get(page).status_code == 200
+        shown = text_of(client.get(member.to("reeds:reed", reed.pk)))
+        assert shown.count("from a list that was brought in") >= 4
+
+
+@pytest.mark.django_db
+def test_numbers_of_a_list_and_typed_ones_are_told_apart(as_member, student):
+    write.bring_in(upload(student, f"reed,made on,tie length\n1,{DAY},72\n"), ALL)
+    reed = Reed.objects.get()
+    record(reed, student, [Entry(QUANTITIES["tie_length"], Method.RULER, value=71.5)], at=reed.made_at)
+    page = text_of(as_member(student).get(student.to("reeds:reed", reed.pk)))
+    numbers = page[page.index("71.5") - 2000 :]
+    assert numbers.count('<dl class="readings">') >= 2
 
 
 @pytest.mark.django_db

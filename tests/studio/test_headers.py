@@ -1,0 +1,39 @@
+"""What every page says to browsers and caches besides itself."""
+
+import pytest
+from django.test import Client
+
+from tests.world import KNOWN, World, may_open
+
+pytestmark = pytest.mark.django_db
+
+
+def test_no_page_may_be_kept_by_a_cache_on_the_way_or_ask_for_more_than_camera_and_microphone():
+    world = World()
+    clients = {member: Client() for member in (world.student, world.teacher)}
+    for member, client in clients.items():
+        client.force_login(member.person)
+    seen = 0
+    for address in KNOWN:
+        answer = clients[may_open(address.page, world)[-1]].get(address.of(world))
+        if answer.streaming:
+            list(answer.streaming_content)
+        kept = answer.headers["Cache-Control"]
+        assert "private" in kept or "no-store" in kept, (address.name, kept)
+        assert "public" not in kept, (address.name, kept)
+        policy = answer.headers["Permissions-Policy"]
+        assert "camera=(self), microphone=(self), geolocation=()" in policy
+        seen += 1
+    assert seen > 100
+
+
+def test_the_page_of_signing_in_too(client):
+    answer = client.get("/account/login/")
+    assert "private" in answer.headers["Cache-Control"]
+    assert answer.headers["Referrer-Policy"] == "same-origin"
+
+
+def test_what_everybody_may_keep_is_kept(client):
+    answer = client.get("/static/css/base.css")
+    list(answer.streaming_content)
+    assert "private" not in answer.headers.get("Cache-Control", "")
