@@ -6,9 +6,12 @@ import zoneinfo
 from collections.abc import Callable
 from typing import Any
 
+from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
+from studio.asked import LONGEST_NUMBER
 from studio.models import Member
 
 # what a page may ask the browser for: the camera for photos, the microphone for recordings, nothing else
@@ -25,6 +28,27 @@ PERMISSIONS = ", ".join(
         "display-capture",
     )
 )
+
+
+# of a whole request: what fields and boundaries add to the largest file that any page takes, 25 MB
+MOST_BYTES = 27 * 1024 * 1024
+# who never signed in sends a name and a password
+MOST_BYTES_OF_STRANGERS = 64 * 1024
+TOO_LARGE = _("This is more than the server takes at once: 25 MB for a file.")
+
+
+def bounded(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[..., HttpResponse]:
+    """Refuse what is too large by its header, before any of it is read or written to the disk."""
+
+    def answer(request: HttpRequest) -> HttpResponse:
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        known = settings.SESSION_COOKIE_NAME in request.COOKIES
+        most = MOST_BYTES if known else MOST_BYTES_OF_STRANGERS
+        if not length.isdecimal() or len(length) > LONGEST_NUMBER or int(length) > most:
+            return HttpResponse(TOO_LARGE, status=413, content_type="text/plain; charset=utf-8")
+        return get_response(request)
+
+    return answer
 
 
 def private_by_default(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[..., HttpResponse]:

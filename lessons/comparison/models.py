@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections import defaultdict
+from collections.abc import Iterable
 from typing import ClassVar
 
 from django.db import models
@@ -186,19 +188,29 @@ class Allotment(StudioRow):
         return self.plan.way(self.arm)
 
 
-def blanks_for(plan: PlannedComparison, student: Member) -> list[Reed]:
-    """Return the student's blanks that can take a place now, by number: not scraped, in no other comparison.
+def blanks_by_student(plan: PlannedComparison, students: Iterable[Member]) -> dict[int, list[Reed]]:
+    """Return of each student the blanks that can take a place now, by number: not scraped, in no comparison.
 
     What has to be known before a blank is made needs a blank made since the plan; of rests, a blank that has
     not rested longer than the shorter of the two already.
     """
     before = [Stage.CANE, Stage.SHAPED, Stage.TIED, Stage.BOUND]
-    rows = Reed.objects.visible_to(student).filter(owner=student, is_model=False, stage__in=before)
-    rows = rows.exclude(allotments__plan__in=PlannedComparison.objects.standing())
+    rows = Reed.objects.filter(studio=plan.studio_id, owner__in=list(students), taken_out_at__isnull=True)
+    blanks = rows.filter(is_model=False, stage__in=before)
+    blanks = blanks.exclude(allotments__plan__in=PlannedComparison.objects.standing())
     if plan.is_ahead:
-        rows = rows.filter(made_at__gte=plan.made_at)
-    resting = {reed.pk: reed.resting_since for reed in Reed.objects.at_rest().filter(owner=student)}
-    return [reed for reed in rows.order_by("number") if _is_in_time(plan, resting.get(reed.pk))]
+        blanks = blanks.filter(made_at__gte=plan.made_at)
+    resting = {reed.pk: reed.resting_since for reed in rows.at_rest()}
+    found: dict[int, list[Reed]] = defaultdict(list)
+    for reed in blanks.order_by("number"):
+        if _is_in_time(plan, resting.get(reed.pk)):
+            found[reed.owner_id].append(reed)
+    return found
+
+
+def blanks_for(plan: PlannedComparison, student: Member) -> list[Reed]:
+    """Return one student's blanks that can take a place now."""
+    return blanks_by_student(plan, [student]).get(student.pk, [])
 
 
 def _is_in_time(plan: PlannedComparison, resting_since: dt.datetime | None) -> bool:

@@ -17,6 +17,8 @@ from lessons.letter.written import Candidate, Picture, Written
 from studio.forms import OneLine
 
 MOST_ROWS = 60
+# fields that stand outside of their form on the page
+OF_FORM = {"form": "letter-form"}
 MOST_LINES = 24
 NAMES = {
     "sentences": gettext_lazy("The term in short"),
@@ -80,9 +82,14 @@ class LetterForm(forms.Form):
         label=gettext_lazy("Your words"),
         required=False,
         max_length=MAX_WORDS,
-        widget=forms.Textarea(attrs={"rows": 9}),
+        widget=forms.Textarea(attrs={"rows": 9, **OF_FORM}),
     )
-    next_aim = OneLine(label=gettext_lazy("The next aim"), required=False, max_length=MAX_LINE)
+    next_aim = OneLine(
+        label=gettext_lazy("The next aim"),
+        required=False,
+        max_length=MAX_LINE,
+        widget=forms.TextInput(attrs=OF_FORM),
+    )
     since = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, candidates: Sequence[Candidate], *args: Any, **kwargs: Any) -> None:  # noqa: ANN401

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -160,12 +161,12 @@ def counted(of: Mapping[str, Any]) -> list[str]:
     return [sentence % {"n": count} for count, sentence in told if count]
 
 
-def earlier(logs: Sequence[ReedLog]) -> str:
+def earlier(days: Sequence[dt.date]) -> str:
     """Return the sentence that says when this very file was brought in before, '' if it never was."""
-    if not logs:
+    if not days:
         return ""
-    days = ", ".join(f"{log.written_at:%Y-%m-%d}" for log in logs)
-    return _("This very file was brought in before, on %(days)s.") % {"days": days}
+    told = ", ".join(day.isoformat() for day in days)
+    return _("This very file was brought in before, on %(days)s.") % {"days": told}
 
 
 def told_in_lines(shown: LogPage) -> list[str]:

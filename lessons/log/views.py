@@ -55,11 +55,10 @@ def _page(
             {"shown": shown, "said": said},
             status=422 if said else 200,
         )
-    same = ReedLog.objects.visible_to(request.member).same_file(row)
     page = {
         "shown": shown,
         "form": form or ChoicesForm(request.member, shown.understood),
-        "earlier": earlier(list(same[:3])),
+        "earlier": earlier(write.days_of_same_file(row)),
         "said": said,
     }
     return render(request, "lessons/log/look.html", page, status=422 if form or said else 200)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
@@ -20,6 +20,7 @@ from lessons.term.lookback.lasting import days_followed, lasting
 from lessons.term.lookback.of_student import Value, of_students
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import FoundInTerm, LifeInTerm, ReadingInTerm, Wait
+from lessons.term.lookback.sentence import Sentence
 from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
 from reeds.numbers.quantity import Quantity
 from reeds.photo.pages.comparing import ruler
@@ -163,11 +164,12 @@ class StudentDrawn:
     student: Member
     drawn: QuantityDrawn | None
     strip: Strip
+    said: Sequence[Sentence]
 
     @property
     def is_empty(self) -> bool:
         """Whether there is nothing to draw."""
-        return not self.strip.rounds and not (self.drawn and self.drawn.readings)
+        return not (self.strip.rounds or self.said or (self.drawn and self.drawn.readings))
 
     @property
     def most(self) -> Sequence[StripRow]:
@@ -176,10 +178,19 @@ class StudentDrawn:
 
 
 class StudioPictures:
-    """The pictures of a whole studio's term: one quantity at a time, one small picture a student."""
+    """The pictures of a whole studio's term: one quantity at a time, one small picture a student.
 
-    def __init__(self, rows: TermRows, students: Sequence[Member], asked: Quantity | None = None) -> None:
-        self.rows, self.term, self.students, self._asked = rows, rows.term, students, asked
+    `said` is what may be said of each, by their keys; `asked` the quantity to draw, where one was chosen.
+    """
+
+    def __init__(
+        self,
+        rows: TermRows,
+        students: Sequence[Member],
+        said: Mapping[int, Sequence[Sentence]],
+        asked: Quantity | None = None,
+    ) -> None:
+        self.rows, self.term, self.students, self.said, self._asked = rows, rows.term, students, said, asked
 
     @cached_property
     def choices(self) -> list[Quantity]:
@@ -210,9 +221,15 @@ class StudioPictures:
                 student,
                 drawn(self.chosen, numbers[student.pk], self.term) if self.chosen else None,
                 _strip(self.term, found[student.pk], sent[student.pk]),
+                self.said.get(student.pk, ()),
             )
             for student in self.students
         ]
+
+    @property
+    def spoken_of(self) -> list[Member]:
+        """The students of whom something may be said."""
+        return [cell.student for cell in self.cells if cell.said]
 
     @property
     def without(self) -> list[Member]:

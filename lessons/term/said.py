@@ -12,7 +12,6 @@ from lessons.term.lookback.questions import Page
 from lessons.term.lookback.sentence import Sentence
 from lessons.term.lookback.sentences import Said, sentences, studio_sentences
 from lessons.term.rows import TermRows
-from lessons.term.wording import in_words as in_words  # beside what it words
 from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
 from reeds.numbers.words import PLAYING_TEST
@@ -44,26 +43,23 @@ class Told:
     unsaid: list[Sentence]
 
 
-@dataclass(frozen=True)
-class ToldOnPage:
-    """What stands at the head of a term's page; of the `silent` students nothing is sure enough for it."""
+def told(rows: TermRows, students: Iterable[Member]) -> list[Told]:
+    """Return what a term's page says: of the student it is of, or of the studio and of each of `students`.
 
-    of: list[Told]
-    silent: list[Member]
-
-
-def told(rows: TermRows, students: Iterable[Member]) -> ToldOnPage:
-    """Return what a term's page says: of the student it is of, or of the studio and of each of `students`."""
+    Of the studio also that there is nothing to say; of its students only those of whom there is something.
+    """
     if rows.student is not None:
         it = said_of(rows.term, rows.asking, rows.student, rows)
-        return ToldOnPage([Told(rows.student, it.sentences, it.unsaid)], [])
+        return [Told(rows.student, it.sentences, it.unsaid)]
     by: dict[int | None, list[Sentence]] = defaultdict(list)
     for one in said_of_studio(rows.term, rows.asking, rows).sentences:
         by[one.student].append(one)
-    of_each = [Told(one, by[one.pk][:MOST], []) for one in students]
-    there = [one for one in of_each if one.sentences]
-    silent = [one.student for one in of_each if one.student and not one.sentences]
-    return ToldOnPage([Told(None, by[None], []), *there], silent)
+    return [Told(None, by[None], []), *(Told(one, by[one.pk][:MOST], []) for one in students if one.pk in by)]
+
+
+def by_student(rows: Iterable[Told]) -> dict[int, list[Sentence]]:
+    """Return what is said of each student, by their keys."""
+    return {of.student.pk: of.sentences for of in rows if of.student}
 
 
 def _page(rows: TermRows) -> Page:

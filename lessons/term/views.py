@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -12,8 +10,8 @@ from django.views.decorators.http import require_safe
 from lessons.term.pages import TermFigures
 from lessons.term.people import Beside, students_of
 from lessons.term.pictures import StudentPictures, StudioPictures
-from lessons.term.rows import TermRows
-from lessons.term.said import told
+from lessons.term.said import by_student, told
+from reeds.numbers.quantity import Known, Quantity
 from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
 from studio.models import Member, Term, TermQuerySet
@@ -28,10 +26,13 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     if chosen is not None:
         figures = TermFigures(chosen, request.member, student)
         people = students_of(figures.rows)
+        said = told(figures.rows, people)
         page |= {
             "figures": figures,
-            "told": told(figures.rows, people),
-            "pictures": _pictures(request, figures.rows, student, people),
+            "told": said,
+            "pictures": StudentPictures(figures.rows, student)
+            if student
+            else StudioPictures(figures.rows, people, by_student(said), _quantity(request, figures.known)),
             "beside": Beside.of(student, people) if student and request.member.teaches else None,
         }
     return render(request, "lessons/term/term.html", page)
@@ -51,15 +52,12 @@ def reckoned(request: MemberRequest) -> HttpResponse:
     return render(request, "lessons/term/reckoned.html", page)
 
 
-def _pictures(
-    request: MemberRequest, rows: TermRows, student: Member | None, students: Sequence[Member]
-) -> StudentPictures | StudioPictures:
-    if student:
-        return StudentPictures(rows, student)
+def _quantity(request: MemberRequest, known: Known) -> Quantity | None:
+    """What is asked to be drawn, or nothing; answer 404 to what is no number of the studio."""
     asked = request.GET.get("quantity", "")
-    if asked and (asked not in rows.known or not rows.known[asked].is_number):
+    if asked and (asked not in known or not known[asked].is_number):
         raise Http404
-    return StudioPictures(rows, students, rows.known[asked] if asked else None)
+    return known[asked] if asked else None
 
 
 def _student(request: MemberRequest, pk: int | None) -> Member | None:

@@ -6,7 +6,7 @@ const token = form.elements.csrfmiddlewaretoken.value;
 const note = new VoiceNote(document.querySelector("[data-voice]"), token);
 let typed = false;
 
-form.addEventListener("input", () => { typed = true; });
+document.addEventListener("input", ({ target }) => { typed ||= target.form === form; });
 window.addEventListener("beforeunload", (event) => { if (typed) event.preventDefault(); });
 
 form.addEventListener("submit", async (event) => {

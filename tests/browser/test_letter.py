@@ -126,3 +126,17 @@ def test_printed_it_is_the_letter_alone(desk, sign_in, teacher, student, term, p
             expect(part).to_be_hidden()
     width = desk.locator(".letter-ruler").evaluate("ruler => getComputedStyle(ruler).width")
     assert float(width.removesuffix("px")) == pytest.approx(88 / 25.4 * 96, abs=0.1)
+
+
+def test_the_studios_report_is_read_and_made_as_pdf(phone, sign_in, teacher, student, term, photos, axe):
+    page = sign_in(phone, teacher)
+    page.goto(f"{teacher.to('lessons:term')}?term={term.pk}")
+    page.get_by_role("link", name="The report of this term").click()
+    expect(page.locator("article.report")).to_contain_text("3 reeds, sent in 3 rounds")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    axe(page)
+    page.get_by_role("button", name="Make the PDF of today's figures").click()
+    expect(page.get_by_role("link", name="The report as PDF")).to_be_visible()
+    pdf = of.read(page.request.get(teacher.to("lessons:report_pdf", term.pk)).body())
+    assert "3 reeds, sent in 3 rounds" in of.text_of(pdf)
+    axe(page)

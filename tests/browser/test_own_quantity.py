@@ -108,10 +108,14 @@ def test_own_quantity_from_page_to_term(open_page, sign_in, sheet, teacher, stud
     desk.locator("summary", has_text="At the bench").click()
     expect(desk.locator("details", has_text="the rails").first).to_contain_text("one gone")
 
-    for reader, who in ((desk, teacher), (page, student)):
-        reader.goto(who.to("lessons:term"))
-        picture = reader.get_by_role("img", name="angle of the corners over the term, 1 number")
-        expect(picture).to_be_visible()
+    desk.goto(teacher.to("lessons:term"))
+    expect(desk.get_by_role("heading", name="Angle of the corners")).to_be_visible()
+    expect(desk.get_by_role("img", name=f"{student} over the term: 1 number")).to_be_visible()
+    desk.get_by_role("link", name="Show the tables behind this").click()
+    page.goto(student.to("lessons:term"))
+    expect(page.locator(".once")).to_contain_text("Angle of the corners: 55")
+    for reader in (desk, page):
+        reader.locator("summary", has_text="How far they came").click()
         expect(reader.get_by_role("row", name="one gone")).to_contain_text("1 of 1: 100 %")
         axe(reader)
         fits(reader)

@@ -37,3 +37,30 @@ def test_what_everybody_may_keep_is_kept(client):
     answer = client.get("/static/css/base.css")
     list(answer.streaming_content)
     assert "private" not in answer.headers.get("Cache-Control", "")
+
+
+class Unread:
+    """A body of which not one byte may be read."""
+
+    def read(self, *_size):
+        raise AssertionError("it was read")
+
+    readline = read
+
+
+def send(client, length, path="/account/login/"):
+    kind = "application/x-www-form-urlencoded"
+    return client.generic("POST", path, b"", kind, **{"CONTENT_LENGTH": str(length), "wsgi.input": Unread()})
+
+
+@pytest.mark.parametrize("length", [64 * 1024 + 1, 100_000_000, "9" * 30, "many"])
+def test_a_stranger_who_sends_much_is_refused_before_it_is_read(client, length):
+    answer = send(client, length)
+    assert answer.status_code == 413
+    assert "25 MB" in answer.content.decode()
+
+
+def test_who_signed_in_may_send_more_but_no_more_than_a_photo_of_25_mb(student, as_member):
+    client = as_member(student)
+    assert send(client, 27 * 1024 * 1024 + 1).status_code == 413
+    assert send(client, 26 * 1024 * 1024, student.to("me")).status_code != 413

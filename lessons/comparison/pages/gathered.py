@@ -6,6 +6,7 @@ import datetime as dt
 import statistics
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from django.utils.translation import gettext as _
 
@@ -47,12 +48,12 @@ class Asked:
         """What may be said, with its p beside the other questions."""
         return self.compared.verdict(p, self.matters)
 
-    @property
+    @cached_property
     def amounts(self) -> list[float]:
         """The factor's amounts; none where it names groups."""
         return [case.factor for case in self.cases if not isinstance(case.factor, str)]
 
-    @property
+    @cached_property
     def middle(self) -> float | None:
         """Half of the amounts lie up to here; None where there is none."""
         return statistics.median(self.amounts) if self.amounts else None

@@ -10,9 +10,9 @@ from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from lessons.comparison.forms.plan import BlankForm, outcome_choices
+from lessons.comparison.forms.plan import outcome_choices
 from lessons.comparison.inference.enough import SIMULATED, Shares, power
-from lessons.comparison.models import Allotment, PlannedComparison, blanks_for
+from lessons.comparison.models import Allotment, PlannedComparison, blanks_by_student
 from lessons.comparison.pages.kept import Place, State, place
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed, ReedEvent
@@ -30,7 +30,6 @@ class OfStudent:
     student: Member
     places: list[Place]
     blanks: list[Reed]
-    form: BlankForm | None
     next_way: str
 
     @property
@@ -62,16 +61,15 @@ class PlanPage:
     def students(self) -> list[OfStudent]:
         """Each student's places in order, and the blanks that could take the next one."""
         rows = self.plan.students.select_related("person") if self.asking.teaches else [self.asking]
-        return [self._of(student) for student in rows]
+        blanks = blanks_by_student(self.plan, rows) if self.plan.is_running else {}
+        return [self._of(student, blanks.get(student.pk, [])) for student in rows]
 
-    def _of(self, student: Member) -> OfStudent:
+    def _of(self, student: Member, blanks: list[Reed]) -> OfStudent:
         places = [one for one in self.places if one.row.student_id == student.pk]
         empty = [one for one in places if one.state is State.EMPTY]
-        blanks = blanks_for(self.plan, student) if empty and self.plan.is_running else []
-        form = BlankForm(self.asking, blanks) if blanks else None
         # what must be known before a blank is made is told; else nobody could choose the blank by it
         ahead = empty[0].row.way if empty and self.plan.is_ahead and self.plan.is_running else ""
-        return OfStudent(student, places, blanks, form, ahead)
+        return OfStudent(student, places, blanks if empty else [], ahead)
 
     @property
     def not_kept(self) -> list[Place]:

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.comparison import actions
 from lessons.comparison.forms.plan import BlankForm, PlanForm, WhyForm
-from lessons.comparison.models import Allotment, PlannedComparison, blanks_for
+from lessons.comparison.models import Allotment, PlannedComparison, blanks_by_student
 from lessons.comparison.pages.plan import PlanPage
 from lessons.comparison.pages.report import report
 from studio.access import MemberRequest, fetch
@@ -73,8 +73,8 @@ def allot(request: MemberRequest, pk: int) -> HttpResponse:
     plan = _fetch(request, pk)
     students = plan.students.all() if request.member.teaches else [request.member]
     taken = [place.reed for place in plan.places.select_related("reed") if place.reed]
-    blanks = [blank for student in students for blank in blanks_for(plan, student)]
-    form = BlankForm(request.member, [*blanks, *taken], request.POST)
+    free = [blank for blanks in blanks_by_student(plan, students).values() for blank in blanks]
+    form = BlankForm(request.member, [*free, *taken], request.POST)
     if not form.is_valid():
         return _page(request, plan, _first_error(form))
     return _done(request, plan, lambda: actions.allot(plan, form.cleaned_data["reed"]))

@@ -104,12 +104,6 @@ class Table:
     students: NDArray[np.int64]
     plays: Floats
 
-    def only(self, rows: NDArray[np.bool_]) -> Table:
-        """Return the table of some of its rows."""
-        return Table(
-            self.columns, self.values[rows], self.doubts[rows], self.students[rows], self.plays[rows]
-        )
-
 
 def table(blanks: Sequence[Blank], columns: tuple[Column, ...]) -> Table:
     """Return blanks as numbers."""

@@ -94,10 +94,11 @@ def foretelling(known: Sequence[Blank], coming: Sequence[Blank], tried: bool = F
         return Foretelling(Verdict.TOO_FEW, n, played)
     columns = columns_for(known, tried)
     taught = table(known, columns)
-    judged = judge(taught)
+    learnt = learn(taught)
+    judged = judge(taught, learnt)
     if judged is None or not judged.is_better:
         return Foretelling(Verdict.NO_BETTER if judged else Verdict.UNSEEN, n, played, judged)
-    read = Read(columns, learn(taught))
+    read = Read(columns, learnt)
     return Foretelling(Verdict.BETTER, n, played, judged, read.abouts, read.chances(coming))
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lessons.foretelling.chances.columns import Scale, Table, scale_of
-from lessons.foretelling.chances.logistic import Fitted, fit, mean_chance
+from lessons.foretelling.chances.logistic import Fitted, fit, likeliest, mean_chance
 
 Floats = NDArray[np.float64]
 
@@ -34,7 +34,8 @@ class Learnt(NamedTuple):
 def learn(known: Table) -> Learnt:
     """Return what these reeds teach, each of which has come to play or was given up."""
     scale = scale_of(known)
-    return Learnt(scale, fit(scale.standard(known)[0], known.plays, known.students))
+    x, _doubt = scale.standard(known)
+    return Learnt(scale, likeliest(x, known.plays, known.students))
 
 
 class Group(NamedTuple):
@@ -68,11 +69,12 @@ class Judged:
         return self.low > 0.0
 
 
-def judge(known: Table) -> Judged | None:
+def judge(known: Table, learnt: Learnt) -> Judged | None:
     """Return how well each student's reeds are foretold from all others'; None with too few students.
 
-    The share it is held against is learnt from the same others. The interval takes the student, not the
-    reed, as what was drawn: reeds of one hand are alike.
+    The share it is held against is learnt from the same others. Of `learnt`, which all of them taught, only
+    the scale of the columns and the two priors are taken. The interval takes the student, not the reed, as
+    what was drawn: reeds of one hand are alike.
 
     Source
     ------
@@ -82,18 +84,21 @@ def judge(known: Table) -> Judged | None:
     students = sorted(set(known.students.tolist()))
     if len(students) < LEAST_STUDENTS:
         return None
-    parts = [(known.only(known.students != one), known.only(known.students == one)) for one in students]
-    chances = [mean_chance(*learn(others).foretell(theirs)) for others, theirs in parts]
-    gains = [_gain(others, theirs, chance) for (others, theirs), chance in zip(parts, chances, strict=True)]
-    played = np.concatenate([theirs.plays for _others, theirs in parts])
-    return Judged(*_interval(gains), _grouped(np.concatenate(chances), played))
+    x, doubt = learnt.scale.standard(known)
+    chance = np.zeros(len(x))
+    for one in students:
+        own = known.students == one
+        others = fit(x[~own], known.plays[~own], known.students[~own], *learnt.fitted.without(one))
+        chance[own] = mean_chance(*others.log_odds(x[own], doubt[own], known.students[own]))
+    gains = [_gain(known.plays, chance, known.students == one) for one in students]
+    return Judged(*_interval(gains), _grouped(chance, known.plays))
 
 
-def _gain(others: Table, theirs: Table, chance: Floats) -> Floats:
+def _gain(plays: Floats, chance: Floats, own: NDArray[np.bool_]) -> Floats:
     """By how much each reed of one student is told better than by the share of the others', (n,)."""
     # half a reed each way, so that a share of none or all is not taken for certain
-    share = (others.plays.sum() + 0.5) / (len(others.plays) + 1.0)
-    return _score(theirs.plays, chance) - _score(theirs.plays, share)
+    share = (plays[~own].sum() + 0.5) / (len(plays[~own]) + 1.0)
+    return _score(plays[own], chance[own]) - _score(plays[own], share)
 
 
 def _score(plays: Floats, chance: Floats | float) -> Floats:

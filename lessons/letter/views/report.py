@@ -30,7 +30,7 @@ def _term(request: MemberRequest, pk: int) -> Term:
 
 def _figures(request: MemberRequest, term: Term) -> dict[str, object]:
     figures, listed = TermFigures(term, request.member), rows_of(request.member, term)
-    said = [(of.student, of.sentences) for of in told(figures.rows, [one.student for one in listed]).of]
+    said = [(of.student, of.sentences) for of in told(figures.rows, [one.student for one in listed])]
     students = student_rows(listed, figures.rows.reeds, figures.rows.waits)
     return {
         "term": term,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -51,13 +52,19 @@ def questions(log: ReedLog, agreed: Agreed) -> list[str]:
             found.wrong_rows and not agreed.leave_rows
         ),
         _("This very file was brought in before: say that it is to be brought in again."): (
-            not agreed.again and ReedLog.objects.same_file(log).exists()
+            not agreed.again and days_of_same_file(log)
         ),
         _("Nothing would come of it: no row can be used."): (
             found.is_nothing and (agreed.leave_rows or not found.wrong_rows)
         ),
     }
     return [sentence for sentence, holds in asked.items() if holds]
+
+
+def days_of_same_file(log: ReedLog) -> list[dt.date]:
+    """Return the latest days on which this very file was brought in, by anybody of the studio."""
+    moments = ReedLog.objects.same_file(log).order_by("-written_at").values_list("written_at", flat=True)
+    return [moment.astimezone(log.studio.zone).date() for moment in moments[:3] if moment]
 
 
 class _Changed(Exception):

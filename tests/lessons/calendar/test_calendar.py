@@ -253,5 +253,6 @@ def test_one_member_touches_nobody_elses_link(as_member, teacher, student):
     assert CalendarLink.objects.visible_to(teacher).get().member == teacher
 
 
-def test_ones_own_page_leads_to_it(as_member, student):
-    assert student.to("lessons:calendar") in as_member(student).get(student.to("me")).content.decode()
+@pytest.mark.parametrize("name", ["me", "lessons:lessons", "lessons:term"])
+def test_the_pages_around_it_lead_to_it(as_member, student, name):
+    assert student.to("lessons:calendar") in as_member(student).get(student.to(name)).content.decode()

@@ -5,6 +5,8 @@ import re
 import uuid
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from lessons.comparison.actions import allot, stop
@@ -218,6 +220,21 @@ def test_a_student_notes_what_was_not_kept_to_of_their_own_alone(teacher, studen
     assert as_member(student).post(where, {"why": " "}).status_code == 422
     answer = as_member(student).post(where, {"why": "It cracked, so I scraped it."}, follow=True)
     assert "not kept to: It cracked, so I scraped it." in text_of(answer)
+
+
+def test_more_students_and_blanks_ask_no_more_of_the_database(teacher, as_member):
+    def asked(many):
+        students = [make.student(studio=teacher.studio) for _student in range(many)]
+        plan = make.planned_comparison(teacher, students)
+        for student in students:
+            allot(plan, blank(student))
+            blank(student)
+        client = as_member(teacher)
+        with CaptureQueriesContext(connection) as queries:
+            assert client.get(teacher.to("lessons:comparison", plan.pk)).status_code == 200
+        return len(queries)
+
+    assert asked(2) == asked(6) < 25
 
 
 # --- what happens meanwhile -------------------------------------------------------------------------

@@ -14,7 +14,8 @@ from lessons.foretelling.pages import ForetellingPage
 from lessons.term.lookback.evenness import evenness
 from lessons.term.lookback.sentence import Topic
 from lessons.term.pages import TermFigures
-from lessons.term.said import in_words, said_of, said_of_studio
+from lessons.term.said import said_of, said_of_studio
+from lessons.term.wording import in_words
 from tests.lessons.demo.claims import CLAIMS, ENDED, EVEN, claimed
 
 BY_NAME = {maker.username: maker for maker in MAKERS}

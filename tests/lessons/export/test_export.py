@@ -262,6 +262,8 @@ def test_the_term_page_and_ones_own_lead_to_it(as_member, teacher, student):
     assert f'<option value="{student.pk}" selected>' in form
     assert as_member(teacher).get(teacher.to("lessons:export") + "?term=x&student=%00").status_code == 200
     assert student.to("lessons:export") in as_member(student).get(student.to("me")).content.decode()
+    settings = as_member(teacher).get(teacher.to("studio_settings")).content.decode()
+    assert teacher.to("lessons:export") in settings
 
 
 # --- its end --------------------------------------------------------------------------------------

@@ -7,7 +7,8 @@ import pytest
 
 from lessons.foretelling.chances.columns import columns_for, scale_of, table
 from lessons.foretelling.chances.foretelling import LEAST_OUTCOMES, Verdict, foretelling
-from lessons.foretelling.chances.judged import judge
+from lessons.foretelling.chances.judged import judge, learn
+from lessons.foretelling.chances.logistic import fit
 from lessons.foretelling.chances.rows import Blank, Told
 from tests.lessons.foretelling.worlds import world
 
@@ -119,11 +120,30 @@ def test_the_first_playing_test_counts_only_where_it_is_asked_for(known):
 
 
 def test_each_group_of_chances_holds_a_fifth_of_the_reeds_and_all_of_them_are_there(known):
-    judged = judge(table(known, columns_for(known)))
+    rows = table(known, columns_for(known))
+    judged = judge(rows, learn(rows))
     assert [group.n for group in judged.groups] == [40] * 5
     assert sum(group.played for group in judged.groups) == sum(blank.plays for blank in known)
     foretold = [group.foretold for group in judged.groups]
     assert foretold == sorted(foretold)
+
+
+def test_each_students_reeds_are_foretold_from_the_others_alone(known):
+    """What became of a student's own reeds moves nothing that is foretold of them."""
+    rows = table(known, columns_for(known))
+    learnt = learn(rows)
+    turned = [blank._replace(plays=not blank.plays) if blank.student == 3 else blank for blank in known]
+    chances = [
+        fit(x[~own], told.plays[~own], told.students[~own], *learnt.fitted.without(3)).log_odds(
+            x[own], doubt[own], told.students[own]
+        )[0]
+        for told in (rows, table(turned, rows.columns))
+        for x, doubt in [learnt.scale.standard(told)]
+        for own in [told.students == 3]
+    ]
+    assert chances[0] == pytest.approx(chances[1])
+    before, after = judge(rows, learnt), judge(table(turned, rows.columns), learnt)
+    assert after.gain < before.gain
 
 
 def test_a_world_without_signal_says_the_share_in_nineteen_of_twenty():

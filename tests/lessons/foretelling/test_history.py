@@ -56,7 +56,7 @@ def reed(student):
     """A reed that was tied, scraped and plays."""
     version = make.VersionFactory(pattern__studio=student.studio)
     row = make.ReedFactory(
-        owner=student, version=version, stage="playing", shape="Wide ", flexibility="hard", number=7
+        owner=student, version=version, stage="playing", shape="Wide ", flexibility="hard", number=777
     )
     step(row, "tied", TIED)
     step(row, "scraped", SCRAPED)
@@ -76,7 +76,7 @@ def test_it_lies_off_the_aim_of_its_own_sheet_with_its_players_offset(reed, teac
     row = blank_of(reed)
     assert row.tie == pytest.approx((0.4, 0.05))
     assert row.thread == pytest.approx((-0.3, 0.2))
-    assert (row.number, row.student, row.plays) == (7, reed.owner_id, True)
+    assert (row.number, row.student, row.plays) == (777, reed.owner_id, True)
     assert (row.shape, row.flexibility, row.staple_length) == ("wide", "hard", 45.0)
     assert row.rested_days == pytest.approx(TIED - SCRAPED, abs=0.01)
 

@@ -225,6 +225,19 @@ def test_the_order_of_days_is_asked_and_kept(as_member, student):
 
 
 @pytest.mark.django_db
+def test_a_file_the_teacher_brought_in_can_be_agreed_to_by_the_student(as_member, teacher, student):
+    text = f"made on,tie length\n{DAY},72\n"
+    write.bring_in(upload(teacher, text, student=student), ALL)
+    log = upload(student, text)
+    client, address = as_member(student), student.to("lessons:log_bring_in", log.pk)
+    page = text_of(client.get(student.to("lessons:log", log.pk)))
+    assert "This very file was brought in before, on " in page
+    assert client.post(address).status_code == 422
+    assert client.post(address, {"again": "on"}).status_code == 302
+    assert Reed.objects.count() == 2
+
+
+@pytest.mark.django_db
 def test_what_is_not_settled_is_said_and_nothing_is_written(as_member, student):
     log = upload(student, f"reed,made on,colour\n1,{DAY},red\nx,{DAY},red\n")
     client, address = as_member(student), student.to("lessons:log_bring_in", log.pk)

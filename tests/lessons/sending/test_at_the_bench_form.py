@@ -124,7 +124,7 @@ def test_the_term_counts_the_reeds_it_was_noted_of_by_the_last_word(phone, stude
             Measurement.objects.create(
                 studio=reed.studio, reed=reed, quantity="tied_straight", word=word, method="eye", stage="tied"
             )
-    page = as_member(teacher).get(teacher.to("lessons:term")).text
+    page = as_member(teacher).get(teacher.to("lessons:term_reckoned")).text
     bench = page[page.index("How it was done at the bench") :]
     assert "2 of 3: 67 %" in bench[: bench.index("turned or leaning")]
     assert "1 of 3: 33 %" in bench

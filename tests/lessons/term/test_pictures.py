@@ -315,3 +315,18 @@ def test_the_teacher_turns_from_student_to_student(as_member, teacher, term):
     assert 'rel="next"' not in at_the_end
     own = page_of(as_member, middle)
     assert "rel=" not in own.split("<main")[1]
+
+
+def test_what_is_said_of_a_student_stands_with_their_picture(
+    as_member, teacher, student, other_student, term
+):
+    for place in range(12):
+        measured(student, 73.0 + (place % 3) / 4, days=40 - 3 * place)
+    measured(other_student, 72.0)
+    page = page_of(as_member, teacher)
+    above, _drawn, pictures = page.partition('id="drawn"')
+    assert f'href="#student-{student.pk}"' in above
+    assert "longer than the aim" not in above
+    of_student = pictures.split(f'id="student-{student.pk}"')[1].split("</figure>")[0]
+    assert "longer than the aim" in of_student
+    assert "longer than the aim" not in pictures.replace(of_student, "")

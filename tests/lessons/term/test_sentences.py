@@ -11,7 +11,7 @@ import pytest
 from lessons.term.lookback.questions import Page
 from lessons.term.lookback.sentence import Manner, Topic, counted
 from lessons.term.lookback.sentences import sentences, studio_sentences
-from lessons.term.said import in_words
+from lessons.term.wording import in_words
 from reeds.numbers.registry import QUANTITIES
 from tests.lessons.term.invented_terms import ITEMS, Rows, Truth, term
 

@@ -78,7 +78,7 @@ def test_a_thing_seen_is_tapped_at_its_stage_told_and_counted(desk, teacher, stu
     assert "<dt>the cork sits</dt><dd>loose</dd>" in review
     today = timezone.localdate()
     make.TermFactory(studio=teacher.studio, starts_on=today - dt.timedelta(days=9), ends_on=today)
-    term = desk.get(teacher.to("lessons:term")).text
+    term = desk.get(teacher.to("lessons:term_reckoned")).text
     bench = term[term.index("the cork sits") :]
     assert "loose" in bench
     assert "1 of 1: 100 %" in bench
@@ -90,11 +90,16 @@ def test_the_term_draws_it_with_its_limits_and_names_its_findings(
     as_member(student).post(student.to("lessons:go", reed.pk), {angle.key: "55"})
     today = timezone.localdate()
     make.TermFactory(studio=teacher.studio, starts_on=today - dt.timedelta(days=9), ends_on=today)
-    for client, who in ((desk, teacher), (as_member(student), student)):
-        page = client.get(who.to("lessons:term")).text
-        picture = page[page.index("What was measured") :]
-        assert "angle of the corners" in picture
-        assert "Taken as read, 0 of 1 inside the limits." in picture
+    studio = desk.get(teacher.to("lessons:term")).text
+    picture = studio[studio.index('id="drawn"') :]
+    assert "Angle of the corners" in picture
+    assert f"{student} over the term: 1 number, 0 of 1 inside the limits" in picture
+    assert "0 of 1 inside the limits, taken as read." in picture
+    own = as_member(student).get(student.to("lessons:term")).text
+    once = own[own.index("What was measured") :]
+    assert "Angle of the corners" in once
+    assert "limits 20 to 40" in once
+    for page in (own, desk.get(teacher.to("lessons:term_reckoned")).text):
         assert "angle of the corners: above" in page
 
 
