@@ -18,6 +18,8 @@ from reeds.numbers.words import PLAYING_TEST
 from studio.models import Member, Term
 
 ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
+# of each student on the studio's page; all of it stands on their own
+MOST = 3
 
 
 def said_of(term: Term, asking: Member, student: Member, rows: TermRows | None = None) -> Said:
@@ -32,10 +34,6 @@ def said_of_studio(term: Term, asking: Member, rows: TermRows | None = None) -> 
     return studio_sentences(gathered, _page(gathered), ASKS_FOR_A_NUMBER)
 
 
-# of each student on the studio's page; all of it stands on their own
-MOST = 3
-
-
 @dataclass(frozen=True)
 class Told:
     """What a page says of one student, or of the whole studio where `student` is None."""
@@ -46,15 +44,17 @@ class Told:
 
 
 def told(rows: TermRows, students: Iterable[Member]) -> list[Told]:
-    """Return what a term's page says: of the student it is of, or of the studio and of each of `students`."""
+    """Return what a term's page says: of the student it is of, or of the studio and of each of `students`.
+
+    Of the studio also that there is nothing to say; of its students only those of whom there is something.
+    """
     if rows.student is not None:
         it = said_of(rows.term, rows.asking, rows.student, rows)
         return [Told(rows.student, it.sentences, it.unsaid)]
     by: dict[int | None, list[Sentence]] = defaultdict(list)
     for one in said_of_studio(rows.term, rows.asking, rows).sentences:
         by[one.student].append(one)
-    there = [Told(one, by[one.pk][:MOST], []) for one in students if one.pk in by]
-    return [Told(None, by[None], []), *there] if by[None] else there
+    return [Told(None, by[None], []), *(Told(one, by[one.pk][:MOST], []) for one in students if one.pk in by)]
 
 
 def by_student(rows: Iterable[Told]) -> dict[int, list[Sentence]]:

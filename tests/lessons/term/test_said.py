@@ -92,6 +92,7 @@ def test_the_studio_page_says_it_of_its_student(as_member, term, teacher, studen
     page = as_member(teacher).get(teacher.to("lessons:term")).text
     assert page.count("Ten of the last ten") == 1
     assert "Over so many students chance finds something" in page
+    assert "No change that more than one student shows." in page
 
 
 def test_with_few_reeds_the_page_says_how_many_more(as_member, term, student):
