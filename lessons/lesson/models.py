@@ -5,15 +5,17 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 import zoneinfo
+from typing import ClassVar
 
 from django.db import models
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern
-from studio.access import StudioRow
+from studio.access import StudioQuerySet, StudioRow
 from studio.models import Member, is_time_zone
 
 
@@ -70,6 +72,17 @@ class LessonNote(StudioRow):
         return self.words[:40]
 
 
+# work that is longer over than this is spoken of in a lesson and not asked for each day: own choice
+ASKED_FOR = dt.timedelta(days=60)
+
+
+class SetWorkQuerySet(StudioQuerySet["SetWork"]):
+    def still_asked(self) -> SetWorkQuerySet:
+        """Return what is not done and not long over."""
+        over = Q(due_on__lt=timezone.localdate() - ASKED_FOR)
+        return self.filter(done_at__isnull=True).exclude(over)
+
+
 class SetWork(StudioRow):
     """Something to make until a day: three blanks tied to this pattern."""
 
@@ -86,6 +99,8 @@ class SetWork(StudioRow):
     reeds = models.ManyToManyField(Reed, related_name="set_work", blank=True)
     set_at = models.DateTimeField(default=timezone.now, editable=False)
     done_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    objects: ClassVar[SetWorkQuerySet] = SetWorkQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
         ordering = ["due_on", "pk"]

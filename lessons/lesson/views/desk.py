@@ -27,7 +27,7 @@ def desk(request: MemberRequest) -> HttpResponse:
     rounds = Submission.objects.visible_to(member).filter(student=member).with_something()
     said = Prefetch("answers", Answer.objects.visible_to(member).sent(), to_attr="said")
     blanks = Reed.objects.visible_to(member).at_rest().filter(owner=member).select_related("version")
-    work = SetWork.objects.visible_to(member).filter(student=member, done_at__isnull=True)
+    work = SetWork.objects.visible_to(member).filter(student=member).still_asked()
     lots = CaneLot.objects.visible_to(member).in_use().filter(owner=member).counted()
     lessons = Lesson.objects.visible_to(member).filter(at__gte=timezone.now()).order_by("at")
     page = {

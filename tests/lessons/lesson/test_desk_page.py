@@ -85,13 +85,16 @@ def test_blanks_that_rested_enough_are_shown_and_others_not(desk, student):
 
 def test_work_that_is_open_and_the_next_lesson_are_shown(desk, student, teacher):
     studio = student.studio
-    SetWork.objects.create(studio=studio, student=student, words="Three blanks", due_on=dt.date(2020, 1, 1))
+    yesterday = timezone.localdate() - dt.timedelta(days=1)
+    SetWork.objects.create(studio=studio, student=student, words="Three blanks", due_on=yesterday)
+    SetWork.objects.create(studio=studio, student=student, words="Of long ago", due_on=dt.date(2020, 1, 1))
     SetWork.objects.create(studio=studio, student=student, words="Done already", done_at=timezone.now())
     for days in (-7, 7, 14):
         at = timezone.now() + dt.timedelta(days=days)
         Lesson.objects.create(studio=studio, at=at, time_zone="Europe/Berlin").present.add(student)
     page = desk()
     assert "Three blanks" in page
+    assert "Of long ago" not in page
     assert "that day is over" in page
     assert "Done already" not in page
     soon = timezone.now() + dt.timedelta(days=7)
