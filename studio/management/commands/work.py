@@ -13,6 +13,7 @@ from django.core.management import call_command
 from django.db import DatabaseError, connection
 from django_tasks_db.management.commands.db_worker import Command as DatabaseWorker
 
+from studio.backup.daily import keep_looking as keep_looking_after_backups
 from studio.confined.pool import pool
 from studio.worker import look_after_failed, new_worker_id, put_back_stale
 
@@ -58,7 +59,8 @@ class Command(DatabaseWorker):
     def handle(self, **options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
         look_after_tasks(prune=True, sweep=True)
         if not options["batch"]:
-            threading.Thread(target=_keep_looking, daemon=True).start()
+            for keep in (_keep_looking, keep_looking_after_backups):
+                threading.Thread(target=keep, daemon=True).start()
         if settings.CONFINE:
             pool().fill()  # ready before the first photo comes
         super().handle(**options | {"worker_id": new_worker_id()})
