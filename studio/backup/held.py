@@ -1,7 +1,7 @@
 """What is deleted while a backup runs is held until it has ended.
 
-The mark is a folder among the files: while it is there, whoever deletes a file links it into it first. A process
-that dies takes its lock with it, so a mark without a lock is a dead backup's and is taken away.
+The mark is a folder among the files: while it is there, whoever deletes a file links it into it first. A
+process that dies takes its lock with it, so a mark without a lock is a dead backup's and is taken away.
 """
 
 from __future__ import annotations

@@ -38,12 +38,15 @@ def restore_backup(folder: Path, over: bool) -> tuple[Manifest, Path | None]:
     data = Path(settings.DATA_DIR)
     if said.engine != database().engine:
         raise BackupError(f"This backup is of {said.engine}; DATABASE_URL names another kind of database.")
-    demand_place(data, over)
+    if is_occupied(data) and not over:
+        raise BackupError(f"{data} is not empty: --over puts what is there aside and restores.")
     with held.alone(data):
         shutil.rmtree(data / WORK, ignore_errors=True)
         (data / WORK).mkdir(mode=0o700)
         try:
             lay_out(folder, data / WORK, said)
+            if said.engine == "sqlite":
+                sqlite.demand_nobody(sqlite.database_file())
             aside = put_aside(data, said) if is_occupied(data) else None
             put_in(data, said)
         finally:
@@ -99,14 +102,6 @@ def has_database() -> bool:
     if database().engine == "sqlite":
         return sqlite.database_file().is_file()
     return bool(postgresql.PostgresMoment().tables())
-
-
-def demand_place(data: Path, over: bool) -> None:
-    """Refuse to write over data unless told to, and never under a running site."""
-    if is_occupied(data) and not over:
-        raise BackupError(f"{data} is not empty: --over puts what is there aside and restores.")
-    if database().engine == "sqlite":
-        sqlite.demand_nobody(sqlite.database_file())
 
 
 def put_aside(data: Path, said: Manifest) -> Path:

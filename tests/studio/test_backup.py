@@ -119,11 +119,11 @@ def test_every_file_that_a_row_names_is_there_while_photos_are_sent_prepared_and
         take(name, place)
 
     monkeypatch.setattr(making, "take_file", slowly)
-    until, made = time.monotonic() + 15, []
+    until, made = time.monotonic() + 8, []
     while time.monotonic() < until or len(made) < 5:
         made.append(make_backup(root, keep=1000))
     assert sum(from_held) > 5, "nothing was deleted while a backup ran: this test shows nothing"
-    assert len(named_by_rows(made[-1])) > len(named_by_rows(made[0])) > 0
+    assert len(named_by_rows(made[-1])) > len(named_by_rows(made[0]))
     for folder in made:
         assert not_as_it_was(folder, written) == []
         assert manifest.read(folder).missing == []
@@ -324,9 +324,9 @@ def test_a_good_one_is_said_to_hold(photo, root, capsys):
 @pytest.mark.parametrize(
     ("spoil", "sentence"),
     [
-        (lambda folder: flip(next((folder / "files").rglob("upright*"))), "its hash does not hold"),
+        (lambda folder: flip(next((folder / "files").rglob("*.jpg"))), "its hash does not hold"),
         (lambda folder: flip(folder / "studio.sqlite3"), "its hash does not hold"),
-        (lambda folder: next((folder / "files").rglob("screen*")).unlink(), "cannot be read in this backup"),
+        (lambda folder: next((folder / "files").rglob("*.jpg")).unlink(), "cannot be read in this backup"),
         (lambda folder: (folder / "manifest.json").write_text("[]"), "cannot be read"),
         (lambda folder: (folder / "manifest.json").unlink(), "There is no backup"),
         (lambda folder: note_anew(folder, lose_a_row), "reeds_photo has 0 rows, 1 were backed up"),
