@@ -11,10 +11,12 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.db import DatabaseError, connection
+from django_tasks.signals import task_finished, task_started
 from django_tasks_db.management.commands.db_worker import Command as DatabaseWorker
 
 from studio.backup.daily import keep_looking as keep_looking_after_backups
 from studio.confined.pool import pool
+from studio.health import be_seen
 from studio.worker import look_after_failed, new_worker_id, put_back_stale
 
 logger = logging.getLogger("studio.worker")
@@ -44,6 +46,7 @@ def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
 
 def _keep_looking() -> None:
     for look in itertools.count(1):
+        be_seen()
         time.sleep(LOOK_EVERY_S)
         look_after_tasks(prune=look % PRUNE_EVERY == 0, sweep=look % SWEEP_EVERY == 0)
         connection.close()
@@ -59,6 +62,8 @@ class Command(DatabaseWorker):
     def handle(self, **options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
         look_after_tasks(prune=True, sweep=True)
         if not options["batch"]:
+            task_started.connect(be_seen)
+            task_finished.connect(be_seen)
             for keep in (_keep_looking, keep_looking_after_backups):
                 threading.Thread(target=keep, daemon=True).start()
         if settings.CONFINE:
