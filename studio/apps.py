@@ -1,6 +1,8 @@
 """The site and its people."""
 
 from django.apps import AppConfig
+from django.core.signals import request_finished
+from django.db.backends.signals import connection_created
 
 
 class StudioConfig(AppConfig):
@@ -8,4 +10,7 @@ class StudioConfig(AppConfig):
 
     def ready(self) -> None:
         # registers the checks; importable only once the settings are
-        from studio import checks  # noqa: F401
+        from studio import checks, logs, timing  # noqa: F401
+
+        connection_created.connect(timing.watch_queries)
+        request_finished.connect(logs.request_is_over)

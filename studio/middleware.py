@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import secrets
 import zoneinfo
 from collections.abc import Callable
 from typing import Any
@@ -12,6 +14,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.asked import LONGEST_NUMBER
+from studio.logs import REQUEST
 from studio.models import Member
 
 # what a page may ask the browser for: the camera for photos, the microphone for recordings, nothing else
@@ -35,6 +38,23 @@ MOST_BYTES = 27 * 1024 * 1024
 # who never signed in sends a name and a password
 MOST_BYTES_OF_STRANGERS = 64 * 1024
 TOO_LARGE = _("This is more than the server takes at once: 25 MB for a file.")
+
+
+NUMBERED = re.compile(r"[\w-]{8,64}", re.ASCII)
+
+
+def identified(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[..., HttpResponse]:
+    """Give the request a number, for its lines in the log and its answer; a proxy of ours may have one."""
+
+    def answer(request: HttpRequest) -> HttpResponse:
+        given = request.headers.get("X-Request-ID", "") if settings.PROXIES else ""
+        number = given if NUMBERED.fullmatch(given) else secrets.token_hex(6)
+        REQUEST.set(number)  # until its end: what Django says of an answer is said after we gave it
+        response = get_response(request)
+        response.headers["X-Request-ID"] = number
+        return response
+
+    return answer
 
 
 def bounded(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[..., HttpResponse]:

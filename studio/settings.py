@@ -50,6 +50,8 @@ INSTALLED_APPS = [
     "lessons",
 ]
 MIDDLEWARE = [
+    "studio.middleware.identified",
+    "studio.timing.server_timing",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "studio.middleware.private_by_default",
@@ -73,7 +75,9 @@ ROOT_URLCONF = "studio.urls"
 WSGI_APPLICATION = "studio.wsgi.application"
 TEMPLATES = [
     {
-        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "BACKEND": "studio.timing.TimedTemplates"
+        if DEBUG
+        else "django.template.backends.django.DjangoTemplates",
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
@@ -188,13 +192,21 @@ vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
 DEFAULT_FROM_EMAIL = env.str("FROM_EMAIL", default="reeds@localhost")
 
 LOG_LEVEL = env.str("LOG_LEVEL", default="WARNING")
+LOG_FORMAT = env.one_of("LOG_FORMAT", ("plain", "json"))
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "filters": {"hide_links": {"()": "studio.logs.HideLinks"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "filters": ["hide_links"]}},
+    "formatters": {"plain": {"()": "studio.logs.Plain"}, "json": {"()": "studio.logs.Json"}},
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "filters": ["hide_links"], "formatter": LOG_FORMAT}
+    },
+    # Django's own handlers would repeat each line past ours
+    "loggers": {"django": {"handlers": [], "level": "NOTSET"}},
     "root": {"handlers": ["console"], "level": LOG_LEVEL},
 }
+
+DEFAULT_EXCEPTION_REPORTER_FILTER = "studio.logs.HideWhatWasSent"
 
 # every variable that is read, for those who start us with a clean environment and for the guide
 ENVIRONMENT = tuple(env.asked)
