@@ -7,5 +7,5 @@ class StudioConfig(AppConfig):
     name = "studio"
 
     def ready(self) -> None:
-        # registers the checks; importable only once the settings are
-        from studio import checks  # noqa: F401
+        # register the checks, and what is done when somebody signs in; importable only once the settings are
+        from studio import checks, sessions  # noqa: F401
