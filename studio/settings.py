@@ -55,6 +55,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "studio.middleware.private_by_default",
     "studio.middleware.bounded",
+    "studio.middleware.asks_for_nobody",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -67,6 +68,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "studio.middleware.MemberMiddleware",
+    "studio.trouble.DatabaseTrouble",
 ]
 ROOT_URLCONF = "studio.urls"
 WSGI_APPLICATION = "studio.wsgi.application"
@@ -179,6 +181,8 @@ SESSION_COOKIE_AGE = 180 * 24 * 3600
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS and PRODUCTION else 0
 SECURE_SSL_REDIRECT = HTTPS and PRODUCTION
+# who watches asks the port itself
+SECURE_REDIRECT_EXEMPT = [r"^(healthz|readyz)$"]
 # what else the domain serves is not ours to decide
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 PROXIES = env.count("BEHIND_PROXY")

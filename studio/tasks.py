@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import smtplib
 
-from django.core.mail import send_mail
+from django.core.cache import cache
+from django.core.mail import EmailMessage, send_mail
 from django.template.loader import render_to_string
+from django.utils.crypto import get_random_string
 from django.utils.translation import gettext as _
 from django_tasks import task
 
@@ -44,4 +46,36 @@ def _given_up(invitation_id: int) -> None:
     waiting.update(mailing=Mailing.FAILED)
 
 
-GIVEN_UP = {"mail_invitation": _given_up}
+KEPT_S = 2 * 24 * 3600
+
+
+def post(message: EmailMessage) -> None:
+    """Have the worker send a message, again if the mail server does not answer.
+
+    It may hold the link to a new password: until it is sent it lies in the cache, and what a task was given,
+    which is kept for weeks and can be listed, is only where.
+    """
+    place = get_random_string(32)
+    cache.set(_kept_at(place), (message.subject, message.body, message.from_email, message.to), KEPT_S)
+    send_kept.enqueue(place)
+
+
+@task()
+def send_kept(place: str) -> None:
+    """Send a message that was kept, unless it was sent before."""
+    kept = cache.get(_kept_at(place))
+    if kept is None:
+        return
+    EmailMessage(*kept).send()
+    cache.delete(_kept_at(place))
+
+
+def _kept_at(place: str) -> str:
+    return f"mail-{place}"
+
+
+def _forget(place: str) -> None:
+    cache.delete(_kept_at(place))
+
+
+GIVEN_UP = {"mail_invitation": _given_up, "send_kept": _forget}

@@ -117,10 +117,12 @@ class World:
 
 
 # who may open a page: everybody, also what is no page but a file, whoever is signed in, the studio's members,
-# its teachers, the teachers and the one student whose it is, or that student alone
-OPEN, FILE, SIGNED_IN, MEMBERS, TEACHERS, OWNER, ALONE = (
+# its teachers, the teachers and the one student whose it is, or that student alone; what is watched says its
+# state, 200 or 503, to everybody
+OPEN, FILE, WATCHED, SIGNED_IN, MEMBERS, TEACHERS, OWNER, ALONE = (
     "open",
     "file",
+    "watched",
     "signed in",
     "members",
     "teachers",
@@ -143,6 +145,8 @@ def _pk(name: str, *more: object) -> Callable[[World], list[object]]:
 
 PAGES = {
     "start": Page(SIGNED_IN),
+    "healthz": Page(FILE),
+    "readyz": Page(WATCHED),
     "join": Page(OPEN, lambda world: [world.invitation.token]),
     "sign_in": Page(OPEN, lambda world: [world.link.token]),
     "calendar_feed": Page(FILE, lambda world: [world.calendar]),
@@ -377,6 +381,7 @@ def may_open(page: Page, world: World) -> list[Member]:
     return {
         OPEN: [world.student, world.teacher],
         FILE: [world.student, world.teacher],
+        WATCHED: [world.student, world.teacher],
         SIGNED_IN: [world.student, world.teacher],
         MEMBERS: [world.student, world.fellow, world.teacher],
         TEACHERS: [world.teacher],

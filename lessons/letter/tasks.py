@@ -93,4 +93,9 @@ def _given_up(letter_id: int) -> None:
     Letter.objects.filter(pk=letter_id).exclude(pdf_state=PressState.READY).update(**_failed(NOT_MADE))
 
 
-GIVEN_UP = {"press_letter": _given_up, "tell_of_letter": None}
+def _report_given_up(report_id: int) -> None:
+    rows = TermReport.objects.filter(pk=report_id).exclude(pdf_state=PressState.READY)
+    rows.update(**_failed(NOT_MADE))
+
+
+GIVEN_UP = {"press_letter": _given_up, "press_report": _report_given_up, "tell_of_letter": None}

@@ -9,7 +9,7 @@ from playwright.sync_api import expect
 
 from studio.models import Member
 from tests.browser.conftest import DESK, OF_COLOURS, PHONE, WCAG_22_AA
-from tests.world import ADDRESSES, FILE, KNOWN, OPEN, PAGES, SIGNED_IN, World, may_open
+from tests.world import ADDRESSES, FILE, KNOWN, OPEN, PAGES, SIGNED_IN, WATCHED, World, may_open
 
 WIDTHS = {"phone": PHONE, "desk": DESK}
 ACCOUNT = ("account_login", "account_reset_password", "account_signup", "account_reset_password_done")
@@ -110,7 +110,7 @@ def path_of(name, world):
 
 def test_every_address_outside_a_studio_is_looked_at():
     assert {address.name for address in KNOWN if not address.in_studio} == {
-        name for name, page in PAGES.items() if page.who in (OPEN, FILE, SIGNED_IN)
+        name for name, page in PAGES.items() if page.who in (OPEN, FILE, WATCHED, SIGNED_IN)
     }
 
 

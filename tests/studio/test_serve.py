@@ -1,11 +1,14 @@
 """One command starts web server and worker, and leaves nothing running."""
 
+import http.client
+import json
 import os
 import signal
 import socket
 import sqlite3
 import urllib.request
 from contextlib import closing
+from pathlib import Path
 
 import pytest
 from django.db import connection
@@ -133,6 +136,28 @@ def test_when_serve_is_killed_all_it_started_ends_and_the_port_is_free(serve, su
     again, said = serve()
     wait_until(lambda: said.read_text().count("The studio is at"), again)
     assert served(surroundings)
+
+
+def ready(surroundings):
+    connection = http.client.HTTPConnection("127.0.0.1", int(surroundings["PORT"]), timeout=PATIENCE_S)
+    with closing(connection):
+        connection.request("GET", "/readyz")
+        answer = connection.getresponse()
+        return answer.status, json.loads(answer.read())
+
+
+def test_readyz_sees_the_worker_and_misses_one_that_is_silent(serve, surroundings):
+    process, output = serve()
+    wait_until(lambda: "The studio is at" in output.read_text(), process)
+    wait_until(lambda: ready(surroundings)[0] == 200, process)
+    worker = worker_below(process.pid)
+    os.kill(worker, signal.SIGSTOP)  # it lives and does nothing
+    seen = Path(surroundings["DATA_DIR"]) / "worker_seen"
+    os.utime(seen, (seen.stat().st_mtime - 200,) * 2)
+    status, said = ready(surroundings)
+    assert (status, said["worker"], said["database"]) == (503, "none was seen lately", "ok")
+    os.kill(worker, signal.SIGCONT)
+    wait_until(lambda: ready(surroundings)[0] == 200, process)
 
 
 def test_a_taken_port_is_told_in_one_sentence(serve, surroundings):

@@ -7,10 +7,14 @@ import re
 import pytest
 from django.core import mail, signing
 from django.core.exceptions import ImproperlyConfigured
+from django.core.management import call_command
 from django.test import Client
+from django.utils import timezone
+from django_tasks_db.models import DBTaskResult
 
 from studio.environment import Environment
 from studio.models import Person
+from studio.worker import PAUSES, look_after_failed
 from tests import factories as make
 
 PASSWORD = "cane and thread and wax"
@@ -158,3 +162,38 @@ def test_a_count_of_proxies_that_is_none_is_told(monkeypatch):
     monkeypatch.setenv("BEHIND_PROXY", "many")
     with pytest.raises(ImproperlyConfigured, match="BEHIND_PROXY is set to 'many'"):
         Environment().count("BEHIND_PROXY")
+
+
+@pytest.fixture
+def worker_later(settings):
+    """Tasks wait for a worker, as they do on the site."""
+    settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+
+
+def work():
+    call_command("work", batch=True, interval=0, startup_delay=False, reload=False)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_reset_is_answered_while_the_mail_server_is_down_and_comes_later(
+    client, person, worker_later, monkeypatch
+):
+    def down(*_given, **_more):
+        raise ConnectionRefusedError
+
+    with monkeypatch.context() as mail_server:
+        mail_server.setattr("django.core.mail.backends.locmem.EmailBackend.send_messages", down)
+        assert client.post("/account/password/reset/", {"email": person.email}).status_code == 302
+        work()
+    assert mail.outbox == []
+    row = DBTaskResult.objects.get()
+    assert row.status == "FAILED"
+    assert "password/reset" not in str(row.args_kwargs) + row.traceback
+    assert look_after_failed() == 0
+    row.refresh_from_db()
+    assert row.run_after - row.enqueued_at > PAUSES[0] / 2
+    DBTaskResult.objects.update(run_after=timezone.now())
+    work()
+    assert "/account/password/reset/key/" in mail.outbox[0].body
+    work()
+    assert len(mail.outbox) == 1

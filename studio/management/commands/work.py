@@ -11,9 +11,11 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.db import DatabaseError, connection
+from django_tasks.signals import task_finished, task_started
 from django_tasks_db.management.commands.db_worker import Command as DatabaseWorker
 
 from studio.confined.pool import pool
+from studio.health import be_seen
 from studio.worker import look_after_failed, new_worker_id, put_back_stale
 
 logger = logging.getLogger("studio.worker")
@@ -43,6 +45,7 @@ def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
 
 def _keep_looking() -> None:
     for look in itertools.count(1):
+        be_seen()
         time.sleep(LOOK_EVERY_S)
         look_after_tasks(prune=look % PRUNE_EVERY == 0, sweep=look % SWEEP_EVERY == 0)
         connection.close()
@@ -58,6 +61,8 @@ class Command(DatabaseWorker):
     def handle(self, **options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
         look_after_tasks(prune=True, sweep=True)
         if not options["batch"]:
+            task_started.connect(be_seen)
+            task_finished.connect(be_seen)
             threading.Thread(target=_keep_looking, daemon=True).start()
         if settings.CONFINE:
             pool().fill()  # ready before the first photo comes

@@ -157,3 +157,18 @@ def test_a_broken_profile_leaves_the_colours_as_they_are():
     buffer = io.BytesIO()
     Image.new("RGB", (20, 20), (10, 200, 30)).save(buffer, "PNG", icc_profile=b"no profile at all")
     assert decode(buffer.getvalue()).image.getpixel((5, 5)) == (10, 200, 30)
+
+
+@pytest.mark.parametrize("part", ["header", "sum of the pixels", "pixels", "end"])
+def test_a_damaged_png_is_refused_and_not_shown_as_it_came(part):
+    data = bytearray(picture(300, 200, format="PNG"))
+    pixels = data.index(b"IDAT")
+    size = struct.unpack_from(">I", data, pixels - 4)[0]
+    places = {
+        "header": 20,
+        "sum of the pixels": pixels + 4 + size,
+        "pixels": pixels + 4 + size // 2,
+        "end": -1,
+    }
+    data[places[part]] ^= 1
+    assert "damaged" in refusal_of(prepared, bytes(data))

@@ -1,0 +1,54 @@
+"""When the database cannot be written or read: a sentence and 'come again', not an error page."""
+
+from __future__ import annotations
+
+import logging
+
+from django.db import (
+    DatabaseError,
+    DataError,
+    IntegrityError,
+    InternalError,
+    NotSupportedError,
+    ProgrammingError,
+)
+from django.http import HttpRequest, HttpResponse
+from django.template.loader import get_template
+from django.utils.deprecation import MiddlewareMixin
+from django.utils.translation import gettext_noop as _
+
+logger = logging.getLogger("studio.trouble")
+AGAIN_S = "30"
+# what is wrong with a question or a row and not with the database
+OURS = (IntegrityError, DataError, ProgrammingError, InternalError, NotSupportedError)
+ONLY_READ = _("The server can only be read at the moment. What you sent was not kept: send it again later.")
+# what SQLite and PostgreSQL say, and what a person is told
+SENTENCES = {
+    "locked": _(
+        "The server is busy at the moment. What you sent was not kept: wait a little, send it again."
+    ),
+    "readonly": ONLY_READ,
+    "read-only": ONLY_READ,
+    "full": _(
+        "The server's disk is full. What you sent was not kept: tell your teacher, send it again later."
+    ),
+}
+BROKEN = _("The server cannot reach its data at the moment. Tell your teacher, and try again later.")
+
+
+def sentence_for(error: DatabaseError) -> str:
+    """Return what is told of an error of the database."""
+    said = str(error).lower()
+    return next((sentence for word, sentence in SENTENCES.items() if word in said), BROKEN)
+
+
+class DatabaseTrouble(MiddlewareMixin):
+    """Answers 503 with a sentence where the database fails; a wrong question is an error of ours."""
+
+    def process_exception(self, _request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if not isinstance(error, DatabaseError) or isinstance(error, OURS):
+            return None
+        logger.error("%s: %s", type(error).__name__, error)
+        # without the request: whoever asks for it asks the database
+        page = get_template("503.html").render({"sentence": sentence_for(error)})
+        return HttpResponse(page, status=503, headers={"Retry-After": AGAIN_S})

@@ -1,0 +1,94 @@
+"""A database that is locked, full, read-only or damaged: a sentence, and nothing half kept."""
+
+import sqlite3
+import threading
+
+import pytest
+from django.db import DatabaseError, IntegrityError, OperationalError, ProgrammingError, connection
+
+from reeds.reed.models.cane import CaneLot
+from studio.trouble import BROKEN, sentence_for
+
+LOT = {"label": "a bag", "lost": "0"}
+
+
+@pytest.mark.django_db(transaction=True)
+def test_while_another_writes_for_long_a_sentence_is_told_and_later_it_works(student, as_member):
+    """For real: somebody else holds the database, and the page's patience is short."""
+    client = as_member(student)
+    held, done = threading.Event(), threading.Event()
+
+    def hold():
+        with sqlite3.connect(connection.settings_dict["NAME"], isolation_level=None) as other:
+            other.execute("BEGIN IMMEDIATE")
+            held.set()
+            done.wait(60)
+            other.execute("ROLLBACK")
+        other.close()
+
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA busy_timeout = 200")
+    somebody = threading.Thread(target=hold)
+    somebody.start()
+    try:
+        assert held.wait(60)
+        answer = client.post(student.to("reeds:cane_add"), LOT)
+    finally:
+        done.set()
+        somebody.join()
+    assert answer.status_code == 503
+    assert "The server is busy at the moment." in answer.content.decode()
+    assert answer.headers["Retry-After"] == "30"
+    assert not CaneLot.objects.exists()
+
+    assert client.post(student.to("reeds:cane_add"), LOT).status_code == 302
+    assert CaneLot.objects.get().label == "a bag"
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA busy_timeout = 20000")
+
+
+@pytest.mark.parametrize(
+    ("error", "begins"),
+    [
+        (OperationalError("database is locked"), "The server is busy"),
+        (OperationalError("attempt to write a readonly database"), "The server can only be read"),
+        (OperationalError("database or disk is full"), "The server's disk is full"),
+        (DatabaseError("database disk image is malformed"), "The server cannot reach its data"),
+        (OperationalError("connection refused"), "The server cannot reach its data"),
+    ],
+)
+def test_each_trouble_has_its_sentence(error, begins):
+    assert sentence_for(error).startswith(begins)
+
+
+@pytest.fixture
+def failing(monkeypatch, student, as_member):
+    """Return a function that has a page fail with an error, and gives its answer."""
+
+    client = as_member(student)
+    client.raise_request_exception = False
+
+    class Failing:
+        error = ValueError()
+
+        def visible_to(self, _member):
+            raise self.error
+
+    def get(error):
+        Failing.error = error
+        return client.get(student.to("reeds:cane"))
+
+    monkeypatch.setattr("reeds.reed.views.cane.CaneLot.objects", Failing())
+    return get
+
+
+def test_damage_is_told_without_asking_the_database_again(failing, django_assert_max_num_queries):
+    with django_assert_max_num_queries(3):  # session, person and member, before the page
+        answer = failing(DatabaseError("database disk image is malformed"))
+    assert answer.status_code == 503
+    assert BROKEN in answer.content.decode()
+
+
+@pytest.mark.parametrize("kind", [IntegrityError, ProgrammingError, ValueError])
+def test_an_error_of_ours_is_not_called_the_databases(failing, kind):
+    assert failing(kind("no such column")).status_code == 500
