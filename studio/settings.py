@@ -118,13 +118,16 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "studio.backup.storage.HoldingStorage"},
     "staticfiles": {
         "BACKEND": "studio.assets.HashedStaticFiles"
         if PRODUCTION
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },
 }
+# where the worker backs up to once a day, and how many it keeps; nowhere unless told
+BACKUP_DIR = env.str("BACKUP_DIR", default="")
+BACKUP_KEEP = env.int("BACKUP_KEEP", default=7)
 WHITENOISE_USE_FINDERS = not PRODUCTION
 # rate limits live in the cache, so every process must share it
 CACHES = {
