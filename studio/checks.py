@@ -75,6 +75,12 @@ RULES = (
         "SECRET_KEY is short or of few signs: sessions and links could be forged. Give 50 random characters.",
     ),
     Rule(
+        "studio.E008",
+        lambda: settings.BACKUP_KEEP < 1,
+        "BACKUP_KEEP is less than 1: no backup would be left.",
+        in_production_only=False,
+    ),
+    Rule(
         "studio.W001",
         lambda: settings.EMAIL_BACKEND == TO_THE_TERMINAL,
         "EMAIL_URL is not set: e-mail goes to the terminal, and nobody is told of an answer.",

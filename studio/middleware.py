@@ -16,6 +16,8 @@ from django.utils.translation import gettext_lazy as _
 from studio.asked import LONGEST_NUMBER
 from studio.logs import REQUEST
 from studio.models import Member
+from studio.second_step import lacks_second_step, led_to_set_up
+from studio.sessions import note_use
 
 # what a page may ask the browser for: the camera for photos, the microphone for recordings, nothing else
 PERMISSIONS = ", ".join(
@@ -116,12 +118,14 @@ class MemberMiddleware:
         view: Callable[..., HttpResponse],
         args: tuple[Any, ...],
         kwargs: dict[str, Any],
-    ) -> None:
+    ) -> HttpResponse | None:
         studio_id = kwargs.pop("studio", None)
         if studio_id is None or not request.user.is_authenticated:
-            return
+            return None
         member = Member.objects.asking(request.user, studio_id)
         if member is None:
             raise Http404
         request.member = member  # type: ignore[attr-defined]
         timezone.activate(zoneinfo.ZoneInfo(member.studio.time_zone))
+        note_use(request)
+        return led_to_set_up(request) if lacks_second_step(member) else None

@@ -41,6 +41,7 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "allauth",
     "allauth.account",
+    "allauth.mfa",
     "django_htmx",
     "django_tasks",
     "django_tasks_db",
@@ -121,13 +122,16 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "studio.backup.storage.HoldingStorage"},
     "staticfiles": {
         "BACKEND": "studio.assets.HashedStaticFiles"
         if PRODUCTION
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },
 }
+# where the worker backs up to once a day, and how many it keeps; nowhere unless told
+BACKUP_DIR = env.str("BACKUP_DIR", default="")
+BACKUP_KEEP = env.int("BACKUP_KEEP", default=7)
 WHITENOISE_USE_FINDERS = not PRODUCTION
 # rate limits live in the cache, so every process must share it
 CACHES = {
@@ -161,6 +165,21 @@ ACCOUNT_SIGNUP_FIELDS = ["username*", "email", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_FORMS = {"login": "studio.accounts.SignInForm"}
 ACCOUNT_SESSION_REMEMBER = True
+# a second step at signing in: see studio/second_step.py; tries are counted as those of passwords are
+MFA_ADAPTER = "studio.second_step.SecondStep"
+MFA_FORMS = {
+    "add_webauthn": "studio.passkeys.AddPasskey",
+    "login_webauthn": "studio.passkeys.SignInByPasskey",
+    "authenticate_webauthn": "studio.passkeys.PasskeyAsSecondStep",
+    "reauthenticate_webauthn": "studio.passkeys.PasskeyOnceMore",
+}
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_WEBAUTHN_USER_VERIFICATION = "required"  # it stands for the password too
+MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not HTTPS and not PRODUCTION
+MFA_RECOVERY_CODES_SHOW_ONCE = True
+# an address here is nobody's proof of anything; a user name signs in
+MFA_ALLOW_UNVERIFIED_EMAIL = True
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "start"
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"

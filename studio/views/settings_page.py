@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from studio.access import MemberRequest
+from studio.backup.age import last_backup
 from studio.forms import StudioForm
 from studio.roles import teachers_only
 
@@ -24,4 +25,5 @@ def settings(request: MemberRequest) -> HttpResponse:
         return redirect(request.member.to("studio_settings"))
     if form.is_bound:
         request.member.studio.refresh_from_db()  # the bar must not show what was refused
-    return render(request, "studio/settings.html", {"form": form}, status=422 if form.is_bound else 200)
+    shown = {"form": form, "backed_up_at": last_backup()}
+    return render(request, "studio/settings.html", shown, status=422 if form.is_bound else 200)

@@ -25,6 +25,7 @@ WRONG = {
     "studio.E005": {"ALLOWED_HOSTS": ["*"]},
     "studio.E006": {"CACHES": {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}},
     "studio.E007": {"SECRET_KEY": "short"},
+    "studio.E008": {"BACKUP_KEEP": 0},
     "studio.W001": {"EMAIL_BACKEND": "django.core.mail.backends.console.EmailBackend"},
 }
 

@@ -14,6 +14,7 @@ from django.db import DatabaseError, connection
 from django_tasks.signals import task_finished, task_started
 from django_tasks_db.management.commands.db_worker import Command as DatabaseWorker
 
+from studio.backup.daily import keep_looking as keep_looking_after_backups
 from studio.confined.pool import pool
 from studio.health import be_seen
 from studio.worker import look_after_failed, new_worker_id, put_back_stale
@@ -63,7 +64,8 @@ class Command(DatabaseWorker):
         if not options["batch"]:
             task_started.connect(be_seen)
             task_finished.connect(be_seen)
-            threading.Thread(target=_keep_looking, daemon=True).start()
+            for keep in (_keep_looking, keep_looking_after_backups):
+                threading.Thread(target=keep, daemon=True).start()
         if settings.CONFINE:
             pool().fill()  # ready before the first photo comes
         super().handle(**options | {"worker_id": new_worker_id()})

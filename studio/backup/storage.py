@@ -1,0 +1,18 @@
+"""The files of rows: on disk, and while a backup runs none is lost to it by being deleted."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from django.core.files.storage import FileSystemStorage
+
+from studio.backup.held import hold
+
+
+class HoldingStorage(FileSystemStorage):
+    """Django's own, but what is deleted while a backup runs is held for it."""
+
+    def delete(self, name: str) -> None:
+        if name:
+            hold(Path(self.path(name)), name)
+        super().delete(name)

@@ -1,0 +1,367 @@
+"""A backup of the running site holds every file its rows name, and nothing takes the last good one away."""
+
+import signal
+import sqlite3
+import threading
+import time
+import uuid
+from collections import defaultdict
+from contextlib import closing
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.core.management import CommandError, call_command
+from django.db import connection
+
+from reeds.photo.actions.photo import add_photo, take_back_photo
+from reeds.photo.models.photo import Photo
+from reeds.sweep import HELD
+from studio.backup import held, making, manifest
+from studio.backup.errors import BackupError
+from studio.backup.making import make_backup
+from studio.backup.moment import file_columns
+from studio.backup.postgresql import Postgres
+from studio.backup.restoring import check_backup
+from studio.backup.storage import HoldingStorage
+from tests import factories as make
+from tests.studio.backing_up import (
+    everything_below,
+    killed_at,
+    named_by_rows,
+    not_as_it_was,
+    note_anew,
+)
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+@pytest.fixture(autouse=True)
+def data(settings, tmp_path):
+    settings.DATA_DIR = tmp_path
+    (tmp_path / "secret_key").write_text("of this site")
+    return tmp_path
+
+
+@pytest.fixture
+def root(tmp_path):
+    return tmp_path / "backups"
+
+
+@pytest.fixture
+def photo(student):
+    return make.ready_photo(make.ReedFactory(owner=student))
+
+
+@pytest.fixture
+def written(monkeypatch):
+    """Hashes of all that was ever written, by name."""
+    found, save = defaultdict(set), HoldingStorage._save
+
+    def noting(storage, name, content):
+        digest = sha256(content.read()).hexdigest()
+        content.seek(0)
+        kept = save(storage, name, content)
+        found[kept].add(digest)
+        return kept
+
+    monkeypatch.setattr(HoldingStorage, "_save", noting)
+    return found
+
+
+# --- while people send and take back ---------------------------------------------------------------
+
+
+def sending(student, reed, stop, failed):
+    """Send photos, have them prepared, and take every second one back, until told to stop."""
+    try:
+        pictures = [make.picture(40 + n, 30) for n in range(5)]
+        for n in range(100_000):
+            if stop.is_set():
+                return
+            upload = SimpleUploadedFile("a.jpg", pictures[n % 5], "image/jpeg")
+            sent = add_photo(reed, student, upload, uuid.uuid4())
+            if n % 2:
+                take_back_photo(sent)
+    except Exception as error:
+        failed.append(error)
+        raise
+    finally:
+        connection.close()
+
+
+@pytest.fixture
+def busy(student):
+    """The site at work in two threads as long as the test runs."""
+    stop, failed = threading.Event(), []
+    reeds = [make.ReedFactory(owner=student) for _ in range(2)]
+    threads = [threading.Thread(target=sending, args=(student, reed, stop, failed)) for reed in reeds]
+    for thread in threads:
+        thread.start()
+    yield
+    stop.set()
+    for thread in threads:
+        thread.join()
+    assert failed == []
+
+
+def test_every_file_that_a_row_names_is_there_while_photos_are_sent_prepared_and_deleted(
+    written, busy, root, monkeypatch
+):
+    take, from_held = making.take_file, []
+
+    def slowly(name, place):
+        time.sleep(0.002)
+        from_held.append(held.held_file(name).exists())
+        take(name, place)
+
+    monkeypatch.setattr(making, "take_file", slowly)
+    until, made = time.monotonic() + 8, []
+    while time.monotonic() < until or len(made) < 5:
+        made.append(make_backup(root, keep=1000))
+    assert sum(from_held) > 5, "nothing was deleted while a backup ran: this test shows nothing"
+    assert len(named_by_rows(made[-1])) > len(named_by_rows(made[0]))
+    for folder in made:
+        assert not_as_it_was(folder, written) == []
+        assert manifest.read(folder).missing == []
+    check_backup(made[-1])
+    assert not held.held_dir().exists()
+
+
+def test_a_file_that_goes_before_the_row_that_names_it_is_waited_for(photo, root):
+    default_storage.delete(photo.screen.name)
+
+    def forget():
+        time.sleep(0.5)
+        Photo.objects.filter(pk=photo.pk).update(screen="")
+        connection.close()
+
+    thread = threading.Thread(target=forget)
+    thread.start()
+    made = make_backup(root, keep=7)
+    thread.join()
+    assert manifest.read(made).missing == []
+    assert photo.screen.name not in named_by_rows(made)
+
+
+def test_a_file_lost_long_ago_is_named_and_the_rest_backed_up(photo, root, monkeypatch, capsys):
+    monkeypatch.setattr(making, "PAUSE_S", 0)
+    default_storage.delete(photo.screen.name)
+    call_command("backup", root)
+    said = manifest.read(manifest.chosen(root))
+    assert said.missing == [photo.screen.name]
+    assert f"files/{photo.upright.name}" in said.files
+    assert f"{photo.screen.name} is named by a row" in capsys.readouterr().err
+
+
+def test_of_a_name_used_anew_while_a_backup_runs_the_first_is_taken(root, photo, monkeypatch):
+    name, old = photo.upright.name, Path(photo.upright.path).read_bytes()
+    copy = making.copy_files
+
+    def after_the_moment(*args):
+        for content in (b"second", b"third"):
+            default_storage.delete(name)
+            assert default_storage.save(name, ContentFile(content)) == name
+        copy(*args)
+
+    monkeypatch.setattr(making, "copy_files", after_the_moment)
+    assert (make_backup(root, keep=7) / "files" / name).read_bytes() == old
+
+
+def test_where_no_links_can_be_made_files_are_copied_and_held_all_the_same(root, photo, monkeypatch):
+    def refused(*_args):
+        raise PermissionError("no links here")
+
+    monkeypatch.setattr("os.link", refused)
+    copy = making.copy_files
+
+    def after_the_moment(*args):
+        default_storage.delete(photo.upright.name)
+        copy(*args)
+
+    monkeypatch.setattr(making, "copy_files", after_the_moment)
+    made = make_backup(root, keep=7)
+    check_backup(made)
+    assert (made / "files" / photo.upright.name).stat().st_nlink == 1
+    assert not default_storage.exists(photo.upright.name)
+
+
+def test_while_no_backup_runs_what_is_deleted_is_gone(photo, settings):
+    default_storage.delete(photo.upright.name)
+    assert not default_storage.exists(photo.upright.name)
+    assert not list(Path(settings.MEDIA_ROOT).glob(".*"))
+
+
+def test_every_column_that_names_a_file_is_looked_at_and_held():
+    columns = set(file_columns())
+    fields = [
+        model._meta.get_field(field) for kept in HELD.values() for model, names in kept for field in names
+    ]
+    assert {(field.model._meta.db_table, field.column) for field in fields} <= columns
+    assert len(columns) >= 15
+    assert all(isinstance(field.storage._wrapped, HoldingStorage) for field in fields)
+
+
+# --- killed anywhere -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("point", "is_new"),
+    [
+        (("studio.backup.held", "set_mark", 1, "after"), False),
+        (("studio.backup.sqlite:SqliteMoment", "write", 1, "before"), False),
+        (("studio.backup.sqlite:SqliteMoment", "write", 1, "after"), False),
+        (("studio.backup.making", "take_file", 2, "after"), False),
+        (("studio.backup.making", "copy_secret", 1, "after"), False),
+        (("studio.backup.manifest:Manifest", "write", 1, "before"), False),
+        (("studio.backup.making", "name_it", 1, "before"), False),
+        (("studio.backup.making", "name_it", 1, "after"), True),
+        (("studio.backup.making", "prune", 1, "after"), True),
+    ],
+    ids=lambda point: "-".join(map(str, point[1:])) if isinstance(point, tuple) else "",
+)
+def test_killed_at_any_point_the_last_good_one_stays(photo, root, data, point, is_new):
+    good = make_backup(root, keep=1)
+    before = everything_below(good)
+    assert killed_at(data, root, point, keep=1) == -signal.SIGKILL
+    last = manifest.chosen(root)
+    assert (last != good) == is_new
+    check_backup(last)
+    assert {path: digest for path, digest in before.items() if path.parts[0] == "files"}.items() <= (
+        everything_below(last).items()
+    )
+    if not is_new:
+        assert everything_below(good) == before
+
+    default_storage.delete(photo.thumbnail.name)  # a mark that was left holds it; the row goes as well
+    Photo.objects.filter(pk=photo.pk).update(thumbnail="")
+    check_backup(make_backup(root, keep=1))
+    assert len(list(root.iterdir())) == 1
+    assert not held.held_dir().exists()
+
+
+def test_a_mark_that_a_dead_backup_left_goes_and_a_living_ones_stays(photo, settings):
+    held.set_mark()
+    default_storage.delete(photo.upright.name)
+    with held.alone(Path(settings.MEDIA_ROOT)):
+        held.let_go_of_the_dead()
+        assert held.held_file(photo.upright.name).exists()
+    held.let_go_of_the_dead()
+    assert not held.held_dir().exists()
+
+
+def test_what_cannot_be_finished_leaves_nothing_and_the_good_one(photo, root, monkeypatch):
+    good = make_backup(root, keep=1)
+
+    def full(*_args):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(making, "copy_files", full)
+    with pytest.raises(CommandError, match="No space left"):
+        call_command("backup", root)
+    assert list(root.iterdir()) == [good]
+    assert not held.held_dir().exists()
+
+
+def test_two_at_once_are_one_and_a_sentence(root, settings):
+    with held.alone(Path(settings.MEDIA_ROOT)), pytest.raises(CommandError, match="Another backup"):
+        call_command("backup", root)
+
+
+# --- what is kept ----------------------------------------------------------------------------------
+
+
+def test_as_many_are_kept_as_wanted_and_the_newest_are(root):
+    made = [make_backup(root, keep=3) for _ in range(5)]
+    assert manifest.whole(root) == made[:1:-1]
+
+
+def test_the_one_just_made_stays_even_where_the_clock_went_back(root):
+    for year in (2050, 2051):
+        make_backup(root, keep=9).rename(root / f"{year}-01-01T00-00-00.000000Z")
+    made = make_backup(root, keep=1)
+    assert manifest.whole(root) == [made]
+
+
+def test_a_backup_is_as_private_as_the_data(photo, root):
+    made = make_backup(root, keep=7)
+    assert made.stat().st_mode & 0o077 == 0
+    assert root.stat().st_mode & 0o077 == 0
+    for secret in ("secret_key", "studio.sqlite3"):
+        assert (made / secret).stat().st_mode & 0o777 == 0o600
+    assert (made / "secret_key").read_text() == "of this site"
+
+
+# --- whether it holds ------------------------------------------------------------------------------
+
+
+def flip(file):
+    file.write_bytes(bytes([file.read_bytes()[0] ^ 1]) + file.read_bytes()[1:])
+
+
+def lose_a_row(folder):
+    with closing(sqlite3.connect(folder / "studio.sqlite3")) as copy, copy:
+        copy.execute("DELETE FROM reeds_photo")
+
+
+def tear_the_database(folder):
+    file = folder / "studio.sqlite3"
+    content = bytearray(file.read_bytes())
+    content[4096:40960] = bytes(36864)
+    file.write_bytes(content)
+
+
+def test_a_good_one_is_said_to_hold(photo, root, capsys):
+    make_backup(root, keep=7)
+    call_command("backup", root, check=True)
+    assert "holds" in capsys.readouterr().out
+    assert len(list(root.iterdir())) == 1  # the place it was restored to is gone
+
+
+@pytest.mark.parametrize(
+    ("spoil", "sentence"),
+    [
+        (lambda folder: flip(next((folder / "files").rglob("*.jpg"))), "its hash does not hold"),
+        (lambda folder: flip(folder / "studio.sqlite3"), "its hash does not hold"),
+        (lambda folder: next((folder / "files").rglob("*.jpg")).unlink(), "cannot be read in this backup"),
+        (lambda folder: (folder / "manifest.json").write_text("[]"), "cannot be read"),
+        (lambda folder: (folder / "manifest.json").unlink(), "There is no backup"),
+        (lambda folder: note_anew(folder, lose_a_row), "reeds_photo has 0 rows, 1 were backed up"),
+        (lambda folder: note_anew(folder, tear_the_database), "The database is damaged"),
+    ],
+    ids=["file", "database", "file gone", "manifest", "no manifest", "rows", "pages"],
+)
+def test_a_spoilt_one_is_refused_with_a_sentence(photo, root, spoil, sentence):
+    spoil(make_backup(root, keep=7))
+    with pytest.raises(CommandError, match=sentence):
+        call_command("backup", root, check=True)
+
+
+def test_a_manifest_that_leads_elsewhere_is_refused(root):
+    made = make_backup(root, keep=7)
+    said = manifest.read(made)
+    said.files["../../outside"] = (0, "")
+    said.write(made)
+    with pytest.raises(BackupError, match="lies outside"):
+        check_backup(made)
+
+
+def test_a_damaged_database_takes_no_good_ones_place(photo, root, monkeypatch):
+    good = make_backup(root, keep=1)
+
+    def damaged(_file):
+        raise BackupError("The database is damaged: page 7.")
+
+    monkeypatch.setattr("studio.backup.sqlite.demand_soundness", damaged)
+    with pytest.raises(CommandError, match="page 7"):
+        call_command("backup", root)
+    assert list(root.iterdir()) == [good]
+
+
+def test_without_its_tools_postgresql_is_told_in_a_sentence(monkeypatch):
+    monkeypatch.setattr("shutil.which", lambda _tool: None)
+    with pytest.raises(BackupError, match="pg_dump is not found"), Postgres().moment(lambda: None):
+        pass
