@@ -23,6 +23,7 @@ from studio.models import (
     Term,
     as_user_name,
 )
+from studio.second_step import forget_second_step
 from studio.tasks import mail_invitation
 
 SIGN_IN_DAYS = 3
@@ -169,6 +170,12 @@ def _check_may_be_helped(member: Member) -> None:
         raise NotPossible(_("A teacher's password is not given out by another teacher."))
     if not member.is_only_here:
         raise NotPossible(_("This student is not in this studio alone, so only they can set a new password."))
+
+
+def drop_second_step(member: Member) -> None:
+    """Take the second step of a student away, who has lost phone and codes."""
+    _check_may_be_helped(member)
+    forget_second_step(member.person)
 
 
 @transaction.atomic

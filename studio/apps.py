@@ -1,11 +1,16 @@
 """The site and its people."""
 
 from django.apps import AppConfig
+from django.core.signals import request_finished
+from django.db.backends.signals import connection_created
 
 
 class StudioConfig(AppConfig):
     name = "studio"
 
     def ready(self) -> None:
-        # registers the checks; importable only once the settings are
-        from studio import checks  # noqa: F401
+        # register the checks, and what is done when somebody signs in; importable only once the settings are
+        from studio import checks, logs, sessions, timing  # noqa: F401
+
+        connection_created.connect(timing.watch_queries)
+        request_finished.connect(logs.request_is_over)

@@ -30,6 +30,13 @@ class Environment(environ.Env):
             raise ImproperlyConfigured(f"{var} is set to '{said}', which cannot be read.")
         return int(said)
 
+    def one_of(self, var: str, words: tuple[str, ...]) -> str:
+        """Return one of these words, the first where nothing is said."""
+        said: str = self.str(var, default=words[0]).strip().lower()
+        if said not in words:
+            raise ImproperlyConfigured(f"{var} is set to '{said}'; it may be {' or '.join(words)}.")
+        return said
+
     def get_value(self, var: Any, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401  # as django-environ has it
         self.asked.append(str(var))
         try:

@@ -296,4 +296,4 @@ class StudioForm(forms.ModelForm[Studio]):
 
     class Meta:
         model = Studio
-        fields = ("name", "time_zone", "a4_hz", "foretells_to_students")
+        fields = ("name", "time_zone", "a4_hz", "foretells_to_students", "teachers_second_step")

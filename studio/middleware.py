@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import secrets
 import zoneinfo
 from collections.abc import Callable
 from typing import Any
@@ -12,7 +14,10 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.asked import LONGEST_NUMBER
+from studio.logs import REQUEST
 from studio.models import Member
+from studio.second_step import lacks_second_step, led_to_set_up
+from studio.sessions import note_use
 
 # what a page may ask the browser for: the camera for photos, the microphone for recordings, nothing else
 PERMISSIONS = ", ".join(
@@ -37,6 +42,23 @@ MOST_BYTES_OF_STRANGERS = 64 * 1024
 TOO_LARGE = _("This is more than the server takes at once: 25 MB for a file.")
 
 
+NUMBERED = re.compile(r"[\w-]{8,64}", re.ASCII)
+
+
+def identified(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[..., HttpResponse]:
+    """Give the request a number, for its lines in the log and its answer; a proxy of ours may have one."""
+
+    def answer(request: HttpRequest) -> HttpResponse:
+        given = request.headers.get("X-Request-ID", "") if settings.PROXIES else ""
+        number = given if NUMBERED.fullmatch(given) else secrets.token_hex(6)
+        REQUEST.set(number)  # until its end: what Django says of an answer is said after we gave it
+        response = get_response(request)
+        response.headers["X-Request-ID"] = number
+        return response
+
+    return answer
+
+
 def bounded(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[..., HttpResponse]:
     """Refuse what is too large by its header, before any of it is read or written to the disk."""
 
@@ -51,12 +73,18 @@ def bounded(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[...
     return answer
 
 
+# pages with codes and keys: not even the browser that showed them keeps these
+SHOWING_SECRETS = "/account/second-step/"
+
+
 def private_by_default(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[..., HttpResponse]:
     """Have no cache between us and the reader keep a page, unless its view says otherwise."""
 
     def answer(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
-        response.headers.setdefault("Cache-Control", "private, no-cache")
+        shows_secrets = request.path_info.startswith(SHOWING_SECRETS)
+        kept = "private, no-store" if shows_secrets else "private, no-cache"
+        response.headers.setdefault("Cache-Control", kept)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
         return response
 
@@ -96,12 +124,14 @@ class MemberMiddleware:
         view: Callable[..., HttpResponse],
         args: tuple[Any, ...],
         kwargs: dict[str, Any],
-    ) -> None:
+    ) -> HttpResponse | None:
         studio_id = kwargs.pop("studio", None)
         if studio_id is None or not request.user.is_authenticated:
-            return
+            return None
         member = Member.objects.asking(request.user, studio_id)
         if member is None:
             raise Http404
         request.member = member  # type: ignore[attr-defined]
         timezone.activate(zoneinfo.ZoneInfo(member.studio.time_zone))
+        note_use(request)
+        return led_to_set_up(request) if lacks_second_step(member) else None

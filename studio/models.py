@@ -58,6 +58,11 @@ class Studio(models.Model):
         default=False,
         help_text=_("Before they scrape it. Without this only teachers see the chance that it will play."),
     )
+    teachers_second_step = models.BooleanField(
+        _("teachers sign in with a second step"),
+        default=False,
+        help_text=_("A code from their phone or a passkey. Who has none is led to set it up first."),
+    )
     is_demo = models.BooleanField(default=False, editable=False)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
 

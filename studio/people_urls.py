@@ -7,6 +7,7 @@ from studio.views import arrive, invitations, me, members, people, settings_page
 urlpatterns = [
     path("", arrive.home, name="home"),
     path("me/", me.me, name="me"),
+    path("me/elsewhere/", me.sign_out_elsewhere, name="sign_out_elsewhere"),
     path("people/", people.people, name="people"),
     path("people/invite/", invitations.invite, name="invite"),
     path("people/invitations/<int:pk>/", invitations.invitation, name="invitation"),
@@ -17,6 +18,7 @@ urlpatterns = [
     path("people/<int:pk>/consent/withdraw/", members.withdraw, name="withdraw_consent"),
     path("people/<int:pk>/end/", members.end, name="end_membership"),
     path("people/<int:pk>/back/", members.back, name="take_back"),
+    path("people/<int:pk>/second-step/", members.drop_second_step, name="drop_second_step"),
     path("people/<int:pk>/link/", members.make_link, name="make_sign_in_link"),
     path("people/links/<int:pk>/", members.link, name="sign_in_link"),
     path("terms/", terms.terms, name="terms"),

@@ -41,6 +41,7 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "allauth",
     "allauth.account",
+    "allauth.mfa",
     "django_htmx",
     "django_tasks",
     "django_tasks_db",
@@ -50,6 +51,8 @@ INSTALLED_APPS = [
     "lessons",
 ]
 MIDDLEWARE = [
+    "studio.middleware.identified",
+    "studio.timing.server_timing",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "studio.middleware.private_by_default",
@@ -73,7 +76,9 @@ ROOT_URLCONF = "studio.urls"
 WSGI_APPLICATION = "studio.wsgi.application"
 TEMPLATES = [
     {
-        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "BACKEND": "studio.timing.TimedTemplates"
+        if DEBUG
+        else "django.template.backends.django.DjangoTemplates",
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
@@ -160,6 +165,21 @@ ACCOUNT_SIGNUP_FIELDS = ["username*", "email", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_FORMS = {"login": "studio.accounts.SignInForm"}
 ACCOUNT_SESSION_REMEMBER = True
+# a second step at signing in: see studio/second_step.py; tries are counted as those of passwords are
+MFA_ADAPTER = "studio.second_step.SecondStep"
+MFA_FORMS = {
+    "add_webauthn": "studio.passkeys.AddPasskey",
+    "login_webauthn": "studio.passkeys.SignInByPasskey",
+    "authenticate_webauthn": "studio.passkeys.PasskeyAsSecondStep",
+    "reauthenticate_webauthn": "studio.passkeys.PasskeyOnceMore",
+}
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_WEBAUTHN_USER_VERIFICATION = "required"  # it stands for the password too
+MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not HTTPS and not PRODUCTION
+MFA_RECOVERY_CODES_SHOW_ONCE = True
+# an address here is nobody's proof of anything; a user name signs in
+MFA_ALLOW_UNVERIFIED_EMAIL = True
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "start"
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
@@ -191,13 +211,21 @@ vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
 DEFAULT_FROM_EMAIL = env.str("FROM_EMAIL", default="reeds@localhost")
 
 LOG_LEVEL = env.str("LOG_LEVEL", default="WARNING")
+LOG_FORMAT = env.one_of("LOG_FORMAT", ("plain", "json"))
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "filters": {"hide_links": {"()": "studio.logs.HideLinks"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "filters": ["hide_links"]}},
+    "formatters": {"plain": {"()": "studio.logs.Plain"}, "json": {"()": "studio.logs.Json"}},
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "filters": ["hide_links"], "formatter": LOG_FORMAT}
+    },
+    # Django's own handlers would repeat each line past ours
+    "loggers": {"django": {"handlers": [], "level": "NOTSET"}},
     "root": {"handlers": ["console"], "level": LOG_LEVEL},
 }
+
+DEFAULT_EXCEPTION_REPORTER_FILTER = "studio.logs.HideWhatWasSent"
 
 # every variable that is read, for those who start us with a clean environment and for the guide
 ENVIRONMENT = tuple(env.asked)

@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("studio.site_urls")),
     path("calendar/", include("lessons.calendar.urls")),
     path("account/", include("allauth.account.urls")),
+    path("account/second-step/", include("allauth.mfa.urls")),
     path("studio/<int:studio>/", include("reeds.urls")),
     path("studio/<int:studio>/", include("lessons.urls")),
     path("studio/<int:studio>/", include("studio.people_urls")),

@@ -18,6 +18,7 @@ ENTRANCES = {  # pages of signing in that must be open, by their path below acco
     "password/reset/key/done/",
     "^password/reset/key/(?P<uidb36>[0-9A-Za-z]+)-(?P<key>.+)/$",
     "password/reset/done/",
+    "second-step/webauthn/login/",  # leads to the page of signing in
 }
 STUDIOS = [address for address in KNOWN if address.in_studio]
 each = pytest.mark.parametrize("address", STUDIOS, ids=str)

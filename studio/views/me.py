@@ -6,12 +6,13 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 
 from studio import actions
 from studio.access import MemberRequest
 from studio.forms import MeForm
 from studio.models import studios_of
+from studio.sessions import end_others, signed_in_places
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -23,5 +24,14 @@ def me(request: MemberRequest) -> HttpResponse:
         actions.change_own(person, form.cleaned_data["name"], form.cleaned_data["email"])
         messages.success(request, _("Kept."))
         return redirect(request.member.to("me"))
-    words = {"form": form, "studios": studios_of(person)}
+    here = request.session.session_key or ""
+    words = {"form": form, "studios": studios_of(person), "places": signed_in_places(person, here)}
     return render(request, "studio/me.html", words, status=422 if form.is_bound else 200)
+
+
+@require_POST
+def sign_out_elsewhere(request: MemberRequest) -> HttpResponse:
+    """End all sessions of this person but this one."""
+    end_others(request)
+    messages.success(request, _("Everywhere else you are signed out."))
+    return redirect(request.member.to("me"))

@@ -17,6 +17,7 @@ from studio.forms import ConsentForm, MemberForm
 from studio.links import address, qr
 from studio.models import Member, SignInLink
 from studio.roles import teachers_only
+from studio.second_step import has_second_step
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -47,6 +48,7 @@ def _page(request: MemberRequest, found: Member, **given: BaseForm) -> HttpRespo
     started = {"guardian_name": found.guardian_name}
     words = {
         "found": found,
+        "has_second_step": has_second_step(found.person),
         "form": MemberForm(instance=found),
         "consent": ConsentForm(initial=started),
         **given,
@@ -99,6 +101,19 @@ def end(request: MemberRequest, pk: int) -> HttpResponse:
 def back(request: MemberRequest, pk: int) -> HttpResponse:
     """Take somebody who left back in."""
     actions.take_back(_fetch(request, pk))
+    return redirect(request.member.to("member", pk))
+
+
+@require_POST
+@teachers_only
+def drop_second_step(request: MemberRequest, pk: int) -> HttpResponse:
+    """Let a student who lost phone and codes sign in with the password alone."""
+    try:
+        actions.drop_second_step(_fetch(request, pk))
+    except NotPossible as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(request, _("The password alone signs in now, until a second step is set up again."))
     return redirect(request.member.to("member", pk))
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from django.contrib.auth import login
+from typing import cast
+
+from allauth.account.internal.flows.login import perform_login
+from allauth.account.models import Login
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -33,5 +36,6 @@ def sign_in(request: HttpRequest, token: str) -> HttpResponse:
         person = actions.choose_password(link, form.cleaned_data["password"])
     except NotPossible as refusal:
         return closed(request, link, str(refusal))
-    login(request, person)
-    return redirect(link.member.to("home"))
+    # as by the password: whoever has a second step is asked for it
+    signing_in = Login(user=person, redirect_url=link.member.to("home"))
+    return cast(HttpResponse, perform_login(request, signing_in))

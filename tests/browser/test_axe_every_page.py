@@ -13,7 +13,7 @@ from tests.world import ADDRESSES, FILE, KNOWN, OPEN, PAGES, SIGNED_IN, WATCHED,
 
 WIDTHS = {"phone": PHONE, "desk": DESK}
 ACCOUNT = ("account_login", "account_reset_password", "account_signup", "account_reset_password_done")
-ACCOUNT_SIGNED_IN = ("account_logout", "account_change_password", "account_reauthenticate")
+ACCOUNT_SIGNED_IN = ("account_logout", "account_change_password", "account_reauthenticate", "mfa_index")
 
 
 @pytest.fixture

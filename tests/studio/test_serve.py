@@ -138,12 +138,18 @@ def test_when_serve_is_killed_all_it_started_ends_and_the_port_is_free(serve, su
     assert served(surroundings)
 
 
-def ready(surroundings):
+def got(surroundings, path):
+    """The status of an answer, its headers and its bytes."""
     connection = http.client.HTTPConnection("127.0.0.1", int(surroundings["PORT"]), timeout=PATIENCE_S)
     with closing(connection):
-        connection.request("GET", "/readyz")
+        connection.request("GET", path)
         answer = connection.getresponse()
-        return answer.status, json.loads(answer.read())
+        return answer.status, answer.headers, answer.read()
+
+
+def ready(surroundings):
+    status, _headers, body = got(surroundings, "/readyz")
+    return status, json.loads(body)
 
 
 def test_readyz_sees_the_worker_and_misses_one_that_is_silent(serve, surroundings):
@@ -158,6 +164,16 @@ def test_readyz_sees_the_worker_and_misses_one_that_is_silent(serve, surrounding
     assert (status, said["worker"], said["database"]) == (503, "none was seen lately", "ok")
     os.kill(worker, signal.SIGCONT)
     wait_until(lambda: ready(surroundings)[0] == 200, process)
+
+
+def test_each_line_of_the_log_is_an_object_with_the_number_of_its_answer(serve, surroundings):
+    process, output = serve(LOG_FORMAT="json")
+    wait_until(lambda: "The studio is at" in output.read_text(), process)
+    status, headers, _body = got(surroundings, "/no-such-page/?asked=a-private-word")
+    wait_until(lambda: "Not Found" in output.read_text(), process)
+    (line,) = [line for line in output.read_text().splitlines() if "Not Found" in line]
+    assert (status, json.loads(line)["request"]) == (404, headers["X-Request-ID"])
+    assert json.loads(line)["said"] == "Not Found: /no-such-page/"
 
 
 def test_a_taken_port_is_told_in_one_sentence(serve, surroundings):
@@ -175,6 +191,7 @@ def test_a_taken_port_is_told_in_one_sentence(serve, surroundings):
     [
         ({"PRODUCTION": "1"}, "PRODUCTION is set and SECRET_KEY is not"),
         ({"PORT": "many"}, "PORT is set to 'many'"),
+        ({"LOG_FORMAT": "xml"}, "LOG_FORMAT is set to 'xml'; it may be plain or json."),
         ({"SITE_ADDRESS": "http://a.example", "ALLOWED_HOSTS": "b.example"}, "every page would answer 400"),
     ],
 )

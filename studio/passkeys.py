@@ -1,0 +1,64 @@
+"""The forms of passkeys: allauth's, made safe against what no browser sends, in our words."""
+
+from __future__ import annotations
+
+import struct
+from typing import Any
+
+from allauth.mfa.adapter import get_adapter
+from allauth.mfa.webauthn.forms import (
+    AddWebAuthnForm,
+    AuthenticateWebAuthnForm,
+    LoginWebAuthnForm,
+    ReauthenticateWebAuthnForm,
+)
+from cryptography.exceptions import InvalidSignature
+from django.utils.translation import gettext_lazy as _
+
+# what reading a forged answer of a passkey ends in; allauth expects some of them only
+FORGED = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError, InvalidSignature, struct.error)
+
+
+class _Checked:
+    """Refuses with a sentence what is no answer of a passkey."""
+
+    def clean_credential(self) -> Any:  # noqa: ANN401  # a row of allauth's
+        try:
+            return super().clean_credential()  # type: ignore[misc]  # of the form it stands before
+        except FORGED as forged:
+            raise get_adapter().validation_error("incorrect_code") from forged
+
+
+class SignInByPasskey(_Checked, LoginWebAuthnForm):
+    """Signing in by a passkey alone."""
+
+
+class PasskeyAsSecondStep(_Checked, AuthenticateWebAuthnForm):
+    """After the password."""
+
+
+class PasskeyOnceMore(_Checked, ReauthenticateWebAuthnForm):
+    """Before something of signing in is changed."""
+
+
+class AddPasskey(AddWebAuthnForm):
+    """A passkey, which signs in alone unless one says otherwise."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(*args, **kwargs)
+        self.fields["name"].label = _("A name for it")
+        self.fields["name"].widget.attrs["maxlength"] = 60
+        self.fields["passwordless"].label = _("It signs in alone, without the password")
+        self.fields["passwordless"].help_text = _("Your fingerprint, face or PIN is asked each time.")
+        self.fields["passwordless"].initial = True
+
+    def clean_name(self) -> str:
+        name: str = super().clean_name()
+        return name[:60]
+
+    def clean(self) -> dict[str, Any]:
+        try:
+            cleaned: dict[str, Any] = super().clean()
+        except FORGED as forged:
+            raise get_adapter().validation_error("incorrect_code") from forged
+        return cleaned
