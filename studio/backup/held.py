@@ -48,10 +48,27 @@ def hold(file: Path, name: str) -> None:
                 file.rename(kept)
 
 
+@contextmanager
+def deleting(how: int = fcntl.LOCK_SH) -> Iterator[None]:
+    """Delete beside others who do, but not while a mark is set: that is done in between, at once."""
+    try:
+        lock = os.open(settings.MEDIA_ROOT, os.O_RDONLY)
+    except FileNotFoundError:  # no file was ever written
+        yield
+        return
+    try:
+        fcntl.flock(lock, how)
+        yield
+    finally:
+        os.close(lock)
+
+
 def set_mark() -> None:
     """Hold deletions from now on; what was held before is let go."""
-    let_go()
-    held_dir().mkdir(mode=0o700, parents=True)
+    Path(settings.MEDIA_ROOT).mkdir(parents=True, exist_ok=True)
+    with deleting(fcntl.LOCK_EX):  # a deletion that saw no mark is over before there is one
+        let_go()
+        held_dir().mkdir(mode=0o700)
 
 
 def let_go() -> None:
@@ -81,5 +98,5 @@ def alone(folder: Path) -> Iterator[None]:
 def let_go_of_the_dead() -> None:
     """Take away the mark of a backup that was killed."""
     if held_dir().exists():
-        with suppress(BusyError), alone(Path(settings.MEDIA_ROOT)):
+        with suppress(BusyError), alone(Path(settings.DATA_DIR)):
             let_go()

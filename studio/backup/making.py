@@ -35,7 +35,7 @@ def database() -> Database:
 
 def make_backup(root: Path, keep: int) -> Path:
     """Back everything up into a new folder below `root`, keep that many; return the folder."""
-    with held.alone(Path(settings.MEDIA_ROOT)), held.alone(root):
+    with held.alone(Path(settings.DATA_DIR)), held.alone(root):
         clear(root)
         folder = root / f"{UNFINISHED}{os.getpid()}"
         folder.mkdir(mode=0o700)

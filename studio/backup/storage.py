@@ -6,13 +6,14 @@ from pathlib import Path
 
 from django.core.files.storage import FileSystemStorage
 
-from studio.backup.held import hold
+from studio.backup.held import deleting, hold
 
 
 class HoldingStorage(FileSystemStorage):
     """Django's own, but what is deleted while a backup runs is held for it."""
 
     def delete(self, name: str) -> None:
-        if name:
-            hold(Path(self.path(name)), name)
-        super().delete(name)
+        with deleting():
+            if name:
+                hold(Path(self.path(name)), name)
+            super().delete(name)

@@ -114,13 +114,13 @@ def test_every_file_that_a_row_names_is_there_while_photos_are_sent_prepared_and
     take, from_held = making.take_file, []
 
     def slowly(name, place):
-        time.sleep(0.002)
+        time.sleep(0.005)
         from_held.append(held.held_file(name).exists())
         take(name, place)
 
     monkeypatch.setattr(making, "take_file", slowly)
-    until, made = time.monotonic() + 8, []
-    while time.monotonic() < until or len(made) < 5:
+    began, made = time.monotonic(), []
+    while (took := time.monotonic() - began) < 8 or len(made) < 5 or (sum(from_held) <= 5 and took < 90):
         made.append(make_backup(root, keep=1000))
     assert sum(from_held) > 5, "nothing was deleted while a backup ran: this test shows nothing"
     assert len(named_by_rows(made[-1])) > len(named_by_rows(made[0]))
@@ -145,6 +145,34 @@ def test_a_file_that_goes_before_the_row_that_names_it_is_waited_for(photo, root
     thread.join()
     assert manifest.read(made).missing == []
     assert photo.screen.name not in named_by_rows(made)
+
+
+def test_a_deletion_that_saw_no_mark_is_over_before_there_is_one(photo, root, monkeypatch):
+    seen, copy = threading.Event(), making.copy_files
+
+    def slow_to_delete(file, name):
+        held.hold(file, name)
+        seen.set()
+        time.sleep(0.5)
+
+    def slow_to_copy(*args):
+        time.sleep(1)
+        copy(*args)
+
+    def drop():
+        default_storage.delete(photo.screen.name)
+        Photo.objects.filter(pk=photo.pk).update(screen="")
+        connection.close()
+
+    monkeypatch.setattr("studio.backup.storage.hold", slow_to_delete)
+    monkeypatch.setattr(making, "copy_files", slow_to_copy)
+    thread = threading.Thread(target=drop)
+    thread.start()
+    assert seen.wait(20)
+    made = make_backup(root, keep=7)
+    thread.join()
+    assert manifest.read(made).missing == []
+    check_backup(made)
 
 
 def test_a_file_lost_long_ago_is_named_and_the_rest_backed_up(photo, root, monkeypatch, capsys):
@@ -247,7 +275,7 @@ def test_killed_at_any_point_the_last_good_one_stays(photo, root, data, point, i
 def test_a_mark_that_a_dead_backup_left_goes_and_a_living_ones_stays(photo, settings):
     held.set_mark()
     default_storage.delete(photo.upright.name)
-    with held.alone(Path(settings.MEDIA_ROOT)):
+    with held.alone(Path(settings.DATA_DIR)):
         held.let_go_of_the_dead()
         assert held.held_file(photo.upright.name).exists()
     held.let_go_of_the_dead()
@@ -268,7 +296,7 @@ def test_what_cannot_be_finished_leaves_nothing_and_the_good_one(photo, root, mo
 
 
 def test_two_at_once_are_one_and_a_sentence(root, settings):
-    with held.alone(Path(settings.MEDIA_ROOT)), pytest.raises(CommandError, match="Another backup"):
+    with held.alone(Path(settings.DATA_DIR)), pytest.raises(CommandError, match="Another backup"):
         call_command("backup", root)
 
 
