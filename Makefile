@@ -17,7 +17,7 @@ export LC_ALL ?= C.UTF-8
 .PHONY: help run check test bench accuracy coverage lock licences sbom env env-dev
 
 help:
-	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -8
+	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -7
 
 run: env
 	@exec $(VENV)/bin/python manage.py serve

@@ -74,10 +74,13 @@ def _said(name: str) -> str:
     except PackageNotFoundError:
         return ""
     named = [found[1] for line in told.get_all("Classifier", []) if (found := APPROVED.fullmatch(line))]
-    words = str(told.get("License") or "").strip()
+    words = _only(told.get_all("License", [])).strip()
     short = words if len(words) <= LONGEST and "\n" not in words else ""
-    only = named[0] if len(named) == 1 else "" if named else short
-    return str(told.get("License-Expression") or only)
+    return _only(told.get_all("License-Expression", [])) or (_only(named) if named else short)
+
+
+def _only(said: list[str]) -> str:
+    return said[0] if len(said) == 1 else ""
 
 
 def is_compatible(licence: str) -> bool:

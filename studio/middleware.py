@@ -73,12 +73,18 @@ def bounded(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[...
     return answer
 
 
+# pages with codes and keys: not even the browser that showed them keeps these
+SHOWING_SECRETS = "/account/second-step/"
+
+
 def private_by_default(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[..., HttpResponse]:
     """Have no cache between us and the reader keep a page, unless its view says otherwise."""
 
     def answer(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
-        response.headers.setdefault("Cache-Control", "private, no-cache")
+        shows_secrets = request.path_info.startswith(SHOWING_SECRETS)
+        kept = "private, no-store" if shows_secrets else "private, no-cache"
+        response.headers.setdefault("Cache-Control", kept)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
         return response
 

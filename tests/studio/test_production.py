@@ -220,7 +220,7 @@ def loaded_by(visitor, path, seen):
 @pytest.mark.parametrize(
     ("opened", "must_hold"),
     [
-        ("sign_in_page", ["htmx", "css/tokens", "css/base", "icon"]),
+        ("sign_in_page", ["htmx", "css/tokens", "css/base", "icon", "mfa/js/webauthn", "js/passkey"]),
         ("password_page", ["js/show_password"]),
         ("draft_page", ["js/send/page", "js/send/outbox", "js/record/recorder", "js/record/playback"]),
         ("measuring_page", ["js/measure/page", "js/measure/stage", "js/projection", "css/measure"]),

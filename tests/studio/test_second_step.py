@@ -176,6 +176,29 @@ def test_a_forged_passkey_signs_nobody_in(client):
         assert who(client) is None
 
 
+def test_who_tries_passkeys_again_and_again_is_stopped(client):
+    answers = [client.post(f"{INDEX}webauthn/login/", {"credential": "{}"}) for _turn in range(11)]
+    assert [answer.status_code for answer in answers] == [302] * 10 + [429]
+    assert "Too many tries" in answers[-1].content.decode()
+
+
+def test_who_tries_to_be_somebody_again_and_again_is_stopped(student, as_member):
+    client = as_member(with_password(student))
+    for _turn in range(11):
+        answer = client.post("/account/reauthenticate/", {"password": "wrong"})
+    assert answer.status_code == 429
+    assert client.post("/account/reauthenticate/", {"password": PASSWORD}).status_code == 429
+
+
+def test_no_browser_keeps_pages_with_codes_and_keys(student, other_student, as_member):
+    own, other = as_member(with_password(student)), as_member(with_password(other_student))
+    set_up_phone(own)
+    other.post("/account/reauthenticate/", {"password": PASSWORD})
+    for answer in (own.get(INDEX), own.get(CODES), other.get(SET_UP)):
+        assert answer.status_code == 200
+        assert "no-store" in answer["Cache-Control"]
+
+
 # --- demanded of teachers ------------------------------------------------------------------------------
 @pytest.fixture
 def demanding(teacher):
