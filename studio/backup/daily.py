@@ -36,6 +36,9 @@ def look_after_backups() -> None:
 def keep_looking() -> None:
     """Look now and every hour, as long as the process lives."""
     while True:
-        look_after_backups()
+        try:
+            look_after_backups()
+        except Exception:  # whatever it is: a worker that no longer looks would be silent for ever
+            logger.exception("no backup was made")
         connection.close()
         time.sleep(LOOK_EVERY_S)

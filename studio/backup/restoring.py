@@ -105,13 +105,15 @@ def has_database() -> bool:
 
 
 def put_aside(data: Path, said: Manifest) -> Path:
-    """Move what is there into a folder beside it; nothing is deleted."""
+    """Move what is there into a folder beside it; nothing is deleted, what a PostgreSQL has is dumped."""
     aside = data / f"before-{datetime.now(UTC).strftime(manifest.MOMENT)}"
     aside.mkdir(mode=0o700)
     old = [Path(settings.MEDIA_ROOT)]
     if said.engine == "sqlite":
         file = sqlite.database_file()
         old += [file, Path(f"{file}-wal"), Path(f"{file}-shm")]
+    else:
+        postgresql.dump(aside / said.database)
     if "secret_key" in said.files:
         old.append(data / "secret_key")
     for one in old:

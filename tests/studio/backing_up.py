@@ -21,7 +21,7 @@ KILLING = """
 import os, signal, sys, django
 from importlib import import_module
 django.setup()
-place, name, nth, when, root, keep = sys.argv[1:]
+place, name, nth, when, *command = sys.argv[1:]
 module, _, inner = place.partition(":")
 owner = import_module(module)
 owner = getattr(owner, inner) if inner else owner
@@ -36,9 +36,8 @@ def killing(*args, **kwargs):
         os.kill(os.getpid(), signal.SIGKILL)
     return found
 setattr(owner, name, killing)
-from studio.backup.making import make_backup
-from pathlib import Path
-make_backup(Path(root), int(keep))
+from django.core.management import call_command
+call_command(*command)
 """
 
 
@@ -86,12 +85,12 @@ def manage(data, *arguments, **given):
     return ran.returncode, ran.stdout
 
 
-def killed_at(data, root, point, keep):
-    """Back up in a process that is killed at that point; return how it ended."""
+def killed_at(point, command, data, **given):
+    """Run a command in a process that is killed at that point; return how it ended."""
     place, name, nth, when = point
-    surroundings = environment(data, DATABASE_URL=f"sqlite:///{connection.settings_dict['NAME']}")
+    surroundings = environment(data, **given)
     return subprocess.run(  # noqa: S603
-        [sys.executable, "-c", KILLING, place, name, str(nth), when, str(root), str(keep)],
+        [sys.executable, "-c", KILLING, place, name, str(nth), when, *map(str, command)],
         cwd=ROOT,
         env=surroundings | {"DJANGO_SETTINGS_MODULE": "studio.settings"},
         capture_output=True,

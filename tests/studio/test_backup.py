@@ -226,7 +226,8 @@ def test_every_column_that_names_a_file_is_looked_at_and_held():
 def test_killed_at_any_point_the_last_good_one_stays(photo, root, data, point, is_new):
     good = make_backup(root, keep=1)
     before = everything_below(good)
-    assert killed_at(data, root, point, keep=1) == -signal.SIGKILL
+    given = {"DATABASE_URL": f"sqlite:///{connection.settings_dict['NAME']}", "BACKUP_KEEP": "1"}
+    assert killed_at(point, ("backup", root), data, **given) == -signal.SIGKILL
     last = manifest.chosen(root)
     assert (last != good) == is_new
     check_backup(last)

@@ -6,6 +6,7 @@ import logging
 import pytest
 from django.utils import timezone
 
+from studio.backup import daily
 from studio.backup.daily import look_after_backups
 from studio.backup.making import make_backup
 from studio.backup.manifest import MOMENT, whole
@@ -65,6 +66,25 @@ def test_one_that_fails_is_told_and_after_two_days_warned_of(root, monkeypatch, 
     assert levels == [logging.ERROR] + [logging.WARNING] * (hours != 47)
     assert "No space left" in caplog.text
     assert ("the last one: never" in caplog.text) == (hours is None)
+
+
+def test_the_worker_goes_on_looking_whatever_fails(root, monkeypatch, caplog):
+    class Ended(BaseException):
+        pass
+
+    looks = []
+
+    def broken(*_args):
+        looks.append(1)
+        if len(looks) == 2:
+            raise Ended
+        raise ValueError("nobody thought of this")
+
+    monkeypatch.setattr(daily, "make_backup", broken)
+    monkeypatch.setattr(daily.time, "sleep", lambda _seconds: None)
+    with pytest.raises(Ended):
+        daily.keep_looking()
+    assert "nobody thought of this" in caplog.text
 
 
 def page(teacher, as_member):

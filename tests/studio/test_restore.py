@@ -1,5 +1,6 @@
 """A backup is brought back whole or not at all, by the command, on data of its own."""
 
+import signal
 import sqlite3
 import urllib.request
 from contextlib import closing
@@ -9,7 +10,7 @@ import pytest
 from studio.backup import manifest
 from studio.backup.making import make_backup
 from tests import factories as make
-from tests.studio.backing_up import copy_of_the_site, everything_below, manage
+from tests.studio.backing_up import copy_of_the_site, everything_below, killed_at, manage
 from tests.studio.serving import PATIENCE_S, environment, start, stop, wait_until
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -77,6 +78,32 @@ def test_under_a_running_studio_nothing_is_replaced(backup, tmp_path, settings):
         code, said = manage(data, "restore", backup, "--over")
     assert (code, "stop it first" in said) == (1, True), said
     assert not list(data.glob("before-*"))
+
+
+@pytest.mark.parametrize(
+    "point",
+    [
+        ("studio.backup.restoring", "lay_out", 1, "after"),
+        ("studio.backup.restoring", "put_aside", 1, "after"),
+        ("shutil", "move", 1, "after"),
+        ("shutil", "move", 3, "after"),
+    ],
+    ids=["laid out", "all aside", "files aside", "files in"],
+)
+def test_killed_at_any_point_nothing_is_lost_and_once_more_brings_it_back(backup, tmp_path, settings, point):
+    data = tmp_path / "old"
+    copy_of_the_site(data, settings.MEDIA_ROOT)
+    (data / "files" / "later").write_text("sent since")
+    before = everything_below(data / "files")
+    people = names_of_people(data)
+    assert killed_at(point, ("restore", backup, "--over"), data) == -signal.SIGKILL
+    code, said = manage(data, "restore", backup, "--over")
+    assert code == 0, said
+    assert everything_below(data / "files") == everything_below(backup / "files")
+    asides = sorted(data.glob("before-*"))
+    assert before in [everything_below(aside / "files") for aside in asides]
+    assert people in [names_of_people(aside) for aside in asides if (aside / "studio.sqlite3").exists()]
+    assert not (data / ".restoring").exists()
 
 
 def test_no_backup_is_a_sentence(tmp_path):
