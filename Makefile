@@ -2,6 +2,7 @@
 # make check what of it takes a minute: linters, types, contracts, templates, quick tests
 # make test  everything that must hold: linters, types, contracts, unit, outside and browser tests
 # make bench, make accuracy   measured figures; make coverage   what tests run; make lock   the two lock files
+# make licences, make sbom    the libraries that run with us: their licences, a bill of them
 #
 # VENV, PYTHON and PORT may be given: make run PORT=8001
 
@@ -13,7 +14,7 @@ export PORT
 PIP_QUIETLY := PIP_DISABLE_PIP_VERSION_CHECK=1 PIP_NO_INPUT=1
 export LC_ALL ?= C.UTF-8
 
-.PHONY: help run check test bench accuracy coverage lock env env-dev
+.PHONY: help run check test bench accuracy coverage lock licences sbom env env-dev
 
 help:
 	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -7
@@ -51,6 +52,12 @@ env env-dev:
 	$(PIP_QUIETLY) $(VENV)/bin/pip install -qq --require-hashes -r $(LOCK) || { \
 	  echo "The packages of $(LOCK) could not be installed, see above; is a package registry reachable from here?"; exit 1; }; \
 	cp $(LOCK) $(VENV)/$(LOCK)
+
+licences: env
+	@exec $(VENV)/bin/python manage.py libraries
+
+sbom: env
+	@exec $(VENV)/bin/python manage.py libraries --bill
 
 # no address and no machine path gets into a lock: one resolves from whatever registry pip and uv are set to
 lock: env-dev

@@ -13,14 +13,36 @@ from allauth.mfa.webauthn.forms import (
     ReauthenticateWebAuthnForm,
 )
 from cryptography.exceptions import InvalidSignature
+from django import forms
 from django.utils.translation import gettext_lazy as _
 
 # what reading a forged answer of a passkey ends in; allauth expects some of them only
+UNREADABLE = (ValueError, RecursionError)
 FORGED = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError, InvalidSignature, struct.error)
 
 
-class _Checked:
+class Credential(forms.JSONField):
+    """What a passkey answers; numbers too long and lists too deep to read are refused like other nonsense."""
+
+    widget = forms.HiddenInput
+
+    def to_python(self, value: Any) -> Any:  # noqa: ANN401  # as the field's own
+        try:
+            return super().to_python(value)
+        except UNREADABLE as odd:
+            raise get_adapter().validation_error("incorrect_code") from odd
+
+    def bound_data(self, data: Any, initial: Any) -> Any:  # noqa: ANN401  # as the field's own
+        try:
+            return super().bound_data(data, initial)
+        except UNREADABLE:
+            return ""
+
+
+class _Checked(forms.Form):
     """Refuses with a sentence what is no answer of a passkey."""
+
+    credential = Credential()
 
     def clean_credential(self) -> Any:  # noqa: ANN401  # a row of allauth's
         try:
@@ -43,6 +65,8 @@ class PasskeyOnceMore(_Checked, ReauthenticateWebAuthnForm):
 
 class AddPasskey(AddWebAuthnForm):
     """A passkey, which signs in alone unless one says otherwise."""
+
+    credential = Credential()
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)

@@ -169,11 +169,39 @@ def test_a_passkey_of_another_cannot_be_removed_or_renamed(student, other_studen
     assert key.data["name"] == "Mine"
 
 
-def test_a_forged_passkey_signs_nobody_in(client):
-    for sent in ("", "x", "[]", "{}", '{"id": "AA", "response": {"userHandle": "1"}}'):
-        answer = client.post(f"{INDEX}webauthn/login/", {"credential": sent}, follow=True)
-        assert answer.redirect_chain[-1][0] == "/account/login/"
-        assert who(client) is None
+FORGED = [
+    "",
+    "x",
+    "[]",
+    "{}",
+    "5",
+    "9" * 5000,
+    "[" * 20000,
+    '{"id": "AA", "response": {"userHandle": "1"}}',
+    '{"id": "AA", "rawId": "AA", "type": "public-key", "response": {"userHandle": "MQ", '
+    '"clientDataJSON": "e30", '
+    '"authenticatorData": "AA", "signature": "AA", "attestationObject": "AA"}}',
+]
+
+
+@pytest.mark.parametrize("forged", FORGED, ids=lambda text: text[:12])
+def test_a_forged_passkey_signs_nobody_in(client, forged):
+    answer = client.post(f"{INDEX}webauthn/login/", {"credential": forged}, follow=True)
+    assert answer.redirect_chain[-1][0] == "/account/login/"
+    assert who(client) is None
+
+
+@pytest.mark.parametrize("forged", FORGED, ids=lambda text: text[:12])
+def test_a_forged_passkey_is_no_second_step_and_is_not_added(client, student, forged):
+    sign_in(client, with_phone(student))
+    assert client.post(STEP, {"credential": forged}).status_code == 200
+    assert who(client) is None
+    client.force_login(student.person)
+    client.post("/account/reauthenticate/", {"password": PASSWORD})
+    client.get(f"{INDEX}webauthn/add/")
+    answer = client.post(f"{INDEX}webauthn/add/", {"name": "Mine", "credential": forged})
+    assert answer.status_code == 200
+    assert not Authenticator.objects.filter(user=student.person, type="webauthn").exists()
 
 
 def test_who_tries_passkeys_again_and_again_is_stopped(client):
