@@ -79,6 +79,9 @@ class Refused(ValueError):
       - PhotoRefused                  a photo that gives no honest figure
         - PhotoCutShort               one whose file is not whole
       - UnreadableTakeError           a file that is no recording
+      - TableRefused                  a file that is no list of reeds
+      - CellRefused                   a cell of such a list
+      - DayQuestion                   a day that may be one of two
       - MarkRefused                   a mark on a photo or a recording
     - NotPossible (studio.errors)     what was asked for cannot be done; its text is told as it is
       - ChangedMeanwhile              somebody saved a version of the measuring sheet meanwhile

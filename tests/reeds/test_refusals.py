@@ -14,6 +14,9 @@ from studio.errors import NotPossible
 
 HOMES = (
     "lessons.answering.annotation",
+    "lessons.log.table.cells",
+    "lessons.log.table.days",
+    "lessons.log.table.rows",
     "lessons.sending.actions",
     "reeds.checks.sheet",
     "reeds.numbers.entry",

@@ -35,7 +35,7 @@ from typing import IO
 
 import numpy as np
 import pillow_heif
-from PIL import ExifTags, Image, ImageCms, UnidentifiedImageError
+from PIL import ExifTags, Image, ImageCms, ImageFile, UnidentifiedImageError
 
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.refusal import PhotoRefused
@@ -137,6 +137,8 @@ def opened(stream: IO[bytes]) -> Iterator[Image.Image]:
         Not a picture of a known format, or one of over 60 megapixels.
     """
     stream.seek(0)
+    # WeasyPrint, once imported, has Pillow fill up broken files with grey in all of the process
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # odd metadata is no reason to refuse a photo
         try:
