@@ -73,6 +73,7 @@ def test_written_given_and_read(writing, phone, sign_in, teacher, student, photo
 
 
 def test_a_note_is_heard_beside_the_words_and_the_letter_waits_for_it(writing, teacher, axe):
+    expect(writing.get_by_role("button", name="Record a note")).to_be_visible()  # the script is there
     field = writing.locator("[data-voice-file]")
     field.set_input_files({"name": "b.wav", "mimeType": "audio/wav", "buffer": make.tone(seconds=1.0)})
     expect(writing.locator("[data-voice] .voice audio")).to_be_visible()

@@ -31,7 +31,7 @@ def test_axe_sees_a_picture_without_words(watched, axe):
 
 def test_axe_sees_words_too_pale_to_read(watched, axe):
     page, _watch = watched
-    page.evaluate("document.querySelector('main p').style.color = '#ddd'")
+    page.evaluate("document.querySelector('main label').style.color = '#ddd'")
     with pytest.raises(AssertionError, match="color-contrast"):
         axe(page)
 

@@ -107,7 +107,7 @@ def test_a_web_process_that_dies_is_started_again(serve, surroundings):
     os.kill(workers[-1], signal.SIGKILL)
     wait_until(lambda: set(web_below(process.pid)) - {server, *workers}, process)
     assert server in web_below(process.pid)
-    assert served(surroundings)
+    wait_until(lambda: served(surroundings), process)
 
 
 def test_when_the_web_server_dies_it_is_started_again_once_and_then_all_ends_with_a_sentence(
