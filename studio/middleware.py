@@ -20,20 +20,10 @@ from studio.second_step import lacks_second_step, led_to_set_up
 from studio.sessions import note_use
 
 # what a page may ask the browser for: the camera for photos, the microphone for recordings, nothing else
-PERMISSIONS = ", ".join(
-    f"{feature}=({'self' if feature in ('camera', 'microphone') else ''})"
-    for feature in (
-        "camera",
-        "microphone",
-        "geolocation",
-        "payment",
-        "usb",
-        "serial",
-        "midi",
-        "display-capture",
-    )
+PERMISSIONS = (
+    "camera=(self), microphone=(self), geolocation=(), payment=(), "
+    "usb=(), serial=(), midi=(), display-capture=()"
 )
-
 
 # of a whole request: what fields and boundaries add to the largest file that any page takes, 25 MB
 MOST_BYTES = 27 * 1024 * 1024

@@ -48,8 +48,13 @@ def settle_sound(row: KeptSound) -> None:
         settled = rows.filter(sound_state=SoundState.WAITING).update(**columns)
         if not settled and copy and not rows.filter(sound=copy).exists():
             row.sound_raw.storage.delete(str(copy))  # dropped meanwhile
+    _drop_raw(row)
+
+
+def _drop_raw(row: KeptSound) -> None:
+    """Delete the upload as it came: first the file, then its name, so that no file is ever forgotten."""
     row.sound_raw.storage.delete(str(row.sound_raw.name))
-    rows.update(sound_raw="")
+    type(row)._default_manager.filter(pk=row.pk).update(sound_raw="")
 
 
 def give_up_sound(row: KeptSound) -> None:
@@ -57,8 +62,7 @@ def give_up_sound(row: KeptSound) -> None:
     rows = type(row)._default_manager.filter(pk=row.pk)
     rows.filter(sound_state=SoundState.WAITING).update(sound_state=SoundState.REFUSED, sound_refusal=NOT_DONE)
     if row.sound_raw:
-        row.sound_raw.storage.delete(str(row.sound_raw.name))
-        rows.update(sound_raw="")
+        _drop_raw(row)
 
 
 def _prepared(row: KeptSound) -> dict[str, object]:

@@ -27,6 +27,11 @@ def listen(take_id: int) -> None:
         return  # all done before
     if take.is_waiting and take.taken_back_at is None:
         _settle(take, _heard(take))
+    _drop_raw(take)
+
+
+def _drop_raw(take: Take) -> None:
+    """Delete the upload as it came: first the file, then its name, so that no file is ever forgotten."""
     take.raw.storage.delete(str(take.raw.name))
     Take.objects.filter(pk=take.pk).update(raw="")
 
@@ -87,8 +92,7 @@ def _given_up(take_id: int) -> None:
     rows = Take.objects.filter(pk=take_id)
     rows.filter(state=TakeState.WAITING).update(state=TakeState.REFUSED, refusal=NOT_DONE)
     for take in rows.exclude(raw=""):
-        take.raw.storage.delete(str(take.raw.name))
-        rows.update(raw="")
+        _drop_raw(take)
 
 
 GIVEN_UP = {"listen": _given_up}
