@@ -18,7 +18,7 @@ from tests.world import KNOWN, WATCHED, World, may_open
 
 pytestmark = pytest.mark.django_db
 # digits that are none, more than a column holds, more than int() reads, no number, no text of a database
-ODD = ["²", "9" * 30, "-" + "9" * 5000, "nan", "\x00;<b>'\"%s{{x}}"]
+ODD = ["²", "9" * 30, "9" * 5000, "-" + "9" * 5000, "nan", "\x00;<b>'\"%s{{x}}"]
 READ = re.compile(r"""GET(?:\.get|\.getlist)?[(\[]"(\w+)\"""")
 KEYS = sorted(
     {

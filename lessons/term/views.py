@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from lessons.term.pages import TermFigures
@@ -13,15 +12,15 @@ from lessons.term.pictures import StudentPictures, StudioPictures
 from lessons.term.said import by_student, told
 from reeds.numbers.quantity import Known, Quantity
 from studio.access import MemberRequest, fetch
-from studio.asked import row_numbers
-from studio.models import Member, Term, TermQuerySet
+from studio.asked import term_asked
+from studio.models import Member, Term
 
 
 def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     """Show one term in sentences, pictures and figures; a student sees their own, whoever is asked for."""
     student = _student(request, pk)
     terms = Term.objects.visible_to(request.member)
-    chosen = _chosen(request, terms)
+    chosen = term_asked(request.member, request.GET.get("term", ""))
     page: dict[str, object] = {"student": student, "terms": terms, "term": chosen}
     if chosen is not None:
         figures = TermFigures(chosen, request.member, student)
@@ -45,7 +44,7 @@ def reckoned(request: MemberRequest) -> HttpResponse:
     They take as long to reckon as all the rest of the studio's page, so they come when they are asked for.
     """
     student = _student(request, None)
-    chosen = _chosen(request, Term.objects.visible_to(request.member))
+    chosen = term_asked(request.member, request.GET.get("term", ""))
     if chosen is None:
         raise Http404
     page = {"student": student, "term": chosen, "figures": TermFigures(chosen, request.member, student)}
@@ -64,9 +63,3 @@ def _student(request: MemberRequest, pk: int | None) -> Member | None:
     if not request.member.teaches and pk is None:
         return request.member
     return fetch(Member.objects.select_related("person"), request.member, pk) if pk else None
-
-
-def _chosen(request: MemberRequest, terms: TermQuerySet) -> Term | None:
-    if asked := request.GET.get("term", ""):
-        return fetch(terms.select_related("studio"), request.member, *row_numbers([asked]))
-    return terms.select_related("studio").holding(timezone.localdate())

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 
 from lessons.comparison import actions
 from lessons.comparison.forms.ask import AskForm
 from lessons.comparison.pages.ask import AskPage
-from studio.access import MemberRequest, fetch
-from studio.asked import row_numbers
+from studio.access import MemberRequest
+from studio.asked import term_asked
 from studio.errors import NotPossible
 from studio.models import Member, Term
 from studio.roles import teachers_only
@@ -19,7 +18,7 @@ from studio.roles import teachers_only
 @teachers_only
 def ask(request: MemberRequest) -> HttpResponse:
     """Show what was asked of a term with the answers; keep another question."""
-    term = _term(request)
+    term = term_asked(request.member, request.GET.get("term", ""))
     if term is None:
         return render(request, "lessons/comparison/ask.html", {"term": None})
     page = AskPage(term, request.member)
@@ -40,13 +39,3 @@ def _kept(form: AskForm, term: Term, by: Member) -> bool:
         form.add_error(None, str(refusal))
         return False
     return True
-
-
-def _term(request: MemberRequest) -> Term | None:
-    terms = Term.objects.visible_to(request.member).select_related("studio")
-    asked = request.GET.get("term", "")
-    if not asked:
-        return terms.holding(timezone.localdate())
-    if not asked.isdecimal():
-        raise Http404
-    return fetch(Term.objects.select_related("studio"), request.member, row_numbers([asked])[0])

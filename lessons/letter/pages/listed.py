@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.db.models import Q
-from django.http import Http404
-from django.utils import timezone
 
 from lessons.letter.models import Letter
-from studio.access import fetch
+from studio.asked import term_asked
 from studio.models import Member, Role, Term
 
 
@@ -35,9 +33,7 @@ def listed(member: Member, asked: str) -> dict[str, object]:
         own = Letter.objects.visible_to(member).select_related("student__person")
         return {"letters": own.order_by("-starts_on", "-version")}
     terms = Term.objects.visible_to(member).select_related("studio")
-    if asked and not asked.isdecimal():
-        raise Http404
-    term = fetch(terms, member, int(asked[:18])) if asked else terms.holding(timezone.localdate())
+    term = term_asked(member, asked)
     return {"terms": terms, "term": term, "rows": rows_of(member, term) if term else []}
 
 

@@ -22,6 +22,7 @@ from reeds.reed.pages import boxes_of
 from reeds.sheet.actions import sheet as sheet_actions
 from reeds.sheet.models.own import OwnQuantity
 from studio.access import MemberRequest, fetch
+from studio.asked import row_numbers
 from studio.errors import NotPossible
 from studio.models import Member
 
@@ -63,10 +64,10 @@ def _maker(request: MemberRequest) -> Member:
     whom = request.GET.get("for", "")
     if not whom or whom == str(request.member.pk):
         return request.member
-    if not (request.member.teaches and whom.isdecimal()):
+    if not request.member.teaches:
         raise Http404
     students = Member.objects.visible_to(request.member).students().select_related("person", "studio")
-    return fetch(students, request.member, int(whom))
+    return fetch(students, request.member, *row_numbers([whom]))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
