@@ -18,6 +18,7 @@ from studio.models import Studio
 
 START_S = 300.0  # a machine busy with much else; a server that ends is told at once
 TICK_S = 0.2
+WEB_GRACE_S = 10  # less than what `stop` allows the server itself
 SHORT_LIFE_S = 10.0
 
 
@@ -35,6 +36,8 @@ def web() -> Child:
         "--workers": str(settings.WEB_WORKERS),
         "--blocking-threads": str(settings.WEB_THREADS),
         "--log-level": "warning",
+        # a process that is asked to end while it still loads does not hear it
+        "--workers-kill-timeout": str(WEB_GRACE_S),
     }
     flags = [part for option in options.items() for part in option]
     target = "studio.wsgi:application"
