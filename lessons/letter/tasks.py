@@ -22,7 +22,7 @@ NOT_MADE = gettext_noop("The PDF could not be made. Print this page instead, or 
 TOO_LONG = gettext_noop("It fills more than two pages: shorten your words or leave some lines out.")
 
 
-@task()
+@task(queue_name="papers")
 def press_letter(letter_id: int) -> None:
     """Make the PDF of a letter as it stands, if that is not there."""
     paper = _paper(letter_id)
@@ -49,7 +49,7 @@ def _let_go_of_erased(letter_id: int, mark: str) -> None:
         Letter.objects.filter(pk=letter_id, pdf_of=mark).update(pdf="", pdf_of="", pdf_state="")
 
 
-@task()
+@task(queue_name="papers")
 def press_report(report_id: int) -> None:
     """Make the PDF of a report as it was kept."""
     report = TermReport.objects.filter(pk=report_id).first()
@@ -57,7 +57,7 @@ def press_report(report_id: int) -> None:
         settle(report, mark_of(report.html, {}), lambda: plain_sheet(report.html))
 
 
-@task()
+@task(queue_name="mail")
 def tell_of_letter(letter_id: int) -> None:
     """Tell a student by e-mail that a letter was given."""
     letter = Letter.objects.given().select_related("student__person", "studio").filter(pk=letter_id).first()
