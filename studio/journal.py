@@ -64,8 +64,8 @@ class JournalQuerySet(StudioQuerySet["JournalEntry"]):
 
     def forget_old(self, now: dt.datetime) -> int:
         """Delete what was kept long enough; return how many rows."""
-        old: models.QuerySet[JournalEntry] = models.QuerySet(self.model, using=self.db).filter(at__lt=now - KEPT)
-        return old.delete()[0]
+        rows: models.QuerySet[JournalEntry] = models.QuerySet(self.model, using=self.db)
+        return rows.filter(at__lt=now - KEPT).delete()[0]
 
 
 class JournalEntry(StudioRow):
