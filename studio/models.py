@@ -18,7 +18,6 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.access import StudioQuerySet, StudioRow
-from studio.journal import JournalEntry as JournalEntry  # where Django looks for it
 
 
 def is_time_zone(name: str) -> None:
