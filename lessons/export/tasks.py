@@ -33,7 +33,7 @@ NO_ROOM = _("The server could not write the file: perhaps its disk is full. Tell
 BROKEN = _("Something went wrong while it was made. Try again; if it fails again, tell your teacher.")
 
 
-@task()
+@task(queue_name="papers")
 def make_export(export_id: int) -> None:
     """Make one export that is asked for, or say in a sentence why it could not be made."""
     rows = Export.objects.select_related("member__studio", "member__person", "student", "term__studio")

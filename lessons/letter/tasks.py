@@ -22,7 +22,7 @@ NOT_MADE = gettext_noop("The PDF could not be made. Print this page instead, or 
 TOO_LONG = gettext_noop("It fills more than two pages: shorten your words or leave some lines out.")
 
 
-@task()
+@task(queue_name="papers")
 def press_letter(letter_id: int) -> None:
     """Make the PDF of a letter as it stands, if that is not there."""
     rows = Letter.objects.select_related("studio", "student__person", "given_by__person")
@@ -35,7 +35,7 @@ def press_letter(letter_id: int) -> None:
     settle(letter, paper.mark, paper.sheet)
 
 
-@task()
+@task(queue_name="papers")
 def press_report(report_id: int) -> None:
     """Make the PDF of a report as it was kept."""
     report = TermReport.objects.filter(pk=report_id).first()
@@ -43,7 +43,7 @@ def press_report(report_id: int) -> None:
         settle(report, mark_of(report.html, {}), lambda: plain_sheet(report.html))
 
 
-@task()
+@task(queue_name="mail")
 def tell_of_letter(letter_id: int) -> None:
     """Tell a student by e-mail that a letter was given."""
     letter = Letter.objects.given().select_related("student__person", "studio").filter(pk=letter_id).first()

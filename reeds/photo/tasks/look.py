@@ -17,7 +17,7 @@ JOBS = "reeds.photo.vision.jobs"
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
 
 
-@task()
+@task(queue_name="pictures")
 def look_at_photo(photo_id: int) -> None:
     """Find the card and propose landmarks, or find the opening's outline; keep why not where it cannot."""
     photo = Photo.objects.kept().filter(pk=photo_id, state=PhotoState.READY).first()
@@ -46,7 +46,7 @@ def _upright(photo: Photo) -> tuple[bytes, float | None]:
         return file.read(), photo.usual_focal
 
 
-@task()
+@task(queue_name="pictures")
 def flatten_photo(photo_id: int) -> None:
     """Cut a measured photo out flat at true scale; drop the cut it replaces."""
     row = PhotoMeasuring.objects.measured().filter(photo=photo_id).select_related("photo").first()
