@@ -1,4 +1,4 @@
-"""Recordings that no phone makes: headers that lie, boxes in boxes, streams without number, lists of files."""
+"""Recordings that no phone makes: headers that lie, boxes in boxes, streams without end, lists of files."""
 
 import math
 import struct
@@ -13,7 +13,9 @@ BILLION = 10**9
 
 
 def _format(tag=1, channels=1, rate=44100, align=2, bits=16, more=b""):
-    return part(b"fmt ", struct.pack("<HHIIHH", tag, channels, rate, rate * align & 0xFFFFFFFF, align, bits) + more)
+    return part(
+        b"fmt ", struct.pack("<HHIIHH", tag, channels, rate, rate * align & 0xFFFFFFFF, align, bits) + more
+    )
 
 
 def _wav(*chunks):
@@ -21,7 +23,26 @@ def _wav(*chunks):
 
 
 SECOND = part(b"data", bytes(88200))
-TAGS = (2, 3, 6, 7, 0x11, 0x31, 0x45, 0x50, 0x55, 0xFF, 0x160, 0x161, 0x162, 0x2000, 0x2001, 0xF1AC, 0xFFFE, 0xFFFF)
+TAGS = (
+    2,
+    3,
+    6,
+    7,
+    0x11,
+    0x31,
+    0x45,
+    0x50,
+    0x55,
+    0xFF,
+    0x160,
+    0x161,
+    0x162,
+    0x2000,
+    0x2001,
+    0xF1AC,
+    0xFFFE,
+    0xFFFF,
+)
 
 
 def _floats(values):
@@ -39,14 +60,21 @@ WAV = {
     "samples of 65,535 bits": lambda: _wav(_format(bits=65535), SECOND),
     "4 GB by its header": lambda: _wav(_format(), b"data\xff\xff\xff\xff" + bytes(88200)),
     "a million parts": lambda: _wav(part(b"LIST", b"") * 1_000_000, _format(), SECOND),
-    "two formats": lambda: _wav(_format(), part(b"data", bytes(44100)), _format(channels=7, align=14), SECOND),
+    "two formats": lambda: _wav(
+        _format(), part(b"data", bytes(44100)), _format(channels=7, align=14), SECOND
+    ),
     "sound before its format": lambda: _wav(SECOND, _format()),
     "numbers that are none": lambda: _floats([math.nan, math.inf, -math.inf, 0.1]),
     "numbers beyond all": lambda: _floats([3e38, -3e38]),
     "numbers beneath all": lambda: _floats([1e-45, -1e-45]),
     "nothing but silence": lambda: wav(seconds=0.6).replace(b"data", b"data", 1)[:44] + bytes(52920),
     "all of it at one end": lambda: _wav(_format(), part(b"data", b"\xff\x7f" * 44100)),
-    "RF64": lambda: b"RF64\xff\xff\xff\xffWAVEds64" + struct.pack("<IQQQI", 28, 2**60, 2**60, 2**60, 0) + _format() + SECOND,
+    "RF64": lambda: (
+        b"RF64\xff\xff\xff\xffWAVEds64"
+        + struct.pack("<IQQQI", 28, 2**60, 2**60, 2**60, 0)
+        + _format()
+        + SECOND
+    ),
     "a picture": lambda: _wav(_format(), part(b"id3 ", b"ID3\4\0\0\x7f\x7f\x7f\x7f" + bytes(5000)), SECOND),
     **{f"codec {tag:#x}": (lambda tag=tag: _wav(_format(tag), SECOND)) for tag in TAGS},
 }
@@ -112,7 +140,9 @@ M4A = {
     "a billion samples": lambda: _patched(_m4a(), b"stsz", 8, ">II", 1, BILLION),
     "a billion times": lambda: _patched(_m4a(), b"stts", 8, ">I", BILLION),
     "a billion runs": lambda: _patched(_m4a(), b"stsc", 8, ">I", BILLION),
-    "a billion samples a run": lambda: _patched(_patched(_m4a(), b"stsc", 16, ">I", BILLION), b"stsz", 8, ">II", 1, BILLION),
+    "a billion samples a run": lambda: _patched(
+        _patched(_m4a(), b"stsc", 16, ">I", BILLION), b"stsz", 8, ">II", 1, BILLION
+    ),
     "a sample as long as a year": lambda: _patched(_m4a(), b"stts", 12, ">II", 1, 2**31),
     "samples that take less than nothing": lambda: _patched(_m4a(), b"stts", 16, ">i", -(2**31)),
     "no time": lambda: _patched(_m4a(), b"mdhd", 16, ">II", 0, 0),
@@ -135,7 +165,9 @@ HEAD = element("1A45DFA3", element("4282", b"webm"))
 
 
 def _track(*more, rate=48000.0, channels=1):
-    fixed = element("D7", b"\1") + element("73C5", b"\1") + element("83", b"\2") + element("86", b"A_PCM/INT/LIT")
+    fixed = (
+        element("D7", b"\1") + element("73C5", b"\1") + element("83", b"\2") + element("86", b"A_PCM/INT/LIT")
+    )
     return element("AE", fixed + _audio(rate, channels) + b"".join(more))
 
 
@@ -166,17 +198,19 @@ PACKED = zlib.compress(bytes(2_000_000), 9)
 UNPACK = element("6D80", element("6240", element("5031", b"\0") + element("5034", element("4254", b"\0"))))
 WEBM = {
     **{
-        f"a rate of {rate}": (lambda rate=rate: _webm(_tracks_of_webm(_track(rate=rate)), _cluster(bytes(9600))))
+        f"a rate of {rate}": (
+            lambda rate=rate: _webm(_tracks_of_webm(_track(rate=rate)), _cluster(bytes(38400)))
+        )
         for rate in (0.0, -48000.0, math.nan, math.inf, 1e308, 5e-324)
     },
     **{
         f"as long as {length}": (
-            lambda length=length: _webm(_info(length), _tracks_of_webm(_track()), _cluster(bytes(9600)))
+            lambda length=length: _webm(_info(length), _tracks_of_webm(_track()), _cluster(bytes(38400)))
         )
         for length in (-1.0, math.nan, math.inf, 1e300)
     },
-    "2^63 channels": lambda: _webm(_tracks_of_webm(_track(channels=2**63)), _cluster(bytes(9600))),
-    "2,000 tracks": lambda: _webm(_tracks_of_webm(*[_track()] * 2000), _cluster(bytes(9600))),
+    "2^63 channels": lambda: _webm(_tracks_of_webm(_track(channels=2**63)), _cluster(bytes(38400))),
+    "2,000 tracks": lambda: _webm(_tracks_of_webm(*[_track()] * 2000), _cluster(bytes(38400))),
     "parts in each other": lambda: _webm(_many_in_each_other("B6", 1000), _tracks_of_webm(_track())),
     "a million parts": lambda: _webm(element("EC", b"") * 1_000_000, _tracks_of_webm(_track())),
     "packets that unpack to 2 MB": lambda: _webm(_tracks_of_webm(_track(UNPACK)), _cluster(PACKED, 2000)),
@@ -188,7 +222,9 @@ WEBM = {
 
 def _page(data, serial=1, flags=2, granule=0, number=0):
     segments = bytes([255] * (len(data) // 255) + [len(data) % 255])
-    return b"OggS\0" + struct.pack("<BqIIIB", flags, granule, serial, number, 0, len(segments)) + segments + data
+    return (
+        b"OggS\0" + struct.pack("<BqIIIB", flags, granule, serial, number, 0, len(segments)) + segments + data
+    )
 
 
 def _opus_head(channels=1, mapping=0, rate=48000):
@@ -200,12 +236,17 @@ OGG = {
     "255 channels": lambda: _page(_opus_head(255, 255) + bytes(257)) + RECORDINGS["ogg"](seconds=0.6)[47:],
     "one recording after another": lambda: RECORDINGS["ogg"](seconds=0.3) * 500,
     "as long as the world": lambda: RECORDINGS["ogg"](seconds=0.6) + _page(b"\xf8\xff\xfe", 1, 4, 2**62, 9),
-    "before its beginning": lambda: RECORDINGS["ogg"](seconds=0.6) + _page(b"\xf8\xff\xfe", 1, 4, -(2**62), 9),
-    "four thousand million comments": lambda: _page(_opus_head())
-    + _page(b"OpusTags\0\0\0\0\xff\xff\xff\xff" + b"\xff\xff\xff\x7f" * 50, flags=0),
+    "before its beginning": lambda: (
+        RECORDINGS["ogg"](seconds=0.6) + _page(b"\xf8\xff\xfe", 1, 4, -(2**62), 9)
+    ),
+    "four thousand million comments": lambda: (
+        _page(_opus_head()) + _page(b"OpusTags\0\0\0\0\xff\xff\xff\xff" + b"\xff\xff\xff\x7f" * 50, flags=0)
+    ),
     "half a million empty pages": lambda: RECORDINGS["ogg"](seconds=0.6) + _page(b"", flags=0) * 500_000,
     "FLAC that is none": lambda: _page(b"\x7fFLAC\1\0\xff\xffFLAC" + bytes(38)),
-    "a Vorbis without books": lambda: _page(b"\1vorbis" + struct.pack("<IBIiiiB", 0, 1, 48000, 0, 0, 0, 0xB8) + b"\1"),
+    "a Vorbis without books": lambda: _page(
+        b"\1vorbis" + struct.pack("<IBIiiiB", 0, 1, 48000, 0, 0, 0, 0xB8) + b"\1"
+    ),
 }
 
 
@@ -284,7 +325,7 @@ LISTS = {
     "list of a stream": "#EXTM3U\n#EXT-X-TARGETDURATION:5\n#EXTINF:5,\n{decoy}\n#EXT-X-ENDLIST\n",
     "list of a stream on the net": "#EXTM3U\n#EXT-X-TARGETDURATION:5\n#EXTINF:5,\nhttp://127.0.0.1:{port}/a\n",
     "list of a stream with a key": '#EXTM3U\n#EXT-X-KEY:METHOD=AES-128,URI="file://{decoy}"\n#EXTINF:5,\na.ts\n',
-    "manifest": "<?xml version='1.0'?><MPD xmlns='urn:mpeg:dash:schema:mpd:2011'><BaseURL>{decoy}</BaseURL></MPD>",
+    "manifest": "<MPD xmlns='urn:mpeg:dash:schema:mpd:2011'><BaseURL>{decoy}</BaseURL></MPD>",
     "play list": "[playlist]\nFile1={decoy}\n",
     "cue sheet": 'FILE "{decoy}" WAVE\n  TRACK 01 AUDIO\n    INDEX 01 00:00:00\n',
     "subtitles": "1\n00:00:00,000 --> 00:00:09,000\n<img src='{decoy}'>\n",
@@ -354,4 +395,6 @@ def bombs(decoy="/etc/hostname", port=9, udp=10):
 
         return made
 
-    return {f"{group}: {name}": filled(make) for group, all_of in GROUPS.items() for name, make in all_of.items()}
+    return {
+        f"{group}: {name}": filled(make) for group, all_of in GROUPS.items() for name, make in all_of.items()
+    }

@@ -25,7 +25,9 @@ def nested(kind, depth):
 
 def chunk(kind, data, right=True):
     """A chunk of a PNG; without its right sum if told so."""
-    return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data) ^ (not right))
+    return (
+        struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data) ^ (not right))
+    )
 
 
 def header_of_png(width, height, depth=8, colour=2, interlaced=0):

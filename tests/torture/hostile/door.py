@@ -1,4 +1,4 @@
-"""The door that what people send goes through, watched: how each file ended, what it cost, what it touched."""
+"""The door that what people send goes through, watched: how each file ended, its cost, what it touched."""
 
 import ctypes
 import logging
@@ -9,15 +9,20 @@ import socket
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from unittest import mock
+
+from django.core.files.base import ContentFile
+from django.test import override_settings
 
 from reeds.apart import apart
 from reeds.numbers.words import Refused
+from reeds.photo.uploads import check_upload
 from studio.confined import pool
+from studio.errors import NotPossible
 
-HEADER = "tests.torture.hostile.jobs:header"
 PREPARE, LOOK = "reeds.photo.vision.jobs:prepare", "reeds.photo.vision.jobs:look"
 HEAR = "reeds.take.sound.jobs:hear"
-JOBS = ["reeds.photo.vision.jobs", "reeds.take.sound.jobs", "tests.torture.hostile.jobs"]
+JOBS = ["reeds.photo.vision.jobs", "reeds.take.sound.jobs"]
 READ, REFUSED, BROKE, DIED = "read", "refused", "broke", "died"
 TICKS = os.sysconf("SC_CLK_TCK")
 
@@ -36,19 +41,25 @@ class Outcome:
 class Door:
     """Hands files to the children of a pool, and looks at the child that is next before and after each."""
 
-    def __init__(self, children):
-        self.children = children
+    def __init__(self, children, look=True):
+        self.children, self.look = children, look
 
     def photo(self, name, data):
-        """The header as the web process reads it, then all of it, then the copy looked at."""
-        first, format = self._asked(f"{name} (header)", HEADER, data)
-        if first.ended != READ:
-            return [first]
-        second, made = self._asked(f"{name} (as {format})", PREPARE, data)
-        if made is None:
-            return [first, second]
+        """As the web looks at it, then all of it decoded, then the copy looked at."""
+        try:
+            kind = check_upload(ContentFile(data)).removeprefix(".")
+        except NotPossible as refusal:
+            return [Outcome(name, REFUSED, str(refusal), 0.0, 0.0)]
+        whole, made = self._asked(f"{name} (as {kind})", PREPARE, data)
+        if made is None or not self.look:
+            return [whole]
         upright = made["copies"]["upright"]
-        return [first, second, self._asked(f"{name} (looked at)", LOOK, upright, None, "reed", "opening")[0]]
+        return [whole, self._asked(f"{name} (looked at)", LOOK, upright, None, "reed", "opening")[0]]
+
+    def sent(self, sort, files):
+        """Send files one after another as takes or as photos; return how each ended, step by step."""
+        send = self.take if sort == "take" else self.photo
+        return [send(name, data) for name, data in files]
 
     def take(self, name, data):
         return [self._asked(name, HEAR, data, 442.0, "tuning", ["A4"])[0]]
@@ -66,7 +77,7 @@ class Door:
         if log:
             ended = DIED if "ended with" in log[-1] else BROKE
             said = log[-1].strip().splitlines()[-1]
-        if ended == DIED:
+        if process.poll() is not None:  # it died, or had done as many jobs as one does
             return Outcome(name, ended, said, _of_the_ended_s() - ended_before - before, 0.0), made
         cpu_s, peak_mb = _processor_s(process.pid) - before, _peak_mb(process.pid)
         return Outcome(name, ended, said, cpu_s, peak_mb), made
@@ -107,15 +118,13 @@ def _log():
 
 
 @contextmanager
-def door(settings):
-    """Open it as the worker does, with children of its own; `settings` sets and undoes Django's."""
+def door(look=True):
+    """Open it as the worker does, with children of its own; without `look` no photo is looked at."""
     made = pool.Pool(JOBS)
-    was = pool.pool
-    settings.CONFINE, pool.pool = True, lambda: made
     try:
-        yield Door(made)
+        with override_settings(CONFINE=True), mock.patch.object(pool, "pool", return_value=made):
+            yield Door(made, look)
     finally:
-        pool.pool = was
         made.end()
 
 
