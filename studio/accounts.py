@@ -93,6 +93,6 @@ class UserNameOrOwnEmail(AuthenticationBackend):
     """
 
     def _authenticate_by_email(self, email: str, password: str) -> Person | None:
-        owners = Person.objects.filter(email=email.lower())[:2] if email else ()
+        owners = list(Person.objects.filter(email=email.lower())[:2]) if email else []
         person: Person | None = self._check_password(owners[0], password) if len(owners) == 1 else None
         return person
