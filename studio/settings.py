@@ -137,7 +137,9 @@ WHITENOISE_USE_FINDERS = not PRODUCTION
 CACHES = {
     "default": env.cache_url("CACHE_URL", default="dbcache://cache"),
 }
-TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
+# the worker's queues, and how many tasks of each it runs at a time: see studio/queues.py
+QUEUES = {"pictures": 2, "sounds": 2, "mail": 1, "papers": 1, "default": 1}
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": list(QUEUES)}}
 
 # what people send is decoded and measured in processes of their own, see studio/confined
 CONFINE = True
@@ -211,6 +213,7 @@ USE_TZ = True
 
 # --- e-mail ----------------------------------------------------------------------------------------
 vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
+EMAIL_TIMEOUT = 30  # a mail server that takes a call and says nothing must not hold letters up for ever
 DEFAULT_FROM_EMAIL = env.str("FROM_EMAIL", default="reeds@localhost")
 
 LOG_LEVEL = env.str("LOG_LEVEL", default="WARNING")

@@ -15,7 +15,7 @@ from django_tasks import task
 from studio.models import Invitation, Mailing
 
 
-@task()
+@task(queue_name="mail")
 def mail_invitation(invitation_id: int) -> None:
     """Send an invitation that waits to be sent; run twice, it is sent once."""
     waiting = Invitation.objects.open().filter(pk=invitation_id, mailing=Mailing.WAITING)
@@ -60,7 +60,7 @@ def post(message: EmailMessage) -> None:
     send_kept.enqueue(place)
 
 
-@task()
+@task(queue_name="mail")
 def send_kept(place: str) -> None:
     """Send a message that was kept, unless it was sent before."""
     kept = cache.get(_kept_at(place))

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import hypothesis
 import pytest
+from django.conf import settings as given_settings
 from django.core.cache import caches
 from django.db import connections, transaction
 from django.test import Client, override_settings
@@ -22,6 +23,17 @@ from tests import factories as make
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # Playwright's loop runs beside Django's ORM
 hypothesis.settings.register_profile("unhurried", deadline=None)  # a busy machine is no fault of the code
 hypothesis.settings.load_profile("unhurried")
+
+
+def tasks_by(backend: str) -> dict[str, dict[str, object]]:
+    """Return the setting that has tasks of all our queues done by this backend."""
+    return {"default": {"BACKEND": backend, "QUEUES": list(given_settings.QUEUES)}}
+
+
+@pytest.fixture
+def worker_later(settings):
+    """Tasks wait for a worker, as they do on the site."""
+    settings.TASKS = tasks_by("django_tasks_db.DatabaseBackend")
 
 
 @pytest.fixture(scope="session")
@@ -37,7 +49,7 @@ def settings_of_the_tests(tmp_path_factory):
     with override_settings(
         MEDIA_ROOT=tmp_path_factory.mktemp("files"),
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],  # quick, for tests alone
-        TASKS={"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}},
+        TASKS=tasks_by("django_tasks.backends.immediate.ImmediateBackend"),
         WHITENOISE_AUTOREFRESH=True,  # looked for when asked for, not all of them for every client
         CONFINE=False,  # in this process; tests/studio/confined starts the real ones
         CACHES={"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}},

@@ -51,15 +51,20 @@ def wait_until(true, process=None):
     raise AssertionError("waited too long")
 
 
-def children_of(pid):
-    """Every process below this one, by the parent that /proc names."""
+def _parents():
+    """The parent of every process, as /proc names it."""
     parents = {}
     for stat in Path("/proc").glob("[0-9]*/stat"):
         try:
             parents[int(stat.parent.name)] = int(stat.read_text().rpartition(")")[2].split()[1])
         except (FileNotFoundError, ProcessLookupError):
             continue
-    found, level = set(), {pid}
+    return parents
+
+
+def children_of(pid):
+    """Every process below this one."""
+    parents, found, level = _parents(), set(), {pid}
     while level:
         level = {child for child, parent in parents.items() if parent in level}
         found |= level
@@ -74,7 +79,9 @@ def command_line(pid):
 
 
 def worker_below(pid):
-    return next((child for child in children_of(pid) if "manage.py work" in command_line(child)), None)
+    """Our worker; what it forks has its command line too until it becomes another program."""
+    direct = [child for child, parent in _parents().items() if parent == pid]
+    return next((child for child in direct if "manage.py work" in command_line(child)), None)
 
 
 def is_alive(pid):

@@ -13,11 +13,13 @@ from pathlib import Path
 import pytest
 from django.db import connection
 
+from studio.management.commands.serve import web
 from tests.studio.serving import (
     PATIENCE_S,
     children_of,
     command_line,
     environment,
+    free_port,
     is_alive,
     start,
     stop,
@@ -125,6 +127,21 @@ def test_when_the_web_server_dies_it_is_started_again_once_and_then_all_ends_wit
     assert process.wait(PATIENCE_S) == 1
     assert "The web server ended by itself, twice" in output.read_text()
     wait_until(lambda: not any(map(is_alive, started)))
+
+
+def test_a_web_process_that_loads_ends_with_its_server(settings, monkeypatch, tmp_path):
+    settings.PORT, settings.WEB_WORKERS = free_port(), 1
+    monkeypatch.setenv("LOADING", str(tmp_path / "loading"))
+    server = web("tests.studio.never_loaded", grace_s=1)
+    server.start()
+    try:
+        wait_until((tmp_path / "loading").exists, server.process)
+        started = children_of(server.process.pid)
+        server.process.terminate()
+        assert server.wait(PATIENCE_S) is not None
+        wait_until(lambda: not any(map(is_alive, started)))
+    finally:
+        server.send(signal.SIGKILL)
 
 
 def test_when_serve_is_killed_all_it_started_ends_and_the_port_is_free(serve, surroundings):

@@ -164,14 +164,8 @@ def test_a_count_of_proxies_that_is_none_is_told(monkeypatch):
         Environment().count("BEHIND_PROXY")
 
 
-@pytest.fixture
-def worker_later(settings):
-    """Tasks wait for a worker, as they do on the site."""
-    settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
-
-
 def work():
-    call_command("work", batch=True, interval=0, startup_delay=False, reload=False)
+    call_command("work", batch=True)
 
 
 @pytest.mark.django_db(transaction=True)
