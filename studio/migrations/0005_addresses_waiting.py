@@ -20,7 +20,7 @@ def count_again(apps: Any, schema_editor: Any) -> None:
 class Migration(migrations.Migration):
     dependencies = [
         ("account", "0009_emailaddress_unique_primary_email"),
-        ("studio", "0003_teachers_second_step"),
+        ("studio", "0004_journal"),
     ]
 
     operations = [
