@@ -71,6 +71,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "studio.middleware.MemberMiddleware",
     "studio.trouble.DatabaseTrouble",
+    "studio.once.once",
 ]
 ROOT_URLCONF = "studio.urls"
 WSGI_APPLICATION = "studio.wsgi.application"
