@@ -78,5 +78,5 @@ def _answered(
 def mark_of(request: HttpRequest) -> str:
     """Return what two forms share that are one: address, key, and all fields and files."""
     said = [(name, request.POST.getlist(name)) for name in request.POST if name != "csrfmiddlewaretoken"]
-    files = [(name, one.name, one.size) for name, one in request.FILES.items()]
+    files = [(name, one.name, one.size) for name in request.FILES for one in request.FILES.getlist(name)]
     return hashlib.sha256(repr((request.get_full_path(), sorted(said), files)).encode()).hexdigest()
