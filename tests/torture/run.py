@@ -1,5 +1,6 @@
 """The kill run: people who repeat until acknowledged, a studio that dies under them, the count at the end."""
 
+import sys
 import threading
 import time
 from collections import Counter
@@ -41,6 +42,7 @@ class Run:
     """One run of so many seconds with so many kills."""
 
     def __init__(self, folder, seconds, kills, seed=1):
+        self.began = time.monotonic()
         self.seconds, self.kills, self.rng = seconds, kills, np.random.default_rng(seed)
         self.report, self.mail, self.over, self.sent = Report(), Mail(), threading.Event(), Queue()
         self.site = Site(folder / "data", self.mail.port)
@@ -83,6 +85,11 @@ class Run:
             time.sleep(TICK_S)
         return time.monotonic() - begun
 
+    def _tell(self, what):
+        """Say while it goes on how far it is."""
+        since_s = time.monotonic() - self.began
+        sys.stderr.write(f"{since_s:6.1f} s, {self.report.killed.total()} kills: {what}\n")
+
     # --- what goes wrong ---
 
     def _troubles(self):
@@ -121,6 +128,7 @@ class Run:
         """Kill one of a kind as soon as there is one."""
         self._wait(lambda: self._hit(kind), f"a {kind} to kill")
         self.report.killed[kind] += 1
+        self._tell(f"killed {kind}")
 
     def _hit(self, kind):
         return faults.kill(self.site, kind, self.rng)
@@ -129,11 +137,13 @@ class Run:
         for name, trouble, lasts_s in troubles:
             if time.monotonic() - begun > self.seconds and len(self.report.began) >= 6:
                 return
+            self._tell(f"{name} begins")
             trouble.begin()
             try:
                 time.sleep(lasts_s)
             finally:
                 trouble.end()
+            self._tell(f"{name} has ended")
             self.report.began[name] += 1
             time.sleep(2)
 
@@ -146,12 +156,15 @@ class Run:
     def _calm(self, people):
         """Let everybody come to an end, and the worker too."""
         self.over.set()
+        self._tell("nobody begins anything new")
         self._wait(lambda: not any(person.is_alive() for person in people), "people to end what they began")
+        self._tell("the studio is ended and started")
         self.site.set_clock(LATER_S)
         self.site.stop()  # in order: who starts again looks at once after what was left behind
         self.site.start()
         took_s = self._wait(lambda: self.site.left() == 0, "the queue to be empty")
         self.report.say(f"queue empty {took_s:.0f} s after the last request")
+        self._tell("the queue is empty")
         self.site.stop()
         self._wait_for_the_end()
 

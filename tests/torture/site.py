@@ -1,6 +1,5 @@
 """The real `manage.py serve` with data of its own: started, started again, its processes by kind."""
 
-import contextlib
 import ctypes
 import json
 import os
@@ -65,17 +64,13 @@ class Site:
         return json.loads(file.with_suffix(f".{what}").read_text())
 
     def left(self):
-        """How many tasks have not come to their end, as the database says; None where it does not answer."""
+        """How many tasks have not come to their end."""
         question = (
-            "SELECT count(*) FROM django_tasks_db_dbtaskresult WHERE status IN ('READY', 'RUNNING')"
+            "SELECT count(*) FROM django_tasks_database_dbtaskresult WHERE status IN ('READY', 'RUNNING')"
             " OR (status = 'FAILED' AND traceback NOT LIKE 'given up%')"
         )
-        with (
-            contextlib.suppress(sqlite3.Error),
-            closing(sqlite3.connect(self.data / "studio.sqlite3")) as rows,
-        ):
+        with closing(sqlite3.connect(self.data / "studio.sqlite3", timeout=60)) as rows:
             return rows.execute(question).fetchone()[0]
-        return None
 
     # --- its processes ---
 

@@ -4,7 +4,9 @@ Python imports a module of this name when it starts; `site.py` puts this folder 
 is what the program sees of the time of day, not what it measures durations with.
 """
 
+import faulthandler
 import os
+import signal
 import threading
 import time
 
@@ -20,22 +22,29 @@ def _offset_s():
         return None
 
 
-def _keep_set():
+def _set():
+    """Set the clock once, while nothing else runs here, then keep looking whether it is set anew."""
     import datetime as dt
 
     import time_machine
 
     offset_s = _offset_s() or 0
-    traveller = time_machine.travel(
-        dt.datetime.now(dt.UTC) + dt.timedelta(seconds=offset_s), tick=True
-    ).start()
+    now = dt.datetime.now(dt.UTC)
+    traveller = time_machine.travel(now + dt.timedelta(seconds=offset_s), tick=True).start()
+    threading.Thread(target=_keep_set, args=[traveller, offset_s], daemon=True).start()
+
+
+def _keep_set(traveller, offset_s):
+    from datetime import timedelta
+
     while True:
         time.sleep(EVERY_S)
         told_s = _offset_s()
         if told_s is not None and told_s != offset_s:
-            traveller.shift(dt.timedelta(seconds=told_s - offset_s))
+            traveller.shift(timedelta(seconds=told_s - offset_s))
             offset_s = told_s
 
 
 if TOLD:  # children that open what people sent are not given it
-    threading.Thread(target=_keep_set, daemon=True).start()
+    faulthandler.register(signal.SIGUSR2)  # who hangs can be asked where
+    _set()
