@@ -1,4 +1,4 @@
-"""All of it through the real door: `python -m tests.torture.hostile [FLIPS [MORE]]`, 500 and 60 each.
+"""All of it through the real door: `python -m tests.torture.hostile [FLIPS [MORE [GROUP ...]]]`.
 
 It prints for each group how many were read, refused, broke off or ended their child, and the worst that one
 of them took; it fails where a child ended, something was opened, or a whole file is not read any more.
@@ -31,7 +31,7 @@ def _worst_of(of_file):
     return max((one.ended for one in of_file), key=lambda end: (ENDS.index(end) > 1, end == of_file[0].ended))
 
 
-def main(flips=FLIPS, more=MORE):
+def main(flips=FLIPS, more=MORE, *only):
     from tests.torture.hostile.material import BOMBS, GROUPS
 
     say = sys.stdout.write
@@ -39,7 +39,8 @@ def main(flips=FLIPS, more=MORE):
     spawned = multiprocessing.get_context("spawn")
     failed = False
     with ProcessPoolExecutor(2, mp_context=spawned, initializer=ready) as hands:
-        for done in as_completed([hands.submit(through, group, flips, more) for group in (*BOMBS, *GROUPS)]):
+        groups = only or (*BOMBS, *GROUPS)
+        for done in as_completed([hands.submit(through, group, int(flips), int(more)) for group in groups]):
             group, outcomes, wrong = done.result()
             say(told(group, outcomes))
             wrong += [one.name for of_file in outcomes for one in of_file if one.ended == "died"]
@@ -52,4 +53,4 @@ def main(flips=FLIPS, more=MORE):
 
 if __name__ == "__main__":
     ready()
-    sys.exit(main(*map(int, sys.argv[1:])))
+    sys.exit(main(*sys.argv[1:]))
