@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlsplit
 
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.account.auth_backends import AuthenticationBackend
 from allauth.account.forms import LoginForm, ResetPasswordForm
 from allauth.core.internal import ratelimit
-from django.contrib.sites.shortcuts import get_current_site
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
@@ -50,12 +51,16 @@ class InvitedOnly(DefaultAccountAdapter):
 
     def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
         """Leave it to the worker: the page answers as fast for an address nobody has, mail server or not."""
-        site = {"email": email, "current_site": get_current_site(self.request), "request": self.request}
-        post(self.render_mail(template_prefix, email, site | context))
+        post(self.render_mail(template_prefix, email, {"email": email} | context))
 
     def send_notification_mail(self, template_prefix: str, user: Person, *_words: object) -> None:
         """Tell the person what was changed of their signing in."""
         tell(user, OF_ALLAUTH[template_prefix])
+
+    def get_reset_password_from_key_url(self, key: str) -> str:
+        """Return where a new password is chosen: at the site's own address, whatever host was asked."""
+        path = urlsplit(super().get_reset_password_from_key_url(key)).path
+        return str(settings.SITE_ADDRESS) + path
 
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         return False
