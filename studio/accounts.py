@@ -60,7 +60,7 @@ class InvitedOnly(DefaultAccountAdapter):
     def get_reset_password_from_key_url(self, key: str) -> str:
         """Return where a new password is chosen: at the site's own address, whatever host was asked."""
         path = urlsplit(super().get_reset_password_from_key_url(key)).path
-        return str(settings.SITE_ADDRESS) + path
+        return f"{settings.SITE_ADDRESS}{path}"
 
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         return False
