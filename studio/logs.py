@@ -18,7 +18,7 @@ from django.http import HttpRequest
 from django.views.debug import SafeExceptionReporterFilter
 
 # addresses that are opened by whoever knows them
-SECRET = re.compile(r"(?<=/)(join|sign-in|calendar|reset/key)/[\w.:~%=-]+")
+SECRET = re.compile(r"(?<=/)(join|sign-in|address|calendar|reset/key)/[\w.:~%=-]+")
 HIDDEN = r"\1/[hidden]"
 REQUEST: ContextVar[str] = ContextVar("REQUEST", default="")
 # errors of the machine, whose words are not those of a person; any other may repeat what was typed

@@ -71,6 +71,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "studio.middleware.MemberMiddleware",
     "studio.trouble.DatabaseTrouble",
+    "studio.once.once",
 ]
 ROOT_URLCONF = "studio.urls"
 WSGI_APPLICATION = "studio.wsgi.application"
@@ -161,15 +162,18 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 ACCOUNT_ADAPTER = "studio.accounts.InvitedOnly"
 # who signed in from here before is not locked out by strangers who try: see studio/devices.py
-ACCOUNT_RATE_LIMITS = {"known_device": "5/300s/key"}
+ACCOUNT_RATE_LIMITS = {"known_device": "5/300s/key", "new_address": "1/180s/key,6/3600s/user"}
 ACCOUNT_LOGIN_METHODS = {"username", "email"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "email", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
-ACCOUNT_FORMS = {"login": "studio.accounts.SignInForm"}
+ACCOUNT_FORMS = {"login": "studio.accounts.SignInForm", "reset_password": "studio.accounts.ResetForm"}
+# allauth's own keeps each address that a person ever had, and would let them in by it
+ACCOUNT_PASSWORD_RESET_TOKEN_GENERATOR = "django.contrib.auth.tokens.PasswordResetTokenGenerator"  # noqa: S105  # a class
 ACCOUNT_SESSION_REMEMBER = True
 # a second step at signing in: see studio/second_step.py; tries are counted as those of passwords are
 MFA_ADAPTER = "studio.second_step.SecondStep"
 MFA_FORMS = {
+    "activate_totp": "studio.second_step.PhoneSetUp",
     "add_webauthn": "studio.passkeys.AddPasskey",
     "login_webauthn": "studio.passkeys.SignInByPasskey",
     "authenticate_webauthn": "studio.passkeys.PasskeyAsSecondStep",
@@ -180,7 +184,7 @@ MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_WEBAUTHN_USER_VERIFICATION = "required"  # it stands for the password too
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not HTTPS and not PRODUCTION
 MFA_RECOVERY_CODES_SHOW_ONCE = True
-# an address here is nobody's proof of anything; a user name signs in
+# allauth knows of no address: ours stand in the person's row, see studio/addresses.py
 MFA_ALLOW_UNVERIFIED_EMAIL = True
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "start"

@@ -148,3 +148,37 @@ def as_member():
         return client
 
     return signed_in
+
+
+# whatever opens a picture or a recording, by where it is looked up
+DECODERS = (
+    "PIL.Image.open",
+    "PIL.ImageFile.ImageFile.load",
+    "PIL.ImageFile.Parser.feed",
+    "pillow_heif.open_heif",
+    "pillow_heif.read_heif",
+    "cv2.imdecode",
+    "cv2.imread",
+    "av.open",
+    "parselmouth.read",
+)
+
+
+@pytest.fixture
+def watch_decoders(monkeypatch):
+    """Return a function from which on nothing can be decoded, and which returns the list of what tries to."""
+    tried = []
+
+    def refused(name):
+        def refuse(*_given, **_more):
+            tried.append(name)
+            raise AssertionError(f"{name} is called where nothing may be decoded")
+
+        return refuse
+
+    def watched():
+        for name in DECODERS:
+            monkeypatch.setattr(name, refused(name))
+        return tried
+
+    return watched

@@ -12,6 +12,7 @@ from django_tasks import task
 
 from lessons.export.bundle import Contents, write_bundle
 from lessons.export.gathering import asked, lessons, letters, pictures, reeds, rounds, sheets
+from lessons.export.gathering.journal import JOURNAL
 from lessons.export.gathering.scope import Scope
 from lessons.export.models import Export, ExportQuerySet, ExportState
 from studio.errors import NotPossible
@@ -25,6 +26,7 @@ CONTENTS = Contents(
         *asked.TABLES,
         *pictures.TABLES,
         *sheets.TABLES,
+        JOURNAL,
     ),
     pictures.files,
     rounds.marks,

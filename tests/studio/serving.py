@@ -12,6 +12,7 @@ from django.conf import settings
 
 ROOT = Path(__file__).parent.parent.parent
 PATIENCE_S = 1200  # a machine busy with much else loads the demo in five minutes
+END_PATIENCE_S = 120  # what is ended at once by a signal needs no more
 
 
 def free_port():
@@ -49,6 +50,14 @@ def wait_until(true, process=None):
         assert process is None or process.poll() is None, "it ended too early"
         time.sleep(0.1)
     raise AssertionError("waited too long")
+
+
+def assert_all_end(pids):
+    """Wait for the end of these processes; who goes on is named."""
+    until = time.monotonic() + END_PATIENCE_S
+    while (left := [pid for pid in pids if is_alive(pid)]) and time.monotonic() < until:
+        time.sleep(0.1)
+    assert {pid: command_line(pid) for pid in left} == {}
 
 
 def _parents():

@@ -22,10 +22,10 @@ from tests.studio.behind_proxy import Visitor, multipart
 from tests.studio.serving import (
     PATIENCE_S,
     ROOT,
+    assert_all_end,
     children_of,
     environment,
     free_port,
-    is_alive,
     start,
     stop,
     wait_until,
@@ -310,7 +310,7 @@ def test_a_signal_stops_all_that_was_started_and_no_error_was_told(site, measuri
     assert worker_below(site.process.pid)
     site.process.send_signal(signal.SIGTERM)
     assert site.process.wait(PATIENCE_S) == 0
-    wait_until(lambda: not any(map(is_alive, started)))
+    assert_all_end(started)
     said = site.output.read_text()
     assert "Traceback" not in said
     assert "ended by itself" not in said

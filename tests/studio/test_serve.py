@@ -6,6 +6,8 @@ import os
 import signal
 import socket
 import sqlite3
+import subprocess
+import sys
 import urllib.request
 from contextlib import closing
 from pathlib import Path
@@ -16,6 +18,8 @@ from django.db import connection
 from studio.management.commands.serve import web
 from tests.studio.serving import (
     PATIENCE_S,
+    ROOT,
+    assert_all_end,
     children_of,
     command_line,
     environment,
@@ -74,7 +78,7 @@ def test_it_answers_and_a_signal_stops_all_it_started(serve, surroundings, numbe
     assert len(started) >= 3  # web server, its workers, our worker
     process.send_signal(number)
     assert process.wait(PATIENCE_S) == 0
-    wait_until(lambda: not any(map(is_alive, started)))
+    assert_all_end(started)
     assert "Traceback" not in output.read_text()
 
 
@@ -126,7 +130,7 @@ def test_when_the_web_server_dies_it_is_started_again_once_and_then_all_ends_wit
     os.kill(web_below(process.pid)[0], signal.SIGKILL)
     assert process.wait(PATIENCE_S) == 1
     assert "The web server ended by itself, twice" in output.read_text()
-    wait_until(lambda: not any(map(is_alive, started)))
+    assert_all_end(started)
 
 
 def test_a_web_process_that_loads_ends_with_its_server(settings, monkeypatch, tmp_path):
@@ -149,7 +153,7 @@ def test_when_serve_is_killed_all_it_started_ends_and_the_port_is_free(serve, su
     wait_until(lambda: "The studio is at" in output.read_text(), process)
     started = children_of(process.pid)
     process.kill()
-    wait_until(lambda: not any(map(is_alive, started)))
+    assert_all_end(started)
     again, said = serve()
     wait_until(lambda: said.read_text().count("The studio is at"), again)
     assert served(surroundings)
@@ -217,3 +221,10 @@ def test_settings_that_cannot_work_are_told_in_one_sentence(serve, changes, sent
     assert process.wait(PATIENCE_S) == 1
     assert sentence in output.read_text()
     assert "Traceback" not in output.read_text()
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="the kernel's own signal is Linux's")
+def test_one_whose_parent_ended_before_it_asked_to_die_with_it_ends_at_once():
+    script = "from studio.confined.kernel import die_with_parent; die_with_parent(1); print('still here')"
+    ended = subprocess.run([sys.executable, "-c", script], cwd=ROOT, capture_output=True, check=False)  # noqa: S603
+    assert (ended.returncode, ended.stdout) == (-signal.SIGKILL, b"")

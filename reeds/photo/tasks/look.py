@@ -28,7 +28,8 @@ def look_at_photo(photo_id: int) -> None:
         return  # done before
     wanted = wanted_in(photo)
     found = _looked(photo, wanted)
-    PhotoMeasuring.objects.filter(pk=row.pk).update(**found, looked_for=wanted)
+    rows = PhotoMeasuring.objects.filter(pk=row.pk, photo__taken_back_at__isnull=True)
+    rows.update(**found, looked_for=wanted)
 
 
 def _looked(photo: Photo, wanted: str) -> dict[str, object]:
@@ -62,9 +63,11 @@ def flatten_photo(photo_id: int) -> None:
         return
     old, row.flat_of = row.flat.name, row.measured_at
     row.flat.save(_beside(row.photo), ContentFile(flat), save=False)
-    PhotoMeasuring.objects.filter(pk=row.pk).update(flat=row.flat.name, flat_of=row.flat_of)
-    if old:
-        row.flat.storage.delete(old)
+    rows = PhotoMeasuring.objects.filter(pk=row.pk, photo__taken_back_at__isnull=True)
+    kept_now = rows.update(flat=row.flat.name, flat_of=row.flat_of)
+    # what it replaces, or the cut itself of a photo that went meanwhile
+    if gone := old if kept_now else row.flat.name:
+        row.flat.storage.delete(gone)
 
 
 def _beside(photo: Photo) -> str:

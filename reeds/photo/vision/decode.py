@@ -50,15 +50,7 @@ START_OF_SCAN = b"\xff\xda"
 PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 MIN_SIDE_PX = 200  # own choice: below, the card's markers have no four pixels a cell
 FOCAL_35MM_LIMITS = (8.0, 400.0)  # fisheye to long tele; common practice, from memory
-EXTENSIONS = {
-    "JPEG": ".jpg",
-    "MPO": ".jpg",
-    "PNG": ".png",
-    "WEBP": ".webp",
-    "HEIF": ".heic",
-    "AVIF": ".avif",
-}
-FORMATS = tuple(name for name in EXTENSIONS if name != "MPO")  # that one is opened by the reader of JPEG
+FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "AVIF")  # MPO is opened by the reader of JPEG
 SRGB = ImageCms.createProfile("sRGB")
 # Exif 2.32 (CIPA DC-008), tag 274: what sets each orientation upright
 TURNS = {
