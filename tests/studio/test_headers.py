@@ -97,3 +97,24 @@ def test_signing_out_has_the_browser_forget_the_pages(student, as_member):
     client = as_member(student)
     assert "Clear-Site-Data" not in client.get("/account/logout/").headers
     assert client.post("/account/logout/").headers["Clear-Site-Data"] == '"cache"'
+
+
+def test_no_other_site_may_read_an_answer(client, student, as_member):
+    for answer in (
+        client.get("/account/login/", headers={"origin": "https://elsewhere.example"}),
+        as_member(student).get(student.to("me"), headers={"origin": "https://elsewhere.example"}),
+    ):
+        assert [name for name in answer.headers if name.lower().startswith("access-control")] == []
+
+
+def test_every_text_says_its_letters(client, student, as_member):
+    for answer in (
+        client.get("/account/login/"),
+        client.get("/no/such/page/"),
+        as_member(student).get(student.to("me")),
+    ):
+        assert answer.headers["Content-Type"] == "text/html; charset=utf-8"
+    for kind, path in (("text/css", "css/base.css"), ("text/javascript", "js/passkey.js")):
+        answer = client.get(f"/static/{path}")
+        list(answer.streaming_content)
+        assert answer.headers["Content-Type"] == f'{kind}; charset="utf-8"'

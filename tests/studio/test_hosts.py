@@ -106,3 +106,13 @@ def test_a_name_that_is_not_ours_answers_400_and_is_a_line_in_the_log(with_port,
     for line in lines:
         assert "Invalid HTTP_HOST header" in line
         assert "\n" not in line
+
+
+@pytest.mark.parametrize(
+    "to", ["https://elsewhere.example/", "//elsewhere.example", "\\\\elsewhere.example", "javascript:1"]
+)
+def test_signing_in_leads_to_no_other_site(student, to):
+    client = Client()
+    given = {"login": with_password(student).person.username, "password": PASSWORD, "next": to}
+    assert client.post("/account/login/", given).url == "/"
+    assert client.post("/account/logout/", {"next": to}).url == "/account/login/"

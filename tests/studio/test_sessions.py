@@ -148,3 +148,17 @@ def test_somebody_is_signed_out_everywhere_on_the_machine_or_everybody(me, desk,
     assert other.get(teacher.to("me")).status_code == 302
     with pytest.raises(CommandError, match="Nobody"):
         call_command("sign_out", "nobody.here")
+
+
+def test_signing_in_makes_another_key(me):
+    client = Client()
+    client.get("/account/login/")
+    client.cookies["sessionid"] = planted = "a" * 32
+    sign_in(client, me)
+    key = client.cookies["sessionid"].value
+    assert key != planted
+    assert len(key) == 32
+    assert client.get(me.to("me")).status_code == 200
+    other = Client()
+    other.cookies["sessionid"] = planted
+    assert other.get(me.to("me")).status_code == 302
