@@ -26,7 +26,7 @@ CHALLENGE_S = 10 * 60
 
 @login_not_required
 def by_passkey(request: HttpRequest) -> HttpResponse:
-    """Sign in by a passkey, as allauth has it; a stranger's challenge is a session of minutes, and counted."""
+    """Sign in by a passkey, as allauth has it; a stranger's challenge is a session of minutes, counted."""
     asked = request.method == "GET"
     if asked and not ratelimit.consume(request, app="allauth.account", action="challenge", limit_get=True):
         return cast(HttpResponse, ratelimit.respond_429(request))

@@ -226,6 +226,6 @@ def test_many_entries_push_no_count_of_sign_ins_out(settings, db):
     cache = DatabaseCache("cache", table | settings_module.CACHES["default"])
     cache.set("first", 1, 300)
     for number in range(600):
-        cache.set(f"other {number}", 1, 300)
+        cache.set(f"other-{number}", 1, 300)
     assert cache.get("first") == 1
-    assert all(cache.get(f"other {number}") for number in range(600))
+    assert all(cache.get(f"other-{number}") for number in range(600))
