@@ -70,6 +70,12 @@ def end_others(request: HttpRequest) -> None:
     Session.objects.filter(session_key__in=others).delete()
 
 
+def forget_sessions(person: Person) -> None:
+    """End all sessions of somebody whose account goes."""
+    keys = [key for key, _held in _sessions_of(person)]
+    Session.objects.filter(session_key__in=keys).delete()
+
+
 @receiver(authenticator_added)
 def end_those_without_a_second_step(request: HttpRequest, **_told: Any) -> None:  # noqa: ANN401  # a signal's
     """Whoever is signed in elsewhere by the password alone signs in anew, with the second step."""
