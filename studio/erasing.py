@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from studio.errors import NotPossible
 from studio.journal import Happened, note
 from studio.models import Invitation, Member, Person, SignInLink
-from studio.sessions import forget_sessions
+from studio.sessions import end_all
 
 Eraser = Callable[[Member], object]
 _ERASERS: list[Eraser] = []
@@ -112,5 +112,5 @@ def let_go_of_person(person: Person) -> None:
     """Delete an account that is of no studio any more, with its second steps and sessions."""
     if person.is_superuser or person.memberships.exists():
         return
-    forget_sessions(person)
+    end_all(person)
     person.delete()

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.conf import settings
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -53,6 +53,10 @@ def bounded(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[...
     """Refuse what is too large by its header, before any of it is read or written to the disk."""
 
     def answer(request: HttpRequest) -> HttpResponse:
+        if request.method == "TRACE":
+            return HttpResponseNotAllowed(
+                ["GET", "HEAD", "POST"]
+            )  # it would have a script read back what it may not see
         length = request.META.get("CONTENT_LENGTH") or "0"
         known = settings.SESSION_COOKIE_NAME in request.COOKIES
         most = MOST_BYTES if known else MOST_BYTES_OF_STRANGERS
@@ -65,6 +69,7 @@ def bounded(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[...
 
 # pages with codes and keys: not even the browser that showed them keeps these
 SHOWING_SECRETS = "/account/second-step/"
+SIGNING_OUT = "/account/logout/"
 
 
 def private_by_default(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[..., HttpResponse]:
@@ -76,6 +81,8 @@ def private_by_default(get_response: Callable[[HttpRequest], HttpResponse]) -> C
         kept = "private, no-store" if shows_secrets else "private, no-cache"
         response.headers.setdefault("Cache-Control", kept)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
+        if request.path_info == SIGNING_OUT and request.method == "POST":
+            response.headers["Clear-Site-Data"] = '"cache"'  # pages one saw; sign_out.js deletes the rest
         return response
 
     return answer

@@ -37,6 +37,8 @@ class Person(AbstractUser):
     name = models.CharField(_("name"), max_length=80)
     first_name = None  # type: ignore[assignment]  # one name, as the person writes it
     last_name = None  # type: ignore[assignment]
+    # `email` was shown to be theirs; this one waits for its link to be opened: see studio/addresses.py
+    email_wanted = models.EmailField(blank=True, editable=False)
 
     class Meta:
         # a phone writes the first letter large, so signing in does not mind the case: no two may differ by it
@@ -208,9 +210,10 @@ class LinkQuerySet(StudioQuerySet[AnyLink]):
     def by_token(self, token: str) -> AnyLink | None:
         """Return the row that this link was made for, open or not; None for a forged link."""
         try:
-            pk = signing.loads(token, salt=self.model.salt)
+            told = signing.loads(token, salt=self.model.salt)
         except signing.BadSignature:
             return None
+        pk = told[0] if isinstance(told, list) else told
         return self.filter(pk=pk).select_related("studio").first()
 
     def take(self, link: Link) -> bool:
@@ -284,6 +287,16 @@ class Invitation(Link):
 
     def get_absolute_url(self) -> str:
         return reverse("join", args=[self.token])
+
+    @property
+    def mailed_url(self) -> str:
+        """Return where the link leads that is sent to the address: whoever comes by it reads mail there."""
+        return reverse("join", args=[signing.dumps([self.pk, self.email], salt=self.salt)])
+
+    def proves(self, token: str) -> str:
+        """Return the address that this link was sent to; empty for one that was given away otherwise."""
+        told = signing.loads(token, salt=self.salt)
+        return str(told[1]) if isinstance(told, list) else ""
 
 
 class SignInLink(Link):

@@ -27,6 +27,8 @@ USED = "used"
 # a page is not to write each time it is looked at
 NOTED_AGAIN_S = 15 * 60
 LONGEST_AGENT = 300
+# each use has a session live for a term more, but not for ever
+LONGEST_S = 365 * 24 * 3600
 
 
 @dataclass(frozen=True)
@@ -44,6 +46,9 @@ def note_use(request: HttpRequest) -> None:
     """Have the session say by what device it is used and when; once in a quarter of an hour."""
     now, known = time.time(), request.session.get(USED, {})
     if now - known.get("at", 0) < NOTED_AGAIN_S:
+        return
+    if now - known.get("since", now) > LONGEST_S:
+        request.session.flush()  # this page still comes; the next asks to sign in
         return
     agent = request.META.get("HTTP_USER_AGENT", "")[:LONGEST_AGENT]
     request.session[USED] = {"by": agent, "since": known.get("since", now), "at": now}
@@ -70,10 +75,11 @@ def end_others(request: HttpRequest) -> None:
     Session.objects.filter(session_key__in=others).delete()
 
 
-def forget_sessions(person: Person) -> None:
-    """End all sessions of somebody whose account goes."""
-    keys = [key for key, _held in _sessions_of(person)]
-    Session.objects.filter(session_key__in=keys).delete()
+def end_all(person: Person | None = None) -> int:
+    """End all sessions of a person, or of everybody; return how many."""
+    if person is None:
+        return Session.objects.all().delete()[0]
+    return Session.objects.filter(session_key__in=[key for key, _held in _sessions_of(person)]).delete()[0]
 
 
 @receiver(authenticator_added)

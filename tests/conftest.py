@@ -13,8 +13,10 @@ from pathlib import Path
 import hypothesis
 import pytest
 from django.conf import settings as given_settings
+from django.contrib.contenttypes.management import create_contenttypes
 from django.core.cache import caches
 from django.db import connections, transaction
+from django.db.models.signals import post_migrate
 from django.test import Client, override_settings
 
 from studio.models import Member
@@ -42,6 +44,13 @@ def django_db_modify_db_settings(tmp_path_factory):
     connections["default"].settings_dict["TEST"]["NAME"] = str(
         tmp_path_factory.getbasetemp() / "test.sqlite3"
     )
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup):
+    """After a test that commits, all rows go; permissions, which nobody here asks for, need not come back."""
+    post_migrate.disconnect(dispatch_uid="django.contrib.auth.management.create_permissions")
+    post_migrate.disconnect(create_contenttypes)
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -139,3 +148,37 @@ def as_member():
         return client
 
     return signed_in
+
+
+# whatever opens a picture or a recording, by where it is looked up
+DECODERS = (
+    "PIL.Image.open",
+    "PIL.ImageFile.ImageFile.load",
+    "PIL.ImageFile.Parser.feed",
+    "pillow_heif.open_heif",
+    "pillow_heif.read_heif",
+    "cv2.imdecode",
+    "cv2.imread",
+    "av.open",
+    "parselmouth.read",
+)
+
+
+@pytest.fixture
+def watch_decoders(monkeypatch):
+    """Return a function from which on nothing can be decoded, and which returns the list of what tries to."""
+    tried = []
+
+    def refused(name):
+        def refuse(*_given, **_more):
+            tried.append(name)
+            raise AssertionError(f"{name} is called where nothing may be decoded")
+
+        return refuse
+
+    def watched():
+        for name in DECODERS:
+            monkeypatch.setattr(name, refused(name))
+        return tried
+
+    return watched

@@ -1,4 +1,4 @@
-"""Looking at a page changes nothing: every address is got by everybody, and no row is written."""
+"""Looking at a page changes nothing: every address is got by everybody, no row written, no file decoded."""
 
 import re
 
@@ -35,8 +35,9 @@ def signed_in(*members):
     return clients
 
 
-def test_no_page_writes_when_it_is_got():
+def test_no_page_writes_or_decodes_when_it_is_got(watch_decoders):
     world = World()
+    decoded = watch_decoders()
     clients = [Client(), *signed_in(world.student, world.fellow, world.teacher, world.stranger)]
     writing = {}
     for address in KNOWN:
@@ -47,6 +48,7 @@ def test_no_page_writes_when_it_is_got():
         if found:
             writing[address.name] = found
     assert writing == {}
+    assert decoded == []
 
 
 def test_that_test_sees_what_it_should():

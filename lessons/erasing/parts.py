@@ -145,6 +145,7 @@ STAYS: dict[str, str] = {
     "studio.Member": "a number is left of it, by `let_go_of_account`",
     "studio.Invitation": "goes by `let_go_of_account`",
     "studio.SignInLink": "goes by `let_go_of_account`",
+    "studio.SentForm": "goes with the account, and within days",
     "studio.Studio": "of nobody in particular",
     "studio.Term": "of nobody in particular",
     "studio.JournalEntry": "numbers and words of ours: that it was erased must stay known",

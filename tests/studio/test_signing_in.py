@@ -191,3 +191,17 @@ def test_a_reset_is_answered_while_the_mail_server_is_down_and_comes_later(
     assert "/account/password/reset/key/" in mail.outbox[0].body
     work()
     assert len(mail.outbox) == 1
+
+
+def test_a_password_hashed_as_of_old_is_hashed_anew(client, person, settings):
+    """Whatever replaces today's way of hashing, each password moves to it as its person signs in."""
+    settings.PASSWORD_HASHERS = [
+        "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+        "django.contrib.auth.hashers.MD5PasswordHasher",
+    ]
+    assert person.password.startswith("md5$")
+    assert sign_in(client, "mira").status_code == 302
+    person.refresh_from_db()
+    way, rounds = person.password.split("$")[:2]
+    assert way == "pbkdf2_sha256"
+    assert int(rounds) >= 600_000

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('studio', '0004_journal'),
+        ('studio', '0006_forms_sent_once'),
     ]
 
     operations = [
