@@ -21,10 +21,10 @@ from lessons.export.actions import drop_with_pictures_of
 from lessons.letter.actions import erase_voices_of_letters, let_go_of_papers
 from lessons.letter.models import Letter
 from reeds.photo.actions.photo import erase_photos
-from reeds.photo.models.photo import Photo
+from reeds.photo.models.photo import Photo, PhotoQuerySet
 from reeds.reed.models.reed import Reed
 from reeds.take.actions import erase_takes
-from reeds.take.models import Take
+from reeds.take.models import Take, TakeQuerySet
 from studio.erasing import check_may_erase, let_go_of_account, let_go_of_person
 from studio.journal import Happened, note
 from studio.models import Member, Person
@@ -34,8 +34,8 @@ from studio.models import Member, Person
 class Pictures:
     """What is to be erased together: photos, recordings, and answers whose spoken notes go."""
 
-    photos: QuerySet[Photo]
-    takes: QuerySet[Take]
+    photos: PhotoQuerySet
+    takes: TakeQuerySet
     spoken: QuerySet[Answer]
 
     def is_there(self) -> bool:
