@@ -81,7 +81,6 @@ class World:
             made_by=self.teacher,
             expires_at=timezone.now() + dt.timedelta(days=1),
         )
-
         self.calendar = make_link(self.student)
         self.export = make.ready_export(self.student)
 
