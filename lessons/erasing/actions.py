@@ -17,7 +17,7 @@ from lessons.answering.models import Answer
 from lessons.demonstration.actions import erase_shown
 from lessons.demonstration.models import Demonstration
 from lessons.erasing.parts import NUMBERS, WORDS
-from lessons.export.actions import drop_with_pictures_of
+from lessons.export.models import Export
 from lessons.letter.actions import erase_voices_of_letters, let_go_of_papers
 from lessons.letter.models import Letter
 from reeds.photo.actions.photo import erase_photos
@@ -51,7 +51,7 @@ def erase_pictures_of(member: Member) -> None:
     erase(Pictures(Photo.objects.filter(theirs), Take.objects.filter(theirs), spoken))
     erase_voices_of_letters(Letter.objects.filter(student=member))
     erase_shown(Demonstration.objects.filter(made_by=member), timezone.now())
-    drop_with_pictures_of(member)
+    Export.objects.with_pictures_of(member).let_go()
 
 
 def erase_pictures_of_reeds(reeds: QuerySet[Reed]) -> None:
@@ -74,7 +74,7 @@ def erase(these: Pictures) -> None:
     erase_photos(photos, at)
     erase_takes(takes, at)
     for owner in owners:
-        drop_with_pictures_of(owner)
+        Export.objects.with_pictures_of(owner).let_go()
 
 
 @transaction.atomic
