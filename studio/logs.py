@@ -42,6 +42,15 @@ class HideLinks(logging.Filter):
         return True
 
 
+class RefusalsInALine(logging.Filter):
+    """Lets a request that was refused for what it is be one line, without where in Django it was seen."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        if record.name.startswith("django.security."):
+            record.exc_info = record.exc_text = None
+        return True
+
+
 class Plain(logging.Formatter):
     """A line for people: before it the request it belongs to, after it where an error came from."""
 

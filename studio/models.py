@@ -18,6 +18,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.access import StudioQuerySet, StudioRow
+from studio.erasable import Erasable, Keeping
 
 
 def is_time_zone(name: str) -> None:
@@ -47,7 +48,7 @@ class Person(AbstractUser):
         return self.name or self.username
 
 
-class Studio(models.Model):
+class Studio(Keeping):
     """One teacher's (or a few teachers') circle of students; nothing is visible across studios."""
 
     name = models.CharField(_("name"), max_length=80)
@@ -104,7 +105,8 @@ class MemberQuerySet(StudioQuerySet["Member"]):
         return self.current().filter(role__in=TEACHING_ROLES)
 
     def former(self) -> MemberQuerySet:
-        return self.filter(left_at__isnull=False)
+        """Return who has left and is known still."""
+        return self.filter(left_at__isnull=False, erased_at__isnull=True)
 
     def asking(self, person: Person, studio_id: int) -> Member | None:
         """Return this person's present membership of that studio, if there is one.
@@ -116,7 +118,7 @@ class MemberQuerySet(StudioQuerySet["Member"]):
         return rows.annotate(in_several=Exists(elsewhere)).first()
 
 
-class Member(StudioRow):
+class Member(Erasable, StudioRow):
     """A person in one studio."""
 
     owner_path = "pk"
@@ -142,11 +144,16 @@ class Member(StudioRow):
     objects: ClassVar[MemberQuerySet] = MemberQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["studio", "person"], name="member_once_a_studio")]
+        constraints = [
+            models.UniqueConstraint(fields=["studio", "person"], name="member_once_a_studio"),
+            models.CheckConstraint(
+                condition=Q(erased_at__isnull=True) | Q(left_at__isnull=False), name="who_is_erased_has_left"
+            ),
+        ]
         ordering = ["person__name", "pk"]
 
     def __str__(self) -> str:
-        return str(self.person)
+        return self.number_alone if self.is_erased else str(self.person)
 
     @property
     def teaches(self) -> bool:

@@ -81,7 +81,6 @@ class World:
             made_by=self.teacher,
             expires_at=timezone.now() + dt.timedelta(days=1),
         )
-
         self.calendar = make_link(self.student)
         self.export = make.ready_export(self.student)
 
@@ -154,6 +153,7 @@ PAGES = {
     "sign_in": Page(OPEN, lambda world: [world.link.token]),
     "address": Page(SIGNED_IN, lambda world: [token_for(world.student.person)]),
     "calendar_feed": Page(FILE, lambda world: [world.calendar]),
+    "erase_account": Page(SIGNED_IN),
     "home": Page(MEMBERS),
     "me": Page(MEMBERS),
     "ask_address": Page(MEMBERS),
@@ -280,6 +280,11 @@ PAGES = {
     "lessons:demonstration_kept": Page(MEMBERS, _pk("shown")),
     "lessons:demonstration_photo": Page(MEMBERS, _pk("shown", "screen")),
     "lessons:demonstration_sound": Page(MEMBERS, _pk("shown")),
+    "lessons:erase": Page(TEACHERS, _pk("student")),
+    "lessons:agree_to_erase": Page(TEACHERS, _pk("student")),
+    "lessons:erase_me": Page(MEMBERS),
+    "lessons:ask_erasure": Page(MEMBERS),
+    "lessons:stay": Page(MEMBERS),
     "lessons:lessons": Page(MEMBERS),
     "lessons:lesson_new": Page(TEACHERS),
     "lessons:lesson": Page(OWNER, _pk("lesson")),
