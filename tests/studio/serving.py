@@ -58,12 +58,17 @@ def with_empty_database(data, **given):
     The first start ever is looked at in test_production and in the tests of the demo.
     """
     data.mkdir()
+    put_empty_database(data)
+    return environment(data, **given)
+
+
+def put_empty_database(data):
+    """Copy the tests' own, which is migrated: to migrate one anew takes half a minute."""
     with (
         closing(sqlite3.connect(connection.settings_dict["NAME"])) as empty,
         closing(sqlite3.connect(data / "studio.sqlite3")) as copy,
     ):
         empty.backup(copy)
-    return environment(data, **given)
 
 
 def start(surroundings, output):
