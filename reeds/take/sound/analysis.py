@@ -116,7 +116,8 @@ def analyse_with_tracks(
     rings_s = 0.0 if item == "long_tone" else ringing_s(tracks, segments, floor_db) or 0.0
     rings = rings_s > _RINGS_S
     blown = _blown(tracks, tones, able, answered, item)
-    beside = Around() if item == "crow" else around(tracks, blown, rings=rings, rings_s=rings_s)
+    airs = [one for one in segments if not one.sounded]
+    beside = Around() if item == "crow" else around(tracks, blown, rings=rings, rings_s=rings_s, airs=airs)
     also = beside.also
     told = [_with_response(tone, beside, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]

@@ -1,5 +1,7 @@
 """Which tones are the player's: long, of an oboe's pitch, of this player's sound; what lies beside."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import signal
@@ -159,6 +161,13 @@ def test_who_whispers_in_the_pauses_takes_the_responses_and_a_breath_in_them_doe
     assert heard.also == ()
     assert all((note.response_ms is not None) is told for note in heard.notes)
     assert any("something else sounds" in warning for warning in heard.warnings) is not told
+
+
+def test_a_note_that_gave_only_air_leaves_the_others_their_responses():
+    blows = lows(LOW)
+    blows[2] = replace(blows[2], breath_only=True, breath_level=0.01)
+    heard = analyse(waveform(blows, 7.0), **ASKED)
+    assert [note.response_ms is not None for note in heard.notes] == [True, True, False, True]
 
 
 def test_after_a_voice_what_murmurs_on_counts_as_more_of_it():
