@@ -44,6 +44,12 @@ class InvitedOnly(DefaultAccountAdapter):
         if not usage:
             raise self.validation_error("too_many_login_attempts")
 
+    def _get_login_attempts_cache_key(self, _request: HttpRequest, **credentials: str) -> str:
+        """Count tries by the person: not by the way one names them, nor by the Host one claims to ask."""
+        login = (credentials.get("email") or credentials.get("username") or "").lower()
+        person = whom(login)
+        return f"person {person.pk}" if person else f"nobody {login}"
+
     def post_login(self, request: HttpRequest, user: Any, **told: Any) -> HttpResponse:  # noqa: ANN401  # as allauth calls it
         response: HttpResponse = super().post_login(request, user, **told)
         remember(response, user)
@@ -98,6 +104,13 @@ class UserNameOrOwnEmail(AuthenticationBackend):
     """
 
     def _authenticate_by_email(self, email: str, password: str) -> Person | None:
-        owners = list(Person.objects.filter(email=email.lower())[:2]) if email else []
-        person: Person | None = self._check_password(owners[0], password) if len(owners) == 1 else None
+        owner = whom(email) if "@" in email else None
+        person: Person | None = self._check_password(owner, password) if owner else None
         return person
+
+
+def whom(login: str) -> Person | None:
+    """Return for whom a user name stands, or an e-mail that one person alone has shown to be theirs."""
+    named = {"email": login.lower()} if "@" in login else {"username__iexact": login}
+    found = list(Person.objects.filter(**named)[:2]) if login else []
+    return found[0] if len(found) == 1 else None

@@ -58,6 +58,7 @@ def note_use(request: HttpRequest) -> None:
 def begin(request: HttpRequest, **_told: Any) -> None:  # noqa: ANN401  # a signal's
     """Note a sign-in; what an earlier one left in the session says nothing of this one."""
     request.session.pop(USED, None)
+    request.session.set_expiry(None)  # a term, whatever a challenge before it was given
     note_use(request)
 
 

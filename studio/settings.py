@@ -135,7 +135,8 @@ BACKUP_KEEP = env.int("BACKUP_KEEP", default=7)
 WHITENOISE_USE_FINDERS = not PRODUCTION
 # rate limits live in the cache, so every process must share it
 CACHES = {
-    "default": env.cache_url("CACHE_URL", default="dbcache://cache"),
+    # what counts sign-ins must not be pushed out by whoever makes many entries: Django keeps 300
+    "default": {"OPTIONS": {"MAX_ENTRIES": 100_000}} | env.cache_url("CACHE_URL", default="dbcache://cache"),
 }
 # the worker's queues, and how many tasks of each it runs at a time: see studio/queues.py
 QUEUES = {"pictures": 2, "sounds": 2, "mail": 1, "papers": 1, "default": 1}
@@ -163,6 +164,7 @@ AUTH_PASSWORD_VALIDATORS = [
 ACCOUNT_ADAPTER = "studio.accounts.InvitedOnly"
 # who signed in from here before is not locked out by strangers who try: see studio/devices.py
 ACCOUNT_RATE_LIMITS = {"known_device": "5/300s/key", "new_address": "1/180s/key,6/3600s/user"}
+ACCOUNT_RATE_LIMITS["challenge"] = "30/m/ip"  # each asks for a passkey, and is a session
 ACCOUNT_LOGIN_METHODS = {"username", "email"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "email", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"

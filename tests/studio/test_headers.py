@@ -118,3 +118,13 @@ def test_every_text_says_its_letters(client, student, as_member):
         answer = client.get(f"/static/{path}")
         list(answer.streaming_content)
         assert answer.headers["Content-Type"] == f'{kind}; charset="utf-8"'
+
+
+def test_a_cookie_that_is_nobodys_session_lets_nobody_send_more(student, as_member):
+    forged, ended = Client(), as_member(student)
+    forged.cookies["sessionid"] = "a" * 32
+    key = ended.cookies["sessionid"].value
+    ended.post("/account/logout/")
+    ended.cookies["sessionid"] = key
+    for client in (forged, ended):
+        assert send(client, 64 * 1024 + 1).status_code == 413
