@@ -88,8 +88,8 @@ def going(studio: Studio, now: dt.datetime) -> list[Going]:
 
 def _going(studio: Studio, moment: dt.datetime) -> Going:
     old = old_pictures(studio, moment)
-    many = (rows.count() for rows in (old.photos, old.takes, old.spoken))
-    return Going(moment, *many, list(old_members(studio, moment)))
+    people = list(old_members(studio, moment))
+    return Going(moment, old.photos.count(), old.takes.count(), old.spoken.count(), people)
 
 
 def keep_times(a_day_ago: dt.datetime) -> None:
@@ -115,8 +115,9 @@ def _owners(old: Pictures) -> list[Member]:
 
 def _erase_old_of(owner: Member, now: dt.datetime) -> None:
     old = old_pictures(owner.studio, now)
-    photos, takes = (rows.filter(reed__owner=owner) for rows in (old.photos, old.takes))
-    erase(Pictures(photos, takes, old.spoken.filter(submission__student=owner)))
+    theirs = {"reed__owner": owner}
+    spoken = old.spoken.filter(submission__student=owner)
+    erase(Pictures(old.photos.filter(**theirs), old.takes.filter(**theirs), spoken))
     note(Happened.ERASED_PICTURES, whose=owner)
 
 
