@@ -14,10 +14,10 @@ from studio import addresses
 from studio.errors import NotPossible
 from studio.journal import Happened, note
 from studio.links import why_closed
-from studio.links_kept import Link
 from studio.models import (
     CHANGEABLE_ROLES,
     Invitation,
+    Link,
     Mailing,
     Member,
     Person,
@@ -25,11 +25,11 @@ from studio.models import (
     SignInLink,
     Studio,
     Term,
-    as_user_name,
 )
 from studio.notices import PASSWORD, tell
 from studio.second_step import forget_second_step
 from studio.tasks import mail_invitation
+from studio.typed import as_user_name
 
 SIGN_IN_DAYS = 3
 FIRST_SIGN_IN_DAYS = 7

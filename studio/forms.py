@@ -16,8 +16,9 @@ from django.utils.translation import gettext_lazy as _
 from studio.actions import Newcomer
 from studio.addresses import TOO_OFTEN, may_be_asked
 from studio.asked import LONGEST_NUMBER
-from studio.models import CHANGEABLE_ROLES, Invitation, Member, Person, Role, Studio, Term, as_user_name
+from studio.models import CHANGEABLE_ROLES, Invitation, Member, Person, Role, Studio, Term
 from studio.time_zones import places_and_utc
+from studio.typed import as_user_name
 
 
 class OneLine(forms.CharField):

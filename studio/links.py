@@ -10,8 +10,7 @@ from django.http import HttpRequest
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
-from studio.links_kept import Link, LinkState
-from studio.models import Invitation, SignInLink
+from studio.models import Invitation, Link, LinkState, SignInLink
 
 AnyLink = TypeVar("AnyLink", Invitation, SignInLink)
 

@@ -13,8 +13,7 @@ from studio import actions
 from studio.errors import NotPossible
 from studio.forms import JoinForm
 from studio.links import find, why_closed
-from studio.links_kept import Link
-from studio.models import Invitation, Person, membership
+from studio.models import Invitation, Link, Person, membership
 
 
 @login_not_required
