@@ -13,8 +13,10 @@ from pathlib import Path
 import hypothesis
 import pytest
 from django.conf import settings as given_settings
+from django.contrib.contenttypes.management import create_contenttypes
 from django.core.cache import caches
 from django.db import connections, transaction
+from django.db.models.signals import post_migrate
 from django.test import Client, override_settings
 
 from studio.models import Member
@@ -42,6 +44,13 @@ def django_db_modify_db_settings(tmp_path_factory):
     connections["default"].settings_dict["TEST"]["NAME"] = str(
         tmp_path_factory.getbasetemp() / "test.sqlite3"
     )
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup):
+    """After a test that commits, all rows go; permissions, which nobody here asks for, need not come back."""
+    post_migrate.disconnect(dispatch_uid="django.contrib.auth.management.create_permissions")
+    post_migrate.disconnect(create_contenttypes)
 
 
 @pytest.fixture(scope="session", autouse=True)

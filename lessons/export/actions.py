@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 
 from django.db import IntegrityError, transaction
-from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from lessons.export.models import Export, Wanted
@@ -52,14 +51,6 @@ def drop(export: Export) -> None:
     if row and row.file:
         storage, name = row.file.storage, str(row.file.name)
         transaction.on_commit(lambda: storage.delete(name))
-
-
-@transaction.atomic
-def drop_with_pictures_of(member: Member) -> None:
-    """Delete exports that hold somebody's photos and recordings, those that are being made too."""
-    theirs = Q(member=member) | Q(student=member) | Q(by_teacher=True, student__isnull=True)
-    for one in Export.objects.filter(theirs, studio=member.studio_id, with_pictures=True):
-        drop(one)
 
 
 def forget_spent(a_day_ago: dt.datetime) -> int:

@@ -141,6 +141,15 @@ def let_go_of_papers(letters: LetterQuerySet) -> None:
     rows.update(pdf="", pdf_of="", pdf_pages=None, pdf_state="", pdf_refusal="")
 
 
+@transaction.atomic
+def erase_voices_of_letters(letters: LetterQuerySet) -> None:
+    """Take the spoken notes out of these letters' drafts."""
+    spoken = list(letters.filter(voice__isnull=False).select_related("voice"))
+    letters.filter(pk__in=[letter.pk for letter in spoken]).update(voice=None)
+    for letter in spoken:
+        _drop(letter.voice)
+
+
 # --- a spoken note, to be written down ---------------------------------------------------------------------
 
 

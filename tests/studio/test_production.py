@@ -22,6 +22,7 @@ from tests.studio.behind_proxy import Visitor, multipart
 from tests.studio.serving import (
     PATIENCE_S,
     ROOT,
+    Served,
     assert_all_end,
     children_of,
     environment,
@@ -45,16 +46,7 @@ IN_STYLES = re.compile(r"""url\(["']?([^"')#]+)|@import\s*["']([^"']+)""")
 KINDS = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml"}
 
 
-@dataclass
-class Site:
-    process: subprocess.Popen
-    output: Path
-    surroundings: dict[str, str]
-
-    @property
-    def data(self):
-        return Path(self.surroundings["DATA_DIR"])
-
+class Site(Served):
     def visitor(self):
         return Visitor(SITE, int(self.surroundings["PORT"]))
 

@@ -6,6 +6,7 @@ import subprocess
 import sys
 
 import pytest
+from django.contrib.sessions.models import Session
 from django.core.management import call_command
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
@@ -94,12 +95,16 @@ def test_a_task_that_another_took_up_meanwhile_is_left_alone(dead_worker, monkey
     assert status(task) == "RUNNING"
 
 
-def test_looking_after_also_drops_old_results(worker_later):
+def test_looking_after_also_drops_old_results_and_sessions(worker_later):
     task = running("a/1/x")
     old = timezone.now() - dt.timedelta(days=15)
     DBTaskResult.objects.filter(pk=task.pk).update(status="SUCCESSFUL", finished_at=old)
+    for days in (-1, 1):
+        end = timezone.now() + dt.timedelta(days=days)
+        Session.objects.create(session_key=f"ends {days}", session_data="x", expire_date=end)
     look_after_tasks(prune=True)
     assert not DBTaskResult.objects.exists()
+    assert [session.session_key for session in Session.objects.all()] == ["ends 1"]
 
 
 @pytest.mark.django_db(transaction=True)

@@ -8,17 +8,19 @@ from django.db.models import Q, QuerySet
 from lessons.answering.models import Answer, Mark
 from lessons.voice.actions import drop_unheld
 from lessons.voice.models import Voice
-from reeds.reed.models.reed import Reed
+from reeds.photo.models.photo import Photo
+from reeds.take.models import Take
+
+
+def erase_marks(photos: QuerySet[Photo], takes: QuerySet[Take]) -> None:
+    """Erase the marks on these."""
+    Mark.objects.filter(Q(photo__in=photos) | Q(take__in=takes)).delete()
 
 
 @transaction.atomic
-def erase_marks_and_voices(reeds: QuerySet[Reed]) -> None:
-    """Erase the marks on photos and recordings of these reeds, and the notes spoken of them.
-
-    A note that went to several reeds stays with the others.
-    """
-    Mark.objects.filter(Q(photo__reed__in=reeds) | Q(take__reed__in=reeds)).delete()
-    spoken = Answer.objects.filter(submission__reed__in=reeds, voice__isnull=False)
+def erase_voices(answers: QuerySet[Answer]) -> None:
+    """Erase the notes spoken with these answers; one that went along with others too stays with those."""
+    spoken = Answer.objects.filter(pk__in=list(answers.values_list("pk", flat=True)), voice__isnull=False)
     voices = list(Voice.objects.filter(pk__in=spoken.values("voice")))
     spoken.update(voice=None)
     for voice in voices:

@@ -168,6 +168,8 @@ def answer(request: MemberRequest, pk: int) -> HttpResponse:
     form = AnswerForm(request.POST, instance=own)
     try:
         if form.is_valid():
+            if own.was_sent_as(form.written()):
+                return redirect(_next(request, pk, []))  # the reply to the first try was lost
             actions.keep_answer(own, form.written(), request.POST.get("since", ""))
             return redirect(_next(request, pk, _sent(own, others)))
         refusal = ""

@@ -31,12 +31,13 @@ KEPT_DAYS = 14
 
 
 def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
-    """Put stale tasks back, now and then drop old results and files that nothing refers to."""
+    """Put stale tasks back, now and then drop old results, ended sessions and files without a row."""
     try:
         count = put_back_stale()
         given_up = look_after_failed()
         if prune:
             call_command("prune_db_task_results", min_age_days=KEPT_DAYS, verbosity=0)
+            call_command("clearsessions", verbosity=0)
         if sweep:
             call_command("sweep", verbosity=0)  # by name: what the files are is not known here
     except (DatabaseError, OSError) as error:  # locked or restarting: the next look will do

@@ -93,6 +93,11 @@ FIELDS: dict[str, dict[str, str]] = {
         "made": "of taking it back",
     },
     "lessons.Demonstration": {"sound_seconds": "the recording is there", "erased_at": "its files are gone"},
+    "studio.Member": {
+        "erased_at": "stands as the name",
+        "erasure_asked_at": "stands in the journal",
+        "erasure_agreed_at": "stands in the journal",
+    },
     "studio.JournalEntry": {"day": "of at"},
     "reeds.OwnQuantity": {
         "made_by": "of the studio's pages",
