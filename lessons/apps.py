@@ -14,6 +14,7 @@ class LessonsConfig(AppConfig):
         from lessons.comparison.pages.timeline import drawn
         from lessons.demonstration.models import Demonstration
         from lessons.erasing.actions import erase_pictures_of
+        from lessons.erasing.keeping import keep_times
         from lessons.export.actions import forget_spent
         from lessons.export.models import Export
         from lessons.letter import libraries  # noqa: F401  # registers its check
@@ -37,5 +38,6 @@ class LessonsConfig(AppConfig):
         register_held("demonstrations", (Demonstration, shown))
         register_ageing(forget_spent)
         register_ageing(erase_overdue)
+        register_ageing(keep_times)
         register_held("exports", (Export, ("file",)))
         register_held("letters", (Letter, ("pdf",)), (TermReport, ("pdf",)))
