@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 from reeds.numbers.measured import Measured
-from reeds.photo.vision.gap import Edges, Strip, _corner, find_outline
+from reeds.photo.vision.corners import find_corners
+from reeds.photo.vision.edges import Edges, Strip
+from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.opening import Outline, control_points, figures
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import UprightPicture
@@ -56,13 +58,13 @@ def test_control_points_keep_the_figures():
 
 @pytest.mark.parametrize("side", [-1, 1])
 def test_a_gap_that_runs_on_to_the_edge_is_refused(side):
-    columns = np.arange(0.0, 61.0)
+    columns = np.arange(0.0, 41.0) + (20 if side > 0 else 0)
     strip = Strip(
         np.zeros((40, 60, 3)), np.zeros((40, 60)), np.zeros(2), np.array([1.0, 0]), np.array([0, 1.0]), 1.0
     )
-    edges = Edges(columns, np.full(61, 18.0), np.full(61, 22.0), 1.0)
+    edges = Edges(columns, np.full(41, 18.0), np.full(41, 22.0), 1.0)
     with pytest.raises(PhotoRefused, match="leave room"):
-        _corner(strip, edges, side)
+        find_corners(strip, edges)
 
 
 def test_an_outline_turned_inside_out_is_refused():
