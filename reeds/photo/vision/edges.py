@@ -111,7 +111,7 @@ U_HIDDEN = (0.08, 0.12, 0.15, 0.2, 0.3, 0.4)
 # of the gap's height: a lit underside that passes for its lip, in 5 of those 28 by 2 to 5 %
 U_UNDERSIDE = 0.025
 # an edge wider than the other one is one that a lit underside smears: px of doubt for each px of blur more
-SMEARED, U_SMEARED = 1.1, 3.0
+SMEARED, U_SMEARED, MOST_SMEARED = 1.1, 3.0, 0.05
 
 
 def follow(strip: Strip, hull: Floats) -> Edges:
@@ -153,13 +153,14 @@ def _measured(light: Floats, x: Floats, top: Curve, bottom: Curve) -> Edges:
         raise PhotoRefused(UNLIKE_LIPS)
     part = slice(int(open_[0]), int(open_[-1]) + 1)
     lips = [_lip(light, x[part], curve, way) for curve, way in ((top, -1), (bottom, 1))]
-    underside = U_UNDERSIDE * float((bottom.at(x) - top.at(x)).max())
+    height = float((bottom.at(x) - top.at(x)).max())
+    under = np.hypot(U_UNDERSIDE * height, min(_smeared(*lips), MOST_SMEARED * height))
     return Edges(
         x[part],
         (top.places(x) - lips[0].hidden)[part],
         (bottom.places(x) + lips[1].hidden)[part],
         2.5 * max(lip.blur for lip in lips),
-        float(np.sqrt((sum(lip.u**2 for lip in lips) + _smeared(*lips) ** 2 + underside**2) / 2)),
+        float(np.sqrt((sum(lip.u**2 for lip in lips) + under**2) / 2)),
     )
 
 

@@ -90,6 +90,18 @@ def test_a_wall_without_a_reed_has_no_opening():
         find_outline(UprightPicture(wall))
 
 
+def test_light_through_the_staple_does_not_cut_the_gap_in_two():
+    photo = opening_photo(np.random.default_rng([5, 0]), True)
+    rgb = photo.rgb.copy()
+    hole = (rgb.max(axis=2) < 50).astype(np.uint8)
+    columns = np.flatnonzero(hole.any(axis=0))
+    middle = slice(*np.percentile(columns, [35, 55]).astype(int))
+    rgb[:, middle][hole[:, middle] > 0] = (150, 125, 80)
+    found, dark = (figures(find_outline(UprightPicture(one))) for one in (rgb, photo.rgb))
+    assert found.height_ratio.value == pytest.approx(dark.height_ratio.value, rel=0.03)
+    assert found.unevenness.value == pytest.approx(dark.unevenness.value, abs=0.02)
+
+
 def test_a_gap_lit_from_the_foot_is_found_in_the_negative():
     photo = opening_photo(np.random.default_rng([3, 0]), False)
     found = figures(find_outline(UprightPicture(255 - photo.rgb)))
