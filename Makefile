@@ -2,6 +2,7 @@
 # make check what of it takes a minute: linters, types, contracts, templates, quick tests
 # make test  everything that must hold: linters, types, contracts, unit, outside and browser tests
 # make bench, make accuracy   measured figures; make coverage   what tests run; make lock   the two lock files
+# make torture   the worst that can happen to it: kills, full disks, files of bad intent; takes half an hour
 # make licences, make sbom    the libraries that run with us: their licences, a bill of them
 #
 # VENV, PYTHON and PORT may be given: make run PORT=8001
@@ -14,10 +15,10 @@ export PORT
 PIP_QUIETLY := PIP_DISABLE_PIP_VERSION_CHECK=1 PIP_NO_INPUT=1
 export LC_ALL ?= C.UTF-8
 
-.PHONY: help run check test bench accuracy coverage lock licences sbom env env-dev
+.PHONY: help run check test bench accuracy torture coverage lock licences sbom env env-dev
 
 help:
-	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -7
+	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -8
 
 run: env
 	@exec $(VENV)/bin/python manage.py serve
@@ -32,6 +33,9 @@ bench accuracy: env-dev
 	@status=0; for file in tests/$@/[a-z]*.py; do \
 	  module=$${file%.py}; module=$${module//\//.}; \
 	  echo "== $$module"; $(VENV)/bin/python -m $$module || status=1; done; exit $$status
+
+torture: env-dev
+	@exec $(VENV)/bin/python -m tests.torture.hostile
 
 # a report that fails nothing, and nearly half as long again as the tests alone: so not in make test
 coverage: env-dev

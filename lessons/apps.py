@@ -13,6 +13,7 @@ class LessonsConfig(AppConfig):
         from lessons.answering.pages.timeline import rounds_and_answers
         from lessons.comparison.pages.timeline import drawn
         from lessons.demonstration.models import Demonstration
+        from lessons.erasing.actions import erase_pictures_of
         from lessons.export.actions import forget_spent
         from lessons.export.models import Export
         from lessons.letter import libraries  # noqa: F401  # registers its check
@@ -22,7 +23,9 @@ class LessonsConfig(AppConfig):
         from reeds.sweep import register_ageing, register_held
         from reeds.take.pages.noted import register_annotator
         from reeds.timeline.pages import register_moments
+        from studio.erasing import register_eraser
 
+        register_eraser(erase_pictures_of)
         register_moments(rounds_and_answers)
         register_moments(drawn)
         register_annotator(passages_on)

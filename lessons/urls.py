@@ -6,6 +6,7 @@ from lessons.answering.views import marks, phrases, queue, review, rounds, spans
 from lessons.calendar import views as calendar
 from lessons.comparison.views import ask, plans
 from lessons.demonstration import views as demonstrations
+from lessons.erasing.views import people as erasing
 from lessons.export import views as export
 from lessons.foretelling import views as foretelling
 from lessons.lesson.views import desk, lessons, work
@@ -56,6 +57,11 @@ urlpatterns = [
     path("demonstrations/<int:pk>/kept/", demonstrations.kept, name="demonstration_kept"),
     path("demonstrations/<int:pk>/photo/<slug:size>", demonstrations.photo, name="demonstration_photo"),
     path("demonstrations/<int:pk>/sound", demonstrations.sound, name="demonstration_sound"),
+    path("people/<int:pk>/erase/", erasing.erase, name="erase"),
+    path("people/<int:pk>/erase/agree/", erasing.agree, name="agree_to_erase"),
+    path("me/erase/", erasing.erase_me, name="erase_me"),
+    path("me/erase/ask/", erasing.ask, name="ask_erasure"),
+    path("me/erase/stay/", erasing.stay, name="stay"),
     path("lessons/", lessons.lessons, name="lessons"),
     path("lessons/new/", lessons.new, name="lesson_new"),
     path("lessons/<int:pk>/", lessons.lesson, name="lesson"),

@@ -1,21 +1,22 @@
-"""allauth's behaviour that is ours: no sign-up without an invitation; a shared e-mail signs nobody in."""
+"""allauth's behaviour that is ours: no sign-up without an invitation; an own, confirmed e-mail signs in."""
 
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlsplit
 
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.account.auth_backends import AuthenticationBackend
-from allauth.account.forms import LoginForm
+from allauth.account.forms import LoginForm, ResetPasswordForm
 from allauth.core.internal import ratelimit
-from django.contrib.auth.base_user import AbstractBaseUser
-from django.contrib.sites.shortcuts import get_current_site
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from studio.devices import knows, remember
 from studio.models import Person
+from studio.notices import OF_ALLAUTH, tell
 from studio.tasks import post
 
 DOES_NOT_FIT = _(
@@ -43,6 +44,12 @@ class InvitedOnly(DefaultAccountAdapter):
         if not usage:
             raise self.validation_error("too_many_login_attempts")
 
+    def _get_login_attempts_cache_key(self, _request: HttpRequest, **credentials: str) -> str:
+        """Count tries by the person: not by the way one names them, nor by the Host one claims to ask."""
+        login = (credentials.get("email") or credentials.get("username") or "").lower()
+        person = whom(login)
+        return f"person {person.pk}" if person else f"nobody {login}"
+
     def post_login(self, request: HttpRequest, user: Any, **told: Any) -> HttpResponse:  # noqa: ANN401  # as allauth calls it
         response: HttpResponse = super().post_login(request, user, **told)
         remember(response, user)
@@ -50,8 +57,16 @@ class InvitedOnly(DefaultAccountAdapter):
 
     def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
         """Leave it to the worker: the page answers as fast for an address nobody has, mail server or not."""
-        site = {"email": email, "current_site": get_current_site(self.request), "request": self.request}
-        post(self.render_mail(template_prefix, email, site | context))
+        post(self.render_mail(template_prefix, email, {"email": email} | context))
+
+    def send_notification_mail(self, template_prefix: str, user: Person, *_words: object) -> None:
+        """Tell the person what was changed of their signing in."""
+        tell(user, OF_ALLAUTH[template_prefix])
+
+    def get_reset_password_from_key_url(self, key: str) -> str:
+        """Return where a new password is chosen: at the site's own address, whatever host was asked."""
+        path = urlsplit(super().get_reset_password_from_key_url(key)).path
+        return f"{settings.SITE_ADDRESS}{path}"
 
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         return False
@@ -72,20 +87,30 @@ class SignInForm(LoginForm):
             field.widget.attrs.pop("placeholder", None)  # the label says it
 
 
+class ResetForm(ResetPasswordForm):
+    """A new password goes to whose address this is, and was shown to be."""
+
+    def clean_email(self) -> str:
+        email: str = self.cleaned_data["email"].lower()
+        self.users = list(Person.objects.filter(email=email, is_active=True))
+        return email
+
+
 class UserNameOrOwnEmail(AuthenticationBackend):
-    """The user name always signs in; an e-mail only while one person alone has it.
+    """The user name always signs in; an e-mail only while one person alone has shown it to be theirs.
 
     Brothers and sisters may share their parents' address; if they also share a password, an e-mail would sign
     one of them in as the other.
     """
 
-    def authenticate(self, request: HttpRequest | None, **credentials: Any) -> AbstractBaseUser | None:  # noqa: ANN401  # as Django calls it
-        names = {key: value for key, value in credentials.items() if not _is_shared_email(value)}
-        person: AbstractBaseUser | None = super().authenticate(
-            request, **{**names, "password": credentials.get("password")}
-        )
+    def _authenticate_by_email(self, email: str, password: str) -> Person | None:
+        owner = whom(email) if "@" in email else None
+        person: Person | None = self._check_password(owner, password) if owner else None
         return person
 
 
-def _is_shared_email(value: object) -> bool:
-    return isinstance(value, str) and "@" in value and Person.objects.filter(email=value.lower()).count() > 1
+def whom(login: str) -> Person | None:
+    """Return for whom a user name stands, or an e-mail that one person alone has shown to be theirs."""
+    named = {"email": login.lower()} if "@" in login else {"username__iexact": login}
+    found = list(Person.objects.filter(**named)[:2]) if login else []
+    return found[0] if len(found) == 1 else None

@@ -9,6 +9,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from studio import addresses
 from studio.errors import NotPossible
 from studio.links import why_closed
 from studio.models import (
@@ -23,6 +24,7 @@ from studio.models import (
     Term,
     as_user_name,
 )
+from studio.notices import PASSWORD, tell
 from studio.second_step import forget_second_step
 from studio.tasks import mail_invitation
 
@@ -39,6 +41,12 @@ class Newcomer:
     username: str
     password: str
     email: str = ""
+    mailed_to: str = ""  # where the link was sent by which they came
+
+    @property
+    def addresses(self) -> dict[str, str]:
+        """The address that counts, or the one that waits to be confirmed."""
+        return {"email" if self.email == self.mailed_to else "email_wanted": self.email}
 
 
 # --- a studio ------------------------------------------------------------------------------------------
@@ -103,21 +111,25 @@ def join(invitation: Invitation, newcomer: Newcomer) -> Member:
         with transaction.atomic():
             if not Invitation.objects.take(invitation):
                 return _tapped_twice(invitation, newcomer)
-            person = Person(username=newcomer.username, name=newcomer.name, email=newcomer.email)
+            person = Person(username=newcomer.username, name=newcomer.name, **newcomer.addresses)
             person.set_password(newcomer.password)
             person.save()
+            if person.email_wanted:
+                addresses.ask(person)
             return _become_member(invitation, person)
     except IntegrityError as taken:
         raise NotPossible(_("Somebody has just taken this user name. Choose another.")) from taken
 
 
-def join_further(invitation: Invitation, person: Person) -> Member:
+def join_further(invitation: Invitation, person: Person, mailed_to: str = "") -> Member:
     """Make somebody who is signed in a member of one more studio, or again of a studio they had left."""
     there = Member.objects.current().filter(studio=invitation.studio_id, person=person).first()
     if there:
         return there  # a double tap; an invitation for somebody else stays open
     with transaction.atomic():
         _take(invitation)
+        if mailed_to and mailed_to == person.email_wanted:
+            addresses.confirm(person)
         return _become_member(invitation, person)
 
 
@@ -187,6 +199,7 @@ def choose_password(link: SignInLink, password: str) -> Person:
     person = link.member.person
     person.set_password(password)
     person.save(update_fields=["password"])
+    tell(person, PASSWORD)
     return person
 
 
@@ -241,7 +254,10 @@ def change_student(student: Member, name: str) -> None:
     student.save(update_fields=["under_age", "may_act"])
 
 
+@transaction.atomic
 def change_own(person: Person, name: str, email: str) -> None:
-    """Change one's own name and e-mail."""
-    person.name, person.email = name, email
-    person.save(update_fields=["name", "email"])
+    """Change one's own name and e-mail; another address counts once its link was opened."""
+    person.name = name
+    person.save(update_fields=["name"])
+    if email != (person.email_wanted or person.email):
+        addresses.give(person, email)

@@ -9,8 +9,8 @@ class StudioConfig(AppConfig):
     name = "studio"
 
     def ready(self) -> None:
-        # register the checks, and what is done when somebody signs in; importable only once the settings are
-        from studio import checks, logs, sessions, timing  # noqa: F401
+        # register the checks, the journal's rows, what is done when somebody signs in; importable only now
+        from studio import checks, logs, once, sessions, sign_ins, timing  # noqa: F401
 
         connection_created.connect(timing.watch_queries)
         request_finished.connect(logs.request_is_over)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
-from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Tags, Warning, register
 from django.http.request import validate_host
+
+from studio.environment import host_of
 
 TO_THE_TERMINAL = "django.core.mail.backends.console.EmailBackend"
 # what Django asks for too, but as a warning (security.W009)
@@ -33,8 +34,7 @@ class Rule:
 
 
 def _address_is_not_served() -> bool:
-    host = urlsplit(settings.SITE_ADDRESS).hostname or ""
-    return not validate_host(host, settings.ALLOWED_HOSTS)
+    return not validate_host(host_of(settings.SITE_ADDRESS), settings.ALLOWED_HOSTS)
 
 
 RULES = (

@@ -46,8 +46,8 @@ class Child:
                 stdout=output,
                 stderr=output and subprocess.STDOUT,
                 start_new_session=True,
-                # who is killed cannot stop its children: the kernel asks them to end
-                preexec_fn=partial(die_with_parent, signal.SIGTERM),
+                # who is killed cannot stop its children: the kernel ends them
+                preexec_fn=partial(die_with_parent, os.getpid()),
             )
         self.started_at = time.monotonic()
         self.starts += 1

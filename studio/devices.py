@@ -13,7 +13,6 @@ from django.http import HttpRequest, HttpResponse
 
 from studio.models import Person
 
-COOKIE = "device"
 SALT = "studio.device"
 KEPT_S = 400 * 24 * 3600  # as long as browsers keep any
 
@@ -21,7 +20,7 @@ KEPT_S = 400 * 24 * 3600  # as long as browsers keep any
 def remember(response: HttpResponse, person: Person) -> None:
     """Have the browser keep that this person signed in on it."""
     response.set_cookie(
-        COOKIE,
+        settings.DEVICE_COOKIE_NAME,
         signing.dumps(person.pk, salt=SALT),
         max_age=KEPT_S,
         secure=settings.HTTPS,
@@ -33,7 +32,7 @@ def remember(response: HttpResponse, person: Person) -> None:
 def knows(request: HttpRequest, login: str) -> Person | None:
     """Return whom this user name or e-mail stands for, if that person signed in on this device before."""
     try:
-        pk = signing.loads(request.COOKIES.get(COOKIE, ""), salt=SALT, max_age=KEPT_S)
+        pk = signing.loads(request.COOKIES.get(settings.DEVICE_COOKIE_NAME, ""), salt=SALT, max_age=KEPT_S)
     except signing.BadSignature:
         return None
     person = Person.objects.filter(pk=pk).first()

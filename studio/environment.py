@@ -6,6 +6,7 @@ import contextlib
 import os
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import environ
 from django.core.exceptions import ImproperlyConfigured
@@ -44,6 +45,12 @@ class Environment(environ.Env):
         except ValueError as error:
             shown = os.environ.get(str(var), "")
             raise ImproperlyConfigured(f"{var} is set to '{shown}', which cannot be read.") from error
+
+
+def host_of(address: str) -> str:
+    """Return the host of an address as a Host header names it, without its port; empty where none is."""
+    host = urlsplit(address).hostname or ""
+    return f"[{host}]" if ":" in host else host
 
 
 def secret_key(given: str, data_dir: Path, production: bool) -> str:

@@ -9,10 +9,12 @@ from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
+from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.actions import Newcomer
+from studio.addresses import TOO_OFTEN, may_be_asked
 from studio.asked import LONGEST_NUMBER
 from studio.models import Invitation, Member, Person, Role, Studio, Term, as_user_name
 from studio.time_zones import places_and_utc
@@ -158,8 +160,8 @@ class JoinForm(forms.Form):
             person = Person(username=given.get("username", ""), email=given.get("email", ""))
             _check_password(self, given["password"], person)
 
-    def newcomer(self) -> Newcomer:
-        return Newcomer(**self.cleaned_data)
+    def newcomer(self, mailed_to: str) -> Newcomer:
+        return Newcomer(**self.cleaned_data, mailed_to=mailed_to)
 
 
 def _check_password(form: forms.Form, password: str, person: Person) -> None:
@@ -251,14 +253,23 @@ class MeForm(forms.Form):
     def __init__(self, person: Person, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
         self.person = person
-        self.initial = {"name": person.name, "email": person.email}
+        self.shown = person.email_wanted or person.email
+        self.initial = {"name": person.name, "email": self.shown}
 
     def clean(self) -> None:
         given = self.cleaned_data
-        if given.get("email", self.person.email) == self.person.email:
+        if given.get("email", self.shown) == self.shown:
             return
         if not self.person.check_password(given.get("password", "")):
             self.add_error("password", _("Type your present password to change the e-mail."))
+
+    def asks_too_often(self, request: HttpRequest) -> bool:
+        """Whether a link would be sent to this address, or by this person, again and again."""
+        email = self.cleaned_data["email"]
+        if email in ("", self.shown, self.person.email) or may_be_asked(request, email):
+            return False
+        self.add_error("email", TOO_OFTEN)
+        return True
 
 
 # --- the studio ----------------------------------------------------------------------------------------

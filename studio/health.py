@@ -11,9 +11,11 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
-from django.db.models import Case, F, Min, When
+from django.db.models import Min
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
+
+from studio.queues import due
 
 FREE_BYTES = 500 * 1024 * 1024  # twenty uploads of the largest size
 UNSEEN_S = 120.0  # a worker shows itself every half minute
@@ -100,6 +102,5 @@ def _worker() -> str:
 def oldest_waiting_s() -> int | None:
     """Return how long the task waits that could have begun first, None where none does."""
     now = timezone.now()
-    due = Case(When(run_after__lte=now, then=F("run_after")), default=F("enqueued_at"))
-    since = DBTaskResult.objects.ready().aggregate(since=Min(due))["since"]
+    since = DBTaskResult.objects.ready().aggregate(since=Min(due(now)))["since"]
     return None if since is None else max(0, int((now - since).total_seconds()))

@@ -18,7 +18,7 @@ from django.http import HttpRequest
 from django.views.debug import SafeExceptionReporterFilter
 
 # addresses that are opened by whoever knows them
-SECRET = re.compile(r"(?<=/)(join|sign-in|calendar|reset/key)/[\w.:~%=-]+")
+SECRET = re.compile(r"(?<=/)(join|sign-in|address|calendar|reset/key)/[\w.:~%=-]+")
 HIDDEN = r"\1/[hidden]"
 REQUEST: ContextVar[str] = ContextVar("REQUEST", default="")
 # errors of the machine, whose words are not those of a person; any other may repeat what was typed
@@ -39,6 +39,15 @@ class HideLinks(logging.Filter):
         hidden = SECRET.sub(HIDDEN, said)
         if hidden != said:
             record.msg, record.args = hidden, ()
+        return True
+
+
+class RefusalsInALine(logging.Filter):
+    """Lets a request that was refused for what it is be one line, without where in Django it was seen."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        if record.name.startswith("django.security."):
+            record.exc_info = record.exc_text = None
         return True
 
 

@@ -9,7 +9,10 @@ from collections.abc import Callable
 from typing import Any
 
 from django.conf import settings
-from django.http import Http404, HttpRequest, HttpResponse
+from django.contrib.auth import SESSION_KEY
+from django.contrib.sessions.backends.db import SessionStore
+from django.db import OperationalError
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -18,6 +21,7 @@ from studio.logs import REQUEST
 from studio.models import Member
 from studio.second_step import lacks_second_step, led_to_set_up
 from studio.sessions import note_use
+from studio.trouble import told
 
 # what a page may ask the browser for: the camera for photos, the microphone for recordings, nothing else
 PERMISSIONS = (
@@ -53,18 +57,33 @@ def bounded(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[...
     """Refuse what is too large by its header, before any of it is read or written to the disk."""
 
     def answer(request: HttpRequest) -> HttpResponse:
+        if request.method == "TRACE":
+            return HttpResponseNotAllowed(
+                ["GET", "HEAD", "POST"]
+            )  # it would have a script read back what it may not see
         length = request.META.get("CONTENT_LENGTH") or "0"
-        known = settings.SESSION_COOKIE_NAME in request.COOKIES
-        most = MOST_BYTES if known else MOST_BYTES_OF_STRANGERS
-        if not length.isdecimal() or len(length) > LONGEST_NUMBER or int(length) > most:
+        try:
+            fits = length.isdecimal() and len(length) <= LONGEST_NUMBER and _may_send(request, int(length))
+        except OperationalError as error:
+            return told(error)
+        if not fits:
             return HttpResponse(TOO_LARGE, status=413, content_type="text/plain; charset=utf-8")
         return get_response(request)
 
     return answer
 
 
+def _may_send(request: HttpRequest, length: int) -> bool:
+    """Whether so many bytes are read; for what no stranger sends, whether the session is somebody's."""
+    if length <= MOST_BYTES_OF_STRANGERS:
+        return True
+    key = request.COOKIES.get(settings.SESSION_COOKIE_NAME)
+    return length <= MOST_BYTES and key is not None and SESSION_KEY in SessionStore(key)
+
+
 # pages with codes and keys: not even the browser that showed them keeps these
 SHOWING_SECRETS = "/account/second-step/"
+SIGNING_OUT = "/account/logout/"
 
 
 def private_by_default(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[..., HttpResponse]:
@@ -76,6 +95,8 @@ def private_by_default(get_response: Callable[[HttpRequest], HttpResponse]) -> C
         kept = "private, no-store" if shows_secrets else "private, no-cache"
         response.headers.setdefault("Cache-Control", kept)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
+        if request.path_info == SIGNING_OUT and request.method == "POST":
+            response.headers["Clear-Site-Data"] = '"cache"'  # pages one saw; sign_out.js deletes the rest
         return response
 
     return answer

@@ -18,6 +18,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.access import StudioQuerySet, StudioRow
+from studio.erasable import Erasable, Keeping
 
 
 def is_time_zone(name: str) -> None:
@@ -36,6 +37,8 @@ class Person(AbstractUser):
     name = models.CharField(_("name"), max_length=80)
     first_name = None  # type: ignore[assignment]  # one name, as the person writes it
     last_name = None  # type: ignore[assignment]
+    # `email` was shown to be theirs; this one waits for its link to be opened: see studio/addresses.py
+    email_wanted = models.EmailField(blank=True, editable=False)
 
     class Meta:
         # a phone writes the first letter large, so signing in does not mind the case: no two may differ by it
@@ -45,7 +48,7 @@ class Person(AbstractUser):
         return self.name or self.username
 
 
-class Studio(models.Model):
+class Studio(Keeping):
     """One teacher's (or a few teachers') circle of students; nothing is visible across studios."""
 
     name = models.CharField(_("name"), max_length=80)
@@ -102,7 +105,8 @@ class MemberQuerySet(StudioQuerySet["Member"]):
         return self.current().filter(role__in=TEACHING_ROLES)
 
     def former(self) -> MemberQuerySet:
-        return self.filter(left_at__isnull=False)
+        """Return who has left and is known still."""
+        return self.filter(left_at__isnull=False, erased_at__isnull=True)
 
     def asking(self, person: Person, studio_id: int) -> Member | None:
         """Return this person's present membership of that studio, if there is one.
@@ -114,7 +118,7 @@ class MemberQuerySet(StudioQuerySet["Member"]):
         return rows.annotate(in_several=Exists(elsewhere)).first()
 
 
-class Member(StudioRow):
+class Member(Erasable, StudioRow):
     """A person in one studio."""
 
     owner_path = "pk"
@@ -140,11 +144,16 @@ class Member(StudioRow):
     objects: ClassVar[MemberQuerySet] = MemberQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["studio", "person"], name="member_once_a_studio")]
+        constraints = [
+            models.UniqueConstraint(fields=["studio", "person"], name="member_once_a_studio"),
+            models.CheckConstraint(
+                condition=Q(erased_at__isnull=True) | Q(left_at__isnull=False), name="who_is_erased_has_left"
+            ),
+        ]
         ordering = ["person__name", "pk"]
 
     def __str__(self) -> str:
-        return str(self.person)
+        return self.number_alone if self.is_erased else str(self.person)
 
     @property
     def teaches(self) -> bool:
@@ -201,9 +210,10 @@ class LinkQuerySet(StudioQuerySet[AnyLink]):
     def by_token(self, token: str) -> AnyLink | None:
         """Return the row that this link was made for, open or not; None for a forged link."""
         try:
-            pk = signing.loads(token, salt=self.model.salt)
+            told = signing.loads(token, salt=self.model.salt)
         except signing.BadSignature:
             return None
+        pk = told[0] if isinstance(told, list) else told
         return self.filter(pk=pk).select_related("studio").first()
 
     def take(self, link: Link) -> bool:
@@ -277,6 +287,16 @@ class Invitation(Link):
 
     def get_absolute_url(self) -> str:
         return reverse("join", args=[self.token])
+
+    @property
+    def mailed_url(self) -> str:
+        """Return where the link leads that is sent to the address: whoever comes by it reads mail there."""
+        return reverse("join", args=[signing.dumps([self.pk, self.email], salt=self.salt)])
+
+    def proves(self, token: str) -> str:
+        """Return the address that this link was sent to; empty for one that was given away otherwise."""
+        told = signing.loads(token, salt=self.salt)
+        return str(told[1]) if isinstance(told, list) else ""
 
 
 class SignInLink(Link):

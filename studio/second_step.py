@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from allauth.mfa.adapter import DefaultMFAAdapter
+from allauth.mfa.adapter import DefaultMFAAdapter, get_adapter
 from allauth.mfa.models import Authenticator
+from allauth.mfa.totp.forms import ActivateTOTPForm
+from allauth.mfa.totp.internal.auth import TOTP
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -14,6 +16,7 @@ from django_htmx.middleware import HtmxDetails
 
 from studio.links import qr
 from studio.models import Member, Person
+from studio.notices import STEP_TAKEN_AWAY, tell
 
 # codes to print are no step of their own: they stand in for a lost one
 STEPS = (Authenticator.Type.TOTP, Authenticator.Type.WEBAUTHN)
@@ -57,4 +60,16 @@ def led_to_set_up(request: HttpRequest) -> HttpResponse:
 
 def forget_second_step(person: Person) -> None:
     """Have the password alone sign this person in again; printed codes go too."""
-    Authenticator.objects.filter(user=person).delete()
+    gone, _rows = Authenticator.objects.filter(user=person).delete()
+    if gone:
+        tell(person, STEP_TAKEN_AWAY)
+
+
+class PhoneSetUp(ActivateTOTPForm):
+    """The first code of a phone, which does not sign in once more."""
+
+    def clean_code(self) -> str:
+        code: str = super().clean_code()
+        if not TOTP(Authenticator(user=self.user))._mark_code_used(code):
+            raise get_adapter().validation_error("incorrect_code")
+        return code

@@ -27,6 +27,8 @@ USED = "used"
 # a page is not to write each time it is looked at
 NOTED_AGAIN_S = 15 * 60
 LONGEST_AGENT = 300
+# each use has a session live for a term more, but not for ever
+LONGEST_S = 365 * 24 * 3600
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,9 @@ def note_use(request: HttpRequest) -> None:
     now, known = time.time(), request.session.get(USED, {})
     if now - known.get("at", 0) < NOTED_AGAIN_S:
         return
+    if now - known.get("since", now) > LONGEST_S:
+        request.session.flush()  # this page still comes; the next asks to sign in
+        return
     agent = request.META.get("HTTP_USER_AGENT", "")[:LONGEST_AGENT]
     request.session[USED] = {"by": agent, "since": known.get("since", now), "at": now}
 
@@ -53,6 +58,7 @@ def note_use(request: HttpRequest) -> None:
 def begin(request: HttpRequest, **_told: Any) -> None:  # noqa: ANN401  # a signal's
     """Note a sign-in; what an earlier one left in the session says nothing of this one."""
     request.session.pop(USED, None)
+    request.session.set_expiry(None)  # a term, whatever a challenge before it was given
     note_use(request)
 
 
@@ -68,6 +74,13 @@ def end_others(request: HttpRequest) -> None:
     assert isinstance(person, Person)  # noqa: S101  # only who is signed in gets here
     others = [key for key, _held in _sessions_of(person) if key != here]
     Session.objects.filter(session_key__in=others).delete()
+
+
+def end_all(person: Person | None = None) -> int:
+    """End all sessions of a person, or of everybody; return how many."""
+    if person is None:
+        return Session.objects.all().delete()[0]
+    return Session.objects.filter(session_key__in=[key for key, _held in _sessions_of(person)]).delete()[0]
 
 
 @receiver(authenticator_added)

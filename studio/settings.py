@@ -1,12 +1,11 @@
 """Every deployment choice is an environment variable with a default that runs; DEVELOPERS.md lists them."""
 
 from pathlib import Path
-from urllib.parse import urlsplit
 
 import django_stubs_ext
 from django.utils.translation import gettext_lazy as _
 
-from studio.environment import Environment, secret_key
+from studio.environment import Environment, host_of, secret_key
 
 django_stubs_ext.monkeypatch()
 
@@ -25,7 +24,7 @@ WEB_WORKERS = env.int("WEB_WORKERS", default=2)
 WEB_THREADS = env.int("WEB_THREADS", default=4)
 SITE_ADDRESS = env.str("SITE_ADDRESS", default=f"http://127.0.0.1:{PORT}").rstrip("/")
 HERE = ["127.0.0.1", "localhost", "[::1]"]
-ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=[*HERE, urlsplit(SITE_ADDRESS).hostname or ""])
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=[*HERE, host_of(SITE_ADDRESS)])
 HTTPS = SITE_ADDRESS.startswith("https:")
 CSRF_TRUSTED_ORIGINS = [SITE_ADDRESS]
 # whether an empty database gets the invented studio, whose passwords are known to all
@@ -53,6 +52,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "studio.middleware.identified",
     "studio.timing.server_timing",
+    "csp.middleware.CSPMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "studio.middleware.private_by_default",
@@ -66,11 +66,11 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
-    "csp.middleware.CSPMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "studio.middleware.MemberMiddleware",
     "studio.trouble.DatabaseTrouble",
+    "studio.once.once",
 ]
 ROOT_URLCONF = "studio.urls"
 WSGI_APPLICATION = "studio.wsgi.application"
@@ -135,9 +135,12 @@ BACKUP_KEEP = env.int("BACKUP_KEEP", default=7)
 WHITENOISE_USE_FINDERS = not PRODUCTION
 # rate limits live in the cache, so every process must share it
 CACHES = {
-    "default": env.cache_url("CACHE_URL", default="dbcache://cache"),
+    # what counts sign-ins must not be pushed out by whoever makes many entries: Django keeps 300
+    "default": {"OPTIONS": {"MAX_ENTRIES": 100_000}} | env.cache_url("CACHE_URL", default="dbcache://cache"),
 }
-TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
+# the worker's queues, and how many tasks of each it runs at a time: see studio/queues.py
+QUEUES = {"pictures": 2, "sounds": 2, "mail": 1, "papers": 1, "default": 1}
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": list(QUEUES)}}
 
 # what people send is decoded and measured in processes of their own, see studio/confined
 CONFINE = True
@@ -156,18 +159,24 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+    {"NAME": "studio.passwords.NotOfTheTradeAlone"},
 ]
 ACCOUNT_ADAPTER = "studio.accounts.InvitedOnly"
 # who signed in from here before is not locked out by strangers who try: see studio/devices.py
-ACCOUNT_RATE_LIMITS = {"known_device": "5/300s/key"}
+ACCOUNT_RATE_LIMITS = {"known_device": "5/300s/key", "new_address": "1/180s/key,6/3600s/user"}
+ACCOUNT_RATE_LIMITS["challenge"] = "30/m/ip"  # each asks for a passkey, and is a session
 ACCOUNT_LOGIN_METHODS = {"username", "email"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "email", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
-ACCOUNT_FORMS = {"login": "studio.accounts.SignInForm"}
+ACCOUNT_FORMS = {"login": "studio.accounts.SignInForm", "reset_password": "studio.accounts.ResetForm"}
+# allauth's own keeps each address that a person ever had, and would let them in by it
+ACCOUNT_PASSWORD_RESET_TOKEN_GENERATOR = "django.contrib.auth.tokens.PasswordResetTokenGenerator"  # noqa: S105  # a class
+ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 ACCOUNT_SESSION_REMEMBER = True
 # a second step at signing in: see studio/second_step.py; tries are counted as those of passwords are
 MFA_ADAPTER = "studio.second_step.SecondStep"
 MFA_FORMS = {
+    "activate_totp": "studio.second_step.PhoneSetUp",
     "add_webauthn": "studio.passkeys.AddPasskey",
     "login_webauthn": "studio.passkeys.SignInByPasskey",
     "authenticate_webauthn": "studio.passkeys.PasskeyAsSecondStep",
@@ -178,7 +187,7 @@ MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_WEBAUTHN_USER_VERIFICATION = "required"  # it stands for the password too
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not HTTPS and not PRODUCTION
 MFA_RECOVERY_CODES_SHOW_ONCE = True
-# an address here is nobody's proof of anything; a user name signs in
+# allauth knows of no address: ours stand in the person's row, see studio/addresses.py
 MFA_ALLOW_UNVERIFIED_EMAIL = True
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "start"
@@ -186,6 +195,13 @@ ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 # a student stays signed in for the term
 SESSION_COOKIE_AGE = 180 * 24 * 3600
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+# a browser takes a cookie of this name only over TLS, for all paths, from this very host
+COOKIES_OF = "__Host-" if HTTPS else ""
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME, DEVICE_COOKIE_NAME = (
+    COOKIES_OF + name for name in ("sessionid", "csrftoken", "device")
+)
+CSRF_COOKIE_HTTPONLY = True  # scripts send the token of their form
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS and PRODUCTION else 0
 SECURE_SSL_REDIRECT = HTTPS and PRODUCTION
 # who watches asks the port itself
@@ -208,6 +224,7 @@ USE_TZ = True
 
 # --- e-mail ----------------------------------------------------------------------------------------
 vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
+EMAIL_TIMEOUT = 30  # a mail server that takes a call and says nothing must not hold letters up for ever
 DEFAULT_FROM_EMAIL = env.str("FROM_EMAIL", default="reeds@localhost")
 
 LOG_LEVEL = env.str("LOG_LEVEL", default="WARNING")
@@ -215,10 +232,17 @@ LOG_FORMAT = env.one_of("LOG_FORMAT", ("plain", "json"))
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "filters": {"hide_links": {"()": "studio.logs.HideLinks"}},
+    "filters": {
+        "hide_links": {"()": "studio.logs.HideLinks"},
+        "refusals": {"()": "studio.logs.RefusalsInALine"},
+    },
     "formatters": {"plain": {"()": "studio.logs.Plain"}, "json": {"()": "studio.logs.Json"}},
     "handlers": {
-        "console": {"class": "logging.StreamHandler", "filters": ["hide_links"], "formatter": LOG_FORMAT}
+        "console": {
+            "class": "logging.StreamHandler",
+            "filters": ["hide_links", "refusals"],
+            "formatter": LOG_FORMAT,
+        }
     },
     # Django's own handlers would repeat each line past ours
     "loggers": {"django": {"handlers": [], "level": "NOTSET"}},

@@ -1,20 +1,18 @@
 """Addresses outside any studio."""
 
-from allauth.mfa.webauthn.views import login_webauthn
-from django.contrib.auth.decorators import login_not_required
 from django.urls import path
 from django.views.generic import RedirectView
 
-from studio.views import arrive, health, join, sign_in
+from studio.views import address, arrive, health, join, sign_in
 
 urlpatterns = [
     path("", arrive.start, name="start"),
     path("join/<str:token>/", join.join, name="join"),
     path("sign-in/<str:token>/", sign_in.sign_in, name="sign_in"),
+    path("address/<str:token>/", address.address, name="address"),
     path("healthz", health.healthz, name="healthz"),
     path("readyz", health.readyz, name="readyz"),
     # one e-mail a person, changed on their own page: allauth's page for several stays shut
     path("account/email/", RedirectView.as_view(pattern_name="start")),
-    # allauth forgets to say that nobody is signed in yet who signs in
-    path("account/second-step/webauthn/login/", login_not_required(login_webauthn)),
+    path("account/second-step/webauthn/login/", sign_in.by_passkey),
 ]

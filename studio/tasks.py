@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import smtplib
 
+from django.conf import settings
 from django.core.cache import cache
 from django.core.mail import EmailMessage, send_mail
 from django.template.loader import render_to_string
@@ -11,11 +12,10 @@ from django.utils.crypto import get_random_string
 from django.utils.translation import gettext as _
 from django_tasks import task
 
-from studio.links import address
 from studio.models import Invitation, Mailing
 
 
-@task()
+@task(queue_name="mail")
 def mail_invitation(invitation_id: int) -> None:
     """Send an invitation that waits to be sent; run twice, it is sent once."""
     waiting = Invitation.objects.open().filter(pk=invitation_id, mailing=Mailing.WAITING)
@@ -32,7 +32,7 @@ def mail_invitation(invitation_id: int) -> None:
 
 
 def _write(invitation: Invitation) -> None:
-    words = {"invitation": invitation, "link": address(invitation)}
+    words = {"invitation": invitation, "link": settings.SITE_ADDRESS + invitation.mailed_url}
     subject = _("%(teacher)s invites you to %(studio)s") % {
         "teacher": invitation.invited_by,
         "studio": invitation.studio,
@@ -60,7 +60,7 @@ def post(message: EmailMessage) -> None:
     send_kept.enqueue(place)
 
 
-@task()
+@task(queue_name="mail")
 def send_kept(place: str) -> None:
     """Send a message that was kept, unless it was sent before."""
     kept = cache.get(_kept_at(place))

@@ -42,13 +42,18 @@ def sentence_for(error: DatabaseError) -> str:
     return next((sentence for word, sentence in SENTENCES.items() if word in said), BROKEN)
 
 
+def told(error: DatabaseError) -> HttpResponse:
+    """Answer with the sentence, and a line in the log."""
+    logger.error("%s: %s", type(error).__name__, error)
+    # without the request: whoever asks for it asks the database
+    page = get_template("503.html").render({"sentence": sentence_for(error)})
+    return HttpResponse(page, status=503, headers={"Retry-After": AGAIN_S})
+
+
 class DatabaseTrouble(MiddlewareMixin):
     """Answers 503 with a sentence where the database fails; a wrong question is an error of ours."""
 
     def process_exception(self, _request: HttpRequest, error: Exception) -> HttpResponse | None:
         if not isinstance(error, DatabaseError) or isinstance(error, OURS):
             return None
-        logger.error("%s: %s", type(error).__name__, error)
-        # without the request: whoever asks for it asks the database
-        page = get_template("503.html").render({"sentence": sentence_for(error)})
-        return HttpResponse(page, status=503, headers={"Retry-After": AGAIN_S})
+        return told(error)

@@ -4,6 +4,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("studio.site_urls")),
+    path("", include("lessons.erasing.urls")),
     path("calendar/", include("lessons.calendar.urls")),
     path("account/", include("allauth.account.urls")),
     path("account/second-step/", include("allauth.mfa.urls")),

@@ -39,8 +39,18 @@ def _machine() -> str:
     return socket.gethostname().replace("/", "")[:40]
 
 
+_let_go: set[str] = set()
+
+
+def let_go(worker_id: str) -> None:
+    """Say that nobody of this process goes by this id any more: what it ran goes back."""
+    _let_go.add(worker_id)
+
+
 def is_gone(worker_id: str) -> bool:
     """Whether this was a process of this machine that lives no more; False where that cannot be known."""
+    if worker_id in _let_go:
+        return True
     machine, _slash, rest = worker_id.partition("/")
     pid = rest.partition("/")[0]
     if machine != _machine() or not pid.isdigit():

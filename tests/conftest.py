@@ -12,8 +12,11 @@ from pathlib import Path
 
 import hypothesis
 import pytest
+from django.conf import settings as given_settings
+from django.contrib.contenttypes.management import create_contenttypes
 from django.core.cache import caches
 from django.db import connections, transaction
+from django.db.models.signals import post_migrate
 from django.test import Client, override_settings
 
 from studio.models import Member
@@ -24,6 +27,17 @@ hypothesis.settings.register_profile("unhurried", deadline=None)  # a busy machi
 hypothesis.settings.load_profile("unhurried")
 
 
+def tasks_by(backend: str) -> dict[str, dict[str, object]]:
+    """Return the setting that has tasks of all our queues done by this backend."""
+    return {"default": {"BACKEND": backend, "QUEUES": list(given_settings.QUEUES)}}
+
+
+@pytest.fixture
+def worker_later(settings):
+    """Tasks wait for a worker, as they do on the site."""
+    settings.TASKS = tasks_by("django_tasks_db.DatabaseBackend")
+
+
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(tmp_path_factory):
     """Keep the test database in a file: the live server's threads each need a connection of their own."""
@@ -32,12 +46,19 @@ def django_db_modify_db_settings(tmp_path_factory):
     )
 
 
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup):
+    """After a test that commits, all rows go; permissions, which nobody here asks for, need not come back."""
+    post_migrate.disconnect(dispatch_uid="django.contrib.auth.management.create_permissions")
+    post_migrate.disconnect(create_contenttypes)
+
+
 @pytest.fixture(scope="session", autouse=True)
 def settings_of_the_tests(tmp_path_factory):
     with override_settings(
         MEDIA_ROOT=tmp_path_factory.mktemp("files"),
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],  # quick, for tests alone
-        TASKS={"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}},
+        TASKS=tasks_by("django_tasks.backends.immediate.ImmediateBackend"),
         WHITENOISE_AUTOREFRESH=True,  # looked for when asked for, not all of them for every client
         CONFINE=False,  # in this process; tests/studio/confined starts the real ones
         CACHES={"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}},
@@ -127,3 +148,37 @@ def as_member():
         return client
 
     return signed_in
+
+
+# whatever opens a picture or a recording, by where it is looked up
+DECODERS = (
+    "PIL.Image.open",
+    "PIL.ImageFile.ImageFile.load",
+    "PIL.ImageFile.Parser.feed",
+    "pillow_heif.open_heif",
+    "pillow_heif.read_heif",
+    "cv2.imdecode",
+    "cv2.imread",
+    "av.open",
+    "parselmouth.read",
+)
+
+
+@pytest.fixture
+def watch_decoders(monkeypatch):
+    """Return a function from which on nothing can be decoded, and which returns the list of what tries to."""
+    tried = []
+
+    def refused(name):
+        def refuse(*_given, **_more):
+            tried.append(name)
+            raise AssertionError(f"{name} is called where nothing may be decoded")
+
+        return refuse
+
+    def watched():
+        for name in DECODERS:
+            monkeypatch.setattr(name, refused(name))
+        return tried
+
+    return watched

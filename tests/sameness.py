@@ -60,7 +60,7 @@ WORDS = {"size": ("upright", "screen", "thumbnail"), "kind": ("pdf", "png")}  # 
 UUID = re.compile(r"\b(?:[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}|[0-9a-f]{32})\b")
 CSRF = re.compile(r"\b[A-Za-z0-9]{64}\b")
 OF_THIS_RUN = {"Set-Cookie", "Content-Length", "Last-Modified"}  # headers; the parts of others are sorted
-AT_ONCE = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
+AT_ONCE = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend", "QUEUES": []}}
 IN_MEMORY = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
 
 

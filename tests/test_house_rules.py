@@ -127,6 +127,7 @@ NARROWING = {"visible_to", "none", "for_reeds_of", "to_compare"}
 # files that take rows otherwise, and why they may
 FREELY = {
     "studio/forms.py": "a user name is free or taken on the whole site, before anybody is a member",
+    "lessons/erasing/pages.py": "all that is of one member, whom its caller has narrowed",
     "lessons/answering/pages/marked.py": "what was measured on photos that its caller has narrowed",
     "reeds/photo/pages/comparing.py": "what was measured on photos that may be compared",
     "reeds/take/pages/sounding.py": "recordings of the same player, found from one that is narrowed",

@@ -18,7 +18,8 @@ from reeds.numbers.words import Stage
 from reeds.photo.actions.card import new_card
 from reeds.reed.models.reed import ReedEvent
 from reeds.sheet.actions.own import Described, add_own
-from studio.models import Invitation, Member, SignInLink
+from studio.addresses import token_for
+from studio.models import Invitation, Member, Person, SignInLink
 from tests import factories as make
 
 TODAY = dt.date(2026, 3, 2)
@@ -32,6 +33,8 @@ class World:
         self.teacher = make.teacher()
         self.studio = self.teacher.studio
         self.student = make.student(studio=self.studio)
+        Person.objects.filter(pk=self.student.person_id).update(email_wanted="wanted@example.org")
+        self.student.person.refresh_from_db()
         self.fellow = make.student(studio=self.studio)
         self.stranger = make.teacher()
         self.version = make.VersionFactory(pattern__studio=self.studio)
@@ -78,7 +81,6 @@ class World:
             made_by=self.teacher,
             expires_at=timezone.now() + dt.timedelta(days=1),
         )
-
         self.calendar = make_link(self.student)
         self.export = make.ready_export(self.student)
 
@@ -149,9 +151,12 @@ PAGES = {
     "readyz": Page(WATCHED),
     "join": Page(OPEN, lambda world: [world.invitation.token]),
     "sign_in": Page(OPEN, lambda world: [world.link.token]),
+    "address": Page(SIGNED_IN, lambda world: [token_for(world.student.person)]),
     "calendar_feed": Page(FILE, lambda world: [world.calendar]),
+    "erase_account": Page(SIGNED_IN),
     "home": Page(MEMBERS),
     "me": Page(MEMBERS),
+    "ask_address": Page(MEMBERS),
     "sign_out_elsewhere": Page(MEMBERS),
     "people": Page(TEACHERS),
     "invite": Page(TEACHERS),
@@ -275,6 +280,11 @@ PAGES = {
     "lessons:demonstration_kept": Page(MEMBERS, _pk("shown")),
     "lessons:demonstration_photo": Page(MEMBERS, _pk("shown", "screen")),
     "lessons:demonstration_sound": Page(MEMBERS, _pk("shown")),
+    "lessons:erase": Page(TEACHERS, _pk("student")),
+    "lessons:agree_to_erase": Page(TEACHERS, _pk("student")),
+    "lessons:erase_me": Page(MEMBERS),
+    "lessons:ask_erasure": Page(MEMBERS),
+    "lessons:stay": Page(MEMBERS),
     "lessons:lessons": Page(MEMBERS),
     "lessons:lesson_new": Page(TEACHERS),
     "lessons:lesson": Page(OWNER, _pk("lesson")),

@@ -147,6 +147,10 @@ class Answer(StudioRow):
         """What stands in it."""
         return Written(**{one.name: getattr(self, one.name) for one in fields(Written)})
 
+    def was_sent_as(self, written: Written) -> bool:
+        """Return whether these very words were sent: then who sends them did not hear of it."""
+        return self.sent_at is not None and self.template == vars(written)
+
 
 class MarkQuerySet(StudioQuerySet["Mark"]):
     def on_photos(self) -> MarkQuerySet:

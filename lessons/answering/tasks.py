@@ -25,7 +25,7 @@ def soon(one: Task[Any, Any]) -> Task[Any, Any]:
     return one.using(run_after=timezone.now() + UNDO) if one.get_backend().supports_defer else one
 
 
-@task()
+@task(queue_name="mail")
 def tell_of_answer(answer_id: int, sent_at: str) -> None:
     """Tell a student of what was answered in one sitting, unless it was taken back after this sending.
 
@@ -70,7 +70,7 @@ def _subject(answers: list[Answer]) -> str:
     return _("Answered: reeds %(reeds)s") % {"reeds": ", ".join(map(str, numbers))}
 
 
-@task()
+@task(queue_name="mail")
 def tell_of_reply(reply_id: int) -> None:
     """Tell the other side of what was said back: the teachers who answered, or the student."""
     rows = Reply.objects.filter(pk=reply_id, submission__reed__taken_out_at__isnull=True)

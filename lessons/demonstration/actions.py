@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 from dataclasses import dataclass
 
 from django.core.files import File
+from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lessons.demonstration.models import Demonstration
+from lessons.demonstration.models import Demonstration, DemonstrationQuerySet
 from lessons.demonstration.tasks import prepare_demonstration
 from reeds.photo.kept import PictureState
 from reeds.photo.uploads import check_upload
@@ -17,6 +19,7 @@ from reeds.reed.arrivals import keep_arrived
 from reeds.take.kept import SoundState
 from reeds.take.uploads import EXTENSIONS, check_size, type_of
 from studio.errors import NotPossible
+from studio.files import delete_after_commit
 from studio.models import Member
 
 MAX_BYTES = 25 * 1024 * 1024
@@ -84,6 +87,17 @@ def change(row: Demonstration, told: Told) -> None:
 def put_away(row: Demonstration) -> None:
     """Offer it no longer; answers it went along with keep it."""
     Demonstration.objects.filter(pk=row.pk, put_away_at=None).update(put_away_at=timezone.now())
+
+
+@transaction.atomic
+def erase_shown(rows: DemonstrationQuerySet, at: dt.datetime) -> None:
+    """Erase photos and recordings of these; their words stay, where answers lead to them."""
+    there = list(rows.filter(erased_at__isnull=True).select_for_update())
+    delete_after_commit(file for row in there for file in row.files)
+    no_files = dict.fromkeys(("photo_raw", "photo_screen", "photo_thumbnail", "sound_raw", "sound"), "")
+    rows.filter(pk__in=[row.pk for row in there]).update(
+        erased_at=at, photo_state="", photo_refusal="", sound_state="", sound_refusal="", **no_files
+    )
 
 
 def show_again(row: Demonstration) -> None:

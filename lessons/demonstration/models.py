@@ -52,6 +52,7 @@ class Demonstration(KeptPhoto, KeptSound, StudioRow):
     key = models.UUIDField(default=uuid.uuid4, editable=False)
     made_at = models.DateTimeField(default=timezone.now, editable=False)
     put_away_at = models.DateTimeField(null=True, editable=False)
+    erased_at = models.DateTimeField(null=True, editable=False)
 
     objects: ClassVar[DemonstrationQuerySet] = DemonstrationQuerySet.as_manager()  # type: ignore[assignment]
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from lessons.export.models import Export, Wanted
 from lessons.export.tasks import make_export
 from studio.errors import NotPossible
+from studio.journal import Happened, note
 from studio.models import Member
 
 
@@ -31,6 +32,7 @@ def ask(by: Member, wanted: Wanted) -> Export:
                 term=wanted.term,
                 with_pictures=wanted.with_pictures,
             )
+            note(Happened.EXPORTED, by=by, whose=student or (None if by.teaches else by))
             transaction.on_commit(lambda: make_export.enqueue(row.pk))
     except IntegrityError:  # asked for twice at once
         raise NotPossible(_one_at_a_time()) from None

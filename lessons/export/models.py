@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from typing import ClassVar, Self
 
 from django.db import models
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.files import delete_after_commit
 from studio.models import Member, Term
 
 # so long a file is kept to be fetched; own choice
@@ -46,6 +48,16 @@ class ExportQuerySet(StudioQuerySet["Export"]):
     def visible_to(self, member: Seer) -> Self:
         """Return this member's own, made for what they are now: who taught once has a teacher's no more."""
         return self.filter(studio=member.studio_id, member=member.pk, by_teacher=member.teaches)
+
+    def with_pictures_of(self, member: Member) -> ExportQuerySet:
+        """Return those that hold somebody's photos and recordings, those that are being made too."""
+        theirs = Q(member=member) | Q(student=member) | Q(by_teacher=True, student__isnull=True)
+        return self.filter(theirs, studio=member.studio_id, with_pictures=True)
+
+    def let_go(self) -> None:
+        """Delete them; their files go once it holds."""
+        delete_after_commit([row.file for row in self])
+        self.delete()
 
     def spent(self, now: dt.datetime) -> ExportQuerySet:
         """Return those that were kept long enough."""

@@ -12,6 +12,7 @@ from django_tasks import task
 
 from lessons.export.bundle import Contents, write_bundle
 from lessons.export.gathering import asked, lessons, letters, pictures, reeds, rounds, sheets
+from lessons.export.gathering.journal import JOURNAL
 from lessons.export.gathering.scope import Scope
 from lessons.export.models import Export, ExportQuerySet, ExportState
 from studio.errors import NotPossible
@@ -25,6 +26,7 @@ CONTENTS = Contents(
         *asked.TABLES,
         *pictures.TABLES,
         *sheets.TABLES,
+        JOURNAL,
     ),
     pictures.files,
     rounds.marks,
@@ -33,7 +35,7 @@ NO_ROOM = _("The server could not write the file: perhaps its disk is full. Tell
 BROKEN = _("Something went wrong while it was made. Try again; if it fails again, tell your teacher.")
 
 
-@task()
+@task(queue_name="papers")
 def make_export(export_id: int) -> None:
     """Make one export that is asked for, or say in a sentence why it could not be made."""
     rows = Export.objects.select_related("member__studio", "member__person", "student", "term__studio")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Sequence
-from functools import partial
 
 from django.core.files import File
 from django.db import IntegrityError, transaction
@@ -12,7 +11,7 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lessons.letter.models import MOST, Letter, LetterPicture, PressState, TermReport
+from lessons.letter.models import MOST, Letter, LetterPicture, LetterQuerySet, PressState, TermReport
 from lessons.letter.sheet import LetterOnPaper
 from lessons.letter.tasks import TOO_LONG, press_letter, press_report, tell_of_letter
 from lessons.letter.written import Picture, Written
@@ -20,6 +19,7 @@ from lessons.voice.actions import add_voice, drop_unheld
 from lessons.voice.models import Voice
 from reeds.photo.models.photo import Photo
 from studio.errors import NotPossible
+from studio.files import delete_after_commit
 from studio.models import Member, Term
 
 
@@ -109,7 +109,7 @@ def throw_away(letter: Letter) -> None:
     """Throw a draft away, with its PDF and its spoken note; one that was given stays."""
     locked = _open(letter)
     if locked.pdf:
-        transaction.on_commit(partial(locked.pdf.storage.delete, str(locked.pdf.name)))
+        delete_after_commit([locked.pdf])
     voice = locked.voice
     locked.delete()
     _drop(voice)
@@ -131,6 +131,23 @@ def keep_report(term: Term, by: Member, html: str) -> TermReport:
     )
     transaction.on_commit(lambda: press_report.enqueue(row.pk))
     return row
+
+
+@transaction.atomic
+def let_go_of_papers(letters: LetterQuerySet) -> None:
+    """Delete the PDFs of these letters: who wants one has it made anew, of what the letter shows then."""
+    rows = letters.exclude(pdf="", pdf_state="")
+    delete_after_commit([letter.pdf for letter in rows])
+    rows.update(pdf="", pdf_of="", pdf_pages=None, pdf_state="", pdf_refusal="")
+
+
+@transaction.atomic
+def erase_voices_of_letters(letters: LetterQuerySet) -> None:
+    """Take the spoken notes out of these letters' drafts."""
+    spoken = list(letters.filter(voice__isnull=False).select_related("voice"))
+    letters.filter(pk__in=[letter.pk for letter in spoken]).update(voice=None)
+    for letter in spoken:
+        _drop(letter.voice)
 
 
 # --- a spoken note, to be written down ---------------------------------------------------------------------

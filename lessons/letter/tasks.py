@@ -22,20 +22,34 @@ NOT_MADE = gettext_noop("The PDF could not be made. Print this page instead, or 
 TOO_LONG = gettext_noop("It fills more than two pages: shorten your words or leave some lines out.")
 
 
-@task()
+@task(queue_name="papers")
 def press_letter(letter_id: int) -> None:
     """Make the PDF of a letter as it stands, if that is not there."""
+    paper = _paper(letter_id)
+    if paper is None:
+        return  # the draft was thrown away meanwhile
+    for one in paper.unlaid:
+        flatten_photo.call(one.measuring.photo_id)
+    paper = LetterOnPaper(paper.letter)
+    settle(paper.letter, paper.mark, paper.sheet)
+    _let_go_of_erased(letter_id, paper.mark)
+
+
+def _paper(letter_id: int) -> LetterOnPaper | None:
     rows = Letter.objects.select_related("studio", "student__person", "given_by__person")
     letter = rows.filter(pk=letter_id).first()
-    if letter is None:
-        return  # the draft was thrown away meanwhile
-    for one in LetterOnPaper(letter).unlaid:
-        flatten_photo.call(one.measuring.photo_id)
-    paper = LetterOnPaper(letter)
-    settle(letter, paper.mark, paper.sheet)
+    return LetterOnPaper(letter) if letter else None
 
 
-@task()
+def _let_go_of_erased(letter_id: int, mark: str) -> None:
+    """Delete a PDF that shows photos which were erased while it was made."""
+    now = _paper(letter_id)
+    if now and now.letter.pdf and now.letter.pdf_of == mark != now.mark:
+        now.letter.pdf.storage.delete(str(now.letter.pdf.name))
+        Letter.objects.filter(pk=letter_id, pdf_of=mark).update(pdf="", pdf_of="", pdf_state="")
+
+
+@task(queue_name="papers")
 def press_report(report_id: int) -> None:
     """Make the PDF of a report as it was kept."""
     report = TermReport.objects.filter(pk=report_id).first()
@@ -43,7 +57,7 @@ def press_report(report_id: int) -> None:
         settle(report, mark_of(report.html, {}), lambda: plain_sheet(report.html))
 
 
-@task()
+@task(queue_name="mail")
 def tell_of_letter(letter_id: int) -> None:
     """Tell a student by e-mail that a letter was given."""
     letter = Letter.objects.given().select_related("student__person", "studio").filter(pk=letter_id).first()

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 from typing import ClassVar, Self
 
 from django.db import models
-from django.db.models import Exists, F, Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, Max, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Cast
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
@@ -46,7 +47,7 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
         there = rounds.drafts().first()
         if there:
             return there
-        number = (rounds.aggregate(last=models.Max("round"))["last"] or 0) + 1
+        number = (rounds.aggregate(last=Max("round"))["last"] or 0) + 1
         key = key_of_round(reed, number)
         return Submission(studio_id=reed.studio_id, reed=reed, student=student, round=number, key=key)
 
@@ -155,13 +156,20 @@ class Submission(StudioRow):
         """What was measured on its photos and heard in its recordings, of its own reed, whenever that was."""
         if not self.is_begun:
             return Measurement.objects.none()
-        on_it = Q(photo__in=self.photos.kept()) | Q(take__in=self.takes.kept())
+        on_it = Q(photo__in=self.photos.counted()) | Q(take__in=self.takes.counted())
         return Measurement.objects.filter(on_it, reed=self.reed_id)
 
     @property
     def came_later(self) -> QuerySet[Measurement]:
         """What was measured on it after it was sent."""
         return self.measured.exclude(submissions=self)
+
+    @property
+    def erased_at(self) -> dt.datetime | None:
+        """When photos or recordings of it were erased last; None where none was."""
+        rows = Submission.objects.filter(pk=self.pk)
+        last = rows.aggregate(photos=Max("photos__erased_at"), takes=Max("takes__erased_at"))
+        return max(filter(None, last.values()), default=None)
 
     @property
     def found(self) -> list[Finding]:

@@ -14,7 +14,7 @@ from lessons.sending.models import Notice, Submission
 from studio.models import Member
 
 
-@task()
+@task(queue_name="mail")
 def tell_of_round(submission_id: int) -> None:
     """Tell the teachers that a reed waits: the one who has it, else all of them."""
     rows = Submission.objects.waiting().filter(reed__taken_out_at__isnull=True).select_related("reed")

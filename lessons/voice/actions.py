@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import uuid
-from functools import partial
 
 from django.core.files import File
-from django.db import transaction
 from django.utils.translation import gettext as _
 
 from lessons.voice.models import Voice
@@ -14,6 +12,7 @@ from lessons.voice.tasks import prepare_voice
 from reeds.reed.arrivals import keep_arrived
 from reeds.take.kept import SoundState
 from reeds.take.uploads import EXTENSIONS, check_size, type_of
+from studio.files import delete_after_commit
 from studio.models import Member
 
 # two minutes of the largest that a browser or a phone records, 48 kHz of 16 bits on one channel
@@ -41,6 +40,5 @@ def drop_unheld(voice: Voice) -> None:
     locked = Voice.objects.select_for_update().filter(pk=voice.pk, answers=None).first()
     if locked is None:
         return
-    for file in locked.files:
-        transaction.on_commit(partial(file.storage.delete, str(file.name)))
+    delete_after_commit(locked.files)
     locked.delete()

@@ -8,7 +8,7 @@ from lessons.voice.models import Voice
 from reeds.take.settled import give_up_sound, settle_sound
 
 
-@task()
+@task(queue_name="sounds")
 def prepare_voice(voice_id: int) -> None:
     """Decode one note and keep its sound alone, or why it cannot be read."""
     voice = Voice.objects.filter(pk=voice_id).first()

@@ -20,7 +20,7 @@ def settle_photo(row: KeptPhoto) -> None:
     storage, raw = row.photo_raw.storage, str(row.photo_raw.name)
     if row.photo_is_waiting:
         settled = rows.filter(photo_state=PictureState.WAITING).update(**_prepared(row))
-        if not settled and not rows.exists():
+        if not settled and not rows.exclude(photo_screen="").exists():  # dropped or erased meanwhile
             for name in copy_names(raw).values():
                 storage.delete(name)
     storage.delete(copy_names(raw)["upright"])

@@ -12,14 +12,8 @@ from django.utils.translation import gettext as _
 
 from reeds.apart import apart
 from reeds.numbers.words import Refused, gettext_noop
-from reeds.photo.vision.decode import (
-    EXTENSIONS,
-    MAX_BYTES,
-    NO_PICTURE,
-    TOO_MANY_BYTES,
-    TOO_MANY_PIXELS,
-    opened,
-)
+from reeds.photo.vision.decode import MAX_BYTES, NO_PICTURE, TOO_MANY_BYTES, TOO_MANY_PIXELS
+from reeds.photo.vision.kind import HEAD_BYTES, extension_of
 from studio.errors import NotPossible
 
 # what the decoder says, to somebody who has just sent a photo from a phone
@@ -31,17 +25,19 @@ TO_SENDER = {
 
 
 def check_upload(upload: File[bytes]) -> str:
-    """Return the extension of the picture's true format, or say in one sentence why it is not taken.
+    """Return the extension of the picture's true kind, or say in one sentence why it is not taken.
 
-    Only the header is read: the whole picture is decoded by the worker.
+    Its first bytes are compared and nothing of it is opened: that is the worker's.
     """
     if not upload.size:
         raise NotPossible(_("This file is empty. Take the photo again."))
     if upload.size > MAX_BYTES:
         raise NotPossible(_(TO_SENDER[TOO_MANY_BYTES]))
-    with _said_to_sender(), opened(upload) as picture:
-        extension = EXTENSIONS[picture.format or ""]
     upload.seek(0)
+    extension = extension_of(upload.read(HEAD_BYTES))
+    upload.seek(0)
+    if not extension:
+        raise NotPossible(_(TO_SENDER[NO_PICTURE]))
     return extension
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
-from functools import partial
 
 from django.core.files import File
 from django.db import transaction
@@ -13,11 +13,12 @@ from django.utils.translation import gettext as _
 from reeds.reed.arrivals import keep_arrived
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem
-from reeds.take.models import Take
+from reeds.take.models import Take, TakeQuerySet
 from reeds.take.processing import Processing
 from reeds.take.tasks import listen
 from reeds.take.uploads import EXTENSIONS, check_size, type_of
 from studio.errors import NotPossible
+from studio.files import delete_after_commit
 from studio.models import Member
 
 MAX_BYTES = 25 * 1024 * 1024
@@ -61,10 +62,21 @@ def _check(upload: File[bytes]) -> None:
 def withdraw(take: Take) -> None:
     """Undo a recording: its row stays so that its key is not used again; files and numbers go."""
     locked = Take.objects.select_for_update().get(pk=take.pk)
-    files = [(file.storage, str(file.name)) for file in locked.files]
+    delete_after_commit(locked.files)
     Take.objects.filter(pk=take.pk).update(
         taken_back_at=timezone.now(), raw="", file="", result={}, tracks={}
     )
     locked.measurements.all().delete()
-    for storage, name in files:
-        transaction.on_commit(partial(storage.delete, name))
+
+
+@transaction.atomic
+def erase_takes(rows: TakeQuerySet, at: dt.datetime) -> None:
+    """Erase these recordings for good: sound, upload, the lines drawn of them. Rows and numbers stay.
+
+    A worker that has one in hand finds it gone and deletes what it made.
+    """
+    takes = list(rows.kept().select_for_update())
+    delete_after_commit(file for take in takes for file in take.files)
+    Take.objects.filter(pk__in=[take.pk for take in takes]).update(
+        erased_at=at, taken_back_at=at, raw="", file="", result={}, tracks={}
+    )

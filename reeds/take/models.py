@@ -6,6 +6,7 @@ import uuid
 from typing import ClassVar, Self
 
 from django.db import models
+from django.db.models import Q
 from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
@@ -45,6 +46,14 @@ class TakeQuerySet(StudioQuerySet["Take"]):
         """Return those that were not taken back."""
         return self.filter(taken_back_at__isnull=True)
 
+    def counted(self) -> TakeQuerySet:
+        """Return those whose numbers hold: kept, or erased since, which leaves the numbers."""
+        return self.filter(Q(taken_back_at__isnull=True) | Q(erased_at__isnull=False))
+
+    def erased(self) -> TakeQuerySet:
+        """Return those that were erased: rows without a sound."""
+        return self.filter(erased_at__isnull=False)
+
     def heard(self) -> TakeQuerySet:
         return self.kept().filter(state=TakeState.READY)
 
@@ -63,6 +72,8 @@ class Take(StudioRow):
     at = models.DateTimeField(default=timezone.now)
     stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
     taken_back_at = models.DateTimeField(null=True, editable=False)
+    # what is erased is taken back as well, so that nobody is shown it; pages say that it was there
+    erased_at = models.DateTimeField(null=True, editable=False)
     state = models.CharField(max_length=8, choices=TakeState.choices, default=TakeState.WAITING)
     refusal = models.CharField(max_length=300, blank=True)
 
@@ -86,7 +97,13 @@ class Take(StudioRow):
 
     class Meta:
         ordering = ["at", "pk"]
-        constraints = [models.UniqueConstraint(fields=["reed", "key"], name="take_once_a_key")]
+        constraints = [
+            models.UniqueConstraint(fields=["reed", "key"], name="take_once_a_key"),
+            models.CheckConstraint(
+                condition=Q(erased_at__isnull=True) | Q(taken_back_at__isnull=False, raw="", file=""),
+                name="an_erased_take_is_gone",
+            ),
+        ]
         indexes = [models.Index(fields=["reed", "item", "at"])]
 
     def __str__(self) -> str:

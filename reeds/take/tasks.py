@@ -15,7 +15,7 @@ from reeds.take.told import readings_of
 HEAR = "reeds.take.sound.jobs:hear"
 
 
-@task()
+@task(queue_name="sounds")
 def listen(take_id: int) -> None:
     """Measure one take, keep what was heard or why it cannot be read, and delete the upload as it came.
 

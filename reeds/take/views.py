@@ -15,6 +15,7 @@ from reeds.take.sound.remux import CONTENT_TYPES
 from reeds.take.streamed import streamed
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
+from studio.journal import Thing, note_opened
 
 
 def take_for(request: MemberRequest, pk: int) -> Take:
@@ -27,6 +28,7 @@ def take_for(request: MemberRequest, pk: int) -> Take:
 def take(request: MemberRequest, pk: int) -> HttpResponse:
     """One take: its picture with its sound, its figures, the reference and the reed before under it."""
     one = take_for(request, pk)
+    note_opened(request.member, Thing.TAKE, one, one.reed.owner_id)
     return render(
         request, "reeds/take/take.html", take_page(one, request.member, noted([one], request.member))
     )
@@ -53,4 +55,5 @@ def sound(request: MemberRequest, pk: int) -> HttpResponseBase:
     one = take_for(request, pk)
     if not one.is_ready or not one.file or one.content_type not in CONTENT_TYPES:
         raise Http404
+    note_opened(request.member, Thing.TAKE, one, one.reed.owner_id)
     return streamed(request, one.file, one.content_type)

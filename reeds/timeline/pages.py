@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
@@ -104,6 +105,18 @@ def _photos(reed: Reed, member: Member) -> Iterator[Moment]:
         yield Moment(
             at=some[0].sent_at, template="reeds/timeline/moments/photos.html", what=some, by=some[0].by
         )
+
+
+@register_moments
+def _erased(reed: Reed, member: Member) -> Iterator[Moment]:
+    """What was erased together is told as one moment: how much, and that it is gone."""
+    photos, takes = (
+        Counter(rows.erased().values_list("erased_at", flat=True)) for rows in (reed.photos, reed.takes)
+    )
+    for at in photos.keys() | takes.keys():
+        what = {"photos": photos[at], "takes": takes[at]}
+        assert at  # noqa: S101  # of what was erased
+        yield Moment(at=at, template="reeds/timeline/moments/erased.html", what=what)
 
 
 @register_moments

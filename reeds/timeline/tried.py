@@ -102,15 +102,26 @@ PHOTOS: tuple[TriedPhotos, ...] = (
 )
 
 TAKES: tuple[TriedTakes, ...] = (
-    TriedTakes("steps", _("No step with the knife though a piano, voices or a hall sound along"), 210, 210),
-    TriedTakes("tone low", _("A list played a tone too low is said to be so, and no step follows"), 20, 20),
-    TriedTakes("swapped", _("Two notes of the list swapped are named, and no step follows"), 20, 20),
     TriedTakes(
-        "talk before", _("A note that is silent stays silent though somebody talks before it"), 60, 60
+        "beside: steps", _("No step with the knife though a piano, voices or a hall sound along"), 210, 210
     ),
-    TriedTakes("talk after", _("A note that is silent stays silent though somebody talks after it"), 60, 60),
-    TriedTakes("repeated", _("A note that is silent stays silent though another is played twice"), 58, 60),
     TriedTakes(
-        "staccato", _("Staccato in a room that rings is counted right, or said to ring too long"), 20, 20
+        "moved: tone low", _("A list played a tone too low is said to be so, and no step follows"), 20, 20
+    ),
+    TriedTakes("moved: swapped", _("Two notes of the list swapped are named, and no step follows"), 20, 20),
+    TriedTakes(
+        "lists: talk before", _("A note that is silent stays silent though somebody talks before it"), 60, 60
+    ),
+    TriedTakes(
+        "lists: talk after", _("A note that is silent stays silent though somebody talks after it"), 60, 60
+    ),
+    TriedTakes(
+        "lists: repeated", _("A note that is silent stays silent though another is played twice"), 58, 60
+    ),
+    TriedTakes(
+        "staccato: staccato room",
+        _("Staccato in a room that rings is counted right, or said to ring too long"),
+        20,
+        20,
     ),
 )

@@ -30,11 +30,17 @@ def _libc() -> ctypes.CDLL:
     return ctypes.CDLL(None, use_errno=True)
 
 
-def die_with_parent(number: signal.Signals = signal.SIGKILL) -> bool:
-    """Have the kernel send this process a signal when the one that started it ends, however it ends."""
+def die_with_parent(parent: int | None = None) -> bool:
+    """Have the kernel kill this process when the one that started it ends, however it ends.
+
+    Killed, not asked to end: a web process that still loads has its server's deaf ears. A parent that ended
+    before this call is known by its number.
+    """
     if not sys.platform.startswith("linux"):
         return False
-    took: bool = _libc().prctl(PR_SET_PDEATHSIG, number, 0, 0, 0) == 0
+    took: bool = _libc().prctl(PR_SET_PDEATHSIG, signal.SIGKILL, 0, 0, 0) == 0
+    if parent is not None and os.getppid() != parent:
+        os.kill(os.getpid(), signal.SIGKILL)
     return took
 
 

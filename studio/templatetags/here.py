@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import uuid
 from typing import Any
 
 from django import template
 from django.template import Context
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from studio.once import FIELD
 
 register = template.Library()
 
@@ -14,6 +19,12 @@ register = template.Library()
 def here(context: Context, name: str, *args: Any) -> str:  # noqa: ANN401  # as {% url %} takes them
     """Return the address of a page of the asking member's studio."""
     return str(context["request"].member.to(name, *args))
+
+
+@register.simple_tag
+def once() -> SafeString:
+    """Give a form that makes something a key: sent twice it makes one, see studio/once.py."""
+    return format_html('<input type="hidden" name="{}" value="{}">', FIELD, uuid.uuid4())
 
 
 @register.inclusion_tag("_bar_link.html", takes_context=True)

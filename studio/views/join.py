@@ -25,10 +25,10 @@ def join(request: HttpRequest, token: str) -> HttpResponse:
     if invitation is None:
         return closed(request, None)
     if isinstance(request.user, Person):
-        return _join_further(request, invitation, request.user)
+        return _join_further(request, invitation, request.user, token)
     if not invitation.is_open and request.method != "POST":
         return closed(request, invitation)
-    return _join_new(request, invitation)
+    return _join_new(request, invitation, token)
 
 
 def closed(request: HttpRequest, link: Link | None, why: str = "") -> HttpResponse:
@@ -37,11 +37,11 @@ def closed(request: HttpRequest, link: Link | None, why: str = "") -> HttpRespon
     return render(request, "studio/link_closed.html", words, status=410 if link else 404)
 
 
-def _join_new(request: HttpRequest, invitation: Invitation) -> HttpResponse:
+def _join_new(request: HttpRequest, invitation: Invitation, token: str) -> HttpResponse:
     form = JoinForm(invitation, request.POST or None)
     if form.is_valid():
         try:
-            member = actions.join(invitation, form.newcomer())
+            member = actions.join(invitation, form.newcomer(invitation.proves(token)))
         except NotPossible as refusal:
             form.add_error(None, str(refusal))
         else:
@@ -53,13 +53,14 @@ def _join_new(request: HttpRequest, invitation: Invitation) -> HttpResponse:
     return render(request, "studio/join.html", words, status=422 if form.is_bound else 200)
 
 
-def _join_further(request: HttpRequest, invitation: Invitation, person: Person) -> HttpResponse:
+def _join_further(request: HttpRequest, invitation: Invitation, person: Person, token: str) -> HttpResponse:
     there = membership(person, invitation.studio_id)
     if there is None and not invitation.is_open:
         return closed(request, invitation)
     if request.method != "POST":
         return render(request, "studio/join_further.html", {"invitation": invitation, "there": there})
     try:
-        return redirect(actions.join_further(invitation, person).to("home"))
+        member = actions.join_further(invitation, person, invitation.proves(token))
+        return redirect(member.to("home"))
     except NotPossible as refusal:  # somebody was quicker
         return closed(request, invitation, str(refusal))

@@ -20,9 +20,10 @@ def me(request: MemberRequest) -> HttpResponse:
     """Change one's own name and e-mail."""
     person = request.member.person
     form = MeForm(person, request.POST or None)
-    if form.is_valid():
+    if form.is_valid() and not form.asks_too_often(request):
         actions.change_own(person, form.cleaned_data["name"], form.cleaned_data["email"])
-        messages.success(request, _("Kept."))
+        sent = _("Kept. Open the link that goes out to %(email)s.") % {"email": person.email_wanted}
+        messages.success(request, sent if person.email_wanted else _("Kept."))
         return redirect(request.member.to("me"))
     here = request.session.session_key or ""
     words = {"form": form, "studios": studios_of(person), "places": signed_in_places(person, here)}

@@ -6,6 +6,8 @@ from typing import cast
 
 from allauth.account.internal.flows.login import perform_login
 from allauth.account.models import Login
+from allauth.core.internal import ratelimit
+from allauth.mfa.webauthn.views import login_webauthn
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -18,6 +20,20 @@ from studio.forms import NewPasswordForm
 from studio.links import find
 from studio.models import SignInLink
 from studio.views.join import closed
+
+CHALLENGE_S = 10 * 60
+
+
+@login_not_required
+def by_passkey(request: HttpRequest) -> HttpResponse:
+    """Sign in by a passkey, as allauth has it; a stranger's challenge is a session of minutes, counted."""
+    asked = request.method == "GET"
+    if asked and not ratelimit.consume(request, app="allauth.account", action="challenge", limit_get=True):
+        return cast(HttpResponse, ratelimit.respond_429(request))
+    response = cast(HttpResponse, login_webauthn(request))
+    if asked and request.session.modified:
+        request.session.set_expiry(CHALLENGE_S)
+    return response
 
 
 @login_not_required

@@ -3,8 +3,8 @@
 Run `python -m tests.accuracy.rooms 20 report`: so many takes a condition, of the seeds to `fix` constants on
 or of those to `report`; then names of rows to measure only those; `resume` prints rows measured before with
 the same number from the JSON beside the table (DATA_DIR/accuracy). A take needs about a second.
-The takes come from `tests.rooms`, which shares nothing with `tests.simulate_sound`. The exit status is 1
-where a line with a bound falls short.
+What is of `report` joins the table of `tests.accuracy.table`. The takes come from `tests.rooms`, which shares
+nothing with `tests.simulate_sound`. The exit status is 1 where a line with a bound falls short.
 """
 
 from __future__ import annotations
@@ -23,8 +23,7 @@ import numpy as np
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
 django.setup()
 
-from django.conf import settings  # noqa: E402  # Django reads its settings first
-
+from tests.accuracy import table  # noqa: E402
 from tests.rooms import tools  # noqa: E402
 from tests.rooms.conditions import HALVES, all_of  # noqa: E402
 from tests.rooms.listening import listened  # noqa: E402
@@ -63,10 +62,15 @@ def measured(row: str, half: str, count: int, kept: dict[str, list[dict]], resum
     return list(ROWS[row](lambda condition: cases(condition, half, count)))
 
 
+def joined(row: str, lines: list[Line]) -> None:
+    """Keep the lines for the one table of photos and recordings."""
+    for line in lines:
+        told = {"must": line.must, "reached": line.reached, "met": line.met, "unit": line.unit}
+        table.keep("rooms", {"condition": f"{row}: {line.condition}", **told, **line.figures})
+
+
 def json_of(half: str, count: int) -> Path:
-    folder = Path(settings.DATA_DIR) / "accuracy"
-    folder.mkdir(parents=True, exist_ok=True)
-    return folder / f"rooms-{half}-{count}.json"
+    return table.folder() / f"rooms-{half}-{count}.json"
 
 
 def main(words: list[str]) -> int:
@@ -82,6 +86,8 @@ def main(words: list[str]) -> int:
     for row in [word for word in words if word in ROWS] or ROWS:
         lines = measured(row, half, count, kept, "resume" in words)
         kept[row] = [asdict(line) for line in lines]
+        if half == "report":
+            joined(row, lines)
         file.write_text(json.dumps(kept, indent=1, default=float))
         short += sum(line.met is False for line in lines)
         sys.stdout.write("".join(shown(row, line) for line in lines))

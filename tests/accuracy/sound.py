@@ -7,12 +7,9 @@ real room will do worse. Rows without a bound only report. About six minutes on 
 
 from __future__ import annotations
 
-import json
-import os
 import sys
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
-from pathlib import Path
+from dataclasses import asdict, dataclass, field
 
 import numpy as np
 
@@ -20,6 +17,7 @@ from reeds.take.sound.analysis import analyse
 from reeds.take.sound.decode import decode_take
 from reeds.take.sound.heard import Heard, HeardNote
 from reeds.take.sound.signals import Waveform
+from tests.accuracy import table
 from tests.simulate_notes import KINDS, sustained
 from tests.simulate_sound import Blow, Room, Sung, as_file, heard_in, hertz, play, record
 
@@ -36,6 +34,8 @@ class Line:
     must: str
     reached: str
     met: bool | None
+    figures: dict[str, float] = field(default_factory=dict)
+    unit: str = ""
 
 
 def take_of(sung: Sung, codec: tuple[str, str] | None = None) -> Waveform:
@@ -86,16 +86,18 @@ def pitch_lines(name: str, seed: int, kinds: np.ndarray, rows: np.ndarray) -> It
         f"median {median:.4f}, 95 % {late:.3f} cents; octave or not heard {100 * octave:.2f} % of {len(rows)}"
     )
     met = bool(median <= limit and octave <= most and (late <= 4 or not clean))
-    yield Line(name, seed, must if bound else "no bound", reached, met if bound else None)
-    holds = error[heard] <= 2 * u[heard]
+    holds, bias = error[heard] <= 2 * u[heard], float(np.mean(rows[heard, 0]))
+    figures = {"n": len(rows), "bias": bias, "median": median, "p95": late, "held": float(np.mean(holds))}
+    must = must if bound else "no bound"
+    yield Line(f"pitch: {name}", seed, must, reached, met if bound else None, figures, "cents")
     each = " ".join(f"{kind} {100 * np.mean(holds[kinds[heard] == kind]):.0f}" for kind in KINDS)
-    bias = float(np.mean(rows[heard, 0]))
     reached = (
         f"{100 * np.mean(holds):.1f} % of {heard.sum()}, bias {bias:+.4f}, "
         f"u {np.median(u[heard]):.4f} cents ({each})"
     )
     must = "k = 2 interval holds 93 to 99 %" if bound else "no bound"
-    yield Line(name, seed, must, reached, bool(0.93 <= np.mean(holds) <= 0.99) if bound else None)
+    met = bool(0.93 <= np.mean(holds) <= 0.99)
+    yield Line(f"pitch: {name}, its k = 2", seed, must, reached, met if bound else None)
 
 
 PITCH = {
@@ -299,21 +301,14 @@ def lines(parts: list[str]) -> Iterator[Line]:
         yield from PARTS[part]()
 
 
-def json_file() -> Path:
-    """Where the table is kept: beside those of the rooms and the photos."""
-    folder = Path(os.environ.get("DATA_DIR", "var")) / "accuracy"
-    folder.mkdir(parents=True, exist_ok=True)
-    return folder / "sound.json"
-
-
 def main(parts: list[str]) -> int:
-    """Print the table and keep it as JSON; the exit status is 1 where a line with a bound falls short."""
-    short, kept = 0, list[Line]()
+    """Print and keep the lines; the exit status is 1 where a line with a bound falls short."""
+    short = 0
     sys.stdout.write("| condition | seed | must | reached | |\n|---|---|---|---|---|\n")
     for line in lines(parts):
         short += line.met is False
-        kept.append(line)
-        json_file().write_text(json.dumps([asdict(one) for one in kept], indent=1, default=float))
+        row = asdict(line)
+        table.keep("sound", {**row, **row.pop("figures")})
         verdict = {True: "met", False: "NOT met", None: "reported"}[line.met]
         sys.stdout.write(f"| {line.condition} | {line.seed} | {line.must} | {line.reached} | {verdict} |\n")
         sys.stdout.flush()

@@ -173,6 +173,19 @@ def axe():
 
 
 @pytest.fixture
+def axe_by_day_and_night(axe):
+    """As `axe`, and of colours in the dark too: all else is the same there, see test_axe_every_page."""
+
+    def judged(page):
+        for scheme, rules in (("light", WCAG_22_AA), ("dark", OF_COLOURS)):
+            page.emulate_media(color_scheme=scheme)
+            axe(page, rules)
+        page.emulate_media(color_scheme="light")
+
+    return judged
+
+
+@pytest.fixture
 def sent(student):
     return make.sent_round(student, photos=2)
 

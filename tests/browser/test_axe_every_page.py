@@ -3,12 +3,13 @@
 import re
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
 from playwright.sync_api import expect
 
 from studio.models import Member
-from tests.browser.conftest import DESK, OF_COLOURS, PHONE, WCAG_22_AA
+from tests.browser.conftest import DESK, PHONE
 from tests.world import ADDRESSES, FILE, KNOWN, OPEN, PAGES, SIGNED_IN, WATCHED, World, may_open
 
 WIDTHS = {"phone": PHONE, "desk": DESK}
@@ -50,58 +51,57 @@ def pages_of(who, world):
     return FOUND[who]
 
 
-def judge_all(page, paths, axe):
+def judge_all(page, paths, axe_by_day_and_night):
     """Look at all of them before saying what is wrong with any."""
+    page.add_init_script(Axe().axe_script)  # the browser keeps it, and is not sent it with every page
     wrong = []
     for path in paths:
         try:
-            judge(page, path, axe)
+            judge(page, path, axe_by_day_and_night)
         except AssertionError as error:
             wrong.append(str(error))
     assert not wrong, "\n\n".join(wrong)
 
 
-def judge(page, path, axe):
+def judge(page, path, axe_by_day_and_night):
     page.goto(path)
     expect(page.get_by_role("heading", level=1).first).to_be_attached()
-    for scheme, rules in (("light", WCAG_22_AA), ("dark", OF_COLOURS)):
-        page.emulate_media(color_scheme=scheme)
-        axe(page, rules)
+    axe_by_day_and_night(page)
     # a page that has to be pushed sideways on a phone is broken there
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), f"{path} is too wide"
 
 
 @pytest.mark.parametrize("who", ["teacher", "student"])
-def test_pages_of_a_studio(who, world, page, sign_in, axe):
+def test_pages_of_a_studio(who, world, page, sign_in, axe_by_day_and_night):
     member = getattr(world, who)
     sign_in(page, member)
     paths = [address.of(world) for address in pages_of(who, world)]
     assert len(paths) >= 10
-    judge_all(page, paths, axe)
+    judge_all(page, paths, axe_by_day_and_night)
 
 
-def test_pages_before_one_has_signed_in(world, page, axe):
+def test_pages_before_one_has_signed_in(world, page, axe_by_day_and_night):
     invited = [address.name for address in KNOWN if PAGES[address.name].who == OPEN]
     paths = [path_of(name, world) for name in (*ACCOUNT, *invited)]
     assert all(is_a_page(path) for path in paths)
-    judge_all(page, paths, axe)
+    judge_all(page, paths, axe_by_day_and_night)
 
 
-def test_pages_of_ones_own_account(world, page, sign_in, axe):
+def test_pages_of_ones_own_account(world, page, sign_in, axe_by_day_and_night):
     sign_in(page, world.student)
-    judge_all(page, [path_of(name, world) for name in ACCOUNT_SIGNED_IN], axe)
+    judge_all(page, [path_of(name, world) for name in ACCOUNT_SIGNED_IN], axe_by_day_and_night)
 
 
-def test_the_choice_among_several_studios(world, page, sign_in, axe):
+def test_the_choice_among_several_studios(world, page, sign_in, axe_by_day_and_night):
     Member.objects.create(studio=world.stranger.studio, person=world.teacher.person, role="student")
     sign_in(page, world.teacher)
-    judge(page, "/", axe)
+    judge(page, "/", axe_by_day_and_night)
 
 
-def test_the_page_for_what_is_not_here(world, page, sign_in, axe, watch):
+def test_the_page_for_what_is_not_here(world, page, sign_in, axe_by_day_and_night, watch):
     watch.expect(404)
     sign_in(page, world.student)
-    judge(page, f"/studio/{world.stranger.studio_id}/desk/", axe)
+    judge(page, f"/studio/{world.stranger.studio_id}/desk/", axe_by_day_and_night)
 
 
 def path_of(name, world):

@@ -78,10 +78,11 @@ def test_a_teacher_sets_a_plan_a_student_goes_by_it_and_it_is_told(
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_a_question_is_asked_with_the_keyboard_and_its_answer_read(size, scheme, open_page, sign_in, axe):
+def test_a_question_is_asked_with_the_keyboard_and_its_answer_read(
+    size, open_page, sign_in, axe_by_day_and_night
+):
     finished = finished_term()
-    page = open_page(**size, color_scheme=scheme)
+    page = open_page(**size)
     teacher = finished.teacher
     sign_in(page, teacher).goto(teacher.to("lessons:term") + f"?term={finished.term.pk}")
     page.get_by_role("link", name="Ask of this term").click()
@@ -93,5 +94,5 @@ def test_a_question_is_asked_with_the_keyboard_and_its_answer_read(size, scheme,
     expect(page.locator("article.answer")).to_have_count(3)
     expect(page.locator("svg.compared")).to_have_count(3)
     page.locator("article.answer summary").first.click()
-    axe(page)
+    axe_by_day_and_night(page)
     assert fits(page)

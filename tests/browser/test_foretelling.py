@@ -13,12 +13,14 @@ FITS = "() => document.documentElement.scrollWidth <= document.documentElement.c
 LEAST_PX = 12
 
 
-@pytest.mark.parametrize("screen", [DESK, PHONE], ids=["desk", "phone"])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_chances_pulls_and_the_picture_can_be_read(screen, scheme, open_page, sign_in, axe):
+def test_chances_pulls_and_the_picture_can_be_read(open_page, sign_in, axe_by_day_and_night):
     finished = finished_term()
-    page = open_page(**screen, color_scheme=scheme)
-    sign_in(page, finished.teacher)
+    for screen in (DESK, PHONE):
+        page = sign_in(open_page(**screen), finished.teacher)
+        can_be_read(page, finished, axe_by_day_and_night)
+
+
+def can_be_read(page, finished, axe_by_day_and_night):
     page.goto(finished.teacher.to("lessons:foretelling"))
     expect(page.get_by_role("heading", level=1)).to_have_text("What a blank foretells")
     expect(page.get_by_role("table", name="Blanks at rest").get_by_role("row")).to_have_count(5)
@@ -26,7 +28,7 @@ def test_chances_pulls_and_the_picture_can_be_read(screen, scheme, open_page, si
     expect(page.get_by_role("img")).to_have_count(2)
     assert page.evaluate(FITS)
     assert min(_heights(page)) >= LEAST_PX
-    axe(page)
+    axe_by_day_and_night(page)
 
 
 def _heights(page):

@@ -22,6 +22,7 @@ from tests.browser.drawing_hands import (
     places,
     write,
 )
+from tests.studio.serving import wait_until
 
 KINDS = ["point", "line", "arrow", "outline", "freehand"]
 TABLET = {"viewport": {"width": 1024, "height": 768}, "has_touch": True}
@@ -30,21 +31,24 @@ CASES = json.loads((LESSONS / "length_cases.json").read_text())
 PLANES = json.loads((LESSONS / "plane_cases.json").read_text())
 
 
-@pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("way", [by_mouse, by_touch, by_keyboard], ids=["mouse", "touch", "keyboard"])
-def test_each_kind_of_mark_is_drawn_named_kept_and_shown_again(way, kind, open_page, desk, look, watch):
+def test_each_kind_of_mark_is_drawn_named_kept_and_shown_again(way, open_page, desk, look, watch):
     page = look(open_page(**TABLET) if way is by_touch else desk)
-    way(page, kind)
-    expect(page.locator("[data-note-words]")).to_have_count(1)
-    write(page, "leave this")
-    (mark,) = kept(page)
-    assert (mark.drawn.kind, mark.words) == (kind, "leave this")
-    if way is not by_keyboard:
-        expected = fractions(page, places(page)[0])
-        assert mark.drawn.points[0] == pytest.approx(expected, abs=0.01)
+    notes = page.locator("[data-note-words]")
+    for number, kind in enumerate(KINDS, 1):
+        way(page, kind)
+        expect(notes).to_have_count(number)
+        write(page, f"leave this {kind}", number)
+        wait_until(lambda words=f"leave this {kind}": words in [one.words for one in Mark.objects.all()])
+        mark = kept(page, number)[-1]
+        assert (mark.drawn.kind, mark.words) == (kind, f"leave this {kind}")
+        if way is not by_keyboard:
+            expected = fractions(page, places(page)[0])
+            assert mark.drawn.points[0] == pytest.approx(expected, abs=0.01)
     page.reload()
-    expect(page.locator(f"[data-stage] .mark-{kind} .ink").first).to_be_attached()
-    expect(page.locator("[data-note-words]")).to_have_value("leave this")
+    for number, kind in enumerate(KINDS):
+        expect(page.locator(f"[data-stage] .mark-{kind} .ink").first).to_be_attached()
+        expect(notes.nth(number)).to_have_value(f"leave this {kind}")
 
 
 def test_a_line_can_be_set_by_two_clicks(desk, look):
@@ -84,9 +88,15 @@ def test_a_known_length_that_is_none_is_asked_again_and_left_by_escape(desk, loo
     expect(page.locator("[data-note-words]")).to_have_count(0)
 
 
-@pytest.mark.parametrize("case", CASES)
-def test_the_page_and_the_server_agree_on_millimetres(case, desk, look):
+def test_the_page_and_the_server_agree_on_millimetres(desk, look):
     page = look(desk)
+    for case in CASES:
+        agree_on_a_known_length(page, case)
+    for case in PLANES:
+        agree_on_a_measured_photo(page, case)
+
+
+def agree_on_a_known_length(page, case):
     told = page.evaluate(
         """async ({ line, known, known_mm, width, height }) => {
           const { lengthMm, inMm } = await import("/static/js/length.js");
@@ -101,9 +111,7 @@ def test_the_page_and_the_server_agree_on_millimetres(case, desk, look):
     assert told == [pytest.approx(ours.value), pytest.approx(ours.u), in_mm(ours)]
 
 
-@pytest.mark.parametrize("case", PLANES)
-def test_the_page_and_the_server_agree_on_a_measured_photos_millimetres(case, desk, look):
-    page = look(desk)
+def agree_on_a_measured_photo(page, case):
     told = page.evaluate(
         """async ({ line, plane, width, height }) => {
           const { lengthOnPlane, inMm } = await import("/static/js/length.js");

@@ -13,6 +13,7 @@ from reeds.photo.models.photo import Photo
 from reeds.photo.tasks.prepare import prepare_photo
 from tests import factories as make
 from tests.browser.conftest import killed
+from tests.conftest import tasks_by
 
 pillow_heif.register_heif_opener()
 KEPT_ON_SERVER = "Kept on the server."
@@ -257,7 +258,7 @@ def test_the_pages_of_sending_have_no_accessibility_violation(page, axe, student
 
 
 def test_a_photo_shows_itself_ready_when_the_worker_is_done(page, settings):
-    settings.TASKS = {"default": {"BACKEND": "django_tasks.backends.dummy.DummyBackend"}}
+    settings.TASKS = tasks_by("django_tasks.backends.dummy.DummyBackend")
     choose(page, jpeg())
     expect(page.get_by_text("The server has it and is preparing it.")).to_be_visible()
     page.get_by_label("Seen from where").select_option("side")

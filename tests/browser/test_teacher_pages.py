@@ -28,15 +28,16 @@ def sent(teacher, student):
     return row
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", SIZES)
-def test_every_page_of_a_teacher_can_be_read_and_fits(size, scheme, open_page, sign_in, axe, teacher, sent):
+def test_every_page_of_a_teacher_can_be_read_and_fits(
+    size, open_page, sign_in, axe_by_day_and_night, teacher, sent
+):
     width, height = SIZES[size]
-    page = open_page(viewport={"width": width, "height": height}, color_scheme=scheme)
+    page = open_page(viewport={"width": width, "height": height})
     sign_in(page, teacher)
     for name, more in (("queue", []), ("review", [sent.pk]), ("phrases", [])):
         page.goto(teacher.to(f"lessons:{name}", *more))
-        axe(page)
+        axe_by_day_and_night(page)
         wide = page.evaluate("document.documentElement.scrollWidth")
         assert wide <= width, name
 

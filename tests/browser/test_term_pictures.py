@@ -84,11 +84,10 @@ def asked(request, student, teacher, term):
     return PAGES[request.param](student, teacher)
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", WIDTHS)
-def test_pictures_can_be_read(width, scheme, open_page, sign_in, axe, asked):
+def test_pictures_can_be_read(width, open_page, sign_in, axe_by_day_and_night, asked):
     across, high = WIDTHS[width]
-    page = open_page(viewport={"width": across, "height": high}, color_scheme=scheme)
+    page = open_page(viewport={"width": across, "height": high})
     member, path = asked
     sign_in(page, member).goto(path)
     written = page.evaluate(WRITTEN)
@@ -99,12 +98,12 @@ def test_pictures_can_be_read(width, scheme, open_page, sign_in, axe, asked):
     assert not cut, cut
     assert page.evaluate(TOO_SMALL, LEAST_PX) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= across
-    axe(page)
+    axe_by_day_and_night(page)
     for fold in page.locator("main summary").all():
         fold.press("Enter")
     assert page.locator("main details:not([open])").count() == 0
     assert page.evaluate("document.documentElement.scrollWidth") <= across
-    axe(page)
+    axe_by_day_and_night(page)
 
 
 def inside(box, frame):

@@ -27,9 +27,10 @@ def term(teacher, student):
     return term
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_a_student_reads_on_a_phone_what_may_be_said_first(open_page, sign_in, axe, student, term, scheme):
-    page = open_page(viewport={"width": 390, "height": 844}, color_scheme=scheme)
+def test_a_student_reads_on_a_phone_what_may_be_said_first(
+    open_page, sign_in, axe_by_day_and_night, student, term
+):
+    page = open_page(viewport={"width": 390, "height": 844})
     sign_in(page, student).goto(student.to("lessons:term"))
     said = page.locator(".term-said")
     expect(said.get_by_text("of the last ten were tied")).to_be_in_viewport(ratio=1)
@@ -42,7 +43,7 @@ def test_a_student_reads_on_a_phone_what_may_be_said_first(open_page, sign_in, a
         "one => [...one.querySelectorAll('*')].map(each => parseFloat(getComputedStyle(each).fontSize))"
     )
     assert min(sizes) >= LEAST_PX
-    axe(page)
+    axe_by_day_and_night(page)
 
 
 def test_a_teacher_goes_from_the_sentence_to_the_offset_on_a_phone(

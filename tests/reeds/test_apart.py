@@ -4,9 +4,7 @@ import io
 import os
 import socket
 import struct
-import wave
 
-import av
 import numpy as np
 import pytest
 from django.core.files.base import ContentFile
@@ -16,12 +14,14 @@ from reeds.apart import BROKE, apart
 from reeds.numbers.words import Refused
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.prepare import prepare_photo
-from reeds.photo.vision.decode import MOST_SCANS, TOO_MANY_SCANS
+from reeds.photo.vision.decode import AS_NO_CAMERA, MOST_SCANS
 from reeds.take.models import Take, TakeState
 from reeds.take.sound.decode import NO_RECORDING, NOT_A_PHONES, TOO_LONG
 from reeds.take.tasks import listen
 from studio.confined import pool
 from tests import factories as make
+from tests.torture.hostile.bombs_of_pictures import of_scans
+from tests.torture.hostile.whole import RECORDINGS, encoded, wav
 
 HEAR = "reeds.take.sound.jobs:hear"
 
@@ -37,33 +37,6 @@ def own_pool():
 def real_children(settings, monkeypatch, own_pool):
     settings.CONFINE = True
     monkeypatch.setattr(pool, "pool", lambda: own_pool)
-
-
-def wav(channels=1, seconds=1.0, rate=44100, hz=442.0):
-    t = np.arange(int(seconds * rate)) / rate
-    tone = sum(np.sin(2 * np.pi * hz * k * t) / k for k in range(1, 8)) * 0.2
-    out = io.BytesIO()
-    with wave.open(out, "wb") as file:
-        file.setnchannels(channels)
-        file.setsampwidth(2)
-        file.setframerate(rate)
-        file.writeframes(np.repeat((tone * 20000).astype("<i2"), channels).tobytes())
-    return out.getvalue()
-
-
-def encoded(codec, container, rate=48000, seconds=1.0, loud=8000):
-    out = io.BytesIO()
-    with av.open(out, "w", format=container) as file:
-        stream = file.add_stream(codec, rate=rate, layout="mono")
-        t = np.arange(int(rate * seconds)) / rate
-        samples = (np.sin(2 * np.pi * 442 * t) * loud).astype(np.int16)
-        resampler = av.AudioResampler(format=stream.format, layout="mono", rate=rate)
-        frame = av.AudioFrame.from_ndarray(samples[None], format="s16", layout="mono")
-        frame.sample_rate = rate
-        for part in (*resampler.resample(frame), *resampler.resample(None)):
-            file.mux(stream.encode(part))
-        file.mux(stream.encode(None))
-    return out.getvalue()
 
 
 def heard(data):
@@ -84,20 +57,9 @@ def said_of(data):
     return "heard"
 
 
-KINDS = {
-    "wav": lambda: wav(),
-    "flac": lambda: encoded("flac", "flac"),
-    "ogg": lambda: encoded("libopus", "ogg"),
-    "webm": lambda: encoded("libopus", "webm"),
-    "mp3": lambda: encoded("libmp3lame", "mp3"),
-    "m4a": lambda: encoded("aac", "ipod"),
-    "aac": lambda: encoded("aac", "adts"),
-}
-
-
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", RECORDINGS)
 def test_what_phones_and_browsers_make_is_read(kind):
-    found = heard(KINDS[kind]())
+    found = heard(RECORDINGS[kind]())
     assert found["copy"]["data"]
     assert found["result"]["notes"]
 
@@ -166,8 +128,8 @@ def test_sniffed_containers_open_nothing_by_name(monkeypatch, tmp_path):
 
     import sys
 
-    decode.decode_take(io.BytesIO(KINDS["webm"]()))  # what is imported lazily is imported now
-    recordings = {kind: made() for kind, made in KINDS.items()}
+    decode.decode_take(io.BytesIO(RECORDINGS["webm"]()))  # what is imported lazily is imported now
+    recordings = {kind: made() for kind, made in RECORDINGS.items()}
     sys.addaudithook(watch)
     try:
         for data in recordings.values():
@@ -177,10 +139,10 @@ def test_sniffed_containers_open_nothing_by_name(monkeypatch, tmp_path):
     assert seen == []
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", RECORDINGS)
 def test_damaged_recordings_are_read_or_refused_with_a_sentence(kind):
     """Forty of each kind with three bytes changed and forty cut off; `make torture` is for more."""
-    rng, whole = np.random.default_rng(len(kind)), KINDS[kind]()
+    rng, whole = np.random.default_rng(len(kind)), RECORDINGS[kind]()
     for turn in range(80):
         data = bytearray(whole)
         if turn % 2:
@@ -208,28 +170,18 @@ def test_a_take_that_ends_its_reader_is_refused_and_its_upload_goes(reed, studen
     assert not os.path.exists(path)
 
 
-def jpeg_of_scans(count):
-    """A progressive JPEG whose last scan stands there again and again."""
-    out = io.BytesIO()
-    noise = np.random.default_rng(1).integers(0, 255, (40, 60, 3), dtype=np.uint8)
-    Image.fromarray(noise).save(out, "JPEG", progressive=True)
-    data = out.getvalue()
-    last = data.rindex(b"\xff\xda")
-    return data[:-2] + data[last:-2] * count + data[-2:]
-
-
 def test_a_jpeg_of_thousands_of_scans_is_refused_at_once(reed, student):
     photo = Photo(studio=student.studio, reed=reed, by=student)
-    photo.raw.save("a.jpg", ContentFile(jpeg_of_scans(2000)))
+    photo.raw.save("a.jpg", ContentFile(of_scans(2000)))
     prepare_photo.func(photo.pk)
     photo.refresh_from_db()
     assert photo.state == PhotoState.REFUSED
-    assert photo.refusal == TOO_MANY_SCANS
+    assert photo.refusal == AS_NO_CAMERA
 
 
 def test_a_jpeg_of_as_many_scans_as_encoders_write_is_read():
-    assert jpeg_of_scans(0).count(b"\xff\xda") < MOST_SCANS / 4
-    assert apart("reeds.photo.vision.jobs:prepare", jpeg_of_scans(0))["copies"]["screen"]
+    assert of_scans(0).count(b"\xff\xda") < MOST_SCANS / 4
+    assert apart("reeds.photo.vision.jobs:prepare", of_scans(0))["copies"]["screen"]
 
 
 def test_sixty_megapixels_fit_into_the_memory_of_a_child():

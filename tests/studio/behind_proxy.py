@@ -114,6 +114,10 @@ class Visitor:
                     self.cookies.pop(name, None)
                     continue
                 assert cookie["secure"], f"{name} would travel readable"
+                own = name.startswith("__Host-") and cookie["path"] == "/" and not cookie["domain"]
+                assert own, f"another host of the domain could set {name}"
+                assert cookie["httponly"], f"a script could read {name}"
+                assert cookie["samesite"] in ("Lax", "Strict"), f"{name} would go along from elsewhere"
                 self.cookies[name] = cookie.value
 
     def get(self, path, **headers):

@@ -17,6 +17,7 @@ from django_tasks.signals import task_finished, task_started
 from django_tasks_db.models import DBTaskResult, get_date_max
 
 from studio import health
+from studio.management.commands.work import begin_to_look
 from tests import factories as make
 
 Usage = namedtuple("Usage", "total used free")
@@ -189,17 +190,15 @@ def test_no_word_of_anybody_is_told(tmp_path):
 
 # --- the worker ---
 @pytest.mark.django_db(transaction=True)
-def test_a_worker_shows_itself_when_a_task_begins_and_ends(settings, tmp_path, monkeypatch):
-    settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
-    monkeypatch.setattr("studio.management.commands.work._keep_looking", lambda: None)
+def test_a_worker_shows_itself_when_a_task_begins_and_ends(worker_later, tmp_path, monkeypatch):
+    for keeper in ("_keep_looking", "keep_looking_after_backups"):
+        monkeypatch.setattr(f"studio.management.commands.work.{keeper}", lambda: None)
     (tmp_path / "worker_seen").unlink()
-    args = {"args": [1], "kwargs": {}}
-    path = "reeds.photo.tasks.prepare.prepare_photo"
-    DBTaskResult.objects.create(
-        args_kwargs=args, task_path=path, backend_name="default", run_after=get_date_max()
-    )
+    waiting(0)
+    DBTaskResult.objects.update(args_kwargs={"args": [1], "kwargs": {}})
     try:
-        call_command("work", max_tasks=1, interval=0, startup_delay=False, reload=False)
+        begin_to_look()
+        call_command("work", batch=True)
     finally:
         task_started.disconnect(health.be_seen)
         task_finished.disconnect(health.be_seen)

@@ -2,18 +2,23 @@
 
 import io
 import json
+import os
 import re
+import subprocess
+import sys
 import tomllib
 from email.message import Message
 
 import pytest
+from cyclonedx.schema import SchemaVersion
+from cyclonedx.validation.json import JsonStrictValidator
 from django.core.management import CommandError, call_command
 from packaging.markers import Marker
 
 from studio import libraries
 from studio.libraries import Library, bill, is_compatible, locked
 from studio.management.commands import libraries as command
-from tests.studio.serving import ROOT
+from tests.studio.serving import ROOT, environment
 
 LOCK = (ROOT / "requirements.txt").read_text()
 
@@ -123,6 +128,32 @@ def test_the_bill_has_what_cyclonedx_asks_for(written):
         assert (one["type"], one["purl"]) == ("library", f"pkg:pypi/{one['name']}@{one['version']}")
         (licence,) = one["licenses"]
         assert set(licence) == {"expression"} or set(licence["license"]) == {"name"}
+
+
+def test_the_bill_is_as_the_published_schema_says(written):
+    """CycloneDX's own JSON schema of that version, in its strict form, as its Python library carries it."""
+    schema = JsonStrictValidator(SchemaVersion.V1_6)
+    assert schema.validate_str(written) is None
+    wrong = json.loads(written)
+    wrong["components"][0]["licenses"] = [{"license": {"id": "No-Such-Licence"}}]
+    assert schema.validate_str(json.dumps(wrong)) is not None
+
+
+def test_make_lists_and_writes_by_the_command(tmp_path, written):
+    """The two targets as they stand in the Makefile, in this environment instead of one made for them."""
+    venv = tmp_path / "venv"
+    (venv / "bin").mkdir(parents=True)
+    (venv / "bin" / "python").symlink_to(sys.executable)
+    (venv / "requirements.txt").write_text(LOCK)  # as if made from it: nothing is installed
+    paths = {"PYTHONPATH": os.pathsep.join(sys.path)}
+    for target, said in (("licences", "django 5.2"), ("sbom", "Written: ")):
+        command = ["make", "--no-print-directory", target, f"VENV={venv}"]
+        ran = subprocess.run(  # noqa: S603
+            command, cwd=ROOT, env=environment(tmp_path) | paths, capture_output=True, text=True
+        )
+        assert ran.returncode == 0, ran.stderr
+        assert said in ran.stdout
+    assert (tmp_path / "sbom.json").read_text() == written
 
 
 def test_the_bill_lists_what_is_installed_here_each_in_one_version(written):

@@ -14,7 +14,15 @@ from django.conf import settings
 
 from studio.children import GRACE_S
 from studio.management.commands.verify import PRODUCTION
-from tests.studio.serving import PATIENCE_S, ROOT, environment, free_port, start, stop, wait_until
+from tests.studio.serving import (
+    PATIENCE_S,
+    ROOT,
+    free_port,
+    start,
+    stop,
+    wait_until,
+    with_empty_database,
+)
 
 HOST = "reeds.example.org"
 EXAMPLE = ROOT / "studio" / "deploy" / "nginx.conf"
@@ -50,10 +58,11 @@ def certificate(folder):
 
 
 @pytest.fixture(scope="module")
-def ports(folder, certificate):
+def ports(folder, certificate, django_db_setup):
     """The site in production, and nginx before it as the example says; its ports for http and https."""
     nginx = nginx_of()
-    surroundings = environment(folder / "data", **PRODUCTION | {"SITE_ADDRESS": f"https://{HOST}"})
+    given = PRODUCTION | {"SITE_ADDRESS": f"https://{HOST}", "WEB_WORKERS": "1"}
+    surroundings = with_empty_database(folder / "data", **given)
     plain, secure = free_port(), free_port()
     text = EXAMPLE.read_text()
     changes = {

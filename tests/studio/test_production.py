@@ -22,10 +22,11 @@ from tests.studio.behind_proxy import Visitor, multipart
 from tests.studio.serving import (
     PATIENCE_S,
     ROOT,
+    Served,
+    assert_all_end,
     children_of,
     environment,
     free_port,
-    is_alive,
     start,
     stop,
     wait_until,
@@ -45,16 +46,7 @@ IN_STYLES = re.compile(r"""url\(["']?([^"')#]+)|@import\s*["']([^"']+)""")
 KINDS = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml"}
 
 
-@dataclass
-class Site:
-    process: subprocess.Popen
-    output: Path
-    surroundings: dict[str, str]
-
-    @property
-    def data(self):
-        return Path(self.surroundings["DATA_DIR"])
-
+class Site(Served):
     def visitor(self):
         return Visitor(SITE, int(self.surroundings["PORT"]))
 
@@ -310,7 +302,7 @@ def test_a_signal_stops_all_that_was_started_and_no_error_was_told(site, measuri
     assert worker_below(site.process.pid)
     site.process.send_signal(signal.SIGTERM)
     assert site.process.wait(PATIENCE_S) == 0
-    wait_until(lambda: not any(map(is_alive, started)))
+    assert_all_end(started)
     said = site.output.read_text()
     assert "Traceback" not in said
     assert "ended by itself" not in said

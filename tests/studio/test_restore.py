@@ -114,7 +114,7 @@ def test_no_backup_is_a_sentence(tmp_path):
 
 
 def serving(data, output, **given):
-    surroundings = environment(data, DEMO="0", **given)
+    surroundings = environment(data, DEMO="0", WEB_WORKERS="1", **given)
     process = start(surroundings, output)
     wait_until(lambda: "The studio is at" in output.read_text(), process)
     return process, f"http://127.0.0.1:{surroundings['PORT']}"

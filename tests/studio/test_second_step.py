@@ -7,6 +7,7 @@ import io
 import pytest
 import time_machine
 from allauth.mfa.models import Authenticator
+from django.contrib.sessions.models import Session
 from django.core.management import CommandError, call_command
 from django.test import Client
 
@@ -309,3 +310,20 @@ def test_a_teachers_is_taken_away_on_the_machine(teacher):
     assert "by password" in said.getvalue().splitlines()[1]
     with pytest.raises(CommandError, match="Nobody"):
         call_command("second_step", "nobody.here")
+
+
+def test_challenges_for_strangers_are_counted_and_kept_for_minutes_alone(client, clock):
+    ask = {"headers": {"x-requested-with": "XMLHttpRequest"}}
+    answers = [Client().get(f"{INDEX}webauthn/login/", **ask) for _turn in range(31)]
+    assert [answer.status_code for answer in answers] == [200] * 30 + [429]
+    assert Session.objects.count() == 30
+    clock.shift(11 * 60)
+    call_command("clearsessions")
+    assert not Session.objects.exists()
+
+
+def test_who_signs_in_after_a_challenge_stays_for_the_term(client, student):
+    client.get(f"{INDEX}webauthn/login/", headers={"x-requested-with": "XMLHttpRequest"})
+    assert client.session.get_expiry_age() <= 600
+    client.force_login(with_password(student).person)
+    assert client.session.get_expiry_age() >= 150 * 24 * 3600

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import io
+
 import pytest
 import time_machine
+from django.core.management import CommandError, call_command
 from django.test import Client
 
 from studio.sessions import device_of, signed_in_places
@@ -112,3 +116,49 @@ def test_who_is_not_signed_in_is_nowhere(me):
     sign_in(client, me)
     client.post("/account/logout/")
     assert signed_in_places(me.person, "") == []
+
+
+def test_no_session_lives_longer_than_a_year_however_often_it_is_used(me):
+    start = dt.datetime(2026, 3, 1, 9, tzinfo=dt.UTC)
+    client = signed_in(me, DESK, start)
+    for day in range(0, 366, 60):  # each use has it live on
+        with time_machine.travel(start + dt.timedelta(days=day), tick=False):
+            assert client.get(me.to("me")).status_code == 200
+    with time_machine.travel(start + dt.timedelta(days=366), tick=False):
+        client.get(me.to("me"))
+        assert client.get(me.to("me")).url.startswith("/account/login/")
+
+
+def test_one_that_is_not_used_for_a_term_ends(me):
+    start = dt.datetime(2026, 3, 1, 9, tzinfo=dt.UTC)
+    client = signed_in(me, DESK, start)
+    with time_machine.travel(start + dt.timedelta(days=181), tick=False):
+        assert client.get(me.to("me")).url.startswith("/account/login/")
+
+
+def test_somebody_is_signed_out_everywhere_on_the_machine_or_everybody(me, desk, phone, teacher, as_member):
+    other, said = as_member(teacher), io.StringIO()
+    with time_machine.travel("2026-03-03T10:00Z", tick=False):
+        call_command("sign_out", me.person.username, stdout=said)
+        assert said.getvalue() == "Sessions ended: 2.\n"
+        for client in (desk, phone):
+            assert client.get(me.to("me")).status_code == 302
+    assert other.get(teacher.to("me")).status_code == 200
+    call_command("sign_out", everybody=True, stdout=said)
+    assert other.get(teacher.to("me")).status_code == 302
+    with pytest.raises(CommandError, match="Nobody"):
+        call_command("sign_out", "nobody.here")
+
+
+def test_signing_in_makes_another_key(me):
+    client = Client()
+    client.get("/account/login/")
+    client.cookies["sessionid"] = planted = "a" * 32
+    sign_in(client, me)
+    key = client.cookies["sessionid"].value
+    assert key != planted
+    assert len(key) == 32
+    assert client.get(me.to("me")).status_code == 200
+    other = Client()
+    other.cookies["sessionid"] = planted
+    assert other.get(me.to("me")).status_code == 302

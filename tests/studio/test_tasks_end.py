@@ -152,7 +152,9 @@ def test_what_waits_and_what_failed_is_listed_and_run_again():
 
     assert said() == "Nothing waits and nothing failed.\n"
     task, other = fail("reeds.take.tasks.listen", 7, tries=3), fail("reeds.take.tasks.listen", 8)
-    assert "FAILED       2 reeds.take.tasks.listen" in said()
+    assert "default  FAILED       2 reeds.take.tasks.listen" in said()
+    DBTaskResult.objects.filter(pk=task.pk).update(queue_name="sounds")
+    assert "sounds   FAILED       1 reeds.take.tasks.listen" in said()
     assert f"{task.pk} reeds.take.tasks.listen [7] AttributeError" in said()
     assert said(again=str(task.pk)) == "1 to be run again.\n"
     task.refresh_from_db()

@@ -6,6 +6,7 @@ import subprocess
 import sys
 
 import pytest
+from django.contrib.sessions.models import Session
 from django.core.management import call_command
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
@@ -94,19 +95,21 @@ def test_a_task_that_another_took_up_meanwhile_is_left_alone(dead_worker, monkey
     assert status(task) == "RUNNING"
 
 
-def test_looking_after_also_drops_old_results(settings):
-    settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+def test_looking_after_also_drops_old_results_and_sessions(worker_later):
     task = running("a/1/x")
     old = timezone.now() - dt.timedelta(days=15)
     DBTaskResult.objects.filter(pk=task.pk).update(status="SUCCESSFUL", finished_at=old)
+    for days in (-1, 1):
+        end = timezone.now() + dt.timedelta(days=days)
+        Session.objects.create(session_key=f"ends {days}", session_data="x", expire_date=end)
     look_after_tasks(prune=True)
     assert not DBTaskResult.objects.exists()
+    assert [session.session_key for session in Session.objects.all()] == ["ends 1"]
 
 
 @pytest.mark.django_db(transaction=True)
-def test_the_worker_runs_what_a_dead_one_left(dead_worker, settings):
-    settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+def test_the_worker_runs_what_a_dead_one_left(dead_worker, worker_later):
     task = running(dead_worker)
-    call_command("work", batch=True, interval=0, startup_delay=False, reload=False)
+    call_command("work", batch=True)
     assert status(task) == "SUCCESSFUL"
     assert len(DBTaskResult.objects.get(pk=task.pk).worker_ids) == 2

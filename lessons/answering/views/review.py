@@ -29,6 +29,7 @@ from reeds.photo.models.photo import PhotoState
 from reeds.take.pages.sounding import shown
 from studio.access import MemberRequest
 from studio.errors import NotPossible
+from studio.journal import Thing, note_opened
 from studio.models import Member
 from studio.roles import teachers_only
 
@@ -43,6 +44,7 @@ def review(request: MemberRequest, pk: int) -> HttpResponse:
         submission = round_for(request, pk)
     except NotPossible as reason:
         return render(request, "lessons/answering/gone.html", {"refusal": reason}, status=404)
+    note_opened(request.member, Thing.ROUND, submission, submission.student_id)
     answer = Answer.objects.visible_to(request.member).own(submission, request.member)
     page = _page(request, answer, AnswerForm(instance=answer))
     return render(request, "lessons/answering/review.html", page)
@@ -161,6 +163,8 @@ def answer(request: MemberRequest, pk: int) -> HttpResponse:
     form = AnswerForm(request.POST, instance=own)
     try:
         if form.is_valid():
+            if own.was_sent_as(form.written()):
+                return redirect(_next(request, pk, []))  # the reply to the first try was lost
             actions.keep_answer(own, form.written(), request.POST.get("since", ""))
             return redirect(_next(request, pk, _sent(own, others)))
         refusal = ""

@@ -23,6 +23,7 @@ from reeds.take.models import Take
 from reeds.take.pages.sounding import shown
 from studio.access import MemberRequest
 from studio.errors import NotPossible
+from studio.journal import Thing, note_opened
 
 
 def _page(request: MemberRequest, submission: Submission, status: int = 200, **more: object) -> HttpResponse:
@@ -58,7 +59,9 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
 @require_safe
 def round_page(request: MemberRequest, pk: int) -> HttpResponse:
     """One round with its answers."""
-    return _page(request, sent_round(request, pk))
+    submission = sent_round(request, pk)
+    note_opened(request.member, Thing.ROUND, submission, submission.student_id)
+    return _page(request, submission)
 
 
 @require_POST

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
-from functools import partial
+from typing import Any
 
 from django.core.files import File
 from django.db import transaction
-from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from reeds.photo.models.measuring import PhotoMeasuring
-from reeds.photo.models.photo import Photo
+from reeds.photo.models.photo import Photo, PhotoQuerySet
 from reeds.photo.tasks.prepare import prepare_photo
 from reeds.photo.uploads import check_upload
 from reeds.reed.arrivals import keep_arrived
 from reeds.reed.models.reed import Reed
 from studio.errors import NotPossible
+from studio.files import delete_after_commit
 from studio.models import Member
 
 MAX_PHOTOS = 8
@@ -47,9 +48,35 @@ def take_back_photo(photo: Photo) -> None:
     PhotoMeasuring.objects.filter(photo=photo).delete()
     # the raw upload of one that still waits is deleted by its own task
     done = flat + [file for file in photo.files if not (photo.is_waiting and file == photo.raw)]
-    transaction.on_commit(partial(_delete, done))
+    delete_after_commit(done)
 
 
-def _delete(files: list[FieldFile]) -> None:
-    for file in files:
-        file.storage.delete(str(file.name))
+# the points and outlines that lay in the picture; lengths stay, with their doubts and where they came from
+IN_THE_PICTURE: dict[str, Any] = {
+    "markers": None,
+    "proposed": {},
+    "outline": None,
+    "laid": None,
+    "reference": {},
+    "heights": [],
+    "landmarks": {},
+    "camera": None,
+    "flat": "",
+    "flat_of": None,
+}
+
+
+@transaction.atomic
+def erase_photos(rows: PhotoQuerySet, at: dt.datetime) -> None:
+    """Erase these photos for good: copies and upload, what was set on them. Rows and numbers stay.
+
+    A worker that has one in hand finds it gone and deletes what it made.
+    """
+    photos = list(rows.kept().select_for_update())
+    measurings = PhotoMeasuring.objects.filter(photo__in=photos)
+    delete_after_commit(file for photo in photos for file in photo.files)
+    delete_after_commit([row.flat for row in measurings])
+    measurings.update(**IN_THE_PICTURE)
+    Photo.objects.filter(pk__in=[photo.pk for photo in photos]).update(
+        erased_at=at, taken_back_at=at, raw="", upright="", screen="", thumbnail=""
+    )

@@ -65,6 +65,14 @@ class PhotoQuerySet(StudioQuerySet["Photo"]):
         """Return those that were not taken back."""
         return self.filter(taken_back_at__isnull=True)
 
+    def counted(self) -> PhotoQuerySet:
+        """Return those whose numbers hold: kept, or erased since, which leaves the numbers."""
+        return self.filter(Q(taken_back_at__isnull=True) | Q(erased_at__isnull=False))
+
+    def erased(self) -> PhotoQuerySet:
+        """Return those that were erased: rows without a picture."""
+        return self.filter(erased_at__isnull=False)
+
 
 class Photo(StudioRow):
     """One picture of a reed. The raw upload is never served and goes once the upright copy is made."""
@@ -81,6 +89,8 @@ class Photo(StudioRow):
     state = models.CharField(max_length=8, choices=PhotoState.choices, default=PhotoState.WAITING)
     refusal = models.CharField(max_length=300, blank=True)
     taken_back_at = models.DateTimeField(null=True, editable=False)
+    # what is erased is taken back as well, so that nobody is shown it; pages say that it was there
+    erased_at = models.DateTimeField(null=True, editable=False)
 
     raw = models.FileField(upload_to=somewhere, blank=True)
     upright = models.FileField(upload_to=somewhere, blank=True)
@@ -102,7 +112,14 @@ class Photo(StudioRow):
 
     class Meta:
         ordering = ["sent_at", "pk"]
-        constraints = [models.UniqueConstraint(fields=["reed", "key"], name="photo_once_a_key")]
+        constraints = [
+            models.UniqueConstraint(fields=["reed", "key"], name="photo_once_a_key"),
+            models.CheckConstraint(
+                condition=Q(erased_at__isnull=True)
+                | Q(taken_back_at__isnull=False, raw="", upright="", screen="", thumbnail=""),
+                name="an_erased_photo_is_gone",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.get_view_display()} {self.sent_at:%Y-%m-%d}"

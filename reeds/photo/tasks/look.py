@@ -17,7 +17,7 @@ JOBS = "reeds.photo.vision.jobs"
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
 
 
-@task()
+@task(queue_name="pictures")
 def look_at_photo(photo_id: int) -> None:
     """Find the card and propose landmarks, or find the opening's outline; keep why not where it cannot."""
     photo = Photo.objects.kept().filter(pk=photo_id, state=PhotoState.READY).first()
@@ -28,7 +28,8 @@ def look_at_photo(photo_id: int) -> None:
         return  # done before
     wanted = wanted_in(photo)
     found = _looked(photo, wanted)
-    PhotoMeasuring.objects.filter(pk=row.pk).update(**found, looked_for=wanted)
+    rows = PhotoMeasuring.objects.filter(pk=row.pk, photo__taken_back_at__isnull=True)
+    rows.update(**found, looked_for=wanted)
 
 
 def _looked(photo: Photo, wanted: str) -> dict[str, object]:
@@ -46,7 +47,7 @@ def _upright(photo: Photo) -> tuple[bytes, float | None]:
         return file.read(), photo.usual_focal
 
 
-@task()
+@task(queue_name="pictures")
 def flatten_photo(photo_id: int) -> None:
     """Cut a measured photo out flat at true scale; drop the cut it replaces."""
     row = PhotoMeasuring.objects.measured().filter(photo=photo_id).select_related("photo").first()
@@ -62,9 +63,11 @@ def flatten_photo(photo_id: int) -> None:
         return
     old, row.flat_of = row.flat.name, row.measured_at
     row.flat.save(_beside(row.photo), ContentFile(flat), save=False)
-    PhotoMeasuring.objects.filter(pk=row.pk).update(flat=row.flat.name, flat_of=row.flat_of)
-    if old:
-        row.flat.storage.delete(old)
+    rows = PhotoMeasuring.objects.filter(pk=row.pk, photo__taken_back_at__isnull=True)
+    kept_now = rows.update(flat=row.flat.name, flat_of=row.flat_of)
+    # what it replaces, or the cut itself of a photo that went meanwhile
+    if gone := old if kept_now else row.flat.name:
+        row.flat.storage.delete(gone)
 
 
 def _beside(photo: Photo) -> str:

@@ -15,7 +15,7 @@ from studio.errors import NotPossible
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
 
 
-@task()
+@task(queue_name="pictures")
 def prepare_photo(photo_id: int) -> None:
     """Make the upright copies of a photo and delete the raw upload.
 

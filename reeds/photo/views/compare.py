@@ -19,6 +19,7 @@ from reeds.photo.pages.comparing import (
 )
 from studio.access import MemberRequest
 from studio.asked import tries_in
+from studio.journal import Thing, note_opened
 
 
 def _asked(request: MemberRequest, name: str) -> PhotoMeasuring | None:
@@ -78,6 +79,8 @@ def flat(request: MemberRequest, pk: int) -> HttpResponseBase:
     if not row.flat:
         raise Http404
     try:
-        return FileResponse(row.flat.open("rb"), content_type="image/jpeg")
+        answer = FileResponse(row.flat.open("rb"), content_type="image/jpeg")
     except FileNotFoundError:
         raise Http404 from None
+    note_opened(request.member, Thing.PHOTO, row.photo, row.photo.reed.owner_id)
+    return answer

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 
 from reeds.photo.models.photo import Photo
 from studio.access import MemberRequest, fetch
+from studio.journal import Thing, note_opened
 
 SIZES = frozenset({"upright", "screen", "thumbnail"})
 
@@ -17,13 +18,14 @@ SIZES = frozenset({"upright", "screen", "thumbnail"})
 @require_safe
 def photo_file(request: MemberRequest, pk: int, size: str) -> HttpResponseBase:
     """Answer with one of the prepared copies; never with the raw upload."""
-    photo = fetch(Photo, request.member, pk)
+    photo = fetch(Photo.objects.select_related("reed"), request.member, pk)
     if size not in SIZES or not photo.is_ready:
         raise Http404
     try:
         answer = FileResponse(getattr(photo, size).open("rb"), content_type="image/jpeg")
     except FileNotFoundError:
         return _gone()
+    note_opened(request.member, Thing.PHOTO, photo, photo.reed.owner_id)
     patch_cache_control(answer, private=True, max_age=3600)
     return answer
 

@@ -17,8 +17,8 @@ see-through
 focal length
     8 to 400 mm for a 35 mm frame; anything else, 0 too, is taken as unknown.
 size
-    At most 25 MB, 60 megapixels and, of a JPEG, 100 scans. A small picture may be kept and looked at; who
-    measures asks for 200 px a side (`to_measure`).
+    At most 25 MB, 60 megapixels, 65,500 px a side; of a JPEG 100 scans, of a PNG 20,000 chunks. A small
+    picture may be kept and looked at; who measures asks for 200 px a side (`to_measure`).
 """
 
 from __future__ import annotations
@@ -43,22 +43,19 @@ from reeds.photo.vision.upright import UprightPicture
 
 MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 60_000_000
+MAX_SIDE_PX = (
+    65_500  # the copies are JPEG, and libjpeg writes no longer ones (jmorecfg.h, JPEG_MAX_DIMENSION)
+)
 # a progressive JPEG has a dozen; each one more is another pass over all of it, and 2,000 take half a minute
 MOST_SCANS = 100
+# encoders write 8 KB a chunk or more; two million empty ones in 25 MB take half a minute
+MOST_CHUNKS = 20_000
 # inside a scan 0xFF is followed by 0, so it stands there nowhere else (ISO/IEC 10918-1, B.1.1.5)
 START_OF_SCAN = b"\xff\xda"
 PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 MIN_SIDE_PX = 200  # own choice: below, the card's markers have no four pixels a cell
 FOCAL_35MM_LIMITS = (8.0, 400.0)  # fisheye to long tele; common practice, from memory
-EXTENSIONS = {
-    "JPEG": ".jpg",
-    "MPO": ".jpg",
-    "PNG": ".png",
-    "WEBP": ".webp",
-    "HEIF": ".heic",
-    "AVIF": ".avif",
-}
-FORMATS = tuple(name for name in EXTENSIONS if name != "MPO")  # that one is opened by the reader of JPEG
+FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "AVIF")  # MPO is opened by the reader of JPEG
 SRGB = ImageCms.createProfile("sRGB")
 # Exif 2.32 (CIPA DC-008), tag 274: what sets each orientation upright
 TURNS = {
@@ -81,13 +78,14 @@ UNREADABLE = (
     KeyError,
     struct.error,
     ZeroDivisionError,
+    RuntimeError,  # libavif
     Image.DecompressionBombError,
 )
 
 TOO_SMALL = gettext_noop("The picture is too small to measure: send the photo as the camera took it.")
 TOO_MANY_BYTES = gettext_noop("The file is over 25 MB: send the photo in a smaller size.")
 TOO_MANY_PIXELS = gettext_noop("The picture has over 60 megapixels: send it in a smaller size.")
-TOO_MANY_SCANS = gettext_noop("The picture is stored as no camera does it: send the photo as it was taken.")
+AS_NO_CAMERA = gettext_noop("The picture is stored as no camera does it: send the photo as it was taken.")
 NO_PICTURE = gettext_noop("The file cannot be read as a photo: send a JPEG, PNG, WebP or HEIC picture.")
 
 pillow_heif.register_heif_opener()
@@ -134,7 +132,7 @@ def opened(stream: IO[bytes]) -> Iterator[Image.Image]:
     Raises
     ------
     PhotoRefused
-        Not a picture of a known format, or one of over 60 megapixels.
+        Not a picture of a known format, or one of over 60 megapixels or 65,500 px a side.
     """
     stream.seek(0)
     # WeasyPrint, once imported, has Pillow fill up broken files with grey in all of the process
@@ -148,6 +146,8 @@ def opened(stream: IO[bytes]) -> Iterator[Image.Image]:
         with image:
             if image.width * image.height > MAX_PIXELS:
                 raise PhotoRefused(TOO_MANY_PIXELS)
+            if max(image.size) > MAX_SIDE_PX:
+                raise PhotoRefused(AS_NO_CAMERA)
             yield image
 
 
@@ -164,7 +164,7 @@ def decode(data: bytes, zone: dt.tzinfo = dt.UTC) -> DecodedPhoto:
     Raises
     ------
     PhotoRefused
-        Over 25 MB, 60 megapixels or 100 scans, or not a picture; PhotoCutShort where a part of it is missing.
+        Over what is taken of size, scans or chunks, or not a picture; PhotoCutShort where a part is missing.
 
     Source
     ------
@@ -173,7 +173,7 @@ def decode(data: bytes, zone: dt.tzinfo = dt.UTC) -> DecodedPhoto:
     if len(data) > MAX_BYTES:
         raise PhotoRefused(TOO_MANY_BYTES)
     if data.startswith(b"\xff\xd8") and data.count(START_OF_SCAN) > MOST_SCANS:
-        raise PhotoRefused(TOO_MANY_SCANS)
+        raise PhotoRefused(AS_NO_CAMERA)
     if data.startswith(PNG_SIGNATURE) and not _png_is_whole(data):
         raise PhotoCutShort(NO_PICTURE)
     with opened(io.BytesIO(data)) as image:
@@ -200,8 +200,11 @@ def _png_is_whole(data: bytes) -> bool:
 
     Source: W3C PNG (third edition), 5.3 and 5.4.
     """
-    start = len(PNG_SIGNATURE)
+    start, count = len(PNG_SIGNATURE), 0
     while start + 12 <= len(data):
+        count += 1
+        if count > MOST_CHUNKS:
+            raise PhotoRefused(AS_NO_CAMERA)
         size, kind = struct.unpack_from(">I4s", data, start)
         stop = start + 8 + size
         if data[stop : stop + 4] != zlib.crc32(data[start + 4 : stop]).to_bytes(4, "big"):

@@ -72,14 +72,20 @@ class Around:
     def is_alone(self, start_s: float, onset_s: float) -> bool:
         """Whether nothing else is heard from 0.5 s before the first air of a note to 0.5 s after its onset.
 
-        Where no pause comes in the 2.5 s before it that cannot be known, so that it is not. In a row of
+        Where no pause comes in the 2.5 s before it that cannot be known, so that it is not; nor is it where
+        voices are heard anywhere between the player's notes, since who speaks goes on under them. In a row of
         strokes the pause before the row is what counts.
         """
         rows = [note.start_s for note in self.notes if note.start_s <= onset_s <= note.end_s]
         first_s = min([start_s, *rows])
         before = (self.free_s < first_s) & (self.free_s > first_s - _BEFORE_AIR_S)
         near = [one.start_s < onset_s + _NEAR_S and one.end_s > first_s - _NEAR_S for one in self.also]
-        return int(before.sum()) >= _FEWEST_BEFORE and not any(near)
+        return int(before.sum()) >= _FEWEST_BEFORE and not any(near) and not self._is_talked_over()
+
+    def _is_talked_over(self) -> bool:
+        first_s = min((note.start_s for note in self.notes), default=np.inf)
+        last_s = max((note.start_s for note in self.notes), default=-np.inf)
+        return any(one.kind == "voices" and one.start_s < last_s and one.end_s > first_s for one in self.also)
 
 
 def around(tracks: Tracks, notes: Sequence[Blown], *, rings: bool = False) -> Around:

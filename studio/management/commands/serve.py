@@ -13,12 +13,14 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from studio.children import Child, Stopped, answers, port_is_free, stop
+from studio.children import GRACE_S, Child, Stopped, answers, port_is_free, stop
 from studio.models import Studio
 
 START_S = 300.0  # a machine busy with much else; a server that ends is told at once
 TICK_S = 0.2
 SHORT_LIFE_S = 10.0
+# a web process that still loads does not hear that it shall end, and its server would wait for ever
+WEB_GRACE_S = GRACE_S / 2
 
 
 def _stopped(number: int, _frame: object) -> None:
@@ -26,8 +28,8 @@ def _stopped(number: int, _frame: object) -> None:
     raise Stopped
 
 
-def web() -> Child:
-    """Return the web server, not yet started."""
+def web(target: str = "studio.wsgi:application", grace_s: float = WEB_GRACE_S) -> Child:
+    """Return the web server, not yet started; asked to end, it gives its processes so long."""
     options = {
         "--interface": "wsgi",
         "--host": settings.BIND,
@@ -35,9 +37,9 @@ def web() -> Child:
         "--workers": str(settings.WEB_WORKERS),
         "--blocking-threads": str(settings.WEB_THREADS),
         "--log-level": "warning",
+        "--workers-kill-timeout": f"{grace_s:.0f}",
     }
     flags = [part for option in options.items() for part in option]
-    target = "studio.wsgi:application"
     command = [sys.executable, "-m", "granian", *flags, "--no-ws", "--respawn-failed-workers", target]
     return Child(command, settings.BASE_DIR, {**os.environ, "DIES_WITH_SERVER": "1"})
 

@@ -24,9 +24,11 @@ class Command(BaseCommand):
             self._again(again)
             return
         rows = DBTaskResult.objects.exclude(status="SUCCESSFUL").order_by()
-        for row in rows.values("status", "task_path").annotate(n=Count("pk"), since=Min("enqueued_at")):
+        kinds = rows.values("status", "queue_name", "task_path").order_by("queue_name", "status", "task_path")
+        for row in kinds.annotate(n=Count("pk"), since=Min("enqueued_at")):
             self.stdout.write(
-                f"{row['status']:8} {row['n']:5} {row['task_path']} since {row['since']:%Y-%m-%d %H:%M}"
+                f"{row['queue_name']:8} {row['status']:8} {row['n']:5} {row['task_path']} "
+                f"since {row['since']:%Y-%m-%d %H:%M}"
             )
         for task in DBTaskResult.objects.filter(status="FAILED").order_by("-finished_at")[:20]:
             last = (task.traceback.strip().splitlines() or [""])[-1]

@@ -1,23 +1,27 @@
-"""A worker that also puts back what dead workers left behind; run as many as there is work for."""
+"""A worker: hands for each queue, and a look now and then at what dead workers left behind."""
 
 from __future__ import annotations
 
 import itertools
 import logging
+import signal
+import sys
 import threading
 import time
+from collections.abc import Collection
 from typing import Any
 
 from django.conf import settings
 from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandParser
 from django.db import DatabaseError, connection
 from django_tasks.signals import task_finished, task_started
-from django_tasks_db.management.commands.db_worker import Command as DatabaseWorker
 
 from studio.backup.daily import keep_looking as keep_looking_after_backups
 from studio.confined.pool import pool
 from studio.health import be_seen
-from studio.worker import look_after_failed, new_worker_id, put_back_stale
+from studio.queues import Hand, hands
+from studio.worker import look_after_failed, put_back_stale
 
 logger = logging.getLogger("studio.worker")
 LOOK_EVERY_S = 30
@@ -27,12 +31,13 @@ KEPT_DAYS = 14
 
 
 def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
-    """Put stale tasks back, now and then drop old results and files that nothing refers to."""
+    """Put stale tasks back, now and then drop old results, ended sessions and files without a row."""
     try:
         count = put_back_stale()
         given_up = look_after_failed()
         if prune:
             call_command("prune_db_task_results", min_age_days=KEPT_DAYS, verbosity=0)
+            call_command("clearsessions", verbosity=0)
         if sweep:
             call_command("sweep", verbosity=0)  # by name: what the files are is not known here
     except (DatabaseError, OSError) as error:  # locked or restarting: the next look will do
@@ -52,20 +57,62 @@ def _keep_looking() -> None:
         connection.close()
 
 
-class Command(DatabaseWorker):
-    help = "Run a background worker; tasks that dead workers left are put back."
+class Command(BaseCommand):
+    help = "Run a background worker for all queues, or those named; what dead workers left is put back."
 
-    def configure_logging(self, verbosity: int) -> None:
-        """Leave it to the settings, but for the library's chatter at the end."""
-        logging.getLogger("django_tasks_db").setLevel(logging.ERROR)
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument(
+            "--queue", action="append", choices=list(settings.QUEUES), help="only this queue; may be repeated"
+        )
+        parser.add_argument(
+            "--batch", action="store_true", help="run what waits, one after another, then end"
+        )
+        parser.add_argument("--interval", type=float, default=1.0, help="seconds between two looks for tasks")
 
-    def handle(self, **options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
+    def handle(
+        self,
+        *_args: Any,  # noqa: ANN401  # as BaseCommand has it
+        queue: list[str] | None,
+        batch: bool,
+        interval: float,
+        **_options: Any,  # noqa: ANN401  # as BaseCommand has it
+    ) -> None:
+        queues = queue or list(settings.QUEUES)
+        stopped = threading.Event()
         look_after_tasks(prune=True, sweep=True)
-        if not options["batch"]:
-            task_started.connect(be_seen)
-            task_finished.connect(be_seen)
-            for keep in (_keep_looking, keep_looking_after_backups):
-                threading.Thread(target=keep, daemon=True).start()
-        if settings.CONFINE:
+        if settings.CONFINE and set(queues) - {"mail"}:
             pool().fill()  # ready before the first photo comes
-        super().handle(**options | {"worker_id": new_worker_id()})
+        if batch:
+            Hand(queues, stopped, 0).run_all()
+            return
+        _end_in_order(stopped)
+        begin_to_look()
+        _work(queues, stopped, interval)
+
+
+def begin_to_look() -> None:
+    """Show that a worker lives, and look now and then after tasks and backups, beside what it works at."""
+    task_started.connect(be_seen)
+    task_finished.connect(be_seen)
+    for keep in (_keep_looking, keep_looking_after_backups):
+        threading.Thread(target=keep, daemon=True).start()
+
+
+def _end_in_order(stopped: threading.Event) -> None:
+    """Have a signal end the worker after what its hands are at, a second one at once."""
+
+    def stop(_number: int, _frame: object) -> None:
+        if stopped.is_set():
+            sys.exit(1)
+        stopped.set()
+
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGQUIT):
+        signal.signal(number, stop)
+
+
+def _work(queues: Collection[str], stopped: threading.Event, interval_s: float) -> None:
+    at_work = [threading.Thread(target=hand.run, daemon=True) for hand in hands(queues, stopped, interval_s)]
+    for thread in at_work:
+        thread.start()
+    for thread in at_work:
+        thread.join()

@@ -229,6 +229,13 @@ def test_sending_twice_sends_once(desk, teacher, sent):
     assert (again.sent_at, again.words) == (first, "Let it dry.")
 
 
+def test_an_answer_whose_reply_was_lost_is_sent_again_as_one_and_goes_on(desk, teacher, sent):
+    first, again = (post(desk, teacher, "answer", sent.pk, WRITTEN, follow=True) for _try in range(2))
+    assert again.status_code == 200
+    assert again.redirect_chain == first.redirect_chain
+    assert Answer.objects.count() == 1
+
+
 def test_an_answer_is_taken_back_and_its_words_stay_as_a_draft(desk, teacher, sent):
     post(desk, teacher, "answer", sent.pk, WRITTEN)
     queue = desk.get(teacher.to("lessons:queue")).content.decode()

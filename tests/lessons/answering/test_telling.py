@@ -206,9 +206,8 @@ def test_what_could_not_be_sent_is_tried_again(answered, monkeypatch):
 
 
 def test_sending_an_answer_puts_the_telling_off_until_it_is_past_taking_back(
-    sent, teacher, settings, django_capture_on_commit_callbacks
+    sent, teacher, worker_later, django_capture_on_commit_callbacks
 ):
-    settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
     answer = actions.answer_of(sent, teacher)
     actions.keep_answer(answer, Written(decision="play"))
     with django_capture_on_commit_callbacks(execute=True):

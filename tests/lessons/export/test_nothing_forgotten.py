@@ -36,7 +36,7 @@ FIELDS: dict[str, dict[str, str]] = {
     "reeds.PlayingTest": {"log": "as of a reed"},
     "reeds.Measurement": {"log": "as of a reed", "own": "its key is the quantity"},
     "reeds.PatternVersion": {"data": "stands in sheet_rows", "playing": "stands in playing_items"},
-    "reeds.Photo": {"taken_back_at": "one taken back is in no export"},
+    "reeds.Photo": {"taken_back_at": "one taken back is in no export", "erased_at": "nor one erased"},
     "reeds.PhotoMeasuring": {
         "looked_for": "what the worker was asked",
         "state": "how far the worker is",
@@ -50,6 +50,7 @@ FIELDS: dict[str, dict[str, str]] = {
     },
     "reeds.Take": {
         "taken_back_at": "one taken back is in no export",
+        "erased_at": "nor one erased",
         "tracks": "drawn from the recording, which is there",
     },
     "lessons.Submission": {
@@ -91,7 +92,13 @@ FIELDS: dict[str, dict[str, str]] = {
         "found": "of looking it over",
         "made": "of taking it back",
     },
-    "lessons.Demonstration": {"sound_seconds": "the recording is there"},
+    "lessons.Demonstration": {"sound_seconds": "the recording is there", "erased_at": "its files are gone"},
+    "studio.Member": {
+        "erased_at": "stands as the name",
+        "erasure_asked_at": "stands in the journal",
+        "erasure_agreed_at": "stands in the journal",
+    },
+    "studio.JournalEntry": {"day": "of at"},
     "reeds.OwnQuantity": {
         "made_by": "of the studio's pages",
         "made_at": "of the studio's pages",

@@ -5,10 +5,13 @@ from __future__ import annotations
 import io
 
 import pytest
+from django.utils import timezone
 from PIL import Image
 
+from reeds.photo.actions.photo import erase_photos
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
+from reeds.photo.tasks import look
 from reeds.photo.tasks.look import flatten_photo
 from reeds.reed.models.reed import Reed
 from tests import factories as make
@@ -86,6 +89,22 @@ def test_cut_of_points_that_were_moved_since_is_made_anew_once(student, photo, a
     assert not old.storage.exists(old.name)
     flatten_photo.func(photo.pk)
     assert PhotoMeasuring.objects.get().flat.name == row.flat.name
+
+
+def test_a_photo_erased_while_it_is_laid_flat_leaves_no_file(student, photo, monkeypatch, settings):
+    PhotoMeasuring.objects.update(flat_of=None)
+    cut_out = look.apart
+
+    def slow(*given):
+        flat = cut_out(*given)
+        erase_photos(Photo.objects.all(), timezone.now())
+        return flat
+
+    monkeypatch.setattr(look, "apart", slow)
+    before = set(settings.MEDIA_ROOT.rglob("*-flat.jpg"))
+    flatten_photo.func(photo.pk)
+    assert set(settings.MEDIA_ROOT.rglob("*-flat.jpg")) <= before
+    assert not PhotoMeasuring.objects.get().flat
 
 
 def test_while_the_worker_is_busy_the_page_says_so_and_asks_again(student, photo, as_member, monkeypatch):

@@ -10,10 +10,11 @@ import pytest
 from django.core.files.base import ContentFile
 from django.core.files.storage import FileSystemStorage
 from django.db.models import QuerySet
+from django.utils import timezone
 from PIL import ExifTags, Image
 
 from reeds.photo import copies
-from reeds.photo.actions.photo import add_photo, take_back_photo
+from reeds.photo.actions.photo import add_photo, erase_photos, take_back_photo
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks import prepare as tasks
 from reeds.photo.tasks.prepare import prepare_photo
@@ -210,13 +211,18 @@ def test_a_photo_taken_back_while_it_waits_leaves_no_file(
     assert files(settings) == []
 
 
-def test_a_photo_taken_back_while_it_is_prepared_leaves_no_file(waiting, settings, monkeypatch):
+def erase(photo):
+    erase_photos(Photo.objects.filter(pk=photo.pk), timezone.now())
+
+
+@pytest.mark.parametrize("gone", [take_back_photo, erase])
+def test_a_photo_taken_back_while_it_is_prepared_leaves_no_file(gone, waiting, settings, monkeypatch):
     photo = waiting(make.picture())
     prepared = tasks._prepared
 
     def slow(row):
         columns = prepared(row)
-        take_back_photo(Photo.objects.get(pk=photo.pk))
+        gone(Photo.objects.get(pk=photo.pk))
         return columns
 
     monkeypatch.setattr(tasks, "_prepared", slow)

@@ -7,6 +7,7 @@ import uuid
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import timezone
 
 from reeds.checks import recorded as recorded_checks
 from reeds.checks.facts import ReedFacts, Told
@@ -18,7 +19,7 @@ from reeds.reed import actions as bench
 from reeds.sheet.playing_items import USUAL, PlayingItem, PlayingItemError, from_json, to_json
 from reeds.sheet.starters import SHORT_SCRAPE
 from reeds.take import actions as takes
-from reeds.take import told
+from reeds.take import tasks, told
 from reeds.take.models import Take, TakeState
 from reeds.take.processing import OFF, Processing
 from reeds.take.tasks import listen
@@ -95,6 +96,22 @@ def test_taking_back_deletes_the_file(kept, django_capture_on_commit_callbacks):
     with django_capture_on_commit_callbacks(execute=True):
         takes.withdraw(take)
     assert not take.file.storage.exists(name)
+    assert not Take.objects.kept().exists()
+
+
+def test_one_erased_while_it_is_listened_to_leaves_no_file(reed, monkeypatch, settings):
+    monkeypatch.setattr(takes, "listen", type("Idle", (), {"enqueue": lambda pk: None}))
+    take = takes.add_take(reed, reed.owner, upload(make.tone(442)), uuid.uuid4(), TUNING, OFF)
+    heard = tasks._heard
+
+    def slow(row):
+        columns = heard(row)
+        takes.erase_takes(Take.objects.all(), timezone.now())
+        return columns
+
+    monkeypatch.setattr(tasks, "_heard", slow)
+    listen.call(take.pk)
+    assert not [path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()]
     assert not Take.objects.kept().exists()
 
 

@@ -22,13 +22,17 @@ Cases = Callable[[str], list[Case]]
 
 @dataclass(frozen=True)
 class Line:
-    """One line of the table; `met` is None where there is no bound."""
+    """One line of the table; `met` is None where there is no bound.
+
+    `figures` join the table of `tests.accuracy.table`, which knows those of its own names.
+    """
 
     condition: str
     must: str
     reached: str
     met: bool | None
     figures: dict[str, float] = field(default_factory=dict)
+    unit: str = ""
 
 
 def responses(take: RoomTake, told: Told) -> list[tuple[float, float]]:

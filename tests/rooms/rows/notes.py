@@ -16,12 +16,17 @@ from tests.rooms.truth import RoomTake
 
 
 def beside(cases: Cases) -> Iterator[Line]:
+    steps = of = 0.0
     for condition in ("piano", "speech", "tone", "hall"):
         figures = _pairs(cases(condition))
+        steps, of = steps + figures["steps"], of + figures["takes"]
         reached = _of_pairs(figures) + f"; says what else in {figures['says']:.0f}"
         must = "a step that cannot be undone in none; <= 5 % of told responses wrong"
         met = figures["steps"] == 0 and not figures["wrong"] > 0.05 * figures["told"]
         yield Line(condition, must, reached, met, figures)
+    figures = {"n": of, "right": of - steps}
+    reached = f"a step in {steps:.0f} of {of:.0f}"
+    yield Line("steps", "a step that cannot be undone in none", reached, steps == 0, figures)
     figures = _pairs(cases("quiet"))
     must = "the same, and a response told for 90 % of the notes"
     told = figures["told"] >= 0.9 * figures["notes"]
@@ -86,7 +91,7 @@ def lists(cases: Cases) -> Iterator[Line]:
                 silent, spoke = silent + (number not in truly), spoke + (number in truly)
                 sounding += number not in truly and note["sounded"]
                 deaf += number in truly and not note["sounded"]
-        figures = {"silent": silent, "said to sound": sounding, "sounding": spoke, "said silent": deaf}
+        figures = {"n": silent, "right": silent - sounding, "sounding": spoke, "said silent": deaf}
         reached = f"said to sound {sounding} of {silent} silent; said silent {deaf} of {spoke} that sounded"
         met = sounding <= 0.02 * silent and deaf <= 0.02 * spoke
         yield Line(condition, "<= 2 % of either", reached, met, figures)
@@ -99,7 +104,7 @@ def moved(cases: Cases) -> Iterator[Line]:
         for (_, told), (_, reference) in zip(found, cases("played right"), strict=True):
             steps += any(each.irreversible for each in findings(told[0], reference[0]))
             named += told[0].says(*words)
-        figures = {"takes": len(found), "steps": steps, "named": named}
+        figures = {"n": len(found), "right": named, "steps": steps}
         reached = f"steps {steps}, named {named} of {len(found)}"
         met = steps == 0 and named >= 0.95 * len(found)
         yield Line(condition, "named (95 %), no step", reached, met, figures)

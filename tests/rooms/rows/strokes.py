@@ -13,14 +13,14 @@ from tests.rooms.truth import RoomTake
 def staccato(cases: Cases) -> Iterator[Line]:
     for condition, least in (("staccato dry", 0.95), ("staccato room", 0.95)):
         figures = _counted(cases(condition))
-        met = figures["exact"] >= least * figures["takes"]
+        met = figures["exact"] >= least * figures["n"]
         yield Line(condition, f"exact in {100 * least:.0f} %", _of_counts(figures), met, figures)
     figures = _counted(cases("staccato hall"))
-    met = figures["wrong unsaid"] <= 0.03 * figures["takes"]
+    met = figures["wrong unsaid"] <= 0.03 * figures["n"]
     yield Line("staccato hall", "exact or said; wrong unsaid <= 3 %", _of_counts(figures), met, figures)
     for condition in ("staccato pink", "staccato babble"):
         figures = _counted(cases(condition))
-        met = figures["wrong unsaid"] <= 0.1 * figures["takes"]
+        met = figures["wrong unsaid"] <= 0.1 * figures["n"]
         yield Line(condition + ", 10 dB", "exact or said in 90 %", _of_counts(figures), met, figures)
 
 
@@ -35,13 +35,14 @@ def _counted(cases: list[Case]) -> dict[str, float]:
         if cv is not None:
             off.append(abs(cv - true_cv(takes[0])))
     middle = float(np.median(off)) if off else float("nan")
-    return {"takes": len(cases), "exact": exact, "wrong unsaid": unsaid, "cv off": middle}
+    right = len(cases) - unsaid
+    return {"n": len(cases), "right": right, "exact": exact, "wrong unsaid": unsaid, "cv off": middle}
 
 
 def _of_counts(figures: dict[str, float]) -> str:
     return (
         f"exact {figures['exact']:.0f}, wrong unsaid {figures['wrong unsaid']:.0f} "
-        f"of {figures['takes']:.0f}; "
+        f"of {figures['n']:.0f}; "
         f"interval_cv off by {figures['cv off']:.3f} (median)"
     )
 

@@ -109,6 +109,15 @@ def test_alone_is_a_note_after_a_pause_with_nothing_near():
     assert Around((Also("voices", 1.2, 2.0),), FREE).is_alone(0.5, 0.55)
 
 
+def test_who_talks_between_two_notes_may_talk_under_all_of_them():
+    notes = [Note(0.5, 1.5, 294.0), Note(2.5, 3.5, 262.0), Note(4.5, 5.5, 247.0)]
+    free = np.concatenate([FREE, FREE + 1.7, FREE + 3.7])
+    for words, alone in (((1.7, 1.9), False), ((5.6, 9.0), True), ((-3.0, -0.1), True)):
+        beside = Around((Also("voices", *words),), free, notes)
+        assert beside.is_alone(4.5, 4.55) is alone
+    assert Around((Also("clicks", 1.7, 1.9),), free, notes).is_alone(4.5, 4.55)
+
+
 def test_in_a_row_of_strokes_the_pause_before_the_row_counts():
     row = Note(0.5, 3.0, 440.0)
     assert Around((), FREE, [row]).is_alone(2.0, 2.05)

@@ -1,0 +1,84 @@
+"""All of it through the real door: `python -m tests.torture.hostile [FLIPS [MORE]]`, 500 and 60 each.
+
+It prints for each group how many were read, refused, broke off or ended their child, and the worst that one
+of them took; it fails where a child ended, something was opened, or a whole file is not read any more.
+"""
+
+import logging
+import multiprocessing
+import os
+import sys
+import tempfile
+from collections import Counter
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from pathlib import Path
+
+FLIPS, MORE = 500, 60
+ENDS = ("read", "refused", "broke", "died")
+
+
+def _ready():
+    os.environ["DJANGO_SETTINGS_MODULE"] = "studio.settings"
+    os.environ["DATA_DIR"] = tempfile.mkdtemp(prefix="hostile-")
+    import django
+
+    django.setup()
+    logging.getLogger("studio.confined").propagate = False
+
+
+def through(group, flips, more):
+    """Send one group through the door; return how each file ended, and what is wrong after all of them."""
+    from django.conf import settings
+
+    from tests.torture.hostile import door, material
+
+    decoys = door.Decoys(Path(settings.DATA_DIR))
+    sort = group.split()[0]
+    files = material.bombs(group, decoys) if group in material.BOMBS else material.broken(group, flips, more)
+    with door.door() as opened:
+        outcomes = opened.sent(sort, files)
+        wrong = [f"the decoy's {what} was opened" for what in decoys.touched()]
+        whole = opened.sent(sort, material.whole_files(sort).items())
+        wrong += [f"{one[0].name} is not read afterwards" for one in whole if one[0].ended != door.READ]
+    decoys.close()
+    return group, outcomes, wrong
+
+
+def told(group, outcomes):
+    """Return a row of the table, and a line for each that broke off or ended its child."""
+    every = [one for of_file in outcomes for one in of_file]
+    ends = Counter(_worst_of(of_file) for of_file in outcomes)
+    slow, large = max(every, key=lambda one: one.cpu_s), max(every, key=lambda one: one.peak_mb)
+    row = f"{group:22}{len(outcomes):6}" + "".join(f"{ends[end]:9}" for end in ENDS)
+    row += f"{slow.cpu_s:9.1f} s{large.peak_mb:7.0f} MB   {slow.name}; {large.name}\n"
+    odd = [one for one in every if one.ended in ENDS[2:]]
+    return row + "".join(f"    {one.ended}: {one.name}: {one.said}\n" for one in odd)
+
+
+def _worst_of(of_file):
+    """How a file ended: broken off or died anywhere, else as its first step did."""
+    return max((one.ended for one in of_file), key=lambda end: (ENDS.index(end) > 1, end == of_file[0].ended))
+
+
+def main(flips=FLIPS, more=MORE):
+    from tests.torture.hostile.material import BOMBS, GROUPS
+
+    say = sys.stdout.write
+    say(f"{'':22}{'files':>6}" + "".join(f"{end:>9}" for end in ENDS) + "  worst time, memory\n")
+    spawned = multiprocessing.get_context("spawn")
+    failed = False
+    with ProcessPoolExecutor(2, mp_context=spawned, initializer=_ready) as hands:
+        for done in as_completed([hands.submit(through, group, flips, more) for group in (*BOMBS, *GROUPS)]):
+            group, outcomes, wrong = done.result()
+            say(told(group, outcomes))
+            wrong += [one.name for of_file in outcomes for one in of_file if one.ended == "died"]
+            failed = failed or bool(wrong)
+            say("".join(f"    WRONG: {one}\n" for one in wrong))
+            sys.stdout.flush()
+    say("NOT MET\n" if failed else "met: every file ended with a result or a sentence, no child died\n")
+    return failed
+
+
+if __name__ == "__main__":
+    _ready()
+    sys.exit(main(*map(int, sys.argv[1:])))
