@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from reeds.numbers.words import gettext_noop
-from reeds.photo.vision.arrays import Floats, floats
+from reeds.photo.vision.arrays import Floats, Mask, floats
 from reeds.photo.vision.refusal import PhotoRefused
 
 Spots = npt.NDArray[np.int32]
@@ -115,16 +115,16 @@ def _regions(light: Floats, level: float) -> Iterator[Spots]:
         if n and area > LEAST_AREA_PX and x > 0 and y > 0 and x + w < width and y + h < height
     ]
     largest = sorted(whole, key=lambda n: -int(stats[n, 4]))[:MOST_PARTS]
-    outlines = {n: _outline(labels, stats[n], n) for n in largest}
+    outlines = {n: _outline(np.asarray(labels == n), stats[n]) for n in largest}
     yield from outlines.values()
     for one, other in combinations(largest, 2):
         if _side_by_side(stats[one], stats[other]):
             yield np.vstack([outlines[one], outlines[other]])
 
 
-def _outline(labels: npt.NDArray[np.int32], stat: Spots, number: int) -> Spots:
+def _outline(region: Mask, stat: Spots) -> Spots:
     x, y, w, h, _ = stat.tolist()
-    part = (labels[y : y + h, x : x + w] == number).astype(np.uint8)
+    part = region[y : y + h, x : x + w].astype(np.uint8)
     outlines, _ = cv2.findContours(part, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     return np.asarray(max(outlines, key=len).reshape(-1, 2) + np.array([x, y]), np.int32)
 

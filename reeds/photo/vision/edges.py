@@ -177,7 +177,7 @@ def _roughly(hull: Floats) -> tuple[Polynomial, Polynomial, tuple[float, float]]
 
 
 def _columns(ends: tuple[float, float]) -> Floats:
-    return np.arange(int(ends[0]), int(ends[1])) + 0.5
+    return floats(np.arange(int(ends[0]), int(ends[1])) + 0.5)
 
 
 def _reach(x: Floats, upper: Polynomial, lower: Polynomial, share: float) -> Floats:

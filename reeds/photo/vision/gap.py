@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 
 from reeds.photo.vision.almond import find_almond
-from reeds.photo.vision.arrays import Floats, floats
+from reeds.photo.vision.arrays import Floats, Pixels, floats
 from reeds.photo.vision.corners import find_corners
 from reeds.photo.vision.edges import LIGHT, Edges, Strip, follow
 from reeds.photo.vision.lips import refuse_what_is_no_gap
@@ -91,12 +91,20 @@ def _level_strip(picture: UprightPicture, hull: Floats, light: Floats) -> Strip:
     )
     u, v = np.meshgrid(np.arange(0.5, 2 * reach / step), np.arange(0.5, 2 * rise / step))
     place = floats(corner + step * (u[..., None] * along + v[..., None] * across) - 0.5)
-    source = picture.rgb
+    source, place = _cut(picture.rgb, place)
     if step >= 1.5:
         source = np.asarray(cv2.GaussianBlur(source, (0, 0), 0.35 * step), np.uint8)
-    read = [_read(source, place), _read(np.asarray(light.astype(np.float32)[source[..., :2]]), place)]
-    return Strip(read[0], floats(read[1].mean(axis=2)), corner, along, across, step)
+    rgb, lit = _read(source, place), _read(floats(light[source[..., :2]]), place)
+    return Strip(rgb, floats(lit.mean(axis=2)), corner, along, across, step)
 
 
-def _read(source: Floats, place: Floats) -> Floats:
+def _cut(rgb: Pixels, place: Floats) -> tuple[Pixels, Floats]:
+    """Return the part of a picture in which places lie, and the places in it."""
+    width, height = rgb.shape[1], rgb.shape[0]
+    low = np.clip(np.floor(place.min(axis=(0, 1))) - 8, 0, [width - 1, height - 1]).astype(int)
+    high = np.clip(np.ceil(place.max(axis=(0, 1))) + 9, low + 1, [width, height]).astype(int)
+    return rgb[low[1] : high[1], low[0] : high[0]], floats(place - low)
+
+
+def _read(source: Floats | Pixels, place: Floats) -> Floats:
     return floats(cv2.GaussianBlur(resample(source, place[..., 0], place[..., 1]), (0, 0), 1.0))
