@@ -6,9 +6,11 @@ from lessons.answering.views import marks, phrases, queue, review, rounds, spans
 from lessons.calendar import views as calendar
 from lessons.comparison.views import ask, plans
 from lessons.demonstration import views as demonstrations
+from lessons.erasing.views import keeping, kept
 from lessons.erasing.views import people as erasing
 from lessons.export import views as export
 from lessons.foretelling import views as foretelling
+from lessons.guardian import views as guardian
 from lessons.lesson.views import desk, lessons, work
 from lessons.letter.views import reading, report, writing
 from lessons.log import views as logs
@@ -19,6 +21,7 @@ from lessons.voice import views as voices
 app_name = "lessons"
 urlpatterns = [
     path("desk/", desk.desk, name="desk"),
+    path("children/", guardian.children, name="children"),
     path("send/", send.pick, name="send"),
     path("send/<int:pk>/", send.draft, name="draft"),
     path("send/<int:pk>/save/", send.save, name="save"),
@@ -59,6 +62,8 @@ urlpatterns = [
     path("demonstrations/<int:pk>/sound", demonstrations.sound, name="demonstration_sound"),
     path("people/<int:pk>/erase/", erasing.erase, name="erase"),
     path("people/<int:pk>/erase/agree/", erasing.agree, name="agree_to_erase"),
+    path("settings/keeping/", keeping.keeping, name="keeping"),
+    path("kept/", kept.of_the_studio, name="kept"),
     path("me/erase/", erasing.erase_me, name="erase_me"),
     path("me/erase/ask/", erasing.ask, name="ask_erasure"),
     path("me/erase/stay/", erasing.stay, name="stay"),
