@@ -1,5 +1,6 @@
 """A database that is locked, full, read-only or damaged: a sentence, and nothing half kept."""
 
+import errno
 import sqlite3
 import threading
 
@@ -55,6 +56,10 @@ def test_while_another_writes_for_long_a_sentence_is_told_and_later_it_works(stu
         (OperationalError("database or disk is full"), "The server's disk is full"),
         (DatabaseError("database disk image is malformed"), "The server cannot reach its data"),
         (OperationalError("connection refused"), "The server cannot reach its data"),
+        (OSError(errno.ENOSPC, "No space left on device"), "The server's disk is full"),
+        (OSError(errno.EFBIG, "File too large"), "The server's disk is full"),
+        (OSError(errno.EROFS, "Read-only file system"), "The server can only be read"),
+        (PermissionError(errno.EACCES, "Permission denied"), "The server can only be read"),
     ],
 )
 def test_each_trouble_has_its_sentence(error, begins):
