@@ -97,3 +97,13 @@ def test_damage_is_told_without_asking_the_database_again(failing, django_assert
 @pytest.mark.parametrize("kind", [IntegrityError, ProgrammingError, ValueError])
 def test_an_error_of_ours_is_not_called_the_databases(failing, kind):
     assert failing(kind("no such column")).status_code == 500
+
+
+def test_a_disk_that_is_full_is_told(failing):
+    answer = failing(OSError(errno.ENOSPC, "No space left on device"))
+    assert answer.status_code == 503
+    assert "disk is full" in answer.content.decode()
+
+
+def test_a_file_that_is_gone_is_an_error_of_ours(failing):
+    assert failing(FileNotFoundError(errno.ENOENT, "No such file")).status_code == 500
