@@ -14,6 +14,7 @@ from django.contrib.sessions.backends.db import SessionStore
 from django.db import OperationalError
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.utils import timezone
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from studio.asked import LONGEST_NUMBER
@@ -33,6 +34,8 @@ PERMISSIONS = (
 MOST_BYTES = 27 * 1024 * 1024
 # who never signed in sends a name and a password
 MOST_BYTES_OF_STRANGERS = 64 * 1024
+# 403, by which the scripts of a page know that what they send waits until one has signed in again
+SIGNED_OUT = _("You are signed out, and this is more than a stranger may send. Sign in, then send it again.")
 TOO_LARGE = _("This is more than the server takes at once: 25 MB for a file.")
 
 
@@ -62,13 +65,12 @@ def bounded(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[...
                 ["GET", "HEAD", "POST"]
             )  # it would have a script read back what it may not see
         length = request.META.get("CONTENT_LENGTH") or "0"
+        if not length.isdecimal() or len(length) > LONGEST_NUMBER or int(length) > MOST_BYTES:
+            return _refused(TOO_LARGE, 413)
         try:
-            fits = length.isdecimal() and len(length) <= LONGEST_NUMBER and _may_send(request, int(length))
-        except OperationalError as error:
+            return get_response(request) if _may_send(request, int(length)) else _refused(SIGNED_OUT, 403)
+        except OperationalError as error:  # who it is could not be asked: a page's own trouble ends within
             return told(error)
-        if not fits:
-            return HttpResponse(TOO_LARGE, status=413, content_type="text/plain; charset=utf-8")
-        return get_response(request)
 
     return answer
 
@@ -78,7 +80,11 @@ def _may_send(request: HttpRequest, length: int) -> bool:
     if length <= MOST_BYTES_OF_STRANGERS:
         return True
     key = request.COOKIES.get(settings.SESSION_COOKIE_NAME)
-    return length <= MOST_BYTES and key is not None and SESSION_KEY in SessionStore(key)
+    return key is not None and SESSION_KEY in SessionStore(key)
+
+
+def _refused(why: Promise, status: int) -> HttpResponse:
+    return HttpResponse(why, status=status, content_type="text/plain; charset=utf-8")
 
 
 # pages with codes and keys: not even the browser that showed them keeps these

@@ -13,6 +13,11 @@ from tests.rooms.reed import RATE
 from tests.rooms.tools import said_by, samples_of
 
 VOICES = ("en-us", "en-gb", "en-gb-scotland", "en-us+f3", "en-gb+f5", "en-us+m3", "en-gb+m7")
+# none of these set a constant: another way of making voices, hoarse, whispered, high, other languages
+OTHER_VOICES = (
+    *(f"en-us+{kind}" for kind in ("klatt4", "croak", "whisper", "grandma", "Andrea", "max")),
+    *("de", "fr-be", "it", "pl", "fi+f4", "cmn"),
+)
 SENTENCES = (
     "So, this is the second one that I tied yesterday evening.",
     "Now I am going to play the low notes, as softly as I can.",
@@ -37,7 +42,15 @@ def _sentence(voice: str, sentence: int) -> np.ndarray:
 
 def speech(seconds: float, rng: np.random.Generator) -> np.ndarray:
     """One person who speaks all the time, with short pauses."""
-    voice = str(rng.choice(VOICES))
+    return _spoken(seconds, str(rng.choice(VOICES)), rng)
+
+
+def other_speech(seconds: float, rng: np.random.Generator) -> np.ndarray:
+    """The same in a voice of another kind."""
+    return _spoken(seconds, str(rng.choice(OTHER_VOICES)), rng)
+
+
+def _spoken(seconds: float, voice: str, rng: np.random.Generator) -> np.ndarray:
     said: list[np.ndarray] = []
     while sum(map(len, said)) < seconds * RATE:
         said += [
@@ -54,7 +67,15 @@ def babble(seconds: float, rng: np.random.Generator) -> np.ndarray:
 
 def piano(seconds: float, rng: np.random.Generator) -> np.ndarray:
     """Piano phrases through a wall: the more, the higher."""
-    x = font.piano(seconds, rng)
+    return _through_wall(font.piano(seconds, rng), rng)
+
+
+def band(seconds: float, rng: np.random.Generator) -> np.ndarray:
+    """Guitar, organ, violin, trumpet or clarinet through the same wall."""
+    return _through_wall(font.band(seconds, rng), rng)
+
+
+def _through_wall(x: np.ndarray, rng: np.random.Generator) -> np.ndarray:
     for corner in (rng.uniform(250.0, 500.0), rng.uniform(1200.0, 2000.0)):
         x = signal.sosfilt(signal.butter(1, corner, fs=RATE, output="sos"), x)
     return x
@@ -133,8 +154,10 @@ def pink(seconds: float, rng: np.random.Generator) -> np.ndarray:
 
 SOUNDS: dict[str, Callable[[float, np.random.Generator], np.ndarray]] = {
     "speech": speech,
+    "other speech": other_speech,
     "babble": babble,
     "piano": piano,
+    "band": band,
     "metronome": metronome,
     "keys": keys,
     "breaths": breaths,

@@ -32,6 +32,23 @@ def impulse(rt60_s: float, drr_db: float, seed: int) -> np.ndarray:
     return direct + later * 10.0 ** (-drr_db / 20.0) / np.sqrt((later**2).sum())
 
 
+@lru_cache(maxsize=16)
+def noise_impulse(rt60_s: float, drr_db: float, seed: int) -> np.ndarray:
+    """The same of a room of another kind: after 3 ms only noise, which falls, and ever darker the later.
+
+    Source: J. A. Moorer, About this reverberation business, 1979: exponentially falling noise.
+    """
+    rng = np.random.default_rng(seed)
+    t = np.arange(round(1.1 * rt60_s * RATE)) / RATE
+    white = rng.normal(size=len(t)) * 10.0 ** (-3.0 * t / rt60_s)
+    under = signal.sosfilt(signal.butter(1, _UNDER_HZ, fs=RATE, output="sos"), white)
+    late = under + (white - under) * 10.0 ** (-3.0 * t * 0.43 / rt60_s)
+    late[: round(_DIRECT_S * RATE)] = 0.0
+    late *= 10.0 ** (-drr_db / 20.0) / np.sqrt((late**2).sum())
+    late[0] = 1.0
+    return late
+
+
 def _images(rt60_s: float, rng: np.random.Generator) -> np.ndarray:
     """Every image nearer than sound goes in the reverberation time; images beyond the first lie a bit off."""
     size = np.array([4.6, 3.7, 2.6]) * (max(rt60_s, 0.3) / 0.3) ** 0.55 * rng.uniform(0.9, 1.1, 3)

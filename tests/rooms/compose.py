@@ -9,13 +9,13 @@ import numpy as np
 
 from tests.rooms import font
 from tests.rooms.around import SOUNDS, loudness
-from tests.rooms.box import impulse, in_room
+from tests.rooms.box import impulse, in_room, noise_impulse
 from tests.rooms.phone import Phone, through
 from tests.rooms.reed import RATE, Colour, Curves, Stroke, blown, curves_of
 from tests.rooms.truth import Besides, Played, RoomTake, Tried
 
 A4_HZ = 442.0
-_NEXT_DOOR = ("piano",)
+_NEXT_DOOR = ("piano", "band")
 _NO_PLACE = ("tone", "pink")
 
 
@@ -24,7 +24,8 @@ class Scene:
     """Everything that happens, before anything sounds.
 
     `besides` holds kind, level, start and end of what else sounds; an end of inf lasts as long as the take.
-    `oboe` is "model" or "font": the font's notes have a pitch and an attack of their own.
+    `oboe` is "model" or "font": the font's notes have a pitch and an attack of their own. `room` is "box" or
+    "noise".
     """
 
     item: str
@@ -38,6 +39,7 @@ class Scene:
     phone: Phone = field(default_factory=Phone)
     oboe: str = "model"
     peak: float = 0.4
+    room: str = "box"
     marks: dict[str, object] = field(default_factory=dict)
 
 
@@ -85,7 +87,8 @@ def composed(scene: Scene, rng: np.random.Generator) -> RoomTake:
 
 
 def _room(scene: Scene, rng: np.random.Generator) -> np.ndarray | None:
-    return impulse(scene.rt60_s, scene.drr_db, int(rng.integers(2**31))) if scene.rt60_s else None
+    made = noise_impulse if scene.room == "noise" else impulse
+    return made(scene.rt60_s, scene.drr_db, int(rng.integers(2**31))) if scene.rt60_s else None
 
 
 def _oboe(scene: Scene, seconds: float, rng: np.random.Generator) -> tuple[np.ndarray, list[Curves]]:

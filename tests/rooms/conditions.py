@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from tests.rooms import lists, tongued
+from tests.rooms import lists, strange, tongued
 from tests.rooms.truth import RoomTake
 
 Maker = Callable[[np.random.Generator], tuple[RoomTake, ...]]
@@ -48,6 +48,11 @@ CONDITIONS: dict[str, Maker] = {
     "staccato voices": tongued.voices,
     "staccato failing": tongued.failing,
     "staccato soft": tongued.soft,
+    "other voices": strange.other_voices,
+    "other music": strange.other_music,
+    "other hall": strange.other_hall,
+    "staccato other room": strange.strokes_in_other_room,
+    "staccato other hall": strange.strokes_in_other_hall,
 }
 
 

@@ -14,6 +14,8 @@ from tests.rooms.reed import RATE
 from tests.rooms.tools import FONT, said_by, samples_of
 
 OBOE, PIANO = 68, 0
+# guitar, church organ, violin, trumpet, clarinet
+OTHERS = (24, 19, 40, 56, 71)
 NOTE_S, EVERY_S = 3.0, 4.0
 PHRASE_S = 16.0
 _LOWEST, _HIGHEST = 58, 91
@@ -40,15 +42,23 @@ def oboe_note(number: int, seconds: float) -> np.ndarray:
 
 
 @cache
-def _piano(count: int = 8) -> np.ndarray:
-    rng = np.random.default_rng(404)
+def _phrases(program: int, count: int = 8) -> np.ndarray:
+    rng = np.random.default_rng(404 + program)
     events = [event for i in range(count) for event in _phrase(PHRASE_S * i, rng)]
-    return _rendered(events, PIANO)
+    return _rendered(events, program)
 
 
 def piano(seconds: float, rng: np.random.Generator) -> np.ndarray:
     """Some seconds out of invented piano phrases."""
-    whole = _piano()
+    return _cut(_phrases(PIANO), seconds, rng)
+
+
+def band(seconds: float, rng: np.random.Generator) -> np.ndarray:
+    """The same of an instrument with another attack and another decay, none of which set a constant."""
+    return _cut(_phrases(int(rng.choice(OTHERS)), 4), seconds, rng)
+
+
+def _cut(whole: np.ndarray, seconds: float, rng: np.random.Generator) -> np.ndarray:
     first = int(rng.integers(0, len(whole) - round((seconds + 3.0) * RATE)))
     return whole[first : first + round(seconds * RATE)]
 

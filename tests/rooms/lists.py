@@ -60,7 +60,7 @@ def _end(strokes: list[Stroke]) -> float:
 # --- beside the reference ----------------------------------------------------------------------------------
 
 
-def _own_and_reference(rng: Rng, own: dict[str, object], slow: bool = False) -> Takes:
+def beside_reference(rng: Rng, own: dict[str, object], slow: bool = False) -> Takes:
     """One player, two reeds that answer alike (or the first much later); the reference in a quiet room."""
     colour, phone, rise = a_colour(rng), _any_phone(rng), rng.uniform(0.02, 0.06)
     item, asked = ("low_notes", LOW) if rng.random() < 0.7 else ("third_octave", HIGH)
@@ -84,28 +84,28 @@ def _own_and_reference(rng: Rng, own: dict[str, object], slow: bool = False) -> 
 
 
 def piano_next_door(rng: Rng) -> Takes:
-    return _own_and_reference(rng, {"besides": [Besides("piano", rng.uniform(-30, -10), 0.0, np.inf)]})
+    return beside_reference(rng, {"besides": [Besides("piano", rng.uniform(-30, -10), 0.0, np.inf)]})
 
 
 def speech_under(rng: Rng) -> Takes:
-    return _own_and_reference(rng, {"besides": [Besides("speech", rng.uniform(-30, -14), 0.0, np.inf)]})
+    return beside_reference(rng, {"besides": [Besides("speech", rng.uniform(-30, -14), 0.0, np.inf)]})
 
 
 def hall(rng: Rng) -> Takes:
-    return _own_and_reference(rng, {"rt60_s": rng.uniform(1.2, 2.0), "drr_db": rng.uniform(-6, 4)})
+    return beside_reference(rng, {"rt60_s": rng.uniform(1.2, 2.0), "drr_db": rng.uniform(-6, 4)})
 
 
 def tone_besides(rng: Rng) -> Takes:
-    return _own_and_reference(rng, {"besides": [Besides("tone", rng.uniform(-30, -14), 0.0, np.inf, 220.0)]})
+    return beside_reference(rng, {"besides": [Besides("tone", rng.uniform(-30, -14), 0.0, np.inf, 220.0)]})
 
 
 def quiet(rng: Rng) -> Takes:
-    return _own_and_reference(rng, {"rt60_s": rng.choice([0.0, 0.3])})
+    return beside_reference(rng, {"rt60_s": rng.choice([0.0, 0.3])})
 
 
 def slow_reed(rng: Rng) -> Takes:
     """What must still be said when nothing else sounds: this reed does answer later."""
-    return _own_and_reference(rng, {}, slow=True)
+    return beside_reference(rng, {}, slow=True)
 
 
 # --- another list than asked -------------------------------------------------------------------------------

@@ -11,7 +11,7 @@ from scipy import signal
 from reeds.take.sound.decode import decode_take
 from tests.rooms import tools
 from tests.rooms.around import SOUNDS, loudness, metronome, pink
-from tests.rooms.box import impulse
+from tests.rooms.box import impulse, noise_impulse
 from tests.rooms.compose import A4_HZ, Scene, composed, hz_of
 from tests.rooms.conditions import CONDITIONS, HALVES, made, seeds
 from tests.rooms.lists import in_a_row
@@ -77,7 +77,8 @@ def test_an_attempt_that_does_not_speak_is_only_air():
 
 @pytest.mark.parametrize("rt60_s", [0.3, 0.6, 1.2, 2.0])
 @pytest.mark.parametrize("drr_db", [4.0, -6.0])
-def test_a_room_rings_as_long_as_is_stated(rt60_s, drr_db):
+@pytest.mark.parametrize("impulse", [impulse, noise_impulse])
+def test_a_room_rings_as_long_as_is_stated(impulse, rt60_s, drr_db):
     """Schroeder's backward integration under 2 kHz, -5 to -25 dB (T20 of ISO 3382), within a tenth."""
     response = impulse(rt60_s, drr_db, 7)
     late = signal.sosfiltfilt(signal.butter(3, 2000, fs=RATE, output="sos"), response[round(0.003 * RATE) :])
@@ -88,7 +89,8 @@ def test_a_room_rings_as_long_as_is_stated(rt60_s, drr_db):
 
 
 @pytest.mark.parametrize("drr_db", [4.0, 0.0, -6.0])
-def test_direct_sound_and_room_are_to_each_other_as_is_stated(drr_db):
+@pytest.mark.parametrize("impulse", [impulse, noise_impulse])
+def test_direct_sound_and_room_are_to_each_other_as_is_stated(impulse, drr_db):
     response = impulse(0.8, drr_db, 3)
     edge = round(0.0025 * RATE)
     direct, later = (response[:edge] ** 2).sum(), (response[edge:] ** 2).sum()

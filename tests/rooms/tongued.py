@@ -41,7 +41,7 @@ def _strokes(rng: Rng, even: bool) -> list[Stroke]:
     ]
 
 
-def _staccato(rng: Rng, besides: list[Besides] | None = None, **rest: object) -> Takes:
+def staccato(rng: Rng, besides: list[Besides] | None = None, **rest: object) -> Takes:
     even = bool(rng.random() < 0.5)
     scene = Scene(
         "staccato",
@@ -56,11 +56,11 @@ def _staccato(rng: Rng, besides: list[Besides] | None = None, **rest: object) ->
 
 def _beside(rng: Rng, kind: str, low_db: float, high_db: float) -> Takes:
     room = {"rt60_s": float(rng.choice([0.0, 0.3])), "drr_db": rng.uniform(0, 4)}
-    return _staccato(rng, [Besides(kind, rng.uniform(low_db, high_db), 0.0, np.inf)], **room)
+    return staccato(rng, [Besides(kind, rng.uniform(low_db, high_db), 0.0, np.inf)], **room)
 
 
 def dry(rng: Rng) -> Takes:
-    return _staccato(rng, floor_db=rng.uniform(-62, -48))
+    return staccato(rng, floor_db=rng.uniform(-62, -48))
 
 
 def soft(rng: Rng) -> Takes:
@@ -72,20 +72,20 @@ def soft(rng: Rng) -> Takes:
 
 def room(rng: Rng) -> Takes:
     """0.3 to 0.6 s."""
-    return _staccato(rng, rt60_s=rng.uniform(0.3, 0.6), drr_db=rng.uniform(-6, 4))
+    return staccato(rng, rt60_s=rng.uniform(0.3, 0.6), drr_db=rng.uniform(-6, 4))
 
 
 def hall(rng: Rng) -> Takes:
     """0.6 to 2.0 s."""
-    return _staccato(rng, rt60_s=rng.uniform(0.6, 2.0), drr_db=rng.uniform(-6, 4))
+    return staccato(rng, rt60_s=rng.uniform(0.6, 2.0), drr_db=rng.uniform(-6, 4))
 
 
 def pink(rng: Rng) -> Takes:
-    return _staccato(rng, [Besides("pink", -10.0, 0.0, np.inf)])
+    return staccato(rng, [Besides("pink", -10.0, 0.0, np.inf)])
 
 
 def babble(rng: Rng) -> Takes:
-    return _staccato(rng, [Besides("babble", -10.0, 0.0, np.inf)])
+    return staccato(rng, [Besides("babble", -10.0, 0.0, np.inf)])
 
 
 def metronome(rng: Rng) -> Takes:

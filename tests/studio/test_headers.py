@@ -53,11 +53,19 @@ def send(client, length, path="/account/login/"):
     return client.generic("POST", path, b"", kind, **{"CONTENT_LENGTH": str(length), "wsgi.input": Unread()})
 
 
-@pytest.mark.parametrize("length", [64 * 1024 + 1, 100_000_000, "9" * 30, "many"])
+@pytest.mark.parametrize("length", [27 * 1024 * 1024 + 1, 100_000_000, "9" * 30, "many"])
 def test_a_stranger_who_sends_much_is_refused_before_it_is_read(client, length):
     answer = send(client, length)
     assert answer.status_code == 413
     assert "25 MB" in answer.content.decode()
+
+
+@pytest.mark.parametrize("length", [64 * 1024 + 1, 26 * 1024 * 1024])
+def test_a_stranger_who_sends_what_members_send_is_told_to_sign_in_before_it_is_read(client, length):
+    """403: a phone that was signed out meanwhile keeps the photo, and sends it again."""
+    answer = send(client, length)
+    assert answer.status_code == 403
+    assert "Sign in, then send it again." in answer.content.decode()
 
 
 def test_who_signed_in_may_send_more_but_no_more_than_a_photo_of_25_mb(student, as_member):
@@ -127,4 +135,4 @@ def test_a_cookie_that_is_nobodys_session_lets_nobody_send_more(student, as_memb
     ended.post("/account/logout/")
     ended.cookies["sessionid"] = key
     for client in (forged, ended):
-        assert send(client, 64 * 1024 + 1).status_code == 413
+        assert send(client, 64 * 1024 + 1).status_code == 403

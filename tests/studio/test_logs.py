@@ -151,7 +151,12 @@ def test_a_line_of_json_is_one_object(site, log, db):
 
 
 @pytest.mark.parametrize(
-    "secret", ["/join/abc:def/", "/sign-in/abc/", "/calendar/abc/", "/account/password/reset/key/1-abc/"]
+    "secret",
+    [
+        *("/join/abc:def/", "/sign-in/abc/", "/address/abc/", "/calendar/abc/"),
+        "/account/password/reset/key/1-abc/",
+        "/account/login/?next=/address/abc/",
+    ],
 )
 def test_what_opens_a_door_is_hidden(log, secret):
     logging.getLogger("studio.any").error("Not Found: %s", secret)

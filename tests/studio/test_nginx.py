@@ -6,8 +6,10 @@ import os
 import re
 import shutil
 import signal
+import socket
 import ssl
 import subprocess
+from contextlib import ExitStack
 
 import pytest
 from django.conf import settings
@@ -145,8 +147,32 @@ def test_more_than_the_limit_is_refused_by_nginx_before_it_is_sent(ask):
 
 
 def test_less_than_the_limit_reaches_the_site_which_has_limits_of_its_own(ask):
-    status, _headers, said = ask("/account/login/", "POST", b"x" * 26 * 2**20)
-    assert (status, b"25 MB for a file" in said) == (413, True)
+    # so little that it is on its way whole before the site, which reads none of it, has answered
+    status, _headers, said = ask("/account/login/", "POST", b"x" * (64 * 2**10 + 1))
+    assert (status, b"Sign in, then send it again." in said) == (403, True)
+
+
+@pytest.fixture
+def slow(ports, certificate):
+    """Far more than the site has threads, each with a form of which only the beginning has come."""
+    trusted = ssl.create_default_context(cafile=str(certificate[0]))
+    kind = "Content-Type: application/x-www-form-urlencoded\r\nContent-Length: 60000"
+    begun = f"POST /account/login/ HTTP/1.1\r\nHost: {HOST}\r\n{kind}\r\n\r\nlogin=".encode()
+    with ExitStack() as open_still:
+        found = []
+        for _one in range(24):
+            plain = open_still.enter_context(socket.create_connection(("127.0.0.1", ports[1])))
+            found.append(open_still.enter_context(trusted.wrap_socket(plain, server_hostname=HOST)))
+            found[-1].sendall(begun)
+        yield found
+
+
+def test_who_sends_slowly_keeps_nobody_waiting(ask, slow):
+    assert ask("/account/login/")[0] == 200
+    for one in slow:  # they are still at it: none was answered or closed to make room
+        one.setblocking(False)
+        with pytest.raises(ssl.SSLWantReadError):
+            one.recv(1)
 
 
 def test_what_a_client_says_of_its_scheme_is_not_believed(ask):

@@ -8,7 +8,7 @@ import numpy as np
 
 from reeds.numbers.notes import cents_between
 from reeds.take.sound.signals import HOP_S, Bools, Segment, Tracks
-from reeds.take.sound.tones import audible, runs_of, tones_of
+from reeds.take.sound.tones import Piece, audible, runs_of, tones_of
 
 AIR_OVER_FLOOR_DB = 6.0
 # all calibrated
@@ -17,6 +17,7 @@ _SHORTEST_PAUSE_S, _NEAR_TONE_S = 0.04, 0.03
 _QUIETEST_PERCENT, _QUIET_WITHIN_DB = 20.0, 6.0
 _UNPARTED_S, _UNPARTED_CENTS = 0.1, 50.0
 _SHORTEST_AIR_S, _AIR_WINDOW_S, _AIR_APART_S = 0.06, 0.0325, 0.02
+_AIR_PERCENT, _AIR_DIP_DB, _MOST_VOICED = 75.0, 10.0, 0.3
 
 
 def noise_floor_db(tracks: Tracks) -> float | None:
@@ -96,11 +97,30 @@ def _with_air(tones: list[tuple[int, int]], tracks: Tracks, loud: Bools) -> list
 
 
 def _air_only(tracks: Tracks, floor: float, segments: list[Segment]) -> list[Segment]:
+    """Attempts that gave only air: away from every note, or between two with a dip on either side."""
     window = round(_AIR_WINDOW_S / HOP_S)
     smooth = np.convolve(10.0 ** (tracks.level_db / 10.0), np.ones(window) / window, "same")
     loud = smooth > 10.0 ** ((floor + AIR_OVER_FLOOR_DB) / 10.0)
-    occupied = np.zeros(len(loud), dtype=bool)
+    near, within = (_occupied(segments, len(loud), apart_s) for apart_s in (_AIR_APART_S, 0.0))
+    found: list[Piece] = []
+    for a, b in runs_of(loud):
+        found += _between(tracks, a, b, within) if near[a:b].any() else [(a, b)]
+    return [Segment(a, b, b) for a, b in found if b - a >= _SHORTEST_AIR_S / HOP_S]
+
+
+def _occupied(segments: list[Segment], count: int, apart_s: float) -> Bools:
+    occupied = np.zeros(count, dtype=bool)
     for segment in segments:
-        occupied[max(0, segment.start - round(_AIR_APART_S / HOP_S)) : segment.end] = True
-    shortest = _SHORTEST_AIR_S / HOP_S
-    return [Segment(a, b, b) for a, b in runs_of(loud) if not occupied[a:b].any() and b - a >= shortest]
+        occupied[max(0, segment.start - round(apart_s / HOP_S)) : segment.end] = True
+    return occupied
+
+
+def _between(tracks: Tracks, a: int, b: int, occupied: Bools) -> list[Piece]:
+    """What of a loud stretch is neither note nor its own air or echo: those fall or rise without a dip."""
+    out: list[Piece] = []
+    for c, d in runs_of(~occupied[a:b]):
+        level, hz = tracks.level_db[a + c : a + d], tracks.hz[a + c : a + d]
+        full = level > np.percentile(level, _AIR_PERCENT) - _AIR_DIP_DB
+        parted = [(e, f) for e, f in runs_of(full) if e > 0 and f < len(level)]
+        out += [(a + c + e, a + c + f) for e, f in parted if np.mean(hz[e:f] > 0) < _MOST_VOICED]
+    return out

@@ -14,10 +14,13 @@ from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks, cents_of
 _SAME_NOTE_CENTS = 150.0
 # calibrated: an onset is found to 3 ms (k = 1), worse in a room; clicks and voices lie so far below strokes
 _ONSET_U_S, _RINGING_SHARE, _BELOW_STROKES_DB = 0.0027, 0.036, 8.0
+# what all onsets are late by alike does not change the pace
+_PACE_U_S, _PACE_RINGING_SHARE = 0.0022, 0.018
 # of a step: so near to its place an attack was meant for it, so far off a stroke strays at most
 _DUE_SHARE, _STRAY_SHARE = 0.3, 0.35
-_RINGS_S, _MAY_RING_S, _NOISY_SNR_DB = 0.75, 0.45, 14.0
-_TWO_STEPS = 1.5
+_NOISY_SNR_DB, _TWO_STEPS = 14.0, 1.5
+# calibrated: in a room that rings so many seconds, by what share of the step the worst may stray
+_MAY_RING_S, _MAY_STRAY = 0.45, ((0.75, 0.5), (0.95, 0.25))
 
 
 @dataclass(frozen=True)
@@ -72,13 +75,22 @@ def _failed(onsets: Floats, others: Floats) -> int:
 
 def is_even(strokes: Strokes) -> bool:
     """Whether every stroke follows the one before after one step, as near as a player keeps it."""
+    return strayed(strokes) < _STRAY_SHARE
+
+
+def strayed(strokes: Strokes) -> float:
+    """How far the step that strays most lies off the usual one, as a share of it; inf for fewer than two."""
     steps = np.diff(strokes.onsets_s)
-    return len(steps) > 1 and bool((np.abs(steps / np.median(steps) - 1.0) < _STRAY_SHARE).all())
+    return float(np.abs(steps / np.median(steps) - 1.0).max()) if len(steps) > 1 else float("inf")
 
 
 def rings_too_long(strokes: Strokes, rings_s: float) -> bool:
-    """Whether the room's ringing may have hidden strokes: it is long, or one stroke lasts as long as two."""
-    return rings_s > _RINGS_S or (rings_s > _MAY_RING_S and not is_even(strokes)) or _lasts_for_two(strokes)
+    """Whether the room's ringing may have hidden strokes: it is long, or one stroke lasts as long as two.
+
+    A stroke that is hidden leaves a gap, and the longer the room rings, the less may a step stray.
+    """
+    allowed = next((share for up_to_s, share in _MAY_STRAY if rings_s <= up_to_s), 0.0)
+    return (rings_s > _MAY_RING_S and strayed(strokes) >= allowed) or _lasts_for_two(strokes)
 
 
 def _lasts_for_two(strokes: Strokes) -> bool:
@@ -104,7 +116,8 @@ def pace_of(onsets_s: Floats, rings_s: float = 0.0) -> Measured | None:
     steps = np.maximum(1, np.round(intervals / np.median(intervals)))
     places = np.concatenate([[0.0], np.cumsum(steps)])
     slope = float(np.polyfit(places, onsets_s, 1)[0])
-    u_slope = _onset_u_s(rings_s) / np.sqrt(np.sum((places - places.mean()) ** 2))
+    onset_u_s = np.hypot(_PACE_U_S, _PACE_RINGING_SHARE * rings_s)
+    u_slope = onset_u_s / np.sqrt(np.sum((places - places.mean()) ** 2))
     return Measured(1.0 / slope, float(u_slope / slope**2))
 
 

@@ -12,6 +12,8 @@ from reeds.take.sound.signals import FINE_STEP_S, Floats
 # calibrated: where the phase's noise is looked for
 _NOISE_BAND_HZ = (3.0, 14.0)
 _WINDOWS_BETWEEN = 8
+# what happens at an end is over after so long; in a long tone the player wanders further than any end
+_END_REACH_S = 0.25
 # the window of `Tracks.level_db`
 _LEVEL_WINDOW_S = 0.012
 # all calibrated, on quiet and on restless tones alike: widths in steps of 5 ms, what an end may be off by
@@ -106,7 +108,7 @@ def phase_excursions(t: Floats, cents: Floats) -> Excursions:
         Seconds and cents every 5 ms, without vibrato.
     """
     n = len(t)
-    reach, edge = max(2, n // 4), n // 5
+    reach, edge = max(2, min(n // 4, round(_END_REACH_S / FINE_STEP_S))), n // 5
     line = np.polyfit(t[edge : n - edge], cents[edge : n - edge], 1)
     off = (cents - np.polyval(line, t)) * FINE_STEP_S
     starts = np.unique(np.linspace(edge, max(edge, n - edge - reach), _WINDOWS_BETWEEN).astype(int))

@@ -17,7 +17,7 @@ from tests.rooms.truth import RoomTake
 
 def beside(cases: Cases) -> Iterator[Line]:
     steps = of = 0.0
-    for condition in ("piano", "speech", "tone", "hall"):
+    for condition in ("piano", "speech", "tone", "hall", "other voices", "other music", "other hall"):
         figures = _pairs(cases(condition))
         steps, of = steps + figures["steps"], of + figures["takes"]
         reached = _of_pairs(figures) + f"; says what else in {figures['says']:.0f}"

@@ -6,7 +6,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reeds.take.sound.strokes import Strokes, evenness_of, pace_of, rings_too_long
-from reeds.take.sound.uncertainty import Rest, median_level, slope_uncertainty, standard_deviation
+from reeds.take.sound.uncertainty import (
+    Rest,
+    median_level,
+    phase_excursions,
+    slope_uncertainty,
+    standard_deviation,
+)
 
 STEP_S = 0.005
 
@@ -66,6 +72,13 @@ def test_a_pitch_still_moving_at_its_ends_is_less_certain():
     assert standard_deviation(moving.cents, moving).u > standard_deviation(calm.cents, calm).u
 
 
+def test_what_a_long_tone_does_far_from_its_ends_makes_no_end_less_certain():
+    t = np.arange(800) * 0.005
+    for at_s, counts in ((0.1, True), (0.5, False)):
+        cents = np.where(np.abs(t - at_s) < 0.05, 10.0, 0.0)
+        assert (phase_excursions(t, cents).begin > 0.5) is counts
+
+
 def test_a_swell_leaves_its_median_level_less_certain_than_a_level_tone():
     flicker = 0.05 * np.random.default_rng(1).normal(size=1200)
     swell = -6.0 * np.abs(np.linspace(-1.0, 1.0, 1200))
@@ -108,6 +121,23 @@ def test_a_stroke_that_lasts_as_long_as_two_hides_one(lasting, said):
     ends = onsets + 0.12
     ends[5] = onsets[5] + lasting
     assert rings_too_long(Strokes(onsets, 0, ends), 0.2) is said
+
+
+@pytest.mark.parametrize(
+    ("rings_s", "strays", "said"),
+    [
+        (0.4, 0.6, False),
+        (0.6, 0.4, False),
+        (0.6, 0.6, True),
+        (0.85, 0.2, False),
+        (0.85, 0.3, True),
+        (1.0, 0.0, True),
+    ],
+)
+def test_the_longer_a_room_rings_the_less_may_a_step_stray(rings_s, strays, said):
+    onsets = strokes(0.0)
+    onsets[6:] += strays * 0.19
+    assert rings_too_long(Strokes(onsets, 0, onsets + 0.12), rings_s) is said
 
 
 def test_a_last_stroke_that_is_held_hides_none():

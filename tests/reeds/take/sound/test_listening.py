@@ -90,8 +90,17 @@ def test_a_staccato_counts_paces_and_names_a_failed_attack():
     assert item.interval_cv.value < 0.05
 
 
-def strokes(name="A4"):
-    return [Blow(hertz(name), 0.5 + 0.15 * i, 0.08, attack=0.008, release=0.015) for i in range(12)]
+def strokes(name="A4", length=0.08):
+    return [Blow(hertz(name), 0.5 + 0.15 * i, length, attack=0.008, release=0.015) for i in range(12)]
+
+
+def test_a_stroke_of_air_close_to_its_neighbours_failed_and_a_rest_that_rings_did_not():
+    blows = strokes(length=0.115)
+    blows[5] = replace(blows[5], breath_only=True, breath_level=0.02)
+    item = heard(blows, 3.0, item="staccato").item
+    assert (item.count, item.failed) == (11, 1)
+    rest = heard(blows[:5] + blows[6:], 3.0, Room(reverb_s=0.3, reverb_db=-8), item="low_notes").item
+    assert rest.asked == 11
 
 
 def test_clicks_outside_the_strokes_are_no_failed_attacks():
