@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from typing import Any
 
+from django.db.models import prefetch_related_objects
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -31,13 +32,15 @@ from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.journal import Thing, note_opened
 from studio.models import Member
-from studio.roles import teachers_only
+from studio.roles import teaching_only
 
+# what several parts of the page ask of the round
+READ_AGAIN = ("measurements", "playing_test__ratings")
 # what an answer is shown with
 WITH = ("author__person", "voice", "demonstration")
 
 
-@teachers_only
+@teaching_only
 def review(request: MemberRequest, pk: int) -> HttpResponse:
     """Everything about one round."""
     try:
@@ -54,25 +57,29 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
     submission = answer.submission
     sent = list(submission.photos.kept().exclude(state=PhotoState.REFUSED))
     photos = [photo for photo in sent if photo.is_ready]
+    hidden_words = submission.reed.owner.hidden_words
     own = Mark.objects.visible_to(request.member).filter(answer__author=request.member)
     marks = list(own.filter(answer__submission=submission))
     others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
-    beside = Beside(submission, request.member)
+    prefetch_related_objects([submission], *READ_AGAIN)
+    later = Later(submission)
+    beside = Beside(submission, request.member, later)
     takes = list(submission.takes.kept().select_related("reed__version", "reed__owner"))
     return {
         "submission": submission,
         "answer": answer,
         "form": form,
         "chosen": QueueFilter(request.member, request.GET or None),
-        "unprepared": len(sent) - len(photos),
+        "unprepared": 0 if hidden_words else len(sent) - len(photos),
+        "hidden_words": hidden_words if sent else "",
         "photos": marked_photos(photos, marks),
         "takes": shown(takes, passages_on(takes, request.member)),
         "said": sentences(),
         "marks": [as_plain(mark) for mark in marks],
         "marks_beside": [as_plain(mark) for mark in beside.marks],
         "beside": beside,
-        "later": Later(submission),
-        "changed": Changed(submission, request.member),
+        "later": later,
+        "changed": Changed(submission, request.member, later, beside.earlier),
         "others": others.exclude(author=request.member).select_related(*WITH),
         "looking": around(submission, request.member),
         "replies": Reply.objects.visible_to(request.member)
@@ -100,7 +107,7 @@ def _several(request: MemberRequest, submission: Submission) -> dict[str, object
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def looking(request: MemberRequest, pk: int) -> HttpResponse:
     """A sign of life from an open page, the first as it opens; answers with who else is there."""
     try:
@@ -115,7 +122,7 @@ def looking(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def claim(request: MemberRequest, pk: int) -> HttpResponse:
     """Say 'I have this one', take it over, or let it go again."""
     submission, refusal = round_for(request, pk), None
@@ -133,7 +140,7 @@ def claim(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def keep(request: MemberRequest, pk: int) -> HttpResponse:
     """Keep the words of an answer while they grow."""
     try:
@@ -149,7 +156,7 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def answer(request: MemberRequest, pk: int) -> HttpResponse:
     """Send the answer and go to the next reed."""
     try:
@@ -199,7 +206,7 @@ def _next(request: MemberRequest, pk: int, skipped: list[int]) -> str:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def take_back(request: MemberRequest, pk: int) -> HttpResponse:
     """Undo the sending of one's own answer, and of those sent with it; their words are a draft again."""
     try:
