@@ -28,13 +28,7 @@ from studio.backup.postgresql import Postgres
 from studio.backup.restoring import check_backup
 from studio.backup.storage import HoldingStorage
 from tests import factories as make
-from tests.studio.backing_up import (
-    everything_below,
-    killed_at,
-    named_by_rows,
-    not_as_it_was,
-    note_anew,
-)
+from tests.studio.backing_up import everything_below, killed_at, named_by_rows, not_as_it_was, note_anew
 from tests.studio.serving import PATIENCE_S
 
 pytestmark = pytest.mark.django_db(transaction=True)
