@@ -15,7 +15,7 @@ from lessons.demonstration.models import Demonstration, DemonstrationQuerySet
 from lessons.demonstration.tasks import prepare_demonstration
 from reeds.photo.kept import PictureState
 from reeds.photo.uploads import check_upload
-from reeds.reed.arrivals import keep_arrived
+from reeds.reed.arrivals import come_again, keep_arrived
 from reeds.take.kept import SoundState
 from reeds.take.uploads import EXTENSIONS, check_size, type_of
 from studio.errors import NotPossible
@@ -47,7 +47,7 @@ def add(by: Member, told: Told, files: Files, key: uuid.UUID) -> Demonstration:
     """Keep a demonstration and have the worker prepare its files; the same key twice keeps one."""
     there = Demonstration.objects.filter(studio=by.studio_id, key=key)
     if kept := there.first():
-        return kept
+        return come_again(kept, prepare_demonstration)
     if Demonstration.objects.filter(studio=by.studio_id).count() >= MAX_SHOWN:
         raise NotPossible(_("There are 300 demonstrations already: the studio keeps no more."))
     if not (files.photo or files.sound):

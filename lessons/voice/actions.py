@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from lessons.voice.models import Voice
 from lessons.voice.tasks import prepare_voice
-from reeds.reed.arrivals import keep_arrived
+from reeds.reed.arrivals import come_again, keep_arrived
 from reeds.take.kept import SoundState
 from reeds.take.uploads import EXTENSIONS, check_size, type_of
 from studio.files import delete_after_commit
@@ -23,7 +23,7 @@ def add_voice(by: Member, upload: File[bytes], key: uuid.UUID) -> Voice:
     """Keep what was spoken and have the worker prepare it; the same key twice keeps one."""
     there = Voice.objects.filter(by=by, key=key)
     if kept := there.first():
-        return kept
+        return come_again(kept, prepare_voice)
     check_size(
         upload,
         MAX_BYTES,

@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from reeds.reed.arrivals import check_consent, keep_arrived
+from reeds.reed.arrivals import check_consent, come_again, keep_arrived
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem
 from reeds.take.models import Take, TakeQuerySet
@@ -35,7 +35,7 @@ def add_take(
     check_consent(reed, by)
     there = Take.objects.filter(reed=reed, key=key)
     if kept := there.first():
-        return kept
+        return come_again(kept, listen)
     _check(upload)
     content_type = type_of(upload)
     take = Take(studio_id=reed.studio_id, reed=reed, by=by, key=key, item=item.key)

@@ -14,7 +14,7 @@ from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo, PhotoQuerySet
 from reeds.photo.tasks.prepare import prepare_photo
 from reeds.photo.uploads import check_upload
-from reeds.reed.arrivals import check_consent, keep_arrived
+from reeds.reed.arrivals import check_consent, come_again, keep_arrived
 from reeds.reed.models.reed import Reed
 from studio.files import delete_after_commit
 from studio.models import Member
@@ -27,7 +27,7 @@ def add_photo(reed: Reed, by: Member, upload: File[bytes], key: uuid.UUID, view:
     check_consent(reed, by)
     there = Photo.objects.filter(reed=reed, key=key)
     if kept := there.first():
-        return kept
+        return come_again(kept, prepare_photo)
     upload.name = f"raw{check_upload(upload)}"
     photo = Photo(studio_id=reed.studio_id, reed=reed, by=by, key=key, view=view, size_bytes=upload.size)
     photo.raw.save(upload.name, upload, save=False)
