@@ -14,6 +14,7 @@ class LessonsConfig(AppConfig):
         from lessons.comparison.pages.timeline import drawn
         from lessons.demonstration.models import Demonstration
         from lessons.erasing.actions import erase_pictures_of
+        from lessons.erasing.keeping import keep_times
         from lessons.export.actions import forget_spent
         from lessons.export.models import Export
         from lessons.letter import libraries  # noqa: F401  # registers its check
@@ -35,5 +36,6 @@ class LessonsConfig(AppConfig):
         shown = ("photo_raw", "photo_screen", "photo_thumbnail", "sound_raw", "sound")
         register_held("demonstrations", (Demonstration, shown))
         register_ageing(forget_spent)
+        register_ageing(keep_times)
         register_held("exports", (Export, ("file",)))
         register_held("letters", (Letter, ("pdf",)), (TermReport, ("pdf",)))

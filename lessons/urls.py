@@ -6,6 +6,7 @@ from lessons.answering.views import marks, phrases, queue, review, rounds, spans
 from lessons.calendar import views as calendar
 from lessons.comparison.views import ask, plans
 from lessons.demonstration import views as demonstrations
+from lessons.erasing.views import keeping, kept
 from lessons.erasing.views import people as erasing
 from lessons.export import views as export
 from lessons.foretelling import views as foretelling
@@ -59,6 +60,8 @@ urlpatterns = [
     path("demonstrations/<int:pk>/sound", demonstrations.sound, name="demonstration_sound"),
     path("people/<int:pk>/erase/", erasing.erase, name="erase"),
     path("people/<int:pk>/erase/agree/", erasing.agree, name="agree_to_erase"),
+    path("settings/keeping/", keeping.keeping, name="keeping"),
+    path("kept/", kept.of_the_studio, name="kept"),
     path("me/erase/", erasing.erase_me, name="erase_me"),
     path("me/erase/ask/", erasing.ask, name="ask_erasure"),
     path("me/erase/stay/", erasing.stay, name="stay"),

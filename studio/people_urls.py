@@ -2,13 +2,14 @@
 
 from django.urls import path
 
-from studio.views import address, arrive, invitations, me, members, people, settings_page, terms
+from studio.views import address, arrive, invitations, journal, me, members, people, settings_page, terms
 
 urlpatterns = [
     path("", arrive.home, name="home"),
     path("me/", me.me, name="me"),
     path("me/elsewhere/", me.sign_out_elsewhere, name="sign_out_elsewhere"),
     path("me/address/", address.ask_again, name="ask_address"),
+    path("journal/", journal.journal, name="journal"),
     path("people/", people.people, name="people"),
     path("people/invite/", invitations.invite, name="invite"),
     path("people/invitations/<int:pk>/", invitations.invitation, name="invitation"),

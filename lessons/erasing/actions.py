@@ -18,8 +18,8 @@ from lessons.demonstration.actions import erase_shown
 from lessons.demonstration.models import Demonstration
 from lessons.erasing.parts import NUMBERS, WORDS
 from lessons.export.models import Export
-from lessons.letter.actions import erase_voices_of_letters, let_go_of_papers
 from lessons.letter.models import Letter
+from lessons.voice.actions import drop_unheld
 from reeds.photo.actions.photo import erase_photos
 from reeds.photo.models.photo import Photo, PhotoQuerySet
 from reeds.reed.models.reed import Reed
@@ -49,9 +49,18 @@ def erase_pictures_of(member: Member) -> None:
     theirs = Q(reed__owner=member) | Q(by=member)
     spoken = Answer.objects.filter(submission__student=member)
     erase(Pictures(Photo.objects.filter(theirs), Take.objects.filter(theirs), spoken))
-    erase_voices_of_letters(Letter.objects.filter(student=member))
+    _drop_voices(Letter.objects.filter(student=member, voice__isnull=False))
     erase_shown(Demonstration.objects.filter(made_by=member), timezone.now())
     Export.objects.with_pictures_of(member).let_go()
+
+
+def _drop_voices(letters: QuerySet[Letter]) -> None:
+    """Take the notes out of drafts of letters that were spoken to be written down."""
+    spoken = [letter.voice for letter in letters.select_related("voice")]
+    letters.update(voice=None)
+    for voice in spoken:
+        if voice is not None:
+            drop_unheld(voice)
 
 
 def erase_pictures_of_reeds(reeds: QuerySet[Reed]) -> None:
@@ -68,7 +77,7 @@ def erase(these: Pictures) -> None:
     takes = Take.objects.filter(pk__in=list(these.takes.kept().values_list("pk", flat=True)))
     erase_voices(these.spoken)
     erase_marks(photos, takes)
-    let_go_of_papers(Letter.objects.filter(pictures__photo__in=photos).distinct())
+    Letter.objects.filter(pictures__photo__in=photos).distinct().let_go_of_papers()
     of_them = Q(reeds__photos__in=photos) | Q(reeds__takes__in=takes)
     owners = list(Member.objects.filter(of_them).distinct())
     erase_photos(photos, at)
@@ -89,7 +98,7 @@ def erase_person(member: Member, by: Member | None, *, numbers_too: bool = False
         return
     check_may_erase(member, by)
     erase_pictures_of(member)
-    let_go_of_papers(Letter.objects.filter(given_by=member))  # they bear the name
+    Letter.objects.filter(given_by=member).let_go_of_papers()  # they bear the name
     for part in WORDS + (NUMBERS if numbers_too else ()):
         part.erase(member)
     if numbers_too:

@@ -1,4 +1,4 @@
-"""What is typed before somebody is erased."""
+"""What is typed before somebody is erased, and how long a studio keeps things."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as now_
 from django.utils.translation import gettext_lazy as _
 
+from studio.erasable import MONTHS
 from studio.forms import OneLine
+from studio.models import Studio
 
 
 def folded(name: str) -> str:
@@ -37,3 +39,17 @@ class EraseForm(forms.Form):
         if folded(name) != folded(self.asked):
             raise ValidationError(_("This is another name. Nothing was erased."))
         return name
+
+
+class KeepingForm(forms.ModelForm[Studio]):
+    """How long a studio keeps what; empty is for ever."""
+
+    class Meta:
+        model = Studio
+        fields = ("keep_pictures_months", "keep_former_months")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            field.choices = [("", _("until somebody erases them")), *MONTHS]  # type: ignore[attr-defined]  # a choice
+            field.required = False

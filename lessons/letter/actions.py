@@ -11,7 +11,7 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from lessons.letter.models import MOST, Letter, LetterPicture, LetterQuerySet, PressState, TermReport
+from lessons.letter.models import MOST, Letter, LetterPicture, PressState, TermReport
 from lessons.letter.sheet import LetterOnPaper
 from lessons.letter.tasks import TOO_LONG, press_letter, press_report, tell_of_letter
 from lessons.letter.written import Picture, Written
@@ -131,23 +131,6 @@ def keep_report(term: Term, by: Member, html: str) -> TermReport:
     )
     transaction.on_commit(lambda: press_report.enqueue(row.pk))
     return row
-
-
-@transaction.atomic
-def let_go_of_papers(letters: LetterQuerySet) -> None:
-    """Delete the PDFs of these letters: who wants one has it made anew, of what the letter shows then."""
-    rows = letters.exclude(pdf="", pdf_state="")
-    delete_after_commit([letter.pdf for letter in rows])
-    rows.update(pdf="", pdf_of="", pdf_pages=None, pdf_state="", pdf_refusal="")
-
-
-@transaction.atomic
-def erase_voices_of_letters(letters: LetterQuerySet) -> None:
-    """Take the spoken notes out of these letters' drafts."""
-    spoken = list(letters.filter(voice__isnull=False).select_related("voice"))
-    letters.filter(pk__in=[letter.pk for letter in spoken]).update(voice=None)
-    for letter in spoken:
-        _drop(letter.voice)
 
 
 # --- a spoken note, to be written down ---------------------------------------------------------------------

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from lessons.voice.models import Voice
 from reeds.photo.models.photo import Photo
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.files import delete_after_commit
 from studio.models import Member, Term
 
 MAX_WORDS = 1800
@@ -69,6 +70,12 @@ class LetterQuerySet(StudioQuerySet["Letter"]):
 
     def drafts(self) -> LetterQuerySet:
         return self.filter(given_at__isnull=True)
+
+    def let_go_of_papers(self) -> None:
+        """Delete their PDFs: who wants one has it made anew, of what the letter shows then."""
+        rows = self.exclude(pdf="", pdf_state="")
+        delete_after_commit([letter.pdf for letter in rows])
+        rows.update(pdf="", pdf_of="", pdf_pages=None, pdf_state="", pdf_refusal="")
 
     def of(self, student: Member, term: Term) -> LetterQuerySet:
         """Return a student's letters of a term, the newest version first."""

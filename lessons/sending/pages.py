@@ -43,13 +43,20 @@ class Later:
         return list(self.submission.came_later.select_related("by__person", "reed"))
 
     @cached_property
-    def _takes(self) -> list[Take]:
+    def now(self) -> ReedFacts:
+        """What is known of the reed by now, with how this round's playing test went."""
+        reed = self.submission.reed
+        return facts_of(reed, reed.owner, (), answers_in(self.submission.playing_test))
+
+    @cached_property
+    def takes(self) -> list[Take]:
+        """The recordings of the round that were heard, without what they are drawn from."""
         return list(self.submission.takes.heard().defer("tracks"))
 
     @cached_property
     def findings(self) -> list[Finding]:
         """What the checks say of them, the greatest need first; what was said already is left out."""
-        if not self.numbers and not self._takes:
+        if not self.numbers and not self.takes:
             return []
         said = [_told(finding) for finding in self.submission.found]
         return in_order(one for one in self.checked if self._is_about_them(one) and _told(one) not in said)
@@ -79,11 +86,10 @@ class Later:
 
     def _facts(self) -> ReedFacts:
         """The reed as it was sent, with what came later."""
-        reed, sent_at = self.submission.reed, self.submission.sent_at or timezone.now()
-        now = facts_of(reed, reed.owner, (), answers_in(self.submission.playing_test))
+        reed, sent_at, now = self.submission.reed, self.submission.sent_at or timezone.now(), self.now
         rows = reed.measurements.filter(entered_at__lte=sent_at).select_related("reed")
-        own = [take for take in self._takes if take.reed_id == reed.pk]
-        beside = [take for take in self._takes if take.reed_id != reed.pk]
+        own = [take for take in self.takes if take.reed_id == reed.pk]
+        beside = [take for take in self.takes if take.reed_id != reed.pk]
         known = reed.version.sheet.known
         readings = still_told([*rows, *self.numbers], reed.events.standing().filter(at__lte=sent_at))
         return replace(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Any
 from urllib.parse import urlencode
 
@@ -39,7 +40,7 @@ class AnswerForm(forms.ModelForm[Answer]):
         kept = rows.filter(answers=self.instance.pk) if self.instance.pk else rows.none()
         self.fields["demonstration"].queryset = (rows.shown() | kept).distinct()  # type: ignore[attr-defined]  # a ModelChoiceField
 
-    @property
+    @cached_property
     def demonstrations(self) -> list[tuple[str, list[Demonstration]]]:
         """What can go along, in groups: what is about this round first."""
         round_ = self.instance.submission

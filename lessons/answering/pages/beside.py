@@ -13,15 +13,15 @@ from lessons.answering.models import Answer, Mark
 from lessons.answering.pages.choices import Choice, Choices
 from lessons.answering.pages.marked import planes_of
 from lessons.sending.models import Submission, SubmissionQuerySet
+from lessons.sending.pages import Later
 from reeds.checks.findings import Finding, in_order, spread
 from reeds.checks.next_steps import NEXT_STEPS
 from reeds.checks.one_step import NO_STEPS
 from reeds.checks.registry import run_checks
 from reeds.numbers.quantity import Known, Quantity
 from reeds.photo.models.photo import Photo, PhotoState
-from reeds.reed.facts import answers_in, facts_of, sheet_of
+from reeds.reed.facts import sheet_of
 from reeds.reed.models.measurement import Measurement
-from reeds.sheet.models.own import OwnQuantity
 from reeds.wording import filled
 from studio.models import Member
 
@@ -40,9 +40,10 @@ class UsualStep:
 class Beside:
     """Gathers it in a number of queries that does not grow with the rows."""
 
-    def __init__(self, submission: Submission, member: Member) -> None:
+    def __init__(self, submission: Submission, member: Member, later: Later | None = None) -> None:
         self.submission = submission
         self.member = member
+        self.later = later or Later(submission)
 
     @cached_property
     def earlier(self) -> list[Submission]:
@@ -75,8 +76,9 @@ class Beside:
         return (
             Submission.objects.visible_to(self.member)
             .sent()
-            .select_related("reed")
+            .select_related("reed", "playing_test")
             .prefetch_related(
+                "playing_test__ratings",
                 Prefetch[str]("photos", ready, to_attr="ready"),
                 Prefetch[str]("answers", answers, to_attr="given"),
                 "measurements",
@@ -130,10 +132,10 @@ class Beside:
         rows = _by_quantity(self.submission)
         return [rows[key][0] for key, quantity in self.known.items() if quantity.at_bench and key in rows]
 
-    @cached_property
+    @property
     def known(self) -> Known:
         """What the studio knows: the registry and its own."""
-        return OwnQuantity.objects.visible_to(self.member).known()
+        return self.submission.reed.version.sheet.known
 
     @property
     def given(self) -> list[Answer]:
@@ -154,9 +156,8 @@ class Beside:
     @cached_property
     def steps(self) -> list[UsualStep]:
         """The usual next steps of what was found, as if nothing had to wait for the teacher."""
-        reed, answers = self.submission.reed, answers_in(self.submission.playing_test)
-        facts = replace(facts_of(reed, reed.owner, (), answers), may_act=True)
-        found = in_order(run_checks(facts, sheet_of(reed)))
+        facts = replace(self.later.now, may_act=True)
+        found = in_order(run_checks(facts, sheet_of(self.submission.reed)))
         told = [one for one in found if one.next_step and one.next_step not in NO_STEPS]
         return _unique(UsualStep(_whole_step(one), filled(one.caution, one.params)) for one in told)
 

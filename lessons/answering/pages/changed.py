@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from lessons.sending.models import Submission
+from lessons.sending.pages import Later
 from reeds.checks.conformity import COVERAGE
 from reeds.checks.facts import Told
 from reeds.numbers.measured import Measured
@@ -14,7 +15,6 @@ from reeds.numbers.words import PLAYING_TEST, Speaks
 from reeds.reed.facts import answers_in
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import CUTS, ReedEvent
-from reeds.sheet.models.own import OwnQuantity
 from reeds.take.models import Take
 from reeds.take.told import newest_of_each, told_by
 from studio.models import Member
@@ -63,16 +63,26 @@ class TakeChanged:
 class Changed:
     """This round beside the one before it; empty where there is none."""
 
-    def __init__(self, submission: Submission, member: Member) -> None:
+    def __init__(
+        self,
+        submission: Submission,
+        member: Member,
+        later: Later | None = None,
+        earlier: Sequence[Submission] | None = None,
+    ) -> None:
         self.submission = submission
         self.member = member
+        self.later = later or Later(submission)
+        self.earlier = earlier  # newest first, where a page has them
 
     @cached_property
     def before(self) -> Submission | None:
         """The last round of the same reed that was sent before this one."""
+        if self.earlier is not None:
+            return next(iter(self.earlier), None)
         rows = Submission.objects.visible_to(self.member).sent().filter(reed=self.submission.reed_id)
         earlier = rows.filter(round__lt=self.submission.round).order_by("-round")
-        return earlier.select_related("playing_test").first()
+        return earlier.select_related("playing_test").prefetch_related("playing_test__ratings").first()
 
     @cached_property
     def work(self) -> list[ReedEvent]:
@@ -88,8 +98,9 @@ class Changed:
         """The quantities told in both rounds, in the order of the registry."""
         if self.before is None:
             return []
-        then, now = _newest(self.before), _newest(self.submission)
-        known = OwnQuantity.objects.visible_to(self.member).known()
+        then = _newest(self.before, self.before.came_later)
+        now = _newest(self.submission, self.later.numbers)
+        known = self.submission.reed.version.sheet.known
         return [NumberChanged(then[key], now[key]) for key in known if key in then and key in now]
 
     @cached_property
@@ -109,7 +120,8 @@ class Changed:
         """The items recorded in both rounds."""
         if self.before is None:
             return []
-        then, now = _takes(self.before), _takes(self.submission)
+        then = _of_reed(self.before.takes.heard().select_related("reed").defer("tracks"), self.before.reed_id)
+        now = _of_reed(self.later.takes, self.submission.reed_id)
         return [
             TakeChanged(then[item], now[item], told_by(then[item]), told_by(now[item]))
             for item in PLAYING_TEST
@@ -122,12 +134,12 @@ class Changed:
         return bool(self.work or self.numbers or self.ratings or self.takes)
 
 
-def _newest(submission: Submission) -> Mapping[str, Measurement]:
+def _newest(submission: Submission, later: Iterable[Measurement]) -> Mapping[str, Measurement]:
     """The newest number of each quantity that came with a round, or was measured on it since."""
-    rows = [*submission.measurements.all(), *submission.came_later]
+    rows = [*submission.measurements.all(), *later]
     return {row.quantity: row for row in sorted(rows, key=lambda row: (row.at, row.pk))}
 
 
-def _takes(submission: Submission) -> Mapping[str, Take]:
-    rows = submission.takes.heard().filter(reed=submission.reed_id).select_related("reed").defer("tracks")
-    return newest_of_each(rows)
+def _of_reed(takes: Iterable[Take], reed: int) -> Mapping[str, Take]:
+    """The newest of each item; the reference reed's came with the round too and are left out."""
+    return newest_of_each(take for take in takes if take.reed_id == reed)

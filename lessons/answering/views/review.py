@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from typing import Any
 
+from django.db.models import prefetch_related_objects
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -33,6 +34,8 @@ from studio.journal import Thing, note_opened
 from studio.models import Member
 from studio.roles import teachers_only
 
+# what several parts of the page ask of the round
+READ_AGAIN = ("measurements", "playing_test__ratings")
 # what an answer is shown with
 WITH = ("author__person", "voice", "demonstration")
 
@@ -57,7 +60,9 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
     own = Mark.objects.visible_to(request.member).filter(answer__author=request.member)
     marks = list(own.filter(answer__submission=submission))
     others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
-    beside = Beside(submission, request.member)
+    prefetch_related_objects([submission], *READ_AGAIN)
+    later = Later(submission)
+    beside = Beside(submission, request.member, later)
     takes = list(submission.takes.kept().select_related("reed__version", "reed__owner"))
     return {
         "submission": submission,
@@ -71,8 +76,8 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "marks": [as_plain(mark) for mark in marks],
         "marks_beside": [as_plain(mark) for mark in beside.marks],
         "beside": beside,
-        "later": Later(submission),
-        "changed": Changed(submission, request.member),
+        "later": later,
+        "changed": Changed(submission, request.member, later, beside.earlier),
         "others": others.exclude(author=request.member).select_related(*WITH),
         "looking": around(submission, request.member),
         "replies": Reply.objects.visible_to(request.member)

@@ -33,6 +33,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
     photos = Photo.objects.visible_to(member).filter(submissions=submission)
     rows = Take.objects.visible_to(member).filter(submissions=submission)
     takes = list(rows.select_related("reed__version", "reed__owner"))
+    later = Later(submission)
     replies = Reply.objects.visible_to(member).filter(submission=submission)
     demonstrations = Demonstration.objects.visible_to(member)
     is_own = submission.student_id == member.pk
@@ -45,8 +46,8 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "sent_alike": sent_alike(submission, member),
         "photos": marked_photos(photos, marks),
         "takes": shown(takes, passages_on(takes, member, may_mark=False)),
-        "later": Later(submission),
-        "changed": Changed(submission, member),
+        "later": later,
+        "changed": Changed(submission, member, later),
         "replies": replies.select_related("by__person"),
         "rounds": list(rounds),
         "is_own": is_own,

@@ -17,8 +17,11 @@ from studio.asked import row_numbers
 
 def round_for(request: MemberRequest, pk: int) -> Submission:
     """Return a round to answer; NotPossible, in one sentence, if its reed was taken out meanwhile."""
-    refuse_taken_out(request.member, pk)
-    return sent_round(request, pk)
+    try:
+        return sent_round(request, pk)
+    except Http404:
+        refuse_taken_out(request.member, pk)
+        raise
 
 
 def refused(reason: object) -> JsonResponse:

@@ -23,7 +23,10 @@ def sent_round(request: MemberRequest, pk: int) -> Submission:
         "version__pattern",
         "playing_test",
     )
-    return fetch(with_all, request.member, pk)
+    submission = fetch(with_all, request.member, pk)
+    if submission.version_id == submission.reed.version_id:
+        submission.version = submission.reed.version  # one row, so that its sheet is read once
+    return submission
 
 
 def of_round(request: MemberRequest, model: type[Row], submission: Submission, pk: int) -> Row:

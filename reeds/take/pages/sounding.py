@@ -80,7 +80,7 @@ class ShownTake:
         """The passages of which something is said, as they lie on its picture."""
         return [] if self.noted is None else drawn_passages(self.noted.passages, self._scale)
 
-    @property
+    @cached_property
     def under(self) -> list[DrawnTake]:
         """The pictures under it, at the same scale, the reference first."""
         rows = [one for one in (self.reference, self.before) if one is not None]
@@ -91,7 +91,7 @@ class ShownTake:
         """Whether level, range and soft attacks cannot be told of it."""
         return self.take.processing.hides_level
 
-    @property
+    @cached_property
     def rows(self) -> list[Figures]:
         beside = {note.name: note for note in self._heard_of_reference.notes}
         return [_figures(note, beside.get(note.name, _NOTHING), self) for note in self._heard.notes]
@@ -106,7 +106,7 @@ class ShownTake:
         """Whether the level of a note cannot be told: an overloaded recorder hides that too."""
         return self.hides_level or CLIPPED in self._heard.warnings
 
-    @property
+    @cached_property
     def in_words(self) -> list[str]:
         """What the item as a whole gave, what differs from the reference first; nothing in noise."""
         if TOO_NOISY in self._heard.warnings:

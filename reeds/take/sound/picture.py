@@ -22,6 +22,7 @@ QUIETEST_DB = -70.0
 USUAL_CENTS, MOST_CENTS = 50.0, 100.0
 _WIDER_FROM_CENTS = 45.0
 NAME_ROOM = 22.0
+FINEST = 0.5  # of up and down in a line: half a cent, 0.8 dB
 _STEPS_S = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0)
 _MOST_TICKS = 7
 
@@ -139,7 +140,7 @@ def picture_of(
 
 def _pitch(contours: Contours, heard: Heard, scale: PictureScale) -> list[str]:
     """Polylines of the pitch, broken where it stops, leaves the picture or goes over to another note."""
-    lines: list[list[str]] = [[]]
+    lines: list[list[tuple[float, float]]] = [[]]
     before = None
     for place, hz in enumerate(contours.hz):
         t = (place + 0.5) * contours.step_s
@@ -148,9 +149,20 @@ def _pitch(contours: Contours, heard: Heard, scale: PictureScale) -> list[str]:
         if cents is None or abs(cents) > scale.cents or note != before:
             lines.append([])
         if cents is not None and abs(cents) <= scale.cents:
-            lines[-1].append(f"{scale.x(t)},{scale.y(cents)}")
+            lines[-1].append((scale.x(t), scale.y(cents)))
         before = note
-    return [" ".join(line) for line in lines if len(line) > 1]
+    return [_line(points) for points in lines if len(points) > 1]
+
+
+def _line(points: Sequence[tuple[float, float]]) -> str:
+    """A polyline's points as coarse as an eye can see; of a level stretch only its two ends."""
+    coarse = [(round(x, 1), round(y / FINEST) * FINEST) for x, y in points]
+    bends = [
+        here
+        for before, here, after in zip(coarse, coarse[1:], coarse[2:], strict=False)
+        if not before[1] == here[1] == after[1]
+    ]
+    return " ".join(f"{x:g},{y:g}" for x, y in [coarse[0], *bends, *coarse[1:][-1:]])
 
 
 def _note_at(t: float, hz: float, heard: Heard) -> int:
@@ -165,8 +177,8 @@ def _level(contours: Contours, scale: PictureScale) -> str:
         share = min(1.0, max(0.0, (db - QUIETEST_DB) / -QUIETEST_DB))
         return round(LEVEL_BOTTOM - share * (LEVEL_BOTTOM - LEVEL_TOP), 2)
 
-    points = enumerate(contours.level_db)
-    return " ".join(f"{scale.x((place + 0.5) * contours.step_s)},{y(db)}" for place, db in points)
+    points = [(scale.x((place + 0.5) * contours.step_s), y(db)) for place, db in enumerate(contours.level_db)]
+    return _line(points) if points else ""
 
 
 def _notes(notes: Sequence[HeardNote], scale: PictureScale) -> list[NoteShown]:
