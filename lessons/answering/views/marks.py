@@ -8,6 +8,7 @@ from typing import Any
 
 from django.conf import settings
 from django.http import HttpResponse, JsonResponse
+from django.http.request import RawPostDataException
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -33,7 +34,7 @@ def _given(request: MemberRequest) -> dict[str, Any]:
     try:
         given = json.loads(request.body)
         return {**given, "key": uuid.UUID(given["key"])}
-    except (KeyError, ValueError, TypeError, AttributeError, RecursionError):
+    except (KeyError, ValueError, TypeError, AttributeError, RecursionError, RawPostDataException):
         raise MarkRefused(UNREADABLE) from None
 
 
