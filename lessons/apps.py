@@ -25,6 +25,7 @@ class LessonsConfig(AppConfig):
         from reeds.take.pages.noted import register_annotator
         from reeds.timeline.pages import register_moments
         from studio.erasing import register_eraser
+        from studio.guardians import erase_overdue
 
         register_eraser(erase_pictures_of)
         register_moments(rounds_and_answers)
@@ -36,6 +37,7 @@ class LessonsConfig(AppConfig):
         shown = ("photo_raw", "photo_screen", "photo_thumbnail", "sound_raw", "sound")
         register_held("demonstrations", (Demonstration, shown))
         register_ageing(forget_spent)
+        register_ageing(erase_overdue)
         register_ageing(keep_times)
         register_held("exports", (Export, ("file",)))
         register_held("letters", (Letter, ("pdf",)), (TermReport, ("pdf",)))

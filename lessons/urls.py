@@ -10,6 +10,7 @@ from lessons.erasing.views import keeping, kept
 from lessons.erasing.views import people as erasing
 from lessons.export import views as export
 from lessons.foretelling import views as foretelling
+from lessons.guardian import views as guardian
 from lessons.lesson.views import desk, lessons, work
 from lessons.letter.views import reading, report, writing
 from lessons.log import views as logs
@@ -20,6 +21,7 @@ from lessons.voice import views as voices
 app_name = "lessons"
 urlpatterns = [
     path("desk/", desk.desk, name="desk"),
+    path("children/", guardian.children, name="children"),
     path("send/", send.pick, name="send"),
     path("send/<int:pk>/", send.draft, name="draft"),
     path("send/<int:pk>/save/", send.save, name="save"),

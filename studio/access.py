@@ -1,8 +1,9 @@
 """THE rule of who sees what; every view gets its objects through here.
 
-A row belongs to one studio. A teacher sees the studio's rows. A student sees the rows whose `owner_path`
-leads to them, and all rows of a model without an owner (patterns, terms). What one may not see does not
-exist: 404.
+A row belongs to one studio. Who teaches sees the studio's rows. A student sees the rows whose `owner_path`
+leads to them, and all rows of a model without an owner (patterns, terms); a guardian those of their children
+who are under age. What one may not see does not exist: 404. Which pages a role has, and that a guardian sends
+nothing, is said in studio/roles.py.
 """
 
 from __future__ import annotations
@@ -27,6 +28,12 @@ class Seer(Protocol):
     def studio_id(self) -> int: ...
     @property
     def teaches(self) -> bool: ...
+    @property
+    def leads(self) -> bool: ...
+    @property
+    def is_guardian(self) -> bool: ...
+    @property
+    def sees_rows_of(self) -> Any: ...  # noqa: ANN401  # ids, or the query for them
 
 
 Row = TypeVar("Row", bound="StudioRow")
@@ -40,7 +47,11 @@ class StudioQuerySet(models.QuerySet[Row]):
         owner_path = self.model.owner_path
         if member.teaches or owner_path is None:
             return rows
-        return rows.filter(**{owner_path: member.pk})
+        if not member.is_guardian:
+            return rows.filter(**{owner_path: member.pk})
+        # a lesson of two of their children is one row
+        theirs = self.model._base_manager.filter(**{f"{owner_path}__in": member.sees_rows_of})
+        return rows.filter(pk__in=theirs.values("pk"))
 
 
 class StudioRow(models.Model):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db import IntegrityError, transaction
@@ -11,8 +12,10 @@ from django.utils.translation import gettext as _
 
 from studio import addresses
 from studio.errors import NotPossible
+from studio.journal import Happened, note
 from studio.links import why_closed
 from studio.models import (
+    CHANGEABLE_ROLES,
     Invitation,
     Link,
     Mailing,
@@ -22,11 +25,11 @@ from studio.models import (
     SignInLink,
     Studio,
     Term,
-    as_user_name,
 )
 from studio.notices import PASSWORD, tell
 from studio.second_step import forget_second_step
 from studio.tasks import mail_invitation
+from studio.typed import as_user_name
 
 SIGN_IN_DAYS = 3
 FIRST_SIGN_IN_DAYS = 7
@@ -80,11 +83,15 @@ def drop_term(term: Term) -> None:
 
 
 # --- inviting and joining ------------------------------------------------------------------------------
-def invite(invitation: Invitation, by: Member, days: int) -> Invitation:
-    """Keep a new invitation, open for so many days."""
+@transaction.atomic
+def invite(invitation: Invitation, by: Member, days: int, children: Iterable[Member] = ()) -> Invitation:
+    """Keep a new invitation, open for so many days; a guardian's names the children."""
+    if not by.leads and invitation.role != Role.STUDENT:
+        raise NotPossible(_("Only a teacher invites anybody but students."))
     invitation.studio_id, invitation.invited_by = by.studio_id, by
     invitation.expires_at = timezone.now() + dt.timedelta(days=days)
     invitation.save()
+    invitation.children.set(children)
     return invitation
 
 
@@ -146,6 +153,7 @@ def _become_member(invitation: Invitation, person: Person) -> Member:
     # whoever was marked stays so until a teacher says otherwise: photos wait for a consent
     member.under_age = member.under_age or invitation.under_age
     member.save()
+    member.children.set(invitation.children.all())
     Invitation.objects.filter(pk=invitation.pk).update(used_by=member)
     return member
 
@@ -164,7 +172,7 @@ def _tapped_twice(invitation: Invitation, newcomer: Newcomer) -> Member:
 # --- a password forgotten ------------------------------------------------------------------------------
 @transaction.atomic
 def make_sign_in_link(member: Member, by: Member) -> SignInLink:
-    """Make a link by which a student chooses a new password; earlier ones stop working."""
+    """Make a link by which somebody chooses a new password; earlier ones stop working."""
     _check_may_be_helped(member)
     SignInLink.objects.open().filter(member=member).update(revoked_at=timezone.now())
     return _sign_in_link(member, by, SIGN_IN_DAYS)
@@ -178,14 +186,14 @@ def _sign_in_link(member: Member, by: Member | None, days: int) -> SignInLink:
 def _check_may_be_helped(member: Member) -> None:
     if member.left_at is not None:
         raise NotPossible(_("Whoever has left the studio cannot be given a new password here."))
-    if member.teaches:
+    if member.leads:
         raise NotPossible(_("A teacher's password is not given out by another teacher."))
     if not member.is_only_here:
-        raise NotPossible(_("This student is not in this studio alone, so only they can set a new password."))
+        raise NotPossible(_("They are not in this studio alone, so only they can set a new password."))
 
 
 def drop_second_step(member: Member) -> None:
-    """Take the second step of a student away, who has lost phone and codes."""
+    """Take the second step away of somebody who has lost phone and codes."""
     _check_may_be_helped(member)
     forget_second_step(member.person)
 
@@ -204,37 +212,36 @@ def choose_password(link: SignInLink, password: str) -> Person:
 
 
 # --- a member ------------------------------------------------------------------------------------------
+def _check_another_teaches(member: Member) -> None:
+    """Refuse to let the last teacher go; the rows stay locked, so that of two who go at once one stays."""
+    teachers = Member.objects.teachers().filter(studio=member.studio_id).select_for_update()
+    there = {teacher.pk for teacher in teachers}
+    if there == {member.pk}:
+        raise NotPossible(_("A studio needs a teacher: this is the last one."))
+
+
 @transaction.atomic
-def note_consent(member: Member, by: Member, guardian: str, given_on: dt.date) -> None:
-    """Note who consented for an under-age member, and when; photos and takes are allowed from now on."""
-    if given_on > timezone.localdate():
-        raise NotPossible(_("A consent cannot be dated in the future."))
-    member.guardian_name, member.guardian_consent_on = guardian, given_on
-    member.guardian_consent_noted_by, member.guardian_consent_withdrawn_at = by, None
-    member.save(
-        update_fields=[
-            "guardian_name",
-            "guardian_consent_on",
-            "guardian_consent_noted_by",
-            "guardian_consent_withdrawn_at",
-        ]
-    )
-
-
-def withdraw_consent(member: Member) -> None:
-    """Note that the guardian took the consent back; no photo or take can be sent from now on."""
-    rows = Member.objects.filter(pk=member.pk, guardian_consent_on__isnull=False)
-    rows.filter(guardian_consent_withdrawn_at__isnull=True).update(
-        guardian_consent_withdrawn_at=timezone.now()
-    )
+def change_role(member: Member, by: Member, role: Role) -> None:
+    """Make somebody who is here something else; a guardian stays one, and nobody becomes one by this."""
+    if not by.leads:
+        raise NotPossible(_("Only a teacher says what somebody is here."))
+    if member.is_guardian or role not in CHANGEABLE_ROLES:
+        raise NotPossible(_("A guardian is invited as one, and stays one."))
+    if member.left_at is not None:
+        raise NotPossible(_("Whoever has left the studio is nothing here."))
+    if role != Role.TEACHER:
+        _check_another_teaches(member)
+    if member.role == role:
+        return  # a double tap
+    note(Happened.ROLE, by=by, whose=member, detail=f"{member.role}>{role.value}")
+    Member.objects.filter(pk=member.pk).update(role=role)
+    member.role = role
 
 
 @transaction.atomic
 def end_membership(member: Member) -> None:
     """End a membership; everything the member made stays."""
-    teachers = Member.objects.teachers().filter(studio=member.studio_id).select_for_update()
-    if member.teaches and not any(teacher.pk != member.pk for teacher in teachers):
-        raise NotPossible(_("A studio needs a teacher: this is the last one."))
+    _check_another_teaches(member)
     Member.objects.current().filter(pk=member.pk).update(left_at=timezone.now())
     SignInLink.objects.open().filter(member=member).update(revoked_at=timezone.now())
 

@@ -102,7 +102,10 @@ def let_go_of_account(member: Member) -> None:
         guardian_consent_on=None,
         guardian_consent_noted_by=None,
         guardian_consent_withdrawn_at=None,
+        pictures_erased_at=None,
     )
+    member.children.clear()
+    member.guardians.clear()
     Invitation.objects.filter(Q(used_by=member) | Q(invited_by=member, used_at__isnull=True)).delete()
     SignInLink.objects.filter(Q(member=member) | Q(made_by=member)).delete()
     let_go_of_person(person)

@@ -16,8 +16,9 @@ from django.utils.translation import gettext_lazy as _
 from studio.actions import Newcomer
 from studio.addresses import TOO_OFTEN, may_be_asked
 from studio.asked import LONGEST_NUMBER
-from studio.models import Invitation, Member, Person, Role, Studio, Term, as_user_name
+from studio.models import CHANGEABLE_ROLES, Invitation, Member, Person, Role, Studio, Term
 from studio.time_zones import places_and_utc
+from studio.typed import as_user_name
 
 
 class OneLine(forms.CharField):
@@ -82,8 +83,18 @@ def new_password_field() -> forms.CharField:
 
 
 # --- inviting and joining ------------------------------------------------------------------------------
+class Children(Several):
+    """Some of a studio's students under age, each with a box to tick."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def __init__(self, member: Member, **kwargs: Any) -> None:  # noqa: ANN401
+        students = Member.objects.visible_to(member).under_age_students().select_related("person")
+        super().__init__(students, label=_("Guardian of"), **kwargs)
+
+
 class InviteForm(forms.ModelForm[Invitation]):
-    """Whom a teacher invites, as what, and for how long the link works."""
+    """Whom one invites, as what, and for how long the link works; an assistant invites students."""
 
     name = OneLine(label=_("Name"), max_length=80)
     email = Email(
@@ -99,13 +110,32 @@ class InviteForm(forms.ModelForm[Invitation]):
         model = Invitation
         fields = ("name", "role", "under_age", "email")
         help_texts = {
-            "under_age": _("Photos and recordings wait until you have noted the guardian's consent."),
+            "under_age": _("Photos and recordings wait for the guardian's consent."),
         }
+
+    field_order = ("name", "role", "children", "under_age", "email", "days")
+
+    def __init__(self, by: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(*args, **kwargs)
+        if not by.leads:
+            del self.fields["role"]  # what stands in the model is a student
+            return
+        self.fields["children"] = Children(
+            by,
+            required=False,
+            help_text=_("Of a guardian: whose reeds they see. Only students under age stand here."),
+        )
+        self.order_fields(self.field_order)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
-        if cleaned.get("under_age") and cleaned.get("role") != Role.STUDENT:
+        role = cleaned.get("role", Role.STUDENT)
+        if cleaned.get("under_age") and role != Role.STUDENT:
             self.add_error("under_age", _("Only a student is marked as under age."))
+        if role == Role.GUARDIAN and not cleaned.get("children"):
+            self.add_error("role", _("Say whose guardian it is: tick a student under age."))
+        if role != Role.GUARDIAN and cleaned.get("children"):
+            self.add_error("children", _("Only a guardian has children here."))
         return cleaned
 
 
@@ -215,8 +245,32 @@ class MemberForm(forms.ModelForm[Member]):
             self.fields["name"].help_text = _("Only the student can change it.")
 
 
+class RoleForm(forms.Form):
+    """What a teacher makes of somebody who is here."""
+
+    role = forms.ChoiceField(label=_("Role"), choices=[(role.value, role.label) for role in CHANGEABLE_ROLES])
+
+
+class ChildrenForm(forms.Form):
+    """Whose guardian somebody is."""
+
+    def __init__(self, by: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(*args, **kwargs)
+        self.fields["children"] = Children(by, required=False)
+
+
+class WithdrawForm(forms.Form):
+    """What is to become of what was sent under a consent that is taken back."""
+
+    at_once = forms.BooleanField(
+        label=_("Erase them at once"),
+        required=False,
+        help_text=_("Else they are erased after 30 days, and shown again if a consent comes before that."),
+    )
+
+
 class ConsentForm(forms.Form):
-    """The guardian's consent to photos and recordings."""
+    """The guardian's consent to photos and recordings, as a teacher was told of it."""
 
     guardian_name = OneLine(label=_("Guardian's name"), max_length=80)
     given_on = forms.DateField(label=_("Consent given on"), widget=day_input())

@@ -55,7 +55,7 @@ class JournalQuerySet(StudioQuerySet["JournalEntry"]):
     def visible_to(self, member: Seer) -> Self:
         """Return the rows of a teacher's studio; to anybody else those about them, and what they did."""
         rows = self.filter(studio=member.studio_id)
-        return rows if member.teaches else rows.filter(Q(whose=member.pk) | Q(by=member.pk))
+        return rows if member.leads else rows.filter(Q(whose=member.pk) | Q(by=member.pk))
 
     def update(self, **_given: Any) -> NoReturn:  # noqa: ANN401  # as Django's own
         raise TypeError("a journal is not changed")

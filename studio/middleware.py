@@ -20,6 +20,7 @@ from django.utils.translation import gettext_lazy as _
 from studio.asked import LONGEST_NUMBER
 from studio.logs import REQUEST
 from studio.models import Member
+from studio.roles import is_closed_to
 from studio.second_step import lacks_second_step, led_to_set_up
 from studio.sessions import note_use
 from studio.trouble import told
@@ -146,7 +147,7 @@ class MemberMiddleware:
         if studio_id is None or not request.user.is_authenticated:
             return None
         member = Member.objects.asking(request.user, studio_id)
-        if member is None:
+        if member is None or is_closed_to(view, member):
             raise Http404
         request.member = member  # type: ignore[attr-defined]
         timezone.activate(zoneinfo.ZoneInfo(member.studio.time_zone))

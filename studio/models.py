@@ -4,31 +4,22 @@ from __future__ import annotations
 
 import datetime as dt
 import zoneinfo
-from typing import Any, ClassVar, TypeVar, cast
+from collections.abc import Iterable
+from typing import Any, ClassVar, Self, TypeVar, cast
 
 from django.contrib.auth.models import AbstractUser
 from django.core import signing
-from django.core.exceptions import ValidationError
-from django.core.validators import RegexValidator
 from django.db import models
-from django.db.models import Exists, F, OuterRef, Q
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 from django.db.models.functions import Lower
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from studio.access import StudioQuerySet, StudioRow
+from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.consented import Consented
 from studio.erasable import Erasable, Keeping
-
-
-def is_time_zone(name: str) -> None:
-    """Refuse a time zone that this machine does not know."""
-    if name not in zoneinfo.available_timezones():
-        raise ValidationError(_("There is no time zone of this name."))
-
-
-# no @, so that a user name is never taken for an e-mail address
-as_user_name = RegexValidator(r"^[\w.-]+\Z", _("Use only letters, digits, dots and dashes, no spaces."))
+from studio.typed import is_time_zone as is_time_zone  # migrations look for it here
 
 
 class Person(AbstractUser):
@@ -83,15 +74,19 @@ class Studio(Keeping):
 class Role(models.TextChoices):
     """What a member is, in the one list that forms, invitations and the rule of access read.
 
-    Assistant teacher and guardian will join it: an entry here, and in TEACHING_ROLES if they see the whole
-    studio; what else they see is said in studio/access.py.
+    What rows a role sees is said in studio/access.py, what pages it has in studio/roles.py.
     """
 
     TEACHER = "teacher", _("teacher")
+    ASSISTANT = "assistant", _("assistant teacher")
     STUDENT = "student", _("student")
+    GUARDIAN = "guardian", _("guardian")
 
 
-TEACHING_ROLES = frozenset({Role.TEACHER})
+# who sees the whole studio and answers
+TEACHING_ROLES = frozenset({Role.TEACHER, Role.ASSISTANT})
+# what a teacher makes of somebody who is here; a guardian is one by an invitation that names the children
+CHANGEABLE_ROLES = (Role.TEACHER, Role.ASSISTANT, Role.STUDENT)
 
 
 class MemberQuerySet(StudioQuerySet["Member"]):
@@ -102,7 +97,25 @@ class MemberQuerySet(StudioQuerySet["Member"]):
         return self.current().filter(role=Role.STUDENT)
 
     def teachers(self) -> MemberQuerySet:
+        return self.current().filter(role=Role.TEACHER)
+
+    def assistants(self) -> MemberQuerySet:
+        return self.current().filter(role=Role.ASSISTANT)
+
+    def teaching(self) -> MemberQuerySet:
+        """Return who answers: teachers and assistants."""
         return self.current().filter(role__in=TEACHING_ROLES)
+
+    def makers(self) -> MemberQuerySet:
+        """Return who may have reeds: everybody who is here but guardians."""
+        return self.current().exclude(role=Role.GUARDIAN)
+
+    def guardians(self) -> MemberQuerySet:
+        return self.current().filter(role=Role.GUARDIAN)
+
+    def under_age_students(self) -> MemberQuerySet:
+        """Return whom a guardian can be tied to."""
+        return self.students().filter(under_age=True)
 
     def former(self) -> MemberQuerySet:
         """Return who has left and is known still."""
@@ -118,21 +131,15 @@ class MemberQuerySet(StudioQuerySet["Member"]):
         return rows.annotate(in_several=Exists(elsewhere)).first()
 
 
-class Member(Erasable, StudioRow):
+class Member(Consented, Erasable, StudioRow):
     """A person in one studio."""
 
     owner_path = "pk"
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="memberships")
     role = models.CharField(_("role"), max_length=12, choices=Role.choices)
-    under_age = models.BooleanField(_("under age"), default=False)
-    guardian_name = models.CharField(_("guardian"), max_length=80, blank=True)
-    guardian_consent_on = models.DateField(_("guardian's consent given on"), null=True, blank=True)
-    guardian_consent_noted_by = models.ForeignKey(
-        "self", null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
-    )
-    # a consent taken back keeps its date: that it was given, and until when, stays known
-    guardian_consent_withdrawn_at = models.DateTimeField(null=True, blank=True, editable=False)
+    # whose guardian this is; they are seen by them as long as they are under age
+    children = models.ManyToManyField("self", symmetrical=False, related_name="guardians", blank=True)
     may_act = models.BooleanField(
         _("may scrape and clip without asking first"),
         default=False,
@@ -160,13 +167,32 @@ class Member(Erasable, StudioRow):
         return self.role in TEACHING_ROLES
 
     @property
-    def may_send_pictures(self) -> bool:
-        """Whether photos and takes are allowed: under age only with the guardian's dated consent."""
-        return not self.under_age or self.has_consent
+    def leads(self) -> bool:
+        """Whether this is a teacher, who has the settings, the people and whatever cannot be undone."""
+        return self.role == Role.TEACHER
 
     @property
-    def has_consent(self) -> bool:
-        return self.guardian_consent_on is not None and self.guardian_consent_withdrawn_at is None
+    def is_student(self) -> bool:
+        return self.role == Role.STUDENT
+
+    @property
+    def is_guardian(self) -> bool:
+        return self.role == Role.GUARDIAN
+
+    @property
+    def sees_rows_of(self) -> Iterable[int] | QuerySet[Member, int]:
+        """Whose rows this member sees who does not teach: their own, or those of their children."""
+        return self.wards.values_list("pk", flat=True) if self.is_guardian else [self.pk]
+
+    @property
+    def wards(self) -> MemberQuerySet:
+        """The children of a guardian: who came of age is none any more."""
+        return self.children.filter(studio=self.studio_id, under_age=True, role=Role.STUDENT)
+
+    @property
+    def signed_in_guardians(self) -> MemberQuerySet:
+        """The guardians of this student who have a sign-in of their own."""
+        return self.guardians.all().guardians().select_related("person")
 
     @property
     def is_only_here(self) -> bool:
@@ -265,6 +291,13 @@ def in_two_weeks() -> dt.datetime:
     return timezone.now() + dt.timedelta(days=14)
 
 
+class InvitationQuerySet(LinkQuerySet["Invitation"]):
+    def visible_to(self, member: Seer) -> Self:
+        """Return whose links this member may see: whoever sees one can use it, so no assistant sees all."""
+        rows = self.filter(studio=member.studio_id)
+        return rows if member.leads else rows.filter(invited_by=member.pk)
+
+
 class Invitation(Link):
     """A link that lets one person join."""
 
@@ -275,12 +308,15 @@ class Invitation(Link):
     name = models.CharField(_("for whom"), max_length=80)
     email = models.EmailField(_("e-mail, if it is to be sent"), blank=True)
     under_age = models.BooleanField(_("under age"), default=False)
+    children = models.ManyToManyField(Member, related_name="+", blank=True)
     invited_by = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
     expires_at = models.DateTimeField(_("until"), default=in_two_weeks)
     used_by = models.ForeignKey(
         Member, null=True, editable=False, on_delete=models.SET_NULL, related_name="+"
     )
     mailing = models.CharField(max_length=10, choices=Mailing.choices, blank=True, editable=False)
+
+    objects: ClassVar[InvitationQuerySet] = InvitationQuerySet.as_manager()  # type: ignore[assignment]
 
     def __str__(self) -> str:
         return self.name

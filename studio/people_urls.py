@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from studio.views import address, arrive, invitations, journal, me, members, people, settings_page, terms
+from studio.views import (
+    address,
+    arrive,
+    guardian,
+    invitations,
+    journal,
+    me,
+    members,
+    people,
+    settings_page,
+    terms,
+)
 
 urlpatterns = [
     path("", arrive.home, name="home"),
@@ -16,6 +27,8 @@ urlpatterns = [
     path("people/invitations/<int:pk>/send/", invitations.send, name="send_invitation"),
     path("people/invitations/<int:pk>/revoke/", invitations.revoke, name="revoke_invitation"),
     path("people/<int:pk>/", members.member, name="member"),
+    path("people/<int:pk>/role/", members.change_role, name="change_role"),
+    path("people/<int:pk>/children/", members.tie, name="tie_children"),
     path("people/<int:pk>/consent/", members.consent, name="consent"),
     path("people/<int:pk>/consent/withdraw/", members.withdraw, name="withdraw_consent"),
     path("people/<int:pk>/end/", members.end, name="end_membership"),
@@ -23,6 +36,10 @@ urlpatterns = [
     path("people/<int:pk>/second-step/", members.drop_second_step, name="drop_second_step"),
     path("people/<int:pk>/link/", members.make_link, name="make_sign_in_link"),
     path("people/links/<int:pk>/", members.link, name="sign_in_link"),
+    path("children/<int:pk>/consent/", guardian.consent, name="child_consent"),
+    path("children/<int:pk>/consent/give/", guardian.give, name="give_consent"),
+    path("children/<int:pk>/consent/take-back/", guardian.take_back, name="take_consent_back"),
+    path("children/<int:pk>/consent/erase/", guardian.erase, name="erase_hidden"),
     path("terms/", terms.terms, name="terms"),
     path("terms/new/", terms.new_term, name="new_term"),
     path("terms/<int:pk>/", terms.edit_term, name="edit_term"),

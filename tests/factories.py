@@ -151,6 +151,17 @@ def student(**given: object) -> Member:
     return MemberFactory(role=Role.STUDENT, **given)
 
 
+def assistant(**given: object) -> Member:
+    return MemberFactory(role=Role.ASSISTANT, **given)
+
+
+def guardian(*children: Member, **given: object) -> Member:
+    """Return a guardian with a sign-in of their own; of children of one studio."""
+    row = MemberFactory(role=Role.GUARDIAN, studio=children[0].studio, **given)
+    row.children.set(children)
+    return row
+
+
 def planned_comparison(
     teacher: Member, students: list[Member], *, with_blanks: bool = False, **given: object
 ) -> PlannedComparison:

@@ -38,7 +38,7 @@ def signed_in(*members):
 def test_no_page_writes_or_decodes_when_it_is_got(watch_decoders):
     world = World()
     decoded = watch_decoders()
-    clients = [Client(), *signed_in(world.student, world.fellow, world.teacher, world.stranger)]
+    clients = [Client(), *signed_in(*world.cast, world.stranger)]
     writing = {}
     for address in KNOWN:
         path = address.of(world)

@@ -20,6 +20,7 @@ from reeds.photo.models.photo import Photo
 from reeds.take.kept import SoundState
 from reeds.take.models import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.consented import hidden
 from studio.models import Member
 
 # so long an answer can be taken back; its student is told by e-mail only after that
@@ -161,8 +162,11 @@ class MarkQuerySet(StudioQuerySet["Mark"]):
         return self.filter(photo__taken_back_at__isnull=True, take__taken_back_at__isnull=True)
 
     def visible_to(self, member: Seer) -> Self:
-        """Return the marks this member may see: a student those of an answer that was sent."""
-        rows = super().visible_to(member)
+        """Return the marks this member may see: a student those of an answer that was sent.
+
+        Where photos and takes are hidden, since the consent was taken back, so is what is marked on them.
+        """
+        rows = super().visible_to(member).exclude(hidden("answer__submission__student"))
         return rows if member.teaches else rows.filter(answer__sent_at__isnull=False)
 
 
@@ -228,7 +232,12 @@ class Phrase(StudioRow):
 
 class ReplyQuerySet(StudioQuerySet["Reply"]):
     def unread_by(self, member: Seer) -> ReplyQuerySet:
-        """Return what the other side said back and nobody of this side has opened: teachers are one side."""
+        """Return what the other side said back and nobody of this side has opened: teachers are one side.
+
+        A guardian is of neither.
+        """
+        if member.is_guardian:
+            return self.none()
         by_student = models.Q(by=models.F("submission__student"))
         rows = self.filter(read_at__isnull=True, submission__reed__taken_out_at__isnull=True)
         return rows.filter(by_student if member.teaches else ~by_student)

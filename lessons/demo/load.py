@@ -61,6 +61,7 @@ def load() -> Studio:
     write_takes(studio)
     write_hour(teacher)
     look_at_the_others(studio)
+    _beside(studio, secret)
     return studio
 
 
@@ -85,6 +86,13 @@ def _delete_files(studio: Studio) -> None:
         named = model._default_manager.filter(studio=studio).values_list(*fields)
         for name in filter(None, chain.from_iterable(named)):
             default_storage.delete(name)
+
+
+def _beside(studio: Studio, secret: str) -> None:
+    """An assistant, and the guardian of whoever is under age; last, so that no student's number moves."""
+    _member(studio, *people.ASSISTANT, Role.ASSISTANT, secret)
+    guardian = _member(studio, *people.GUARDIAN, Role.GUARDIAN, secret)
+    guardian.children.set(Member.objects.under_age_students().filter(studio=studio))
 
 
 def _member(studio: Studio, username: str, name: str, role: Role, secret: str, **given: object) -> Member:

@@ -9,6 +9,9 @@ TIME_ZONE = "Europe/Berlin"
 TERM = "Autumn term"
 PASSWORD = "cane-and-thread"  # noqa: S105  # an invented studio on a person's own machine; never in production
 TEACHER = ("teacher", "Ottoline Vanterhaege")
+ASSISTANT = ("assistant", "Thaddeus Quillfeather")
+# of whoever is under age
+GUARDIAN = ("guardian", "Isaura Lindqvist-Abara")
 CANE_LABELS = ("bag with the blue string", "south slope, second cut", "gift from the summer course")
 PHRASES = (
     "Measure this again with the caliper, both ends.",

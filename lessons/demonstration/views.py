@@ -19,7 +19,7 @@ from reeds.take.streamed import streamed
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
 from studio.errors import NotPossible
-from studio.roles import teachers_only
+from studio.roles import guardians_too, teaching_only
 
 
 @require_safe
@@ -47,7 +47,7 @@ def _fetch(request: MemberRequest, pk: int) -> Demonstration:
     return fetch(Demonstration.objects.select_related("made_by__person"), request.member, pk)
 
 
-@teachers_only
+@teaching_only
 def new(request: MemberRequest) -> HttpResponse:
     """Add one."""
     form = NewForm(_known(request), request.POST or None, request.FILES or None)
@@ -60,7 +60,7 @@ def new(request: MemberRequest) -> HttpResponse:
     return _form(request, form)
 
 
-@teachers_only
+@teaching_only
 def edit(request: MemberRequest, pk: int) -> HttpResponse:
     """Change its words."""
     row = _fetch(request, pk)
@@ -77,7 +77,7 @@ def _form(request: MemberRequest, form: WordsForm) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def put_away(request: MemberRequest, pk: int) -> HttpResponse:
     """Offer it no longer, or again."""
     row = _fetch(request, pk)
@@ -88,6 +88,7 @@ def put_away(request: MemberRequest, pk: int) -> HttpResponse:
     return redirect(request.member.to("lessons:demonstrations"))
 
 
+@guardians_too
 @require_safe
 @never_cache
 def kept(request: MemberRequest, pk: int) -> HttpResponse:
@@ -96,6 +97,7 @@ def kept(request: MemberRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/demonstration/_kept.html", page)
 
 
+@guardians_too
 @require_safe
 def photo(request: MemberRequest, pk: int, size: str) -> HttpResponseBase:
     """One of the prepared copies of its photo; never the upload."""
@@ -110,6 +112,7 @@ def photo(request: MemberRequest, pk: int, size: str) -> HttpResponseBase:
     return answer
 
 
+@guardians_too
 @require_safe
 def sound(request: MemberRequest, pk: int) -> HttpResponseBase:
     """Its recording, whole or the part asked for; never the upload."""

@@ -19,6 +19,7 @@ from lessons.demonstration.models import Demonstration
 from lessons.erasing.parts import NUMBERS, WORDS
 from lessons.export.models import Export
 from lessons.letter.models import Letter
+from lessons.sending.models import Submission
 from lessons.voice.actions import drop_unheld
 from reeds.photo.actions.photo import erase_photos
 from reeds.photo.models.photo import Photo, PhotoQuerySet
@@ -80,10 +81,18 @@ def erase(these: Pictures) -> None:
     Letter.objects.filter(pictures__photo__in=photos).distinct().let_go_of_papers()
     of_them = Q(reeds__photos__in=photos) | Q(reeds__takes__in=takes)
     owners = list(Member.objects.filter(of_them).distinct())
+    _take_out_of_drafts(photos, takes)
     erase_photos(photos, at)
     erase_takes(takes, at)
     for owner in owners:
         Export.objects.with_pictures_of(owner).let_go()
+
+
+def _take_out_of_drafts(photos: PhotoQuerySet, takes: TakeQuerySet) -> None:
+    """Have no draft hold what can be sent no longer; a round that was sent tells that it was there."""
+    draft = {"submission__sent_at__isnull": True}
+    Submission.photos.through._default_manager.filter(photo__in=photos, **draft).delete()
+    Submission.takes.through._default_manager.filter(take__in=takes, **draft).delete()
 
 
 @transaction.atomic

@@ -19,7 +19,7 @@ def ask(by: Member, wanted: Wanted) -> Export:
     there = Export.objects.filter(member=by).first()
     if there and there.is_making:
         raise NotPossible(_one_at_a_time())
-    student = wanted.student if by.teaches else None
+    student = wanted.student if by.leads else None
     try:
         with transaction.atomic():
             if there:
@@ -27,7 +27,7 @@ def ask(by: Member, wanted: Wanted) -> Export:
             row = Export.objects.create(
                 studio_id=by.studio_id,
                 member=by,
-                by_teacher=by.teaches,
+                by_teacher=by.leads,
                 student=student,
                 term=wanted.term,
                 with_pictures=wanted.with_pictures,

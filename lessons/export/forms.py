@@ -35,7 +35,7 @@ class ExportForm(forms.Form):
         people = Member.objects.visible_to(member).filter(role=Role.STUDENT).select_related("person")
         self.fields["student"].queryset = people  # type: ignore[attr-defined]  # a ModelChoiceField
         self.fields["term"].queryset = Term.objects.visible_to(member)  # type: ignore[attr-defined]
-        if not member.teaches:
+        if not member.leads:
             del self.fields["student"]
 
     @property

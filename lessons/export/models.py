@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from typing import ClassVar, Self
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.consented import hidden
 from studio.files import delete_after_commit
 from studio.models import Member, Term
 
@@ -47,7 +48,17 @@ def export_path(export: Export, _filename: str) -> str:
 class ExportQuerySet(StudioQuerySet["Export"]):
     def visible_to(self, member: Seer) -> Self:
         """Return this member's own, made for what they are now: who taught once has a teacher's no more."""
-        return self.filter(studio=member.studio_id, member=member.pk, by_teacher=member.teaches)
+        rows = self.filter(studio=member.studio_id, member=member.pk, by_teacher=member.leads)
+        return rows.exclude(self._of_hidden(), with_pictures=True)
+
+    @staticmethod
+    def _of_hidden() -> Q:
+        """Whether it may hold photos or recordings that were hidden after it was asked for."""
+        away = Member.objects.filter(hidden(), studio=OuterRef("studio"))
+        since = away.filter(guardian_consent_withdrawn_at__gte=OuterRef("asked_at"))
+        of_all = Q(Exists(since), by_teacher=True, student__isnull=True)
+        one = Exists(since.filter(pk=OuterRef("student"))) | Exists(since.filter(pk=OuterRef("member")))
+        return of_all | Q(one)
 
     def with_pictures_of(self, member: Member) -> ExportQuerySet:
         """Return those that hold somebody's photos and recordings, those that are being made too."""

@@ -39,6 +39,9 @@ class WholeStudio(NamedTuple):
     studio_id: int
     pk: int = 0
     teaches: bool = True
+    leads: bool = True
+    is_guardian: bool = False
+    sees_rows_of: tuple[int, ...] = ()
 
 
 class History:

@@ -108,7 +108,7 @@ class Understood:
 
 def people_of(studio_id: int) -> dict[str, int]:
     """Return the studio's present members by name and user name, folded; 0 for what several bear."""
-    members = Member.objects.current().filter(studio=studio_id).select_related("person")
+    members = Member.objects.makers().filter(studio=studio_id).select_related("person")
     people: dict[str, int] = {}
     for member in members:
         for name in {folded(member.person.name), folded(member.person.username)}:

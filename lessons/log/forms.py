@@ -46,8 +46,8 @@ class UploadForm(OnceForm):
     def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
         super().__init__(*args, **kwargs)
         self.member = member
-        if member.teaches:
-            people = Member.objects.visible_to(member).current().select_related("person")
+        if member.leads:
+            people = Member.objects.visible_to(member).makers().select_related("person")
             self.fields["student"] = forms.ModelChoiceField(
                 label=_("Whose reeds"), queryset=people, required=False, empty_label=_("a column says it")
             )
@@ -62,7 +62,7 @@ class UploadForm(OnceForm):
     def upload(self) -> Upload:
         """What was chosen; only of a valid form."""
         member, file = self.member, self.cleaned_data["file"]
-        student = self.cleaned_data.get("student") if member.teaches else member
+        student = self.cleaned_data.get("student") if member.leads else member
         return Upload(file.name or "", file.read(), member.studio, member, student)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from collections.abc import Iterator
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from django.core.files.storage import default_storage
 from django.db import models, transaction
@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy as _
 
 from lessons.log.choices import Choices
 from lessons.log.table.rows import Row, kept_rows
-from studio.access import StudioQuerySet, StudioRow
+from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
 
 
@@ -31,6 +31,11 @@ class LogState(models.TextChoices):
 
 
 class ReedLogQuerySet(StudioQuerySet["ReedLog"]):
+    def visible_to(self, member: Seer) -> Self:
+        """Return the lists this member may see: a teacher all of them, everybody else those they brought."""
+        rows = super().visible_to(member)
+        return rows if member.leads else rows.filter(by=member.pk)
+
     def brought_in(self) -> ReedLogQuerySet:
         """Return those whose reeds are there."""
         return self.filter(written_at__isnull=False, undone_at__isnull=True)

@@ -177,7 +177,7 @@ class DraftForms:
     @cached_property
     def photos(self) -> list[Photo]:
         """The photos that were added to this round."""
-        return list(self.submission.photos.all()) if self.submission.is_begun else []
+        return list(self.submission.photos.select_related("reed__owner")) if self.submission.is_begun else []
 
     @cached_property
     def measured(self) -> list[Measurement]:

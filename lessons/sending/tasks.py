@@ -32,7 +32,7 @@ def tell_of_round(submission_id: int) -> None:
 
 
 def _whom_to_tell(submission: Submission) -> list[Member]:
-    teachers = Member.objects.teachers().filter(studio=submission.studio_id)
+    teachers = Member.objects.teaching().filter(studio=submission.studio_id)
     teachers = teachers.select_related("person", "studio")
     rounds = Submission.objects.filter(reed=submission.reed_id, looking__has_it=True)
     having = rounds.values("looking__member")

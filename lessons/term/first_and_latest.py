@@ -14,6 +14,7 @@ from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.take.models import Take
 from reeds.take.pages.sounding import ShownTake
 from studio.access import StudioQuerySet
+from studio.consented import hidden
 from studio.models import Member, Term
 
 # two recordings nearer to one another than this are one sitting and show no change; own choice, no source
@@ -44,7 +45,7 @@ def photos_seen(reeds: Sequence[ReedInTerm], asking: Member) -> PhotosSeen:
 
 def _measured(asking: Member) -> StudioQuerySet[PhotoMeasuring]:
     """The photos that have foot and tip set, without which none can be laid flat."""
-    rows = PhotoMeasuring.objects.visible_to(asking).measured()
+    rows = PhotoMeasuring.objects.visible_to(asking).measured().exclude(hidden("photo__reed__owner"))
     rows = rows.filter(camera__isnull=False, landmarks__has_keys=["staple_foot", "tip"])
     return rows.select_related("photo__reed")
 
@@ -68,7 +69,9 @@ class TakesHeard:
 def takes_heard(term: Term, asking: Member, student: Member) -> TakesHeard:
     """Return what can be listened to one after the other: of two reeds, a week or more apart."""
     start, end = term.span
-    takes = Take.objects.visible_to(asking).heard().filter(reed__owner=student, at__gte=start, at__lt=end)
+    takes = (
+        Take.objects.visible_to(asking).heard().shown().filter(reed__owner=student, at__gte=start, at__lt=end)
+    )
     rows = takes.exclude(file="").order_by("at", "pk").values_list("pk", "item", "at", "reed_id")
     pair = furthest_apart([TakeInTerm(*row) for row in rows])
     by_pk = takes.select_related("reed__version").in_bulk([one.take for one in pair])

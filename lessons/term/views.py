@@ -14,8 +14,10 @@ from reeds.numbers.quantity import Known, Quantity
 from studio.access import MemberRequest, fetch
 from studio.asked import term_asked
 from studio.models import Member, Term
+from studio.roles import guardians_too
 
 
+@guardians_too
 def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     """Show one term in sentences, pictures and figures; a student sees their own, whoever is asked for."""
     student = _student(request, pk)
@@ -60,6 +62,8 @@ def _quantity(request: MemberRequest, known: Known) -> Quantity | None:
 
 
 def _student(request: MemberRequest, pk: int | None) -> Member | None:
+    if request.member.is_guardian and pk is None:
+        raise Http404  # whose, is always said
     if not request.member.teaches and pk is None:
         return request.member
     return fetch(Member.objects.select_related("person"), request.member, pk) if pk else None

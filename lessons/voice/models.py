@@ -23,7 +23,7 @@ class VoiceQuerySet(StudioQuerySet["Voice"]):
         """
         sent = Q(answers__sent_at__isnull=False, answers__submission__reed__taken_out_at__isnull=True)
         if not member.teaches:
-            sent &= Q(answers__submission__student=member.pk)
+            sent &= Q(answers__submission__student__in=member.sees_rows_of)
             return self.filter(sent, studio=member.studio_id).distinct()
         return self.filter(sent | Q(by=member.pk), studio=member.studio_id).distinct()
 

@@ -12,8 +12,10 @@ from lessons.voice.models import Voice
 from reeds.take.streamed import streamed
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
+from studio.roles import guardians_too
 
 
+@guardians_too
 @require_safe
 @never_cache
 def heard(request: MemberRequest, pk: int) -> HttpResponse:
@@ -25,6 +27,7 @@ def heard(request: MemberRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/voice/_voice.html", page)
 
 
+@guardians_too
 @require_safe
 def sound(request: MemberRequest, pk: int) -> HttpResponseBase:
     """The sound itself, whole or the part asked for; never the file as it came."""

@@ -9,7 +9,10 @@ from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
 from django.db.models.fields.files import FieldFile
 
+from reeds.reed.models.reed import Reed
 from studio.access import StudioRow
+from studio.errors import NotPossible
+from studio.models import Member
 
 Row = TypeVar("Row", bound=StudioRow)
 
@@ -19,6 +22,13 @@ class Queued(Protocol):
 
     @property
     def enqueue(self) -> Callable[..., object]: ...
+
+
+def check_consent(reed: Reed, by: Member) -> None:
+    """Refuse photos and recordings of whoever is under age without a consent, whoever sends them."""
+    for one in (by,) if reed.owner_id == by.pk else (by, reed.owner):
+        if one.why_no_pictures:
+            raise NotPossible(one.why_no_pictures)
 
 
 def keep_arrived(row: Row, raws: Sequence[FieldFile], twins: QuerySet[Row], task: Queued) -> Row:

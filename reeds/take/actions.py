@@ -10,14 +10,13 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from reeds.reed.arrivals import keep_arrived
+from reeds.reed.arrivals import check_consent, keep_arrived
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem
 from reeds.take.models import Take, TakeQuerySet
 from reeds.take.processing import Processing
 from reeds.take.tasks import listen
 from reeds.take.uploads import EXTENSIONS, check_size, type_of
-from studio.errors import NotPossible
 from studio.files import delete_after_commit
 from studio.models import Member
 
@@ -33,8 +32,7 @@ def add_take(
     processing: Processing,
 ) -> Take:
     """Keep a recording and have the worker listen to it; the same key twice keeps one."""
-    if not by.may_send_pictures:
-        raise NotPossible(_("Recordings can be sent once your teacher has noted your guardian's consent."))
+    check_consent(reed, by)
     there = Take.objects.filter(reed=reed, key=key)
     if kept := there.first():
         return kept

@@ -18,6 +18,7 @@ from reeds.take.sound.contours import Contours
 from reeds.take.sound.heard import Heard
 from reeds.take.sound.stored import contours_from_json, heard_from_json
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.consented import hidden
 from studio.models import Member
 
 ITEM_CHOICES = [(item, _(name)) for item, name in PLAYING_TEST.items()]
@@ -40,11 +41,15 @@ class TakeQuerySet(StudioQuerySet["Take"]):
     def visible_to(self, member: Seer) -> Self:
         """Return the takes this member may see: none that was taken back, none of a reed taken out."""
         rows = super().visible_to(member)
-        return rows.filter(taken_back_at__isnull=True, reed__taken_out_at__isnull=True)
+        return rows.filter(reed__taken_out_at__isnull=True).kept()  # type: ignore[return-value]  # the same kind
 
     def kept(self) -> TakeQuerySet:
-        """Return those that were not taken back."""
-        return self.filter(taken_back_at__isnull=True)
+        """Return those that were not taken back, with whose they are: that says whether they are heard."""
+        return self.filter(taken_back_at__isnull=True).select_related("reed__owner")
+
+    def shown(self) -> TakeQuerySet:
+        """Return those that are not hidden by a consent that was taken back."""
+        return self.exclude(hidden("reed__owner"))
 
     def counted(self) -> TakeQuerySet:
         """Return those whose numbers hold: kept, or erased since, which leaves the numbers."""
@@ -131,6 +136,11 @@ class Take(StudioRow):
     @property
     def is_ready(self) -> bool:
         return self.state == TakeState.READY
+
+    @property
+    def hidden_words(self) -> str:
+        """What stands in its place where the consent to it was taken back; '' where it was not."""
+        return self.reed.owner.hidden_words
 
     @property
     def is_refused(self) -> bool:

@@ -43,7 +43,7 @@ def _with_headers(answer: HttpResponseBase) -> HttpResponseBase:
     answer["Accept-Ranges"] = "bytes"
     answer["X-Content-Type-Options"] = "nosniff"
     answer["Content-Disposition"] = "inline"
-    patch_cache_control(answer, private=True, max_age=3600)
+    patch_cache_control(answer, private=True, no_cache=True)  # a consent may be taken back
     return answer
 
 

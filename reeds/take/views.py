@@ -16,6 +16,7 @@ from reeds.take.streamed import streamed
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
 from studio.journal import Thing, note_opened
+from studio.roles import guardians_too
 
 
 def take_for(request: MemberRequest, pk: int) -> Take:
@@ -24,6 +25,7 @@ def take_for(request: MemberRequest, pk: int) -> Take:
     return fetch(rows.select_related("reed__owner__person", "reed__version"), request.member, pk)
 
 
+@guardians_too
 @require_safe
 def take(request: MemberRequest, pk: int) -> HttpResponse:
     """One take: its picture with its sound, its figures, the reference and the reed before under it."""
@@ -34,6 +36,7 @@ def take(request: MemberRequest, pk: int) -> HttpResponse:
     )
 
 
+@guardians_too
 @require_safe
 @never_cache
 def heard(request: MemberRequest, pk: int) -> HttpResponse:
@@ -49,11 +52,12 @@ def heard(request: MemberRequest, pk: int) -> HttpResponse:
     return answer
 
 
+@guardians_too
 @require_safe
 def sound(request: MemberRequest, pk: int) -> HttpResponseBase:
     """The sound itself, whole or the part asked for; never the file as it came from the phone."""
     one = take_for(request, pk)
-    if not one.is_ready or not one.file or one.content_type not in CONTENT_TYPES:
+    if one.hidden_words or not one.is_ready or not one.file or one.content_type not in CONTENT_TYPES:
         raise Http404
     note_opened(request.member, Thing.TAKE, one, one.reed.owner_id)
     return streamed(request, one.file, one.content_type)

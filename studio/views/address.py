@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from studio import addresses
 from studio.access import MemberRequest
 from studio.models import Person
+from studio.roles import guardians_too
 
 
 @never_cache
@@ -31,6 +32,7 @@ def address(request: HttpRequest, token: str) -> HttpResponse:
     return redirect("start")
 
 
+@guardians_too
 @require_POST
 def ask_again(request: MemberRequest) -> HttpResponse:
     """Send the link once more."""

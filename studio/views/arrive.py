@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 
 from studio.access import MemberRequest
 from studio.models import studios_of
+from studio.roles import guardians_too
 
 
 def start(request: HttpRequest) -> HttpResponse:
@@ -17,6 +18,10 @@ def start(request: HttpRequest) -> HttpResponse:
     return render(request, "studio/start.html", {"members": members})
 
 
+@guardians_too
 def home(request: MemberRequest) -> HttpResponse:
-    """A teacher begins with the reeds that wait, a student with their own desk."""
-    return redirect(request.member.to("lessons:queue" if request.member.teaches else "lessons:desk"))
+    """A teacher begins with the reeds that wait, a student with their desk, a guardian with the children."""
+    member = request.member
+    if member.is_guardian:
+        return redirect(member.to("lessons:children"))
+    return redirect(member.to("lessons:queue" if member.teaches else "lessons:desk"))

@@ -15,23 +15,24 @@ from studio.errors import NotPossible
 from studio.forms import InviteForm
 from studio.links import address, qr
 from studio.models import Invitation
-from studio.roles import teachers_only
+from studio.roles import teaching_only
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@teachers_only
+@teaching_only
 def invite(request: MemberRequest) -> HttpResponse:
     """Say who is invited and as what."""
-    form = InviteForm(request.POST or None)
+    form = InviteForm(request.member, request.POST or None)
     if not form.is_valid():
         return render(request, "studio/invite.html", {"form": form}, status=422 if form.is_bound else 200)
-    made = actions.invite(form.save(commit=False), request.member, form.cleaned_data["days"])
+    given = form.cleaned_data
+    made = actions.invite(form.save(commit=False), request.member, given["days"], given.get("children", ()))
     return redirect(request.member.to("invitation", made.pk))
 
 
 @require_safe
 @never_cache
-@teachers_only
+@teaching_only
 def invitation(request: MemberRequest, pk: int) -> HttpResponse:
     """Show the link to give away: to copy, to scan or to send."""
     found = fetch(Invitation, request.member, pk)
@@ -40,7 +41,7 @@ def invitation(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def send(request: MemberRequest, pk: int) -> HttpResponse:
     """Send the link by e-mail."""
     found = fetch(Invitation, request.member, pk)
@@ -54,7 +55,7 @@ def send(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def revoke(request: MemberRequest, pk: int) -> HttpResponse:
     """Take an invitation back."""
     actions.revoke(fetch(Invitation, request.member, pk))

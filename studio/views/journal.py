@@ -10,10 +10,12 @@ from django.views.decorators.http import require_safe
 from studio.access import MemberRequest
 from studio.journal import KEPT, JournalEntry
 from studio.journal_filter import JournalFilter
+from studio.roles import guardians_too
 
 PER_PAGE = 50
 
 
+@guardians_too
 @require_safe
 def journal(request: MemberRequest) -> HttpResponse:
     """What happened, the newest first; narrowed by what, by whom and by days."""

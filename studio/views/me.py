@@ -12,9 +12,11 @@ from studio import actions
 from studio.access import MemberRequest
 from studio.forms import MeForm
 from studio.models import studios_of
+from studio.roles import guardians_too
 from studio.sessions import end_others, signed_in_places
 
 
+@guardians_too
 @require_http_methods(["GET", "HEAD", "POST"])
 def me(request: MemberRequest) -> HttpResponse:
     """Change one's own name and e-mail."""
@@ -30,6 +32,7 @@ def me(request: MemberRequest) -> HttpResponse:
     return render(request, "studio/me.html", words, status=422 if form.is_bound else 200)
 
 
+@guardians_too
 @require_POST
 def sign_out_elsewhere(request: MemberRequest) -> HttpResponse:
     """End all sessions of this person but this one."""

@@ -43,7 +43,7 @@ FOUND = {}  # once for both widths: which addresses are pages does not lie in th
 
 
 def pages_of(who, world):
-    """The addresses in a studio behind which the teacher, or the student, finds a page."""
+    """The addresses in a studio behind which one of the cast finds a page."""
     if who not in FOUND:
         member = getattr(world, who)
         theirs = [one for one in KNOWN if one.in_studio and member in may_open(one.page, world)]
@@ -71,7 +71,7 @@ def judge(page, path, axe_by_day_and_night):
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), f"{path} is too wide"
 
 
-@pytest.mark.parametrize("who", ["teacher", "student"])
+@pytest.mark.parametrize("who", ["teacher", "student", "guardian"])
 def test_pages_of_a_studio(who, world, page, sign_in, axe_by_day_and_night):
     member = getattr(world, who)
     sign_in(page, member)

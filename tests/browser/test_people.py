@@ -37,7 +37,7 @@ def test_teacher_invites_and_a_student_joins_on_a_phone_without_an_email(desk, p
     expect(phone).to_have_url(re.compile("/desk/"))
     student = Member.objects.get(person__username="somebody.new")
     phone.goto(student.to("me"))
-    expect(phone.get_by_text("wait until your teacher")).to_be_visible()
+    expect(phone.get_by_text("once your guardian's consent is noted")).to_be_visible()
     axe(phone)
 
     desk.goto(teacher.to("member", student.pk))

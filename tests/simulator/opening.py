@@ -94,9 +94,9 @@ def finish(rng, picture):
         + rng.uniform(-0.2, 0.2) * np.linspace(-1, 1, w)[None, :, None]
         + rng.uniform(-0.2, 0.2) * np.linspace(-1, 1, h)[:, None, None]
     )
-    picture = cv2.GaussianBlur(
-        (picture * light * rng.uniform(0.7, 1.0)).astype(np.float32), (0, 0), between(rng, BLUR) * w / 1600
-    )
+    # a lens blurs light, and not the code in which a picture keeps it
+    picture = np.clip(picture * light * rng.uniform(0.7, 1.0), 0, 1).astype(np.float32) ** 2.2
+    picture = cv2.GaussianBlur(picture, (0, 0), between(rng, BLUR) * w / 1600) ** (1 / 2.2)
     cv2.setRNGSeed(int(rng.integers(2**31)))
     picture += cv2.randn(np.empty(picture.shape, np.float32), 0, rng.uniform(0.5, 4) / 255)
     rgb = np.round(np.clip(picture, 0, 1) * 255).astype(np.uint8)

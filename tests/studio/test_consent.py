@@ -77,7 +77,8 @@ def test_consent_can_be_given_again(teacher, minor, as_member):
 
 
 def test_student_reads_why_photos_wait(minor, as_member):
-    assert "wait until your teacher" in as_member(minor).get(minor.to("me")).content.decode()
+    page = as_member(minor).get(minor.to("me")).content.decode()
+    assert "once your guardian&#x27;s consent is noted" in page
 
 
 def test_photo_is_taken_only_while_the_consent_stands(teacher, minor, as_member):

@@ -66,7 +66,7 @@ class Beside:
         return list(self._rows().filter(pk__in=self.submission.older_waiting()).order_by("-round"))
 
     def _rows(self) -> SubmissionQuerySet:
-        ready = Photo.objects.visible_to(self.member).kept().filter(state=PhotoState.READY)
+        ready = Photo.objects.visible_to(self.member).shown().filter(state=PhotoState.READY)
         answers = (
             Answer.objects.visible_to(self.member)
             .sent()

@@ -45,7 +45,7 @@ class Choices:
 
     def _laid(self) -> PhotoQuerySet:
         """The photos of lying reeds that were measured, or whose card was found."""
-        ready = Photo.objects.visible_to(self.member).with_scale().filter(state=PhotoState.READY)
+        ready = Photo.objects.visible_to(self.member).shown().with_scale().filter(state=PhotoState.READY)
         return ready.select_related("reed")
 
     def _last(self) -> Choice | None:

@@ -7,8 +7,7 @@ import uuid
 from typing import Any
 
 from django.conf import settings
-from django.http import HttpResponse, JsonResponse
-from django.http.request import RawPostDataException
+from django.http import HttpResponse, JsonResponse, RawPostDataException
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -26,7 +25,7 @@ from reeds.take.models import Take
 from reeds.wording import say
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
-from studio.roles import teachers_only
+from studio.roles import teaching_only
 
 
 def _given(request: MemberRequest) -> dict[str, Any]:
@@ -39,7 +38,7 @@ def _given(request: MemberRequest) -> dict[str, Any]:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def put(request: MemberRequest, pk: int) -> HttpResponse:
     """Keep a mark on one of the round's photos or takes; the same key again changes it."""
     try:
@@ -73,7 +72,7 @@ def _number(given: object) -> int:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def drop(request: MemberRequest, pk: int) -> HttpResponse:
     """Take a mark off; taking it off twice is the same as once."""
     try:

@@ -12,7 +12,7 @@ from lessons.answering.models import Phrase
 from lessons.answering.views.rows import refused
 from studio.access import MemberRequest, StudioQuerySet, fetch
 from studio.errors import NotPossible
-from studio.roles import teachers_only
+from studio.roles import teaching_only
 
 
 def _own(request: MemberRequest) -> StudioQuerySet[Phrase]:
@@ -24,7 +24,7 @@ def _page(request: MemberRequest, status: int = 200, **more: object) -> HttpResp
     return render(request, "lessons/answering/phrases.html", page, status=status)
 
 
-@teachers_only
+@teaching_only
 def phrases(request: MemberRequest) -> HttpResponse:
     """One's usual words, the most used first; new ones are added here."""
     if request.method != "POST":
@@ -37,7 +37,7 @@ def phrases(request: MemberRequest) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def keep(request: MemberRequest) -> HttpResponse:
     """Keep words from the review page."""
     try:
@@ -48,7 +48,7 @@ def keep(request: MemberRequest) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def change(request: MemberRequest, pk: int) -> HttpResponse:
     """Put other words in their place."""
     phrase = fetch(_own(request), request.member, pk)
@@ -60,7 +60,7 @@ def change(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def drop(request: MemberRequest, pk: int) -> HttpResponse:
     """Drop words."""
     actions.drop_phrase(fetch(_own(request), request.member, pk))
@@ -68,7 +68,7 @@ def drop(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def used(request: MemberRequest, pk: int) -> HttpResponse:
     """Count one use."""
     actions.use_phrase(fetch(_own(request), request.member, pk))

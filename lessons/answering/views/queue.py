@@ -18,13 +18,13 @@ from lessons.sending import need
 from lessons.sending.models import Submission, SubmissionQuerySet
 from reeds.photo.models.photo import Photo, PhotoState
 from studio.access import MemberRequest
-from studio.roles import teachers_only
+from studio.roles import teaching_only
 
 PER_PAGE = 25
 
 
 def _waiting(request: MemberRequest) -> SubmissionQuerySet:
-    ready = Photo.objects.visible_to(request.member).kept().filter(state=PhotoState.READY)
+    ready = Photo.objects.visible_to(request.member).shown().filter(state=PhotoState.READY)
     having = Looking.objects.visible_to(request.member).filter(has_it=True).select_related("member__person")
     rows = Submission.objects.visible_to(request.member).waiting().foremost().in_order_of_need()
     return rows.select_related("reed", "student__person").prefetch_related(
@@ -32,7 +32,7 @@ def _waiting(request: MemberRequest) -> SubmissionQuerySet:
     )
 
 
-@teachers_only
+@teaching_only
 def queue(request: MemberRequest) -> HttpResponse:
     """What waits, and why it stands where it stands."""
     chosen = QueueFilter(request.member, request.GET or None)
@@ -55,7 +55,7 @@ def queue(request: MemberRequest) -> HttpResponse:
 
 
 @require_safe
-@teachers_only
+@teaching_only
 def together(request: MemberRequest) -> HttpResponse:
     """Open the first of the reeds that were chosen, to answer the others with it."""
     rounds = rounds_in(request, request.GET.getlist("reed"))

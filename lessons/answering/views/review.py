@@ -32,7 +32,7 @@ from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.journal import Thing, note_opened
 from studio.models import Member
-from studio.roles import teachers_only
+from studio.roles import teaching_only
 
 # what several parts of the page ask of the round
 READ_AGAIN = ("measurements", "playing_test__ratings")
@@ -40,7 +40,7 @@ READ_AGAIN = ("measurements", "playing_test__ratings")
 WITH = ("author__person", "voice", "demonstration")
 
 
-@teachers_only
+@teaching_only
 def review(request: MemberRequest, pk: int) -> HttpResponse:
     """Everything about one round."""
     try:
@@ -57,6 +57,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
     submission = answer.submission
     sent = list(submission.photos.kept().exclude(state=PhotoState.REFUSED))
     photos = [photo for photo in sent if photo.is_ready]
+    hidden_words = submission.reed.owner.hidden_words
     own = Mark.objects.visible_to(request.member).filter(answer__author=request.member)
     marks = list(own.filter(answer__submission=submission))
     others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
@@ -69,7 +70,8 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "answer": answer,
         "form": form,
         "chosen": QueueFilter(request.member, request.GET or None),
-        "unprepared": len(sent) - len(photos),
+        "unprepared": 0 if hidden_words else len(sent) - len(photos),
+        "hidden_words": hidden_words if sent else "",
         "photos": marked_photos(photos, marks),
         "takes": shown(takes, passages_on(takes, request.member)),
         "said": sentences(),
@@ -105,7 +107,7 @@ def _several(request: MemberRequest, submission: Submission) -> dict[str, object
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def looking(request: MemberRequest, pk: int) -> HttpResponse:
     """A sign of life from an open page, the first as it opens; answers with who else is there."""
     try:
@@ -120,7 +122,7 @@ def looking(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def claim(request: MemberRequest, pk: int) -> HttpResponse:
     """Say 'I have this one', take it over, or let it go again."""
     submission, refusal = round_for(request, pk), None
@@ -138,7 +140,7 @@ def claim(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def keep(request: MemberRequest, pk: int) -> HttpResponse:
     """Keep the words of an answer while they grow."""
     try:
@@ -154,7 +156,7 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def answer(request: MemberRequest, pk: int) -> HttpResponse:
     """Send the answer and go to the next reed."""
     try:
@@ -204,7 +206,7 @@ def _next(request: MemberRequest, pk: int, skipped: list[int]) -> str:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def take_back(request: MemberRequest, pk: int) -> HttpResponse:
     """Undo the sending of one's own answer, and of those sent with it; their words are a draft again."""
     try:

@@ -24,6 +24,7 @@ from reeds.take.pages.sounding import shown
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.journal import Thing, note_opened
+from studio.roles import guardians_too
 
 
 def _page(request: MemberRequest, submission: Submission, status: int = 200, **more: object) -> HttpResponse:
@@ -57,6 +58,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
     return render(request, "lessons/answering/round.html", {**page, **more}, status=status)
 
 
+@guardians_too
 @require_safe
 def round_page(request: MemberRequest, pk: int) -> HttpResponse:
     """One round with its answers."""

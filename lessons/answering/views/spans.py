@@ -18,11 +18,11 @@ from reeds.take.models import Take
 from reeds.take.pages.sounding import take_page
 from studio.access import MemberRequest
 from studio.errors import NotPossible
-from studio.roles import teachers_only
+from studio.roles import teaching_only
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def add(request: MemberRequest, pk: int, take: int) -> HttpResponse:
     """Keep a span with its words; what cannot be read comes back as it was typed."""
     try:
@@ -59,7 +59,7 @@ def _back(request: MemberRequest, pk: int, take: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def drop(request: MemberRequest, pk: int, take: int) -> HttpResponse:
     """Take a span off; taking it off twice is the same as once."""
     try:

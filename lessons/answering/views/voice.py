@@ -16,11 +16,11 @@ from lessons.answering.views.rows import round_for
 from lessons.sending.views import draft
 from studio.access import MemberRequest
 from studio.errors import NotPossible
-from studio.roles import teachers_only
+from studio.roles import teaching_only
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def put(request: MemberRequest, pk: int) -> HttpResponse:
     """Keep a note in one's own answer; the page's key makes a second try harmless."""
     try:
@@ -38,7 +38,7 @@ def _sent(request: MemberRequest) -> tuple[UploadedFile[bytes], uuid.UUID]:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def drop(request: MemberRequest, pk: int) -> HttpResponse:
     """Take the note out of one's own answer; taken out twice is the same as once."""
     try:

@@ -12,10 +12,10 @@ from studio.access import MemberRequest
 from studio.asked import term_asked
 from studio.errors import NotPossible
 from studio.models import Member, Term
-from studio.roles import teachers_only
+from studio.roles import teaching_only
 
 
-@teachers_only
+@teaching_only
 def ask(request: MemberRequest) -> HttpResponse:
     """Show what was asked of a term with the answers; keep another question."""
     term = term_asked(request.member, request.GET.get("term", ""))

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from lessons.erasing.kept import kept
 from studio.access import MemberRequest
+from studio.roles import guardians_too
 
 PAGE = "lessons/erasing/kept.html"
 
@@ -20,6 +21,7 @@ def of_the_site(request: HttpRequest) -> HttpResponse:
     return render(request, PAGE, {"kept": kept()})
 
 
+@guardians_too
 @require_safe
 def of_the_studio(request: MemberRequest) -> HttpResponse:
     """The same with the times that the studio chose."""

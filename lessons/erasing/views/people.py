@@ -17,7 +17,7 @@ from studio import erasing
 from studio.access import MemberRequest, StudioQuerySet, fetch
 from studio.errors import NotPossible
 from studio.models import Member, Person, studios_of
-from studio.roles import teachers_only
+from studio.roles import guardians_too, teachers_only
 
 
 def _known(request: MemberRequest) -> StudioQuerySet[Member]:
@@ -73,6 +73,7 @@ def agree(request: MemberRequest, pk: int) -> HttpResponse:
     return redirect(request.member.to("member", pk))
 
 
+@guardians_too
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 def erase_me(request: MemberRequest) -> HttpResponse:
@@ -92,6 +93,7 @@ def gone(request: MemberRequest, person: Person) -> HttpResponse:
     return redirect("start")
 
 
+@guardians_too
 @require_POST
 def ask(request: MemberRequest) -> HttpResponse:
     """Ask the studio's teachers for it."""
@@ -102,6 +104,7 @@ def ask(request: MemberRequest) -> HttpResponse:
     return redirect(request.member.to("lessons:erase_me"))
 
 
+@guardians_too
 @require_POST
 def stay(request: MemberRequest) -> HttpResponse:
     """Take that back."""

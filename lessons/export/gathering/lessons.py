@@ -141,6 +141,7 @@ PEOPLE = Source(
         plain("consent_on", _("day of the guardian's consent"), Kind.DAY, path="guardian_consent_on"),
         person("consent_noted_by", _("who noted it"), path="guardian_consent_noted_by"),
         moment("consent_until", _("when it was taken back"), path="guardian_consent_withdrawn_at"),
+        moment("erased_at", _("when photos and recordings were erased for it"), path="pictures_erased_at"),
         plain("may_act", _("whether they may scrape and clip without asking first"), Kind.YES_NO),
         moment("joined_at", _("when they joined")),
         moment("left_at", _("when they left")),

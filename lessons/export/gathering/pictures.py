@@ -47,9 +47,10 @@ def _of_reed(kind: str) -> Field:
     def cells(scope: Scope, pk: int, reed: int, name: str) -> Cells:
         here = scope.reeds[reed]
         folder = f"{kind}s/student-{here.owner}/reed-{here.number}"
-        return (_placed(scope, folder, f"{kind}-{pk}", name),)
+        shown = "" if here.owner in scope.hidden else name
+        return (_placed(scope, folder, f"{kind}-{pk}", shown),)
 
-    said = _("where its file lies in this export; empty for one that is not ready")
+    said = _("where its file lies in this export; empty for one that is not ready, or hidden without consent")
     return Field((Column("file", said),), ("pk", "reed", stored), cells)
 
 
@@ -197,7 +198,7 @@ VOICES = Source(
 
 def _demonstrations(scope: Scope) -> Rows:
     rows = Demonstration.objects.visible_to(scope.member)
-    return rows if scope.member.teaches else rows.shown()
+    return rows if scope.member.leads else rows.shown()
 
 
 DEMONSTRATIONS = Source(
@@ -243,5 +244,6 @@ def _files_of(scope: Scope, source: Source, column: str, field: str) -> Iterator
     rows = source.asked(scope).order_by("pk").values_list(*paths)
     for pk, stored, *values in rows.iterator(chunk_size=AT_ONCE):
         reed = values.pop(0) if source.reed else None
-        if stored and (reed is None or reed in scope.reeds):
-            yield FileHere(source.name, pk, stored, str(here.cells(scope, *values)[0]))
+        place = str(here.cells(scope, *values)[0]) if reed is None or reed in scope.reeds else ""
+        if stored and place:
+            yield FileHere(source.name, pk, stored, place)

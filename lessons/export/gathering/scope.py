@@ -13,6 +13,7 @@ from django.db.models import Q, QuerySet
 from reeds.numbers.quantity import Known
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.own import OwnQuantity
+from studio.consented import hidden
 from studio.models import TEACHING_ROLES, Member, Term
 
 Rows = QuerySet[Any]
@@ -47,7 +48,7 @@ class Scope:
         with_pictures: bool = True,
     ) -> None:
         self.member, self.term, self.with_pictures = member, term, with_pictures
-        self.student = student if member.teaches else member
+        self.student = student if member.leads else member
         self.zone: zoneinfo.ZoneInfo = member.studio.zone
         self.ids: dict[str, Callable[[Scope], set[int]]] = {}
         self.of_reeds: list[Callable[[Scope], Rows]] = []
@@ -91,6 +92,12 @@ class Scope:
         if self.student:
             people = people.filter(Q(pk=self.student.pk) | Q(role__in=TEACHING_ROLES))
         return {one.pk: str(one) for one in people}
+
+    @cached_property
+    def hidden(self) -> frozenset[int]:
+        """Whose photos and recordings nobody sees, since the consent was taken back."""
+        people = Member.objects.filter(hidden(), studio=self.member.studio_id)
+        return frozenset(people.values_list("pk", flat=True))
 
     @cached_property
     def reeds(self) -> dict[int, ReedHere]:

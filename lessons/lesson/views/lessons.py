@@ -16,7 +16,7 @@ from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.lesson.pages.gathered import gathered
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
-from studio.roles import teachers_only
+from studio.roles import teaching_only
 
 
 def lessons(request: MemberRequest) -> HttpResponse:
@@ -32,13 +32,13 @@ def lessons(request: MemberRequest) -> HttpResponse:
     return render(request, "lessons/lesson/lessons.html", page)
 
 
-@teachers_only
+@teaching_only
 def new(request: MemberRequest) -> HttpResponse:
     """Note a lesson."""
     return _form_page(request, Lesson())
 
 
-@teachers_only
+@teaching_only
 def edit(request: MemberRequest, pk: int) -> HttpResponse:
     """Change a lesson."""
     return _form_page(request, fetch(Lesson, request.member, pk))
@@ -96,7 +96,7 @@ def note(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def agree(request: MemberRequest, pk: int) -> HttpResponse:
     """Keep the one step that was agreed until the next lesson."""
     lesson, form = _fetch(request, pk), AgreedForm(request.POST)
@@ -107,7 +107,7 @@ def agree(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def remove(request: MemberRequest, pk: int) -> HttpResponse:
     """Remove a lesson that did not happen; the work set in it stays."""
     fetch(Lesson, request.member, pk).delete()

@@ -13,10 +13,10 @@ from lessons.lesson.pages.stock import stock_of
 from reeds.reed.models.cane import CaneLot
 from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
-from studio.roles import teachers_only
+from studio.roles import teaching_only
 
 
-@teachers_only
+@teaching_only
 def new(request: MemberRequest) -> HttpResponse:
     """Set work, in a lesson or between lessons."""
     asked = row_numbers(request.GET.getlist("lesson"))
@@ -66,7 +66,7 @@ def came_of_it(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def remove(request: MemberRequest, pk: int) -> HttpResponse:
     """Take set work back, unless reeds came of it already."""
     row = _fetch(request, pk)

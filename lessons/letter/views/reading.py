@@ -18,7 +18,7 @@ from lessons.letter.pages.reading import LetterPage
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
 from studio.errors import NotPossible
-from studio.roles import teachers_only
+from studio.roles import guardians_too, teachers_only
 
 
 def _fetch(request: MemberRequest, pk: int) -> Letter:
@@ -31,6 +31,7 @@ def _page(request: MemberRequest, pk: int, tries: int) -> dict[str, object]:
     return {"page": page, "letter": page.letter, "sheet": page.sheet, "tries": tries}
 
 
+@guardians_too
 @require_safe
 @never_cache
 def letters(request: MemberRequest) -> HttpResponse:
@@ -39,6 +40,7 @@ def letters(request: MemberRequest) -> HttpResponse:
     return render(request, "lessons/letter/letters.html", page)
 
 
+@guardians_too
 @require_safe
 @never_cache
 def letter(request: MemberRequest, pk: int) -> HttpResponse:
@@ -58,6 +60,7 @@ def give(request: MemberRequest, pk: int) -> HttpResponse:
     return redirect(request.member.to("lessons:letter", pk))
 
 
+@guardians_too
 @require_POST
 def make(request: MemberRequest, pk: int) -> HttpResponse:
     """Have the PDF made."""
@@ -67,6 +70,7 @@ def make(request: MemberRequest, pk: int) -> HttpResponse:
     return redirect(request.member.to("lessons:letter", pk))
 
 
+@guardians_too
 @require_safe
 @never_cache
 def made(request: MemberRequest, pk: int) -> HttpResponse:
@@ -74,6 +78,7 @@ def made(request: MemberRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/letter/_pdf.html", _page(request, pk, tries_in(request)))
 
 
+@guardians_too
 @require_safe
 @never_cache
 def pdf(request: MemberRequest, pk: int) -> HttpResponseBase:

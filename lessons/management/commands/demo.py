@@ -35,7 +35,8 @@ class Command(BaseCommand):
         self.stdout.write(sign_ins())
 
     def _load(self) -> None:
-        names = [people.TEACHER[0], *(hand.username for hand in people.HANDS)]
+        others = (people.TEACHER, people.ASSISTANT, people.GUARDIAN)
+        names = [name for name, _called in others] + [hand.username for hand in people.HANDS]
         taken = Person.objects.filter(username__in=names).values_list("username", flat=True)
         if taken:
             raise CommandError(f"The demo needs these user names, and they are taken: {', '.join(taken)}.")
@@ -47,5 +48,6 @@ def sign_ins() -> str:
     students = ", ".join(hand.username for hand in people.HANDS)
     return (
         f"Demo studio '{people.STUDIO}', everybody's password: {people.PASSWORD}\n"
-        f"  teacher:  {people.TEACHER[0]}\n  students: {students}"
+        f"  teacher:  {people.TEACHER[0]}\n  assistant teacher: {people.ASSISTANT[0]}\n"
+        f"  students: {students}\n  guardian: {people.GUARDIAN[0]}"
     )

@@ -19,6 +19,7 @@ from reeds.photo.models.photo import Photo
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
 from studio.errors import NotPossible
+from studio.roles import guardians_too
 
 
 @require_POST
@@ -76,6 +77,7 @@ def remove(request: MemberRequest, submission: Submission, photo: int) -> HttpRe
     return draft.removed(request, submission, actions.PHOTOS, of_round(request, Photo, submission, photo))
 
 
+@guardians_too
 @require_safe
 @never_cache
 def prepared(request: MemberRequest, pk: int) -> HttpResponse:

@@ -9,15 +9,13 @@ from typing import Any
 from django.core.files import File
 from django.db import transaction
 from django.utils import timezone
-from django.utils.translation import gettext as _
 
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo, PhotoQuerySet
 from reeds.photo.tasks.prepare import prepare_photo
 from reeds.photo.uploads import check_upload
-from reeds.reed.arrivals import keep_arrived
+from reeds.reed.arrivals import check_consent, keep_arrived
 from reeds.reed.models.reed import Reed
-from studio.errors import NotPossible
 from studio.files import delete_after_commit
 from studio.models import Member
 
@@ -26,8 +24,7 @@ MAX_PHOTOS = 8
 
 def add_photo(reed: Reed, by: Member, upload: File[bytes], key: uuid.UUID, view: str = "") -> Photo:
     """Keep an upload and have the worker prepare it; the same key twice keeps one."""
-    if not by.may_send_pictures:
-        raise NotPossible(_("Photos can be sent once your teacher has noted your guardian's consent."))
+    check_consent(reed, by)
     there = Photo.objects.filter(reed=reed, key=key)
     if kept := there.first():
         return kept

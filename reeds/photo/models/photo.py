@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 
 from reeds.photo.vision.decode import believed_focal
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.consented import hidden
 from studio.models import TEACHING_ROLES, Member
 
 
@@ -43,7 +44,7 @@ class PhotoQuerySet(StudioQuerySet["Photo"]):
     def visible_to(self, member: Seer) -> Self:
         """Return the photos this member may see: none that was taken back, none of a reed taken out."""
         rows = super().visible_to(member)
-        return rows.filter(taken_back_at__isnull=True, reed__taken_out_at__isnull=True)
+        return rows.filter(reed__taken_out_at__isnull=True).kept()  # type: ignore[return-value]  # the same kind
 
     def to_compare(self, member: Seer) -> Self:
         """Return the photos this member may lay beside others: those they may see, and those of model reeds.
@@ -53,8 +54,8 @@ class PhotoQuerySet(StudioQuerySet["Photo"]):
         """
         own = Q(pk__in=Photo.objects.visible_to(member).values("pk"))
         model = Q(reed__is_model=True, reed__owner__role__in=TEACHING_ROLES)
-        there = self.filter(studio=member.studio_id, taken_back_at__isnull=True)
-        return there.filter(own | model, reed__taken_out_at__isnull=True)
+        there = self.filter(studio=member.studio_id, taken_back_at__isnull=True).shown()
+        return there.filter(own | model, reed__taken_out_at__isnull=True)  # type: ignore[return-value]  # the same
 
     def with_scale(self) -> PhotoQuerySet:
         """Return those that have millimetres of their own: measured, or on a card that was found."""
@@ -62,8 +63,12 @@ class PhotoQuerySet(StudioQuerySet["Photo"]):
         return self.filter(measured | Q(measuring__laid__isnull=False)).exclude(view=View.OPENING)
 
     def kept(self) -> PhotoQuerySet:
-        """Return those that were not taken back."""
-        return self.filter(taken_back_at__isnull=True)
+        """Return those that were not taken back, with whose they are: that says whether they are shown."""
+        return self.filter(taken_back_at__isnull=True).select_related("reed__owner")
+
+    def shown(self) -> PhotoQuerySet:
+        """Return those that are not hidden by a consent that was taken back."""
+        return self.exclude(hidden("reed__owner"))
 
     def counted(self) -> PhotoQuerySet:
         """Return those whose numbers hold: kept, or erased since, which leaves the numbers."""
@@ -131,7 +136,13 @@ class Photo(StudioRow):
 
     @property
     def is_ready(self) -> bool:
-        return self.state == PhotoState.READY
+        """Whether it can be looked at."""
+        return self.state == PhotoState.READY and not self.hidden_words
+
+    @property
+    def hidden_words(self) -> str:
+        """What stands in its place where the consent to it was taken back; '' where it was not."""
+        return self.reed.owner.hidden_words
 
     @property
     def is_waiting(self) -> bool:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from django.http import FileResponse, Http404, HttpResponse
+from django.http import Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
-from django.views.decorators.cache import cache_control, never_cache
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from reeds.photo.actions.look import ask_to_flatten
@@ -17,9 +17,11 @@ from reeds.photo.pages.comparing import (
     measured_photos,
     ruler,
 )
+from reeds.photo.served import kept_file
 from studio.access import MemberRequest
 from studio.asked import tries_in
 from studio.journal import Thing, note_opened
+from studio.roles import guardians_too
 
 
 def _asked(request: MemberRequest, name: str) -> PhotoMeasuring | None:
@@ -71,16 +73,13 @@ def flattening(request: MemberRequest, pk: int) -> HttpResponse:
     return answer
 
 
+@guardians_too
 @require_safe
-@cache_control(private=True, max_age=3600)
 def flat(request: MemberRequest, pk: int) -> HttpResponseBase:
     """Answer with the flat cut of a measured photo."""
     row = measured_photo(request.member, pk)
-    if not row.flat:
+    answer = kept_file(request, row.flat) if row.flat else None
+    if answer is None:
         raise Http404
-    try:
-        answer = FileResponse(row.flat.open("rb"), content_type="image/jpeg")
-    except FileNotFoundError:
-        raise Http404 from None
     note_opened(request.member, Thing.PHOTO, row.photo, row.photo.reed.owner_id)
     return answer

@@ -125,8 +125,8 @@ class FindForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["stage"].choices = [("", _("all")), *choices_of(list(Stage))]  # type: ignore[attr-defined]
         self.fields["pattern"].queryset = Pattern.objects.visible_to(member)  # type: ignore[attr-defined]
-        if member.teaches:
-            students = Member.objects.visible_to(member).current().select_related("person")
+        if member.teaches or member.is_guardian:
+            students = Member.objects.visible_to(member).makers().select_related("person")
             self.fields["student"] = forms.ModelChoiceField(
                 label=_("Whose"), queryset=students, required=False, empty_label=_("all")
             )

@@ -25,10 +25,12 @@ from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
 from studio.errors import NotPossible
 from studio.models import Member
+from studio.roles import guardians_too
 
 A_PAGE = 40
 
 
+@guardians_too
 @require_safe
 @vary_on_headers("HX-Request")
 def reeds(request: MemberRequest) -> HttpResponse:

@@ -33,7 +33,7 @@ def offsets(request: MemberRequest, pk: int) -> HttpResponse:
     rows = there.select_related("set_by__person").order_by("quantity")
     known = OwnQuantity.objects.visible_to(request.member).known()
     shown = [(known[row.quantity], row) for row in rows if row.quantity in known]
-    if not request.member.teaches:
+    if not request.member.leads:
         return render(request, "reeds/sheet/offsets.html", {"student": student, "offsets": shown})
     actions.ready_for(request.member)
     first = {

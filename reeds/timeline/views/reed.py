@@ -31,7 +31,7 @@ from reeds.timeline.pages import timeline_of
 from reeds.timeline.views.rows import asked_of, reed_for
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
-from studio.roles import teachers_only
+from studio.roles import guardians_too, teaching_only
 
 
 def _offsets(request: MemberRequest, reed: Reed) -> list[tuple[Quantity, float]]:
@@ -79,6 +79,7 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
     return render(request, "reeds/timeline/reed.html", page | forms | given, status=422 if given else 200)
 
 
+@guardians_too
 @require_safe
 def reed(request: MemberRequest, pk: int) -> HttpResponse:
     """A reed's life as one timeline, where it stands, and what the checks say of it now."""
@@ -187,7 +188,7 @@ def take_back(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@teachers_only
+@teaching_only
 def move_sheet(request: MemberRequest, pk: int) -> HttpResponse:
     """Move the reed to another measuring sheet."""
     one = reed_for(request, pk)
@@ -227,6 +228,8 @@ def made_of(request: MemberRequest, pk: int) -> HttpResponse:
 def take_out(request: MemberRequest, pk: int) -> HttpResponse:
     """Take a reed out, once it was asked whether that is meant."""
     one = reed_for(request, pk)
+    if not request.member.leads and one.owner_id != request.member.pk:
+        raise Http404  # no assistant takes another's reed out
     if request.method != "POST":
         return render(request, "reeds/timeline/take_out.html", {"reed": one})
     actions.take_out(one)

@@ -10,8 +10,10 @@ from django.views.decorators.http import require_safe
 
 from reeds.timeline import tried
 from studio.access import MemberRequest
+from studio.roles import guardians_too
 
 
+@guardians_too
 @require_safe
 def how_sure(request: MemberRequest) -> HttpResponse:
     """The page in plain words, the same for everybody."""

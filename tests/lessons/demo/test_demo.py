@@ -104,6 +104,8 @@ def demo(loaded, anew):
 def test_the_first_time_the_site_is_served_the_demo_is_loaded_and_its_sign_ins_are_told(served):
     data, said = served
     assert said.count("password") == 1
+    for who in ("teacher:  teacher", "assistant teacher: assistant", "guardian: guardian"):
+        assert who in said
     assert any((data / "files").iterdir())
 
 
@@ -120,6 +122,7 @@ def test_it_has_a_term_of_believable_reeds_and_no_photo_of_the_student_under_age
     young = Member.objects.get(studio=demo, under_age=True)
     assert not young.may_send_pictures
     assert not Photo.objects.filter(reed__owner=young).exists()
+    assert [list(one.wards) for one in Member.objects.filter(studio=demo).guardians()] == [[young]]
     assert rounds.filter(student=young).exists()
 
 

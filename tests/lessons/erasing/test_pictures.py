@@ -152,6 +152,21 @@ def test_the_pages_say_what_was_erased_and_when(cast, as_member, after_commit):
         assert as_member(teacher).get(teacher.to(*gone)).status_code == 404
 
 
+def test_a_draft_goes_on_without_them(student, as_member, after_commit):
+    reed = make.ReedFactory(owner=student)
+    draft = make.SubmissionFactory(reed=reed)
+    draft.photos.add(make.ready_photo(reed))
+    draft.takes.add(make.ready_take(reed))
+    with after_commit():
+        erase_pictures(student, None)
+    client = as_member(student)
+    page = client.get(student.to("lessons:draft", reed.pk))
+    assert page.status_code == 200
+    assert "/photos/" not in page.content.decode()
+    sent = client.post(student.to("lessons:go", reed.pk), {"question": ""})
+    assert "Add a photo, a number or a question" in sent.content.decode()
+
+
 def test_numbers_measured_after_sending_stay_with_the_round(cast):
     round_ = Submission.objects.get(student=cast["student"])
     Measurement.objects.create(

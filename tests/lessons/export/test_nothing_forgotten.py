@@ -94,6 +94,7 @@ FIELDS: dict[str, dict[str, str]] = {
     },
     "lessons.Demonstration": {"sound_seconds": "the recording is there", "erased_at": "its files are gone"},
     "studio.Member": {
+        "children": "who is whose guardian opens their reeds to them, and stands on the people's page",
         "erased_at": "stands as the name",
         "erasure_asked_at": "stands in the journal",
         "erasure_agreed_at": "stands in the journal",

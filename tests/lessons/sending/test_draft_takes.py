@@ -174,7 +174,7 @@ def test_under_age_nothing_is_recorded_before_the_guardians_consent(send, studen
     type(student).objects.filter(pk=student.pk).update(under_age=True)
     student.refresh_from_db()
     page = as_member(student).get(student.to("lessons:draft", reed.pk)).content.decode()
-    assert "Recordings wait for your guardian" in page
+    assert "Photos and recordings can be sent once your guardian" in page
     assert "data-record>" not in page
     answer = send()
     assert answer.status_code == 422

@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 from reeds.numbers.measured import Measured
-from reeds.photo.vision.gap import Edges, Strip, _corner, find_outline
+from reeds.photo.vision.corners import find_corners
+from reeds.photo.vision.edges import Edges, Strip
+from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.opening import Outline, control_points, figures
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import UprightPicture
@@ -56,13 +58,13 @@ def test_control_points_keep_the_figures():
 
 @pytest.mark.parametrize("side", [-1, 1])
 def test_a_gap_that_runs_on_to_the_edge_is_refused(side):
-    columns = np.arange(0.0, 61.0)
+    columns = np.arange(0.0, 41.0) + (20 if side > 0 else 0)
     strip = Strip(
         np.zeros((40, 60, 3)), np.zeros((40, 60)), np.zeros(2), np.array([1.0, 0]), np.array([0, 1.0]), 1.0
     )
-    edges = Edges(columns, np.full(61, 18.0), np.full(61, 22.0), 1.0)
+    edges = Edges(columns, np.full(41, 18.0), np.full(41, 22.0), 1.0)
     with pytest.raises(PhotoRefused, match="leave room"):
-        _corner(strip, edges, side)
+        find_corners(strip, edges)
 
 
 def test_an_outline_turned_inside_out_is_refused():
@@ -86,6 +88,18 @@ def test_a_wall_without_a_reed_has_no_opening():
     wall = np.clip(rng.normal(180, 4, (600, 800, 3)), 0, 255).astype(np.uint8)
     with pytest.raises(PhotoRefused, match="No opening"):
         find_outline(UprightPicture(wall))
+
+
+def test_light_through_the_staple_does_not_cut_the_gap_in_two():
+    photo = opening_photo(np.random.default_rng([5, 0]), True)
+    rgb = photo.rgb.copy()
+    hole = (rgb.max(axis=2) < 50).astype(np.uint8)
+    columns = np.flatnonzero(hole.any(axis=0))
+    middle = slice(*np.percentile(columns, [35, 55]).astype(int))
+    rgb[:, middle][hole[:, middle] > 0] = (150, 125, 80)
+    found, dark = (figures(find_outline(UprightPicture(one))) for one in (rgb, photo.rgb))
+    assert found.height_ratio.value == pytest.approx(dark.height_ratio.value, rel=0.03)
+    assert found.unevenness.value == pytest.approx(dark.unevenness.value, abs=0.02)
 
 
 def test_a_gap_lit_from_the_foot_is_found_in_the_negative():
