@@ -1,4 +1,4 @@
-"""A minute of the kill run: everything is killed at least once, and nothing that was acknowledged is lost."""
+"""A minute of the kill run, not yet in make test: `pytest tests/torture/minute.py`."""
 
 import pytest
 
