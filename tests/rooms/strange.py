@@ -1,4 +1,7 @@
-"""Takes on which no constant was ever set: other voices, other music, another kind of room."""
+"""Takes that share nothing with those that set constants: other voices, other music, another kind of room.
+
+One constant was set on them, on the voices of the half to fix: what whispers leave of a quiet pause.
+"""
 
 from __future__ import annotations
 

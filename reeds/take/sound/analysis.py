@@ -116,7 +116,8 @@ def analyse_with_tracks(
     rings_s = 0.0 if item == "long_tone" else ringing_s(tracks, segments, floor_db) or 0.0
     rings = rings_s > _RINGS_S
     blown = _blown(tracks, tones, able, answered, item)
-    beside = Around() if item == "crow" else around(tracks, blown, rings=rings)
+    airs = [one for one in segments if not one.sounded]
+    beside = Around() if item == "crow" else around(tracks, blown, rings=rings, rings_s=rings_s, airs=airs)
     also = beside.also
     told = [_with_response(tone, beside, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]
@@ -131,7 +132,7 @@ def analyse_with_tracks(
         tuple(note for note in notes if note.sounded) if asked is None else tuple(asked),
         None if item is None or uncounted else ITEMS[item](analysis),
         quality,
-        (*warnings, *uncounted, *_not_told(tones, told, also, rings), *_not_as_asked(answered)),
+        (*warnings, *uncounted, *_not_told(tones, told, beside, rings), *_not_as_asked(answered)),
         also,
         answered.shift_cents if answered is not None and answered.is_moved else None,
     )
@@ -251,14 +252,11 @@ def _with_response(tone: _Tone, beside: Around, is_hidden: bool) -> _Tone:
     return tone if alone and not is_hidden else replace(tone, response_ms=None)
 
 
-def _not_told(tones: list[_Tone], told: list[_Tone], also: Sequence[Also], rings: bool) -> list[str]:
+def _not_told(tones: list[_Tone], told: list[_Tone], beside: Around, rings: bool) -> list[str]:
     """Why a response is not told: what else sounds first. That there is no pause is said with the noise."""
     lost = any(one.response_ms != other.response_ms for one, other in zip(tones, told, strict=True))
-    return (
-        [sentence for sentence, applies in ((ELSE_SOUNDS, also), (RINGS, rings)) if applies][:1]
-        if lost
-        else []
-    )
+    why = ((ELSE_SOUNDS, beside.also or beside.is_restless), (RINGS, rings))
+    return [sentence for sentence, applies in why if applies][:1] if lost else []
 
 
 def _not_as_asked(answered: Alignment | None) -> list[str]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from reeds.take.sound.clicks import clicks_of
 from reeds.take.sound.heard import Also
-from reeds.take.sound.signals import Bools, Floats, Tracks
+from reeds.take.sound.signals import HOP_S, Bools, Floats, Segment, Tracks
 
 # all calibrated
 _WINDOW_S, _STEP_S = 0.064, 0.032
@@ -25,6 +25,10 @@ _QUIET_PERCENT, _GOES_ON_DB = 10.0, 10.0
 _STEADY_SHARE, _SEEN_SHARE, _FEWEST_STEADY = 0.8, 0.3, 8
 # how near to an attack nothing else may sound, and where a moment has to be in which it would be heard
 _NEAR_S, _BEFORE_AIR_S, _FEWEST_BEFORE = 0.5, 2.5, 2
+# a whisper has no lines: so large a share of the pauses is loud, a tone that still rings left out
+_RESTLESS_SHARE, _FEWEST_IN_ALL, _DYING_SHARE = 1.0 / 3.0, 6, 0.35
+# a player's air is long and steady
+_LONG_AIR_S, _STEADY_AIR_DB = 0.3, 8.0
 
 
 @dataclass(frozen=True)
@@ -63,11 +67,15 @@ class Pauses:
 
 @dataclass(frozen=True)
 class Around:
-    """What lies around the player's notes: what else is heard, and the instants at which it would be, s."""
+    """What lies around the player's notes: what else is heard, and the instants at which it would be, s.
+
+    `is_restless`: the pauses between the notes are not quiet, whatever it is that sounds in them.
+    """
 
     also: tuple[Also, ...] = ()
     free_s: Floats = field(default_factory=lambda: np.zeros(0))
     notes: Sequence[Blown] = ()
+    is_restless: bool = False
 
     def is_alone(self, start_s: float, onset_s: float) -> bool:
         """Whether nothing else is heard from 0.5 s before the first air of a note to 0.5 s after its onset.
@@ -80,7 +88,8 @@ class Around:
         first_s = min([start_s, *rows])
         before = (self.free_s < first_s) & (self.free_s > first_s - _BEFORE_AIR_S)
         near = [one.start_s < onset_s + _NEAR_S and one.end_s > first_s - _NEAR_S for one in self.also]
-        return int(before.sum()) >= _FEWEST_BEFORE and not any(near) and not self._is_talked_over()
+        spoiled = self.is_restless or self._is_talked_over()
+        return int(before.sum()) >= _FEWEST_BEFORE and not any(near) and not spoiled
 
     def _is_talked_over(self) -> bool:
         first_s = min((note.start_s for note in self.notes), default=np.inf)
@@ -88,11 +97,19 @@ class Around:
         return any(one.kind == "voices" and one.start_s < last_s and one.end_s > first_s for one in self.also)
 
 
-def around(tracks: Tracks, notes: Sequence[Blown], *, rings: bool = False) -> Around:
+def around(
+    tracks: Tracks,
+    notes: Sequence[Blown],
+    *,
+    rings: bool = False,
+    rings_s: float = 0.0,
+    airs: Sequence[Segment] = (),
+) -> Around:
     """Return what else is heard: one steady tone, or stretches of voices or music; then clicks.
 
     Where the notes leave no pause only a steady tone can be known, by its line under all of them. In a room
-    that rings a few lines may be those of notes long gone.
+    that rings a few lines may be those of notes long gone; `rings_s` is how long it does. `airs` are
+    stretches of air alone: those that are long and steady are the player's.
     """
     pauses = pauses_of(tracks, notes)
     if pauses.steady_hz is not None:
@@ -101,7 +118,29 @@ def around(tracks: Tracks, notes: Sequence[Blown], *, rings: bool = False) -> Ar
         found = _stretches(pauses, _FEWEST_IN_A_HALL if rings else _FEWEST) if pauses.are_free else []
         also = tuple(Also("voices", a, b) for a, b in found)
     clicks = clicks_of(tracks, [(note.start_s, note.end_s) for note in notes])
-    return Around((*also, *clicks), pauses.t_s if pauses.are_free else np.zeros(0), notes)
+    free_s = pauses.t_s if pauses.are_free else np.zeros(0)
+    own = [(one.start * HOP_S, one.end * HOP_S) for one in airs if _is_own_air(tracks, one)]
+    spans = [*((note.start_s, note.end_s) for note in notes), *own]
+    restless = bool(notes) and pauses.are_free and _is_restless(pauses, spans, rings_s)
+    return Around((*also, *clicks), free_s, notes, restless and not rings)
+
+
+def _is_own_air(tracks: Tracks, air: Segment) -> bool:
+    level = tracks.level_db[air.start : air.end]
+    low, high = np.percentile(level, [10.0, 90.0])
+    return len(level) * HOP_S >= _LONG_AIR_S and bool(high - low < _STEADY_AIR_DB)
+
+
+def _is_restless(pauses: Pauses, spans: Sequence[tuple[float, float]], rings_s: float) -> bool:
+    """Whether much of the time between the player's notes and airs is louder than the quietest pause."""
+    starts = [start_s for start_s, _ in spans]
+    counts = (pauses.t_s > min(starts) - _NEAR_S) & (pauses.t_s < max(starts))
+    dying_s = _WINDOW_S / 2.0 + _RELEASE_S + _DYING_SHARE * rings_s
+    for start_s, end_s in spans:
+        counts &= (pauses.t_s < start_s - _WINDOW_S / 2.0) | (pauses.t_s > end_s + dying_s)
+    quiet_db = np.percentile(pauses.level_db, _QUIET_PERCENT)
+    loud = pauses.level_db[counts] > quiet_db + _GOES_ON_DB
+    return len(loud) >= _FEWEST_IN_ALL and bool(loud.mean() > _RESTLESS_SHARE)
 
 
 def _stretches(pauses: Pauses, fewest: int) -> list[tuple[float, float]]:

@@ -1,5 +1,7 @@
 """Which tones are the player's: long, of an oboe's pitch, of this player's sound; what lies beside."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import signal
@@ -147,8 +149,25 @@ def test_a_few_lines_in_a_room_that_rings_may_be_its_own(rings, said):
     assert bool(around(tracks, notes, rings=rings).also) is said
 
 
-def hiss(seed):
-    return 0.01 * np.random.default_rng(seed).normal(size=round(0.2 * 44100))
+def hiss(seed, seconds=0.2):
+    return 0.01 * np.random.default_rng(seed).normal(size=round(seconds * 44100))
+
+
+@pytest.mark.parametrize(("seconds", "told"), [(0.12, True), (0.34, False)])
+def test_who_whispers_in_the_pauses_takes_the_responses_and_a_breath_in_them_does_not(seconds, told):
+    """A whisper has no lines and is too long for a click: it is known by leaving no pause quiet."""
+    air = [(1.66 + 1.5 * i, hiss(i, seconds)) for i in range(3)]
+    heard = analyse(waveform(lows(LOW), 7.0, air), **ASKED)
+    assert heard.also == ()
+    assert all((note.response_ms is not None) is told for note in heard.notes)
+    assert any("something else sounds" in warning for warning in heard.warnings) is not told
+
+
+def test_a_note_that_gave_only_air_leaves_the_others_their_responses():
+    blows = lows(LOW)
+    blows[2] = replace(blows[2], breath_only=True, breath_level=0.01)
+    heard = analyse(waveform(blows, 7.0), **ASKED)
+    assert [note.response_ms is not None for note in heard.notes] == [True, True, False, True]
 
 
 def test_after_a_voice_what_murmurs_on_counts_as_more_of_it():
