@@ -21,11 +21,12 @@ from studio.models import Member
 
 
 @transaction.atomic
-def tie(guardian: Member, children: Iterable[Member]) -> None:
+def tie(guardian: Member, by: Member, children: Iterable[Member]) -> None:
     """Say whose guardian somebody is, and whose no longer."""
     if not guardian.is_guardian:
         raise NotPossible(_("Only a guardian has children here."))
     guardian.children.set(children)
+    note(Happened.ROLE, by=by, whose=guardian, detail="children")
 
 
 @transaction.atomic

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TypeVar
 
-import segno
 from django.conf import settings
 from django.http import HttpRequest
 from django.utils.safestring import SafeString, mark_safe
@@ -29,6 +28,8 @@ def address(link: Invitation | SignInLink, request: HttpRequest | None = None) -
 
 def qr(text: str) -> SafeString:
     """Return a QR code as SVG without style attributes, dark on white in every colour scheme."""
+    import segno  # slow to import, and few pages have a code to photograph
+
     code = segno.make(text, error="m", micro=False)
     svg = code.svg_inline(omitsize=True, svgclass="qr", lineclass=None, dark="#000", light="#fff")
     return mark_safe(svg)  # noqa: S308  # segno draws squares; the text is not in it

@@ -1,7 +1,8 @@
-"""When the database cannot be written or read: a sentence and 'come again', not an error page."""
+"""When database or files cannot be written or read: a sentence and 'come again', not an error page."""
 
 from __future__ import annotations
 
+import errno
 import logging
 
 from django.db import (
@@ -33,27 +34,34 @@ SENTENCES = {
         "The server's disk is full. What you sent was not kept: tell your teacher, send it again later."
     ),
 }
+# what the system says of a file that cannot be written: no room, or not allowed
+NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+NOT_ALLOWED = {errno.EROFS, errno.EACCES, errno.EPERM}
 BROKEN = _("The server cannot reach its data at the moment. Tell your teacher, and try again later.")
 
 
-def sentence_for(error: DatabaseError) -> str:
-    """Return what is told of an error of the database."""
+def sentence_for(error: DatabaseError | OSError) -> str:
+    """Return what is told of an error of the database, or of a file that cannot be written."""
+    if isinstance(error, OSError):
+        return SENTENCES["full"] if error.errno in NO_ROOM else ONLY_READ
     said = str(error).lower()
     return next((sentence for word, sentence in SENTENCES.items() if word in said), BROKEN)
 
 
-def told(error: DatabaseError) -> HttpResponse:
+def told(error: DatabaseError | OSError) -> HttpResponse:
     """Answer with the sentence, and a line in the log."""
-    logger.error("%s: %s", type(error).__name__, error)
+    logger.error("%s: %s", type(error).__name__, error.strerror if isinstance(error, OSError) else error)
     # without the request: whoever asks for it asks the database
     page = get_template("503.html").render({"sentence": sentence_for(error)})
     return HttpResponse(page, status=503, headers={"Retry-After": AGAIN_S})
 
 
 class DatabaseTrouble(MiddlewareMixin):
-    """Answers 503 with a sentence where the database fails; a wrong question is an error of ours."""
+    """Answers 503 with a sentence where database or disk fail; a wrong question is an error of ours."""
 
     def process_exception(self, _request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if isinstance(error, OSError) and error.errno in NO_ROOM | NOT_ALLOWED:
+            return told(error)
         if not isinstance(error, DatabaseError) or isinstance(error, OURS):
             return None
         return told(error)

@@ -4,8 +4,9 @@ django-tasks-db leaves a task whose worker died RUNNING for ever, and one that f
 
 A worker's id says on which machine and in which process it runs. A task whose worker is a process of this
 machine that is gone goes back at once; one that runs longer than any of ours can goes back as well, whoever
-has it. Tasks are written so that running one twice is the same as once. One that failed, or took its worker
-with it, three times is given up: what its module names for it in GIVEN_UP says so to whoever waits.
+has it. Tasks are written so that running one twice is the same as once. One that failed three times is given
+up: what its module names for it in GIVEN_UP says so to whoever waits. That its worker died says little of a
+task, since what people sent is opened by children: of that it takes ten times.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import datetime as dt
 import logging
 import os
 import socket
+from collections.abc import Sequence
 from importlib import import_module
 from typing import Any
 
@@ -25,6 +27,8 @@ from django_tasks_db.models import DBTaskResult
 logger = logging.getLogger("studio.worker")
 LONGEST = dt.timedelta(minutes=15)
 TRIES = 3
+DEATHS = 10
+DIED = "died:"  # stands before the id of a worker that died while it ran the task
 # before the second and the third try
 PAUSES = (dt.timedelta(minutes=1), dt.timedelta(minutes=10))
 ENDED = "given up"
@@ -79,12 +83,23 @@ def _is_stale(task: DBTaskResult[Any, Any], now: dt.datetime) -> bool:
 def _put_back(task: DBTaskResult[Any, Any], now: dt.datetime) -> int:
     """Change the row only if it is still the run that was seen; 1 if it was."""
     seen = DBTaskResult.objects.running().filter(pk=task.pk, started_at=task.started_at)
-    if len(task.worker_ids) < TRIES:
-        changed: int = seen.update(status="READY", started_at=None)
+    *before, last = task.worker_ids or [""]
+    runs = [*before, DIED + last if is_gone(last) else last]
+    if _may_run_again(runs):
+        changed: int = seen.update(status="READY", started_at=None, worker_ids=runs)
     else:
-        why = f"{len(task.worker_ids)} workers ended while they ran it"
-        changed = seen.update(status="FAILED", finished_at=now, traceback=why)
+        why = f"{len(runs)} workers ended, or took too long, while they ran it"
+        changed = seen.update(status="FAILED", finished_at=now, traceback=why, worker_ids=runs)
     return changed
+
+
+def _may_run_again(runs: Sequence[str]) -> bool:
+    return _tries(runs) < TRIES and len(runs) - _tries(runs) < DEATHS
+
+
+def _tries(runs: Sequence[str]) -> int:
+    """Return how often it came to an end of its own, or to none."""
+    return sum(not worker.startswith(DIED) for worker in runs)
 
 
 def failed() -> QuerySet[DBTaskResult[Any, Any]]:
@@ -100,15 +115,19 @@ def look_after_failed(now: dt.datetime | None = None) -> int:
 
 
 def _try_again(task: DBTaskResult[Any, Any], now: dt.datetime) -> int:
-    tries = max(1, len(task.worker_ids))
-    if tries < TRIES:
+    tries = max(1, _tries(task.worker_ids))
+    if _may_run_again(task.worker_ids):
         run_again(task, (task.finished_at or now) + PAUSES[tries - 1])
         return 0
     try:
         _give_up(task)
     except Exception:  # whatever it is, the others must get their turn
         logger.exception("%s could not be given up", task.task_path)
-    changed: int = failed().filter(pk=task.pk).update(traceback=f"{ENDED} after {tries}: {task.traceback}")
+    changed: int = (
+        failed()
+        .filter(pk=task.pk)
+        .update(traceback=f"{ENDED} after {len(task.worker_ids)}: {task.traceback}")
+    )
     return changed
 
 

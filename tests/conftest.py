@@ -21,6 +21,7 @@ from django.test import Client, override_settings
 
 from studio.models import Member
 from tests import factories as make
+from tests.first_database import FirstDatabase
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # Playwright's loop runs beside Django's ORM
 hypothesis.settings.register_profile("unhurried", deadline=None)  # a busy machine is no fault of the code
@@ -39,16 +40,30 @@ def worker_later(settings):
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory):
-    """Keep the test database in a file: the live server's threads each need a connection of their own."""
-    connections["default"].settings_dict["TEST"]["NAME"] = str(
-        tmp_path_factory.getbasetemp() / "test.sqlite3"
-    )
+def first_database(tmp_path_factory, worker_id):
+    base = tmp_path_factory.getbasetemp()
+    return FirstDatabase(base if worker_id == "master" else base.parent)
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_setup):
+def django_db_keepdb(first_database):
+    return first_database.was_there
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory, first_database):
+    """Keep the test database in a file: the live server's threads each need a connection of their own."""
+    given = connections["default"].settings_dict["TEST"]
+    given["NAME"] = str(tmp_path_factory.getbasetemp() / "test.sqlite3")
+    if first_database.was_there:
+        given["MIGRATE"] = False
+        first_database.copy_to(given["NAME"])
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, first_database):
     """After a test that commits, all rows go; permissions, which nobody here asks for, need not come back."""
+    first_database.settled(connections["default"].settings_dict["TEST"]["NAME"])
     post_migrate.disconnect(dispatch_uid="django.contrib.auth.management.create_permissions")
     post_migrate.disconnect(create_contenttypes)
 

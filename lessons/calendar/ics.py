@@ -9,8 +9,10 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from icalendar import Calendar, Event, vText
+if TYPE_CHECKING:
+    from icalendar import Event
 
 PRODID = "-//reed-studio//calendar 1//EN"
 # how often it is worth asking again
@@ -52,6 +54,8 @@ def written(entries: Iterable[Entry], name: str, host: str, now: dt.datetime) ->
 
     Source: RFC 5545 (2009); name and the time after which to ask again: RFC 7986 (2016), 5.1 and 5.7.
     """
+    from icalendar import Calendar, vText  # slow to import, and few answers are calendars
+
     calendar = Calendar()
     calendar.add("prodid", PRODID)
     calendar.add("version", "2.0")
@@ -64,6 +68,8 @@ def written(entries: Iterable[Entry], name: str, host: str, now: dt.datetime) ->
 
 
 def _event(entry: Entry, host: str, now: dt.datetime) -> Event:
+    from icalendar import Event
+
     event = Event()
     event.add("uid", f"{entry.key}@{host}")
     event.add("dtstamp", now.astimezone(dt.UTC))

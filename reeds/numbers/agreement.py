@@ -38,6 +38,12 @@ class Agreement:
         """Standard uncertainty of the mean difference; None for fewer than two."""
         return None if self.spread is None else self.spread / math.sqrt(self.count)
 
+    @property
+    def typical(self) -> float:
+        """Root mean square of the differences: what bias and spread come to together."""
+        spread = self.spread or 0.0
+        return math.sqrt(self.bias**2 + spread**2 * (self.count - 1) / self.count)
+
 
 def agreement(pairs: Sequence[tuple[Measured, Measured]]) -> Agreement:
     """Return how the first of each pair agrees with the second.

@@ -11,6 +11,7 @@ from reeds.numbers.words import gettext_noop
 from reeds.photo.models.card import PrintedCard
 from reeds.photo.models.measuring import PhotoMeasuring, ScaleKind
 from reeds.photo.models.photo import Photo
+from reeds.photo.models.tool import ToolReading
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import AxisCamera, Frame
 from reeds.photo.vision.card_view import Settings, solve_card
@@ -76,6 +77,7 @@ def result_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoLengths:
     seen = scale.solve(given.points, given.axis)
     left_alone = u_left_alone(row.found.proposed, given.points) if given.scale == ScaleKind.CARD else {}
     lengths = scale.lengths(seen, Clicks(given.points, u_by_hand(seen, given.points) | left_alone))
+    lengths = ToolReading.objects.filter(studio=photo.studio_id).widened(lengths)
     matrices = scale.matrices(seen, given.points, lengths)
     return PhotoLengths(lengths, seen.camera, matrices, (*_about_print(given), *remarks(scale, given.points)))
 

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
-from reportlab.lib.units import mm
-from reportlab.pdfgen.canvas import Canvas
 
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision import card
 from reeds.photo.vision.arrays import Floats, floats
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
 
 Colour = tuple[float, float, float]
 BLACK: Colour = (0.0, 0.0, 0.0)
@@ -21,6 +23,8 @@ BLACK: Colour = (0.0, 0.0, 0.0)
 TINT: Colour = (0.64, 0.80, 0.94)
 LINE_MM = 0.3
 TEXT_MM = 2.6
+# a millimetre in the unit of PDF, 1/72 inch
+MM = 72 / 25.4
 
 INSTRUCTIONS = (
     gettext_noop("Lay the reed on the blue field: foot at the stroke, marked blade up, on its cork."),
@@ -179,18 +183,20 @@ def _share(start: float, stop: float, scale: float, count: int) -> tuple[int, in
 
 def pdf(number: int, words: Words | None = None) -> bytes:
     """Return a PDF of two pages: the card alone on A6 landscape, and two of them on A4 with cutting lines."""
+    from reportlab.pdfgen.canvas import Canvas  # slow to import, and a card is drawn seldom
+
     out = io.BytesIO()
-    width, height = card.WIDTH_MM * mm, card.HEIGHT_MM * mm
+    width, height = card.WIDTH_MM * MM, card.HEIGHT_MM * MM
     canvas = Canvas(out, pagesize=(width, height), invariant=True)
     _draw(canvas, number, words, 0, height)
     canvas.showPage()
-    canvas.setPageSize((210 * mm, 297 * mm))
-    left = (210 - card.WIDTH_MM) / 2 * mm
+    canvas.setPageSize((210 * MM, 297 * MM))
+    left = (210 - card.WIDTH_MM) / 2 * MM
     for top in (297 - 35.0, 297 - 35.0 - card.HEIGHT_MM - 15.0):
-        _draw(canvas, number, words, left, top * mm)
+        _draw(canvas, number, words, left, top * MM)
         canvas.setLineWidth(0.2)
         canvas.setDash(2, 2)
-        canvas.rect(left, top * mm - height, width, height)
+        canvas.rect(left, top * MM - height, width, height)
         canvas.setDash()
     canvas.showPage()
     canvas.save()
@@ -201,14 +207,14 @@ def _draw(canvas: Canvas, number: int, words: Words | None, left: float, top: fl
     for box in boxes():
         canvas.setFillColorRGB(*box.colour)
         canvas.rect(
-            left + box.left * mm,
-            top - box.bottom * mm,
-            (box.right - box.left) * mm,
-            (box.bottom - box.top) * mm,
+            left + box.left * MM,
+            top - box.bottom * MM,
+            (box.right - box.left) * MM,
+            (box.bottom - box.top) * MM,
             stroke=0,
             fill=1,
         )
     canvas.setFillColorRGB(*BLACK)
     for line in lines(number, words):
-        canvas.setFont("Helvetica", line.height * mm)
-        canvas.drawString(left + line.x * mm, top - line.y * mm, line.text)
+        canvas.setFont("Helvetica", line.height * MM)
+        canvas.drawString(left + line.x * MM, top - line.y * MM, line.text)

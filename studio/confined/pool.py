@@ -7,6 +7,7 @@ import contextlib
 import logging
 import os
 import pickle
+import signal
 import subprocess
 import sys
 import threading
@@ -23,6 +24,7 @@ READY = 2  # one works, one stands by for when it breaks
 JOBS_EACH = 200  # then a fresh one takes its place: what libraries leak goes with it
 PROCESSOR_S = 60  # of one job; three minutes of sound take ten, sixty megapixels eight
 LONGEST_S = 600.0  # by the clock, on a machine busy with much else
+TRIES = 3  # of a job whose child somebody else killed: that says nothing of the file
 # all of ours that it may know: not the key, not where the database is
 PASSED_ON = ("PATH", "HOME", "LANG", "LC_ALL", "PYTHONPATH", "VIRTUAL_ENV")
 QUIETLY = {"OPENBLAS_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "2", "PYTHONDONTWRITEBYTECODE": "1"}
@@ -38,6 +40,10 @@ class Refusal(Exception):
 
 class Broke(Exception):
     """The job broke off: its process died, took too long or met what nobody foresaw."""
+
+
+class Killed(Broke):
+    """Its process was killed, and not by us."""
 
 
 class Helper:
@@ -56,10 +62,11 @@ class Helper:
         self.answers = cast("BinaryIO", self.process.stdout)
         self.held: dict[str, bool] | None = None
         self.jobs = 0
+        self.overran = False
 
     def ask(self, message: object, longest_s: float) -> Any:  # noqa: ANN401  # what the job gave
         """Return the child's answer; raises EOFError, OSError or UnpicklingError where it gives none."""
-        alarm = threading.Timer(longest_s, self.process.kill)
+        alarm = threading.Timer(longest_s, self._overrun)
         alarm.start()
         try:
             if self.held is None:
@@ -70,6 +77,10 @@ class Helper:
             return wire.plain(wire.read(self.answers))
         finally:
             alarm.cancel()
+
+    def _overrun(self) -> None:
+        self.overran = True
+        self.process.kill()
 
     def end(self) -> int:
         """End it; return how it ended, a negative number for the signal that did."""
@@ -114,15 +125,25 @@ class Pool:
 
         Raises Refusal where the job refuses what it was given, Broke where it came to no end.
         """
+        message = (name, given, processor_s)
+        for _try in range(TRIES - 1):
+            with contextlib.suppress(Killed):
+                return told(name, *self._answer(message, longest_s))
+        return told(name, *self._answer(message, longest_s))
+
+    def _answer(self, message: tuple[str, object, int], longest_s: float) -> Any:  # noqa: ANN401  # what the job gave
         helper = self._take()
         try:
-            answer = helper.ask((name, given, processor_s), longest_s)
+            answer = helper.ask(message, longest_s)
         except (EOFError, OSError, ValueError, TypeError, pickle.UnpicklingError) as error:
             ended = helper.end()
-            logger.warning("%s ended with %d: %s", name, ended, str(error) or "no answer")
-            raise Broke(f"{name}: its process ended ({ended})") from None
+            logger.warning("%s ended with %d: %s", message[0], ended, str(error) or "no answer")
+            by_others = (
+                ended == -signal.SIGKILL and not helper.overran and isinstance(error, EOFError | OSError)
+            )
+            raise (Killed if by_others else Broke)(f"{message[0]}: its process ended ({ended})") from None
         self._give_back(helper)
-        return told(name, *answer)
+        return answer
 
     def end(self) -> None:
         """End all that stand ready."""

@@ -84,7 +84,7 @@ def tie(request: MemberRequest, pk: int) -> HttpResponse:
     found, form = _fetch(request, pk), ChildrenForm(request.member, request.POST)
     if form.is_valid():
         try:
-            guardians.tie(found, form.cleaned_data["children"])
+            guardians.tie(found, request.member, form.cleaned_data["children"])
             messages.success(request, _("Kept."))
             return redirect(request.member.to("member", pk))
         except NotPossible as refusal:

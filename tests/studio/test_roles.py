@@ -6,6 +6,7 @@ import pytest
 
 from studio import actions
 from studio.errors import NotPossible
+from studio.journal import JournalEntry
 from studio.models import Invitation, Member, Role
 from tests import factories as make
 
@@ -33,6 +34,8 @@ def test_teacher_makes_a_student_an_assistant_and_an_assistant_a_teacher(teacher
     for role in ("assistant", "teacher", "student"):
         assert change(as_member, teacher, student, role).url == teacher.to("member", student.pk)
         assert role_of(student) == role
+    told = JournalEntry.objects.filter(happened="role", whose=student).order_by("pk")
+    assert [row.detail for row in told] == ["student>assistant", "assistant>teacher", "teacher>student"]
 
 
 def test_nobody_but_a_teacher_changes_a_role(teacher, student, assistant, child, stranger, as_member):
@@ -152,6 +155,7 @@ def test_teacher_says_whose_guardian_somebody_is(teacher, child, as_member):
     url = teacher.to("tie_children", guardian.pk)
     as_member(teacher).post(url, {"children": [sibling.pk]})
     assert list(guardian.wards) == [sibling]
+    assert JournalEntry.objects.filter(happened="role", by=teacher, whose=guardian).count() == 1
     refused = as_member(teacher).post(teacher.to("tie_children", child.pk), {"children": [sibling.pk]})
     assert refused.status_code == 422
     assert not child.children.exists()

@@ -1,5 +1,6 @@
 """A database that is locked, full, read-only or damaged: a sentence, and nothing half kept."""
 
+import errno
 import sqlite3
 import threading
 
@@ -55,6 +56,10 @@ def test_while_another_writes_for_long_a_sentence_is_told_and_later_it_works(stu
         (OperationalError("database or disk is full"), "The server's disk is full"),
         (DatabaseError("database disk image is malformed"), "The server cannot reach its data"),
         (OperationalError("connection refused"), "The server cannot reach its data"),
+        (OSError(errno.ENOSPC, "No space left on device"), "The server's disk is full"),
+        (OSError(errno.EFBIG, "File too large"), "The server's disk is full"),
+        (OSError(errno.EROFS, "Read-only file system"), "The server can only be read"),
+        (PermissionError(errno.EACCES, "Permission denied"), "The server can only be read"),
     ],
 )
 def test_each_trouble_has_its_sentence(error, begins):
@@ -92,3 +97,13 @@ def test_damage_is_told_without_asking_the_database_again(failing, django_assert
 @pytest.mark.parametrize("kind", [IntegrityError, ProgrammingError, ValueError])
 def test_an_error_of_ours_is_not_called_the_databases(failing, kind):
     assert failing(kind("no such column")).status_code == 500
+
+
+def test_a_disk_that_is_full_is_told(failing):
+    answer = failing(OSError(errno.ENOSPC, "No space left on device"))
+    assert answer.status_code == 503
+    assert "disk is full" in answer.content.decode()
+
+
+def test_a_file_that_is_gone_is_an_error_of_ours(failing):
+    assert failing(FileNotFoundError(errno.ENOENT, "No such file")).status_code == 500

@@ -12,7 +12,15 @@ from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
 from studio.management.commands.work import look_after_tasks
-from studio.worker import LONGEST, is_gone, new_worker_id, put_back_stale
+from studio.worker import (
+    DEATHS,
+    DIED,
+    LONGEST,
+    is_gone,
+    look_after_failed,
+    new_worker_id,
+    put_back_stale,
+)
 
 pytestmark = pytest.mark.django_db
 NOW = dt.datetime(2026, 3, 1, 12, tzinfo=dt.UTC)
@@ -76,11 +84,32 @@ def test_what_runs_longer_than_anything_can_goes_back_whoever_has_it():
     assert status(task) == "READY"
 
 
-def test_what_ended_three_workers_is_given_up(dead_worker):
-    task = running("a/1/x", "b/2/y", dead_worker)
+def ids_of(task):
+    return DBTaskResult.objects.get(pk=task.pk).worker_ids
+
+
+def test_what_took_too_long_three_times_is_given_up():
+    task = running("a/1/x", "b/2/y", "c/3/z", started_at=NOW - 2 * LONGEST)
     assert put_back_stale(NOW) == 1
     assert status(task) == "FAILED"
     assert "3 workers" in DBTaskResult.objects.get(pk=task.pk).traceback
+    assert look_after_failed(NOW) == 1
+
+
+def test_that_its_worker_died_says_little_of_a_task(dead_worker):
+    """Somebody who restarts the machine thrice must not have a photo refused that was in work each time."""
+    task = running(*[DIED + "a/1/x"] * (DEATHS - 2), dead_worker)
+    assert put_back_stale(NOW) == 1
+    assert status(task) == "READY"
+    assert ids_of(task)[-1] == DIED + dead_worker
+
+
+def test_what_ended_ten_workers_is_given_up_and_not_tried_again(dead_worker):
+    task = running(*[DIED + "a/1/x"] * (DEATHS - 1), dead_worker)
+    assert put_back_stale(NOW) == 1
+    assert status(task) == "FAILED"
+    assert look_after_failed(NOW) == 1
+    assert status(task) == "FAILED"
 
 
 def test_a_task_that_another_took_up_meanwhile_is_left_alone(dead_worker, monkeypatch):

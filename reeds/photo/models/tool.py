@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import ClassVar, Self
 
 from django.db import models
 from django.utils import timezone
 
+from reeds.numbers.agreement import agreement
 from reeds.numbers.measured import Measured
 from reeds.photo.models.photo import Photo
 from studio.access import StudioQuerySet, StudioRow
 from studio.models import Member
+
+ENOUGH_PHOTOS = 3
+# lengths that end at the same places as one that a caliper checked
+ALIKE = {"tie_length": "overall_length"}
 
 
 class ToolReadingQuerySet(StudioQuerySet["ToolReading"]):
@@ -21,6 +27,22 @@ class ToolReadingQuerySet(StudioQuerySet["ToolReading"]):
     def pairs(self) -> list[tuple[Measured, Measured]]:
         """Return each as (by photo, by caliper), mm."""
         return [row.pair for row in self.order_by("pk")]
+
+    def widened(self, lengths: Mapping[str, Measured]) -> dict[str, Measured]:
+        """Return lengths with no smaller doubt than these readings show of each, from three photos on.
+
+        They only widen: where they agree better than is stated, or lie all to one side, that may be one
+        phone's or one caliper's luck, so no doubt shrinks and no length is moved. Their own stated doubts are
+        not asked, else what was widened once would soon count as right.
+        """
+        pairs: dict[str, list[tuple[Measured, Measured]]] = {}
+        for row in self.order_by("pk"):
+            pairs.setdefault(row.quantity, []).append(row.pair)
+        least = {key: agreement(both).typical for key, both in pairs.items() if len(both) >= ENOUGH_PHOTOS}
+        return {
+            name: Measured(one.value, max(one.u, least.get(ALIKE.get(name, name), 0.0)))
+            for name, one in lengths.items()
+        }
 
 
 class ToolReading(StudioRow):

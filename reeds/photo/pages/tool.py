@@ -10,12 +10,11 @@ from reeds.numbers.registry import QUANTITIES
 from reeds.photo.forms.tool import CaliperForm
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
-from reeds.photo.models.tool import ToolReading
+from reeds.photo.models.tool import ENOUGH_PHOTOS, ToolReading
 from studio.models import Member
 
 # what a caliper can take of a finished reed as well as a photo can
 CHECKED = ("overall_length", "cane_beyond_thread", "tip_width")
-ENOUGH_PHOTOS = 3
 MOST_PHOTOS = 6
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from reeds.photo.vision.arrays import Floats, Pixels, floats
 from reeds.photo.vision.card import MARKER_MM, MarkersFound
@@ -12,6 +13,7 @@ from reeds.photo.vision.sampling import resample
 PROFILE_STEPS = 41
 LEAST_CONTRAST_GREY = 40.0  # grey levels
 SMOOTHINGS_PX = (1.5, 3.0)
+BAND_PX, MARGIN_PX = 512, 32  # a smoothing reaches four times its width
 
 
 def blur_px(gray: Pixels, found: MarkersFound) -> float:
@@ -58,15 +60,22 @@ def edge_blur_px(gray: Pixels) -> float:
     """
     if float(np.ptp(np.percentile(gray, [0.5, 99.5]))) < LEAST_CONTRAST_GREY:
         return 0.0
-    slopes = []
-    for smoothing in SMOOTHINGS_PX:
-        down, right = np.gradient(floats(cv2.GaussianBlur(floats(gray), (0, 0), smoothing)))
-        slopes.append(np.hypot(down, right))
-    fine, coarse = slopes
+    fine, coarse = (_slopes(gray, smoothing) for smoothing in SMOOTHINGS_PX)
     steep = coarse >= np.percentile(coarse, 99.9)
     ratio2 = float(np.median(fine[steep] / np.maximum(coarse[steep], 1e-9))) ** 2
     low, high = (smoothing**2 for smoothing in SMOOTHINGS_PX)
     return float(np.sqrt(max(0.0, high - ratio2 * low) / max(ratio2 - 1, 1e-6)))
+
+
+def _slopes(gray: Pixels, smoothing: float) -> NDArray[np.float32]:
+    """How steep a picture is once smoothed; in bands, since 60 megapixels as floats take gigabytes."""
+    slopes = np.empty(gray.shape, np.float32)
+    for top in range(0, len(gray), BAND_PX):
+        above = min(top, MARGIN_PX)
+        band = floats(gray[top - above : top + BAND_PX + MARGIN_PX])
+        down, right = np.gradient(floats(cv2.GaussianBlur(band, (0, 0), smoothing)))
+        slopes[top : top + BAND_PX] = np.hypot(down, right)[above : above + BAND_PX]
+    return slopes
 
 
 def px_per_mm(found: MarkersFound) -> float:

@@ -121,29 +121,34 @@ def test_all_outcomes_alike_differ_in_nothing():
 # --- what must move it ----------------------------------------------------------------------------
 
 
+# of two hundred studios in which nothing makes a difference, one in twenty, and twice the scatter of that;
+# `make accuracy` looks at a thousand of each kind
+FALSE_OF_200 = 16
+
+
 def test_a_good_student_who_rests_long_makes_no_effect():
-    """A thousand studios in which rest does nothing, but good students rest longer and play better."""
-    yes = sum(of_shares(null_studio(seed), 399).p <= 0.05 for seed in range(1000))
-    assert yes <= 50
+    """Rest does nothing, but good students rest longer and play better."""
+    yes = sum(of_shares(null_studio(seed), 399).p <= 0.05 for seed in range(200))
+    assert yes <= FALSE_OF_200
 
 
-def test_nor_do_a_thousand_studios_with_days_and_ratings():
-    yes = sum(compare(graded_null_studio(seed), Measure.PAIRS, 399).p <= 0.05 for seed in range(1000))
-    assert yes <= 50
+def test_nor_do_days_and_ratings():
+    yes = sum(compare(graded_null_studio(seed), Measure.PAIRS, 399).p <= 0.05 for seed in range(200))
+    assert yes <= FALSE_OF_200
 
 
 def test_the_same_studios_compared_across_students_would_mislead():
     """What the strata are for: without them nearly every one of these studios 'shows' that rest helps."""
     yes = 0
-    for seed in range(100):
+    for seed in range(50):
         flat = [case._replace(stratum=(0,)) for case in null_studio(seed)]
         yes += of_shares(flat, 399).p <= 0.05
-    assert yes > 60
+    assert yes > 30
 
 
 def test_what_helps_is_seen():
-    yes = sum(of_shares(helped_studio(seed), 399).p <= 0.05 for seed in range(200))
-    assert yes > 150
+    yes = sum(of_shares(helped_studio(seed), 399).p <= 0.05 for seed in range(80))
+    assert yes > 60
 
 
 def test_the_p_of_eight_drawn_by_lot_is_that_of_all_their_orders():

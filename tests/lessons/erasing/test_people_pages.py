@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from django.utils import timezone
 
@@ -87,3 +89,18 @@ def test_who_is_in_a_studio_asks_there_and_who_is_in_none_erases_the_account(stu
     assert client.post("/erase-account/", {"name": str(student)}).status_code == 302
     assert not Person.objects.filter(pk=student.person_id).exists()
     assert Member.objects.get(pk=student.pk).is_erased
+
+
+def test_a_guardian_is_led_nowhere_that_is_shut_and_goes_when_the_teacher_agreed(teacher, as_member):
+    child = make.student(studio=teacher.studio, under_age=True)
+    guardian = make.guardian(child)
+    client = as_member(guardian)
+    for name in ("lessons:erase_me", "lessons:kept"):
+        page = client.get(guardian.to(name)).content.decode()
+        for link in set(re.findall(r'href="(/studio/[^"#?]+)', page)):
+            assert client.get(link).status_code < 400, link
+    client.post(guardian.to("lessons:ask_erasure"))
+    as_member(teacher).post(teacher.to("lessons:agree_to_erase", guardian.pk))
+    client.post(guardian.to("lessons:erase_me"), {"name": str(guardian)})
+    assert Member.objects.get(pk=guardian.pk).is_erased
+    assert not child.guardians.exists()

@@ -13,7 +13,7 @@ import pytest
 from django.conf import settings
 
 from studio.confined import wire
-from studio.confined.pool import JOBS_EACH, Broke, Pool, Refusal
+from studio.confined.pool import JOBS_EACH, TRIES, Broke, Pool, Refusal
 
 JOBS = "tests.studio.confined.jobs"
 pytestmark = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="what shuts in is Linux'")
@@ -74,9 +74,25 @@ def test_who_computes_for_ever_is_ended_by_the_processor_time(pool):
     assert time.monotonic() - begun < 300
 
 
-def test_who_waits_for_ever_is_ended_by_the_clock(pool):
+def test_who_waits_for_ever_is_ended_by_the_clock_and_not_tried_again(pool, caplog):
     with pytest.raises(Broke, match=str(-signal.SIGKILL)):
         pool.run(f"{JOBS}:wait", longest_s=5)
+    assert len(caplog.records) == 1
+
+
+def test_a_job_whose_child_somebody_killed_is_done_by_another(pool):
+    """The system that needs memory, or somebody at the machine: it is no fault of what was sent."""
+    pool.fill()
+    first = pool._free[0].process
+    first.kill()
+    assert pool.run(f"{JOBS}:who") != first.pid
+
+
+def test_a_job_whose_children_are_all_killed_breaks(pool, caplog):
+    with pytest.raises(Broke, match=str(-signal.SIGKILL)):
+        pool.run(f"{JOBS}:be_killed")
+    assert len(caplog.records) == TRIES
+    assert pool.run(f"{JOBS}:echo", 1) == 1
 
 
 def test_a_job_that_prints_does_not_disturb_the_answer(pool):

@@ -1,47 +1,18 @@
-"""All of it through the real door: `python -m tests.torture.hostile [FLIPS [MORE]]`, 500 and 60 each.
+"""All of it through the real door: `python -m tests.torture.hostile [FLIPS [MORE [GROUP ...]]]`.
 
 It prints for each group how many were read, refused, broke off or ended their child, and the worst that one
 of them took; it fails where a child ended, something was opened, or a whole file is not read any more.
 """
 
-import logging
 import multiprocessing
-import os
 import sys
-import tempfile
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor, as_completed
-from pathlib import Path
+
+from tests.torture.hostile.through import ready, through
 
 FLIPS, MORE = 500, 60
 ENDS = ("read", "refused", "broke", "died")
-
-
-def _ready():
-    os.environ["DJANGO_SETTINGS_MODULE"] = "studio.settings"
-    os.environ["DATA_DIR"] = tempfile.mkdtemp(prefix="hostile-")
-    import django
-
-    django.setup()
-    logging.getLogger("studio.confined").propagate = False
-
-
-def through(group, flips, more):
-    """Send one group through the door; return how each file ended, and what is wrong after all of them."""
-    from django.conf import settings
-
-    from tests.torture.hostile import door, material
-
-    decoys = door.Decoys(Path(settings.DATA_DIR))
-    sort = group.split()[0]
-    files = material.bombs(group, decoys) if group in material.BOMBS else material.broken(group, flips, more)
-    with door.door() as opened:
-        outcomes = opened.sent(sort, files)
-        wrong = [f"the decoy's {what} was opened" for what in decoys.touched()]
-        whole = opened.sent(sort, material.whole_files(sort).items())
-        wrong += [f"{one[0].name} is not read afterwards" for one in whole if one[0].ended != door.READ]
-    decoys.close()
-    return group, outcomes, wrong
 
 
 def told(group, outcomes):
@@ -60,15 +31,16 @@ def _worst_of(of_file):
     return max((one.ended for one in of_file), key=lambda end: (ENDS.index(end) > 1, end == of_file[0].ended))
 
 
-def main(flips=FLIPS, more=MORE):
+def main(flips=FLIPS, more=MORE, *only):
     from tests.torture.hostile.material import BOMBS, GROUPS
 
     say = sys.stdout.write
     say(f"{'':22}{'files':>6}" + "".join(f"{end:>9}" for end in ENDS) + "  worst time, memory\n")
     spawned = multiprocessing.get_context("spawn")
     failed = False
-    with ProcessPoolExecutor(2, mp_context=spawned, initializer=_ready) as hands:
-        for done in as_completed([hands.submit(through, group, flips, more) for group in (*BOMBS, *GROUPS)]):
+    with ProcessPoolExecutor(2, mp_context=spawned, initializer=ready) as hands:
+        groups = only or (*BOMBS, *GROUPS)
+        for done in as_completed([hands.submit(through, group, int(flips), int(more)) for group in groups]):
             group, outcomes, wrong = done.result()
             say(told(group, outcomes))
             wrong += [one.name for of_file in outcomes for one in of_file if one.ended == "died"]
@@ -80,5 +52,5 @@ def main(flips=FLIPS, more=MORE):
 
 
 if __name__ == "__main__":
-    _ready()
-    sys.exit(main(*map(int, sys.argv[1:])))
+    ready()
+    sys.exit(main(*sys.argv[1:]))

@@ -49,15 +49,44 @@ def mended_png(data):
     return bytes(out)
 
 
+def _sums_of_ogg():
+    """The table of the sum that Ogg takes: RFC 3533, 6, polynomial 0x04c11db7, no reflection."""
+    for value in range(256):
+        rest = value << 24
+        for _bit in range(8):
+            rest = (rest << 1 ^ 0x04C11DB7 if rest & 1 << 31 else rest << 1) & 0xFFFFFFFF
+        yield rest
+
+
+OGG_SUMS = list(_sums_of_ogg())
+
+
+def mended_ogg(data):
+    """The sum of every page set right, as far as pages can be told."""
+    out, start = bytearray(data), 0
+    while out[start : start + 4] == b"OggS" and start + 27 <= len(out):
+        sizes = out[start + 27 : start + 27 + out[start + 26]]
+        stop = min(len(out), start + 27 + len(sizes) + sum(sizes))
+        out[start + 22 : start + 26] = bytes(4)
+        rest = 0
+        for byte in out[start:stop]:
+            rest = (rest << 8 & 0xFFFFFFFF) ^ OGG_SUMS[rest >> 24 ^ byte]
+        struct.pack_into("<I", out, start + 22, rest)
+        start = stop
+    return bytes(out)
+
+
+MENDED = {"png": mended_png, "ogg": mended_ogg}
+
+
 def damaged(kind, data, others, flips, more, seed=1):
     """Yield names and bytes: so many with bytes flipped, and so many more each cut and spliced."""
     for turn in range(flips + 2 * more):
         rng = np.random.default_rng([seed, zlib.crc32(kind.encode()), turn])
         if turn < flips:
             made = flipped(data, rng)
-            if kind == "png" and turn % 2:
-                made = mended_png(made)
-            yield f"{kind}, flipped {turn}", made
+            mend = MENDED.get(kind)
+            yield f"{kind}, flipped {turn}", mend(made) if mend and turn % 2 else made
         elif turn < flips + more:
             yield f"{kind}, cut {turn}", cut(data, rng)
         else:

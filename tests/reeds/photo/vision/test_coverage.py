@@ -11,7 +11,7 @@ from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card import MARKER_PLACES_MM, MarkersFound, marker_corners_mm
 from reeds.photo.vision.card_view import Settings, solve_card
 from reeds.photo.vision.lengths import U_PRINT_FACTOR, U_STATED_HEIGHT_MM, Axis, Clicks, places, plain_lengths
-from reeds.photo.vision.ruler import KnownLength, level_camera
+from reeds.photo.vision.ruler import KnownLength, is_beside, level_camera
 from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
 from tests.simulator import drawing
 from tests.simulator.beside import scene
@@ -84,16 +84,16 @@ def test_interval_beside_a_card_or_ruler_holds_what_it_says_in_any_pose(card):
     assert 0.5 < spread < 1.25
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="a round reed's foot is seen 3 mm higher than its tip: an unseen tilt shifts it, 0.72 mm",
-)
-def test_a_ruler_near_the_reed_is_right_to_half_a_millimetre_from_a_level_camera():
+def test_a_ruler_beside_the_reed_is_right_to_half_a_millimetre_from_a_level_camera():
+    """Where it does not lie beside the reed the card is asked for (test_scale), and no bound is claimed."""
     level, off = Conditions(tilt=(0, 10), distance=(250, 400)), []
-    for i in range(40):
+    for i in range(300):
         s = scene(np.random.default_rng([32, i]), level, click_px=0, off=(5, 15), shift=5)
         frame, clicks = Frame(s.view.lens.width, s.view.lens.height), Clicks(clicked(s.marks, None, 0))
-        numbers = level_camera(KnownLength(s.span, *s.reference), frame, s.focal_35mm)
-        found = plain_lengths(places(numbers, frame, clicks.points, s.heights))
-        off.append(abs(found["tie_length"] - s.lengths["tie_length"]))
+        known = KnownLength(s.span, *s.reference)
+        if is_beside(known, clicks.points):
+            numbers = level_camera(known, frame, s.focal_35mm)
+            found = plain_lengths(places(numbers, frame, clicks.points, s.heights))
+            off.append(abs(found["tie_length"] - s.lengths["tie_length"]))
+    assert len(off) > 80
     assert np.percentile(off, 95) <= 0.6

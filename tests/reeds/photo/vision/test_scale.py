@@ -129,8 +129,8 @@ HALF = np.array([350.0, 0])
 
 @pytest.mark.parametrize(
     ("shift", "beside"),
-    [((0, 80), True), ((60, -90), True), ((200, 80), False), ((0, 300), False)],
-    ids=["beside", "a little on", "far along", "far across"],
+    [((0, 80), True), ((60, -80), True), ((0, 90), False), ((200, 80), False), ((0, 300), False)],
+    ids=["beside", "a little on", "a little off", "far along", "far across"],
 )
 def test_a_ruler_whose_middle_is_not_beside_the_reeds_asks_for_the_card(shift, beside):
     """A reed of 710 px; turned by any angle it is the same."""
