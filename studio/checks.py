@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -73,6 +74,14 @@ RULES = (
         "studio.E007",
         lambda: len(settings.SECRET_KEY) < SHORTEST_KEY or len(set(settings.SECRET_KEY)) < FEWEST_SIGNS,
         "SECRET_KEY is short or of few signs: sessions and links could be forged. Give 50 random characters.",
+    ),
+    Rule(
+        "studio.E009",
+        lambda: (
+            bool(settings.X_ACCEL) and not (settings.PROXIES and re.fullmatch(r"/\S+/", settings.X_ACCEL))
+        ),
+        "X_ACCEL is set without BEHIND_PROXY, or is no location of nginx like /kept/: no file would be sent.",
+        in_production_only=False,
     ),
     Rule(
         "studio.E008",

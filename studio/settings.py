@@ -110,6 +110,8 @@ CONTENT_SECURITY_POLICY = {
 # --- data ------------------------------------------------------------------------------------------
 DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'studio.sqlite3'}")}
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    # opened anew for each request, it would be written back and closed with each last one
+    DATABASES["default"]["CONN_MAX_AGE"] = 600
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
@@ -118,6 +120,8 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # nothing below MEDIA_ROOT is served: a photo leaves only through a view that asks who wants it
 MEDIA_ROOT = DATA_DIR / "files"
+# the location of nginx, closed to everybody else, by which it sends what a view has let through
+X_ACCEL = env.str("X_ACCEL", default="")
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
@@ -149,7 +153,8 @@ CONFINED_JOBS = ["reeds.photo.vision.jobs", "reeds.take.sound.jobs"]
 # a photo or take of the largest size we accept must fit, the limits themselves are in reeds/photo/uploads.py
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
-FILE_UPLOAD_PERMISSIONS = 0o600
+FILE_UPLOAD_PERMISSIONS = 0o640 if X_ACCEL else 0o600  # then nginx is in our group, and reads
+FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o750 if X_ACCEL else None
 
 # --- people ----------------------------------------------------------------------------------------
 AUTH_USER_MODEL = "studio.Person"

@@ -4,6 +4,7 @@ import multiprocessing
 import os
 
 from django.core.wsgi import get_wsgi_application
+from django.urls import get_resolver
 
 from studio.confined.kernel import die_with_parent
 
@@ -13,3 +14,5 @@ if os.environ.get("DIES_WITH_SERVER"):
     die_with_parent(server.pid if server else None)
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
 application = get_wsgi_application()
+# all views are loaded before the first request comes: many at once would wait for each other's imports
+get_resolver().url_patterns  # noqa: B018  # looked up for what it loads

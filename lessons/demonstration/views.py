@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import FileResponse, Http404, HttpResponse
+from django.http import Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils.cache import patch_cache_control
@@ -19,6 +19,7 @@ from reeds.take.streamed import streamed
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
 from studio.errors import NotPossible
+from studio.kept import file_answer
 from studio.roles import guardians_too, teaching_only
 
 
@@ -105,7 +106,7 @@ def photo(request: MemberRequest, pk: int, size: str) -> HttpResponseBase:
     if size not in COPIES or not row.photo_is_ready:
         raise Http404
     try:
-        answer = FileResponse(getattr(row, f"photo_{size}").open("rb"), content_type="image/jpeg")
+        answer = file_answer(getattr(row, f"photo_{size}"), "image/jpeg")
     except FileNotFoundError:
         raise Http404 from None
     patch_cache_control(answer, private=True, max_age=3600)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import FileResponse, Http404, HttpResponse
+from django.http import Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -17,6 +17,7 @@ from lessons.export.models import Export
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
 from studio.errors import NotPossible
+from studio.kept import file_answer
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -58,7 +59,7 @@ def file(request: MemberRequest, pk: int) -> HttpResponseBase:
     day = timezone.localtime(row.asked_at).date()
     name = f"{slugify(_('reeds'))}-{slugify(request.member.studio.name) or 'studio'}-{day}.zip"
     try:
-        return FileResponse(row.file.open("rb"), as_attachment=True, filename=name)
+        return file_answer(row.file, "application/zip", as_attachment=True, filename=name)
     except FileNotFoundError:
         raise Http404 from None
 

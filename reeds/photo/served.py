@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from django.db.models.fields.files import FieldFile
-from django.http import FileResponse, HttpRequest
+from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 from django.utils.cache import get_conditional_response, patch_cache_control
 from django.utils.http import quote_etag
+
+from studio.kept import file_answer
 
 
 def kept_file(request: HttpRequest, file: FieldFile) -> HttpResponseBase | None:
@@ -19,7 +21,7 @@ def kept_file(request: HttpRequest, file: FieldFile) -> HttpResponseBase | None:
     answer: HttpResponseBase | None = get_conditional_response(request, etag=mark)
     if answer is None:
         try:
-            answer = FileResponse(file.open("rb"), content_type="image/jpeg")
+            answer = file_answer(file, "image/jpeg")
         except FileNotFoundError:
             return None
     answer["ETag"] = mark

@@ -23,7 +23,7 @@ LANDLOCK_RULE_PATH_BENEATH = 1
 READ_FILE, READ_DIR = 1 << 2, 1 << 3
 # the rights that the first version of the rules knows: execute, write, read, list, remove, make of all kinds
 ALL_RIGHTS = (1 << 13) - 1
-NICER = 5
+NICER = 15
 
 
 def _libc() -> ctypes.CDLL:

@@ -106,10 +106,14 @@ def _tell_what_is_missing(held: dict[str, bool]) -> None:
 
 
 class Pool:
-    """A few children of which one is always ready; may be used by several threads."""
+    """A few children of which one is always ready; may be used by several threads.
 
-    def __init__(self, modules: Sequence[str], ready: int = READY) -> None:
-        self.modules, self.ready = list(modules), ready
+    `ready` are started ahead, `kept` stay when their jobs are done: as many as work at once, for to start one
+    takes longer than most jobs.
+    """
+
+    def __init__(self, modules: Sequence[str], ready: int = READY, kept: int = READY) -> None:
+        self.modules, self.ready, self.kept = list(modules), ready, kept
         self._free: list[Helper] = []
         self._lock = threading.Lock()
 
@@ -159,7 +163,7 @@ class Pool:
 
     def _give_back(self, helper: Helper) -> None:
         with self._lock:
-            if helper.jobs < JOBS_EACH and len(self._free) < self.ready:
+            if helper.jobs < JOBS_EACH and len(self._free) < self.kept:
                 self._free.insert(0, helper)
                 return
         helper.end()
@@ -178,7 +182,7 @@ def told(name: str, kind: str, answer: Any, params: Any) -> Any:  # noqa: ANN401
 @lru_cache(maxsize=1)
 def pool() -> Pool:
     """Return this process's own."""
-    made = Pool(settings.CONFINED_JOBS)
+    made = Pool(settings.CONFINED_JOBS, kept=1 + settings.QUEUES["pictures"] + settings.QUEUES["sounds"])
     atexit.register(made.end)
     return made
 

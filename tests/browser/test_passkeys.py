@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from django.core import mail
 from playwright.sync_api import expect
 
 from tests.studio.second_steps import PASSWORD, code, with_password
@@ -69,6 +70,8 @@ def test_a_passkey_is_added_and_signs_in_alone(desk, fingerprint, axe, student):
     desk.get_by_role("link", name="go on").click()
     expect(desk.get_by_text("My desk")).to_be_visible()
     axe(desk)
+    told = [letter.body for letter in mail.outbox if letter.to == [student.person.email]]
+    assert any("A passkey was added: it signs you in." in body for body in told)
     sign_out(desk)
 
     fingerprint(False)

@@ -26,6 +26,7 @@ WRONG = {
     "studio.E006": {"CACHES": {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}},
     "studio.E007": {"SECRET_KEY": "short"},
     "studio.E008": {"BACKUP_KEEP": 0},
+    "studio.E009": {"X_ACCEL": "kept"},
     "studio.W001": {"EMAIL_BACKEND": "django.core.mail.backends.console.EmailBackend"},
 }
 

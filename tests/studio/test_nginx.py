@@ -1,7 +1,11 @@
-"""The examples for a server: a real nginx with a throw-away certificate before the site in production."""
+"""The examples for a server: a real nginx with a throw-away certificate before the site in production.
+
+What systemd makes of its unit is not run: its words are read as the settings that they name.
+"""
 
 import configparser
 import http.client
+import json
 import os
 import re
 import shutil
@@ -9,7 +13,9 @@ import signal
 import socket
 import ssl
 import subprocess
+import sys
 from contextlib import ExitStack
+from typing import NamedTuple
 
 import pytest
 from django.conf import settings
@@ -59,11 +65,17 @@ def certificate(folder):
     return names
 
 
+class Ports(NamedTuple):
+    plain: int
+    secure: int
+    surroundings: dict
+
+
 @pytest.fixture(scope="module")
 def ports(folder, certificate, django_db_setup):
     """The site in production, and nginx before it as the example says; its ports for http and https."""
     nginx = nginx_of()
-    given = PRODUCTION | {"SITE_ADDRESS": f"https://{HOST}", "WEB_WORKERS": "1"}
+    given = PRODUCTION | {"SITE_ADDRESS": f"https://{HOST}", "WEB_WORKERS": "1", "X_ACCEL": "/kept/"}
     surroundings = with_empty_database(folder / "data", **given)
     plain, secure = free_port(), free_port()
     text = EXAMPLE.read_text()
@@ -72,6 +84,7 @@ def ports(folder, certificate, django_db_setup):
         "listen 443 ssl;": f"listen 127.0.0.1:{secure} ssl;",
         "/etc/ssl/reeds/fullchain.pem": str(certificate[0]),
         "/etc/ssl/reeds/privkey.pem": str(certificate[1]),
+        "/var/lib/reed-studio/files/": f"{folder}/data/files/",
         "127.0.0.1:8000": f"127.0.0.1:{surroundings['PORT']}",
     }
     for was, now in changes.items():
@@ -86,7 +99,7 @@ def ports(folder, certificate, django_db_setup):
     try:
         wait_until(lambda: "The studio is at" in output.read_text(), site)
         assert proxy.poll() is None, (folder / "error.log").read_text()
-        yield plain, secure
+        yield Ports(plain, secure, surroundings)
     finally:
         proxy.send_signal(signal.SIGTERM)
         proxy.wait(PATIENCE_S)
@@ -106,7 +119,7 @@ def ask(ports, certificate):
     trusted = ssl.create_default_context(cafile=str(certificate[0]))
 
     def asked(path, method="GET", body=None, **headers):
-        browser = Browser("127.0.0.1", ports[1], context=trusted, timeout=PATIENCE_S)
+        browser = Browser("127.0.0.1", ports.secure, context=trusted, timeout=PATIENCE_S)
         try:
             browser.request(method, path, body, {"Host": HOST, **headers})
             answer = browser.getresponse()
@@ -134,7 +147,7 @@ def test_a_static_file_comes_under_its_hashed_name_and_is_kept(ask):
 
 
 def test_plain_http_is_led_to_https(ports):
-    browser = http.client.HTTPConnection("127.0.0.1", ports[0], timeout=PATIENCE_S)
+    browser = http.client.HTTPConnection("127.0.0.1", ports.plain, timeout=PATIENCE_S)
     browser.request("GET", "/account/login/", headers={"Host": HOST})
     answer = browser.getresponse()
     assert (answer.status, answer.headers["Location"]) == (301, f"https://{HOST}/account/login/")
@@ -178,6 +191,69 @@ def test_who_sends_slowly_keeps_nobody_waiting(ask, slow):
 def test_what_a_client_says_of_its_scheme_is_not_believed(ask):
     status, _headers, _page = ask("/account/login/", **{"X-Forwarded-Proto": "http"})
     assert status == 200  # believed, it would be led to https for ever
+
+
+# two students of different studios, a photo and a recording of the first
+KEPT = """
+import json
+from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
+from django.contrib.sessions.backends.db import SessionStore
+from tests import factories as make
+
+def session(member):
+    store = SessionStore()
+    store[SESSION_KEY] = str(member.person.pk)
+    store[BACKEND_SESSION_KEY] = "studio.accounts.UserNameOrOwnEmail"
+    store[HASH_SESSION_KEY] = member.person.get_session_auth_hash()
+    store.save()
+    return store.session_key
+
+owner, stranger = make.student(), make.student()
+reed = make.ReedFactory(owner=owner)
+photo, take = make.ready_photo(reed), make.ready_take(reed)
+print(json.dumps({
+    "owner": session(owner), "stranger": session(stranger),
+    "photo": owner.to("reeds:photo", photo.pk, "screen"), "photo_file": photo.screen.name,
+    "take": owner.to("reeds:take_sound", take.pk), "take_file": take.file.name,
+}))
+"""
+
+
+@pytest.fixture(scope="module")
+def kept(ports):
+    command = [sys.executable, "manage.py", "shell", "--no-imports", "-c", KEPT]
+    made = subprocess.run(  # noqa: S603
+        command, cwd=ROOT, env=ports.surroundings, capture_output=True, text=True, check=True
+    )
+    return json.loads(made.stdout.splitlines()[-1])
+
+
+def test_a_file_that_was_let_through_is_sent_by_nginx(ask, kept, folder):
+    mine = {"Cookie": f"__Host-sessionid={kept['owner']}"}
+    data = (folder / "data" / "files" / kept["photo_file"]).read_bytes()
+    status, headers, sent = ask(kept["photo"], **mine)
+    assert (status, sent) == (200, data)
+    assert kept["photo_file"] not in headers["ETag"]  # nginx gives one of its own
+    assert "X-Accel-Redirect" not in headers
+    assert headers["Content-Type"] == "image/jpeg"
+    assert "private" in headers["Cache-Control"]
+    assert headers["X-Content-Type-Options"] == "nosniff"
+    sound = (folder / "data" / "files" / kept["take_file"]).read_bytes()
+    status, headers, part = ask(kept["take"], Range="bytes=4-9", **mine)
+    assert (status, part) == (206, sound[4:10])
+    assert headers["Content-Range"] == f"bytes 4-9/{len(sound)}"
+
+
+def test_a_file_is_sent_to_nobody_else_and_has_no_other_way(ask, kept):
+    data = {"Cookie": f"__Host-sessionid={kept['stranger']}"}
+    for name in ("photo", "take"):
+        assert ask(kept[name], **data)[0] == 404
+        assert ask(kept[name])[0] == 302  # to the page of signing in
+        for path in (f"/kept/{kept[f'{name}_file']}", f"/kept//{kept[f'{name}_file']}"):
+            for way in ("", "GET"):
+                status, _headers, said = ask(path, way or "HEAD", Cookie=f"__Host-sessionid={kept['owner']}")
+                assert status == 404
+                assert b"JFIF" not in said
 
 
 def test_whoever_watches_from_this_machine_is_answered(ask):

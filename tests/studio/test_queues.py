@@ -12,6 +12,7 @@ from django.db import OperationalError
 from django_tasks_db.models import DBTaskResult
 
 from reeds.photo.models.photo import Photo, PhotoState
+from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.tasks.prepare import prepare_photo
 from reeds.take.models import Take, TakeState
 from reeds.take.tasks import listen
@@ -204,3 +205,13 @@ def test_a_worker_for_one_queue_leaves_the_others_alone(waiting_photo, teacher):
     assert [row.queue_name for row in DBTaskResult.objects.ready()] == ["pictures"]
     with pytest.raises(CommandError, match="invalid choice: 'post'"):
         call_command("work", "--batch", "--queue", "post")
+
+
+@pytest.mark.django_db
+def test_a_photo_is_made_ready_before_the_card_on_another_is_looked_for(worker_later, student):
+    look_at_photo.enqueue(1)
+    photo_of(make.ReedFactory(owner=student))
+    assert [row.task_path.rpartition(".")[2] for row in queues.waiting(["pictures"])] == [
+        "prepare_photo",
+        "look_at_photo",
+    ]

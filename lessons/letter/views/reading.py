@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
+
 from django.contrib import messages
-from django.http import FileResponse, HttpResponse
+from django.http import HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils.text import slugify
@@ -18,6 +20,7 @@ from lessons.letter.pages.reading import LetterPage
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
 from studio.errors import NotPossible
+from studio.kept import file_answer
 from studio.roles import guardians_too, teachers_only
 
 
@@ -84,11 +87,8 @@ def made(request: MemberRequest, pk: int) -> HttpResponse:
 def pdf(request: MemberRequest, pk: int) -> HttpResponseBase:
     """The PDF, if it is of the letter as it stands; else the letter's page, which has it made."""
     page = LetterPage(_fetch(request, pk), request.member)
-    try:
-        file = page.letter.pdf.open("rb") if page.pdf_is_there else None
-    except FileNotFoundError:
-        file = None
-    if file is None:
-        return redirect(request.member.to("lessons:letter", pk))
     name = slugify(f"{page.letter.student} {page.letter.term_name}") or "letter"
-    return FileResponse(file, content_type="application/pdf", filename=f"{name}.pdf")
+    with contextlib.suppress(FileNotFoundError):
+        if page.pdf_is_there:
+            return file_answer(page.letter.pdf, "application/pdf", filename=f"{name}.pdf")
+    return redirect(request.member.to("lessons:letter", pk))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from django.http import FileResponse, HttpResponse
+import contextlib
+
+from django.http import HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
@@ -20,6 +22,7 @@ from lessons.term.pages import TermFigures
 from lessons.term.said import told
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
+from studio.kept import file_answer
 from studio.models import Term
 from studio.roles import teachers_only
 
@@ -85,11 +88,8 @@ def pdf(request: MemberRequest, pk: int) -> HttpResponseBase:
     """The PDF as it was made last; without one, the report's page."""
     term = _term(request, pk)
     row = TermReport.objects.visible_to(request.member).filter(term=term).first()
-    try:
-        file = row.pdf.open("rb") if row and row.pdf else None
-    except FileNotFoundError:
-        file = None
-    if file is None:
-        return redirect(request.member.to("lessons:report", pk))
     name = slugify(f"{term.studio} {term}") or "report"
-    return FileResponse(file, content_type="application/pdf", filename=f"{name}.pdf")
+    with contextlib.suppress(FileNotFoundError):
+        if row and row.pdf:
+            return file_answer(row.pdf, "application/pdf", filename=f"{name}.pdf")
+    return redirect(request.member.to("lessons:report", pk))

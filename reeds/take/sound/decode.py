@@ -7,10 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
 import numpy as np
-from numpy.typing import NDArray
 
 from reeds.numbers.words import Refused, gettext_noop
-from reeds.take.sound.signals import Floats, Waveform
+from reeds.take.sound.signals import Samples, Waveform
 
 if TYPE_CHECKING:
     from av.audio.frame import AudioFrame
@@ -32,6 +31,7 @@ TOO_LONG = gettext_noop("This recording is longer than 3 minutes.")
 SHORTEST_S = 0.2
 LARGEST_BYTES = 25 * 1024 * 1024
 _QUIETER_CHANNEL_DB = -20.0
+_BLOCK = 1 << 18  # samples that are computed with at a time
 
 
 class UnreadableTakeError(Refused):
@@ -64,8 +64,7 @@ def decode_take(source: str | Path | BinaryIO) -> Waveform:
         raise UnreadableTakeError(
             gettext_noop("This file holds samples that are no numbers: record it again.")
         )
-    mono = _one_channel(channels)
-    return Waveform(mono - mono.mean(), rate, cut_short, _is_clipped(channels))
+    return Waveform(_one_channel(channels), rate, cut_short, _is_clipped(channels))
 
 
 def _refuse_size(source: str | Path | BinaryIO) -> None:
@@ -122,7 +121,7 @@ def _kind_of(head: bytes) -> str:
     raise UnreadableTakeError(NO_RECORDING)
 
 
-def _channels(source: BinaryIO) -> tuple[NDArray[np.float32], int, bool]:
+def _channels(source: BinaryIO) -> tuple[Samples, int, bool]:
     import av
 
     try:
@@ -136,7 +135,7 @@ def _channels(source: BinaryIO) -> tuple[NDArray[np.float32], int, bool]:
         raise UnreadableTakeError(NO_RECORDING) from reason
 
 
-def _read_stream(container: InputContainer) -> tuple[NDArray[np.float32], int, bool]:
+def _read_stream(container: InputContainer) -> tuple[Samples, int, bool]:
     import av
 
     stream = container.streams.audio[0]
@@ -144,11 +143,11 @@ def _read_stream(container: InputContainer) -> tuple[NDArray[np.float32], int, b
     rate = min(int(stream.rate), HIGHEST_HZ)
     layout = "mono" if len(stream.layout.channels) == 1 else "stereo"
     folded = av.AudioResampler(format="fltp", layout=layout, rate=rate)
-    blocks: list[NDArray[np.float32]] = []
-    cut_short = _decode_into(blocks, container, folded, rate)
-    if not blocks:
+    filled = _Filled(1 if layout == "mono" else 2, int((LONGEST_S + 1.0) * rate))
+    cut_short = _decode_into(filled, container, folded)
+    if not filled.length:
         raise UnreadableTakeError(gettext_noop("There is no sound in this file."))
-    return np.concatenate(blocks, axis=1), rate, cut_short
+    return filled.samples, rate, cut_short
 
 
 def _refuse_header(rate: int, channels: int, duration: int | None) -> None:
@@ -159,51 +158,70 @@ def _refuse_header(rate: int, channels: int, duration: int | None) -> None:
         raise UnreadableTakeError(NOT_A_PHONES)
 
 
-def _decode_into(
-    blocks: list[NDArray[np.float32]], container: InputContainer, folded: AudioResampler, rate: int
-) -> bool:
-    """Fill `blocks`; True if the file broke off on the way."""
+class _Filled:
+    """Room for the longest take, filled as it is decoded: what is not filled takes no memory."""
+
+    def __init__(self, channels: int, most: int) -> None:
+        self._room = np.empty((channels, most), dtype=np.float32)
+        self.length = 0
+
+    def add(self, block: AudioFrame) -> None:
+        until = self.length + block.samples
+        if until > self._room.shape[1]:
+            raise UnreadableTakeError(TOO_LONG)
+        self._room[:, self.length : until] = block.to_ndarray()
+        self.length = until
+
+    @property
+    def samples(self) -> Samples:
+        return self._room[:, : self.length]
+
+
+def _decode_into(filled: _Filled, container: InputContainer, folded: AudioResampler) -> bool:
+    """Fill it; True if the file broke off on the way."""
     import av
 
-    length, most = 0, (LONGEST_S + 1.0) * rate
     try:
         for frame in container.decode(audio=0):
             for block in folded.resample(frame):
-                blocks.append(_floats(block))
-                length += block.samples
-            if length > most:
-                raise UnreadableTakeError(TOO_LONG)
+                filled.add(block)
     except av.FFmpegError:
-        if not blocks:
+        if not filled.length:
             raise
         return True
-    blocks.extend(_floats(block) for block in folded.resample(None))
+    for block in folded.resample(None):
+        filled.add(block)
     return False
 
 
-def _one_channel(channels: NDArray[np.float32]) -> Floats:
-    centred = channels.astype(np.float64)
-    centred -= centred.mean(axis=1, keepdims=True)
-    power = (centred**2).mean(axis=1)
-    loud = centred[power >= power.max() * 10.0 ** (_QUIETER_CHANNEL_DB / 10.0)]
-    mean: Floats = loud.mean(axis=0)
-    cancelled = float((mean**2).mean()) < 0.25 * float(power.max())
-    loudest: Floats = centred[int(power.argmax())]
-    return loudest if cancelled else mean
+def _one_channel(channels: Samples) -> Samples:
+    """Return the mean of the loud channels, each without its offset; a block at a time in float64."""
+    means = channels.mean(axis=1, dtype=np.float64, keepdims=True)
+    blocks = [slice(at, at + _BLOCK) for at in range(0, channels.shape[1], _BLOCK)]
+    squares = sum(((channels[:, part] - means) ** 2).sum(axis=1) for part in blocks)
+    power = np.asarray(squares) / channels.shape[1]
+    loud = np.flatnonzero(power >= power.max() * 10.0 ** (_QUIETER_CHANNEL_DB / 10.0))
+    mean = np.empty(channels.shape[1], dtype=np.float32)
+    kept = 0.0
+    for part in blocks:
+        block = (channels[loud, part] - means[loud]).mean(axis=0)
+        kept += float((block**2).sum())
+        mean[part] = block
+    if kept / len(mean) < 0.25 * float(power.max()):  # they cancel each other
+        loudest = int(power.argmax())
+        for part in blocks:
+            mean[part] = channels[loudest, part] - means[loudest]
+    return mean
 
 
-def _is_clipped(channels: NDArray[np.float32]) -> bool:
+def _is_clipped(channels: Samples) -> bool:
     """Whether three samples in a row stand at one and the same extreme near full scale, several times."""
     for channel in channels:
-        peak = float(np.abs(channel).max())
+        peak = float(max(channel.max(), -channel.min()))
         if peak < 0.5:
             continue
-        at_peak = np.abs(channel) >= peak * 0.999
+        at_peak = (channel >= peak * 0.999) | (channel <= -peak * 0.999)
         runs = at_peak[2:] & at_peak[1:-1] & at_peak[:-2]
         if peak >= 0.98 and int(runs.sum()) >= 3:
             return True
     return False
-
-
-def _floats(block: AudioFrame) -> NDArray[np.float32]:
-    return np.asarray(block.to_ndarray(), dtype=np.float32)

@@ -14,6 +14,8 @@ SILENCE_DB = -110.0
 LOWEST_HZ, HIGHEST_HZ = 190.0, 2100.0
 
 Floats = NDArray[np.float64]
+# a take at its own rate: three minutes of it are kept in half the room
+Samples = NDArray[np.float32]
 Bools = NDArray[np.bool_]
 
 
@@ -23,7 +25,7 @@ class Waveform:
 
     Attributes
     ----------
-    samples : ndarray of float64, shape (n,)
+    samples : ndarray of float32, shape (n,)
         One channel, full scale -1 to 1, any constant offset removed.
     rate_hz : int
         Samples per second.
@@ -33,7 +35,7 @@ class Waveform:
         Some run of samples stands at full scale.
     """
 
-    samples: Floats
+    samples: Samples
     rate_hz: int
     cut_short: bool = False
     clipped: bool = False

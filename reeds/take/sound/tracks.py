@@ -9,6 +9,9 @@ from reeds.take.sound.signals import HIGHEST_HZ, HOP_S, LOWEST_HZ, SILENCE_DB, F
 PITCH_STEP_S = 0.005
 ANALYSIS_HZ = 16000
 _LOW_CUT_HZ = 150.0
+# of the filter in `resample_poly`, times the larger of its two factors on each side
+_FILTER_REACH = 10
+_BLOCK_STEPS, _BLOCK_FRAMES = 1 << 9, 1 << 12
 _LEVEL_WINDOW_S, _FAST_WINDOW_S = 0.012, 0.0025
 
 
@@ -24,12 +27,33 @@ def tracks_of(waveform: Waveform) -> Tracks:
 def _analysis_samples(waveform: Waveform) -> tuple[Floats, int]:
     from scipy import signal
 
-    samples, rate = waveform.samples, waveform.rate_hz
-    if rate > ANALYSIS_HZ:
-        samples = signal.resample_poly(samples, *_ratio(rate), window=("kaiser", 7.0))
-        rate = ANALYSIS_HZ
+    rate = min(waveform.rate_hz, ANALYSIS_HZ)
+    samples = _brought_down(waveform)
     high_pass = signal.butter(4, _LOW_CUT_HZ, "highpass", fs=rate, output="sos")
     return np.asarray(signal.sosfiltfilt(high_pass, samples), dtype=np.float64), rate
+
+
+def _brought_down(waveform: Waveform) -> Floats:
+    """Return the samples at no more than `ANALYSIS_HZ`, brought there a few seconds at a time.
+
+    Each block is taken with as much before and behind it as the filter of `resample_poly` reaches, so that
+    what comes of it is what would come of the whole.
+    """
+    from scipy import signal
+
+    samples = waveform.samples
+    if waveform.rate_hz <= ANALYSIS_HZ:
+        return samples.astype(np.float64)
+    up, down = _ratio(waveform.rate_hz)
+    beside = down * (1 + (_FILTER_REACH * max(up, down) // up + 1) // down)
+    block, out = down * _BLOCK_STEPS, []
+    for first in range(0, len(samples), block):
+        begin = max(0, first - beside)
+        part = samples[begin : first + block + beside].astype(np.float64)
+        count = -(-min(block, len(samples) - first) * up // down)
+        skip = (first - begin) // down * up
+        out.append(signal.resample_poly(part, up, down, window=("kaiser", 7.0))[skip : skip + count])
+    return np.concatenate(out)
 
 
 def _ratio(rate: int) -> tuple[int, int]:
@@ -48,8 +72,9 @@ def _level(samples: Floats, rate: int, window_s: float) -> Floats:
     padded = np.concatenate([np.zeros(half), samples**2, np.zeros(half + 1)])
     count = _frame_count(samples, rate)
     starts = np.minimum(np.round(np.arange(count) * hop).astype(int), len(samples))
-    frames = np.lib.stride_tricks.sliding_window_view(padded, 2 * half + 1)[starts]
-    power = frames @ (window / window.sum())
+    frames = np.lib.stride_tricks.sliding_window_view(padded, 2 * half + 1)
+    blocks = (starts[at : at + _BLOCK_FRAMES] for at in range(0, count, _BLOCK_FRAMES))
+    power = np.concatenate([frames[block] @ (window / window.sum()) for block in blocks])
     return np.asarray(10.0 * np.log10(np.maximum(power, 10.0 ** (SILENCE_DB / 10.0))), dtype=np.float64)
 
 

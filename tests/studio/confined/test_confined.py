@@ -178,3 +178,30 @@ def test_an_answer_that_names_a_function_is_not_taken():
     with pytest.raises(pickle.UnpicklingError, match="no plain value"):
         wire.plain(pickle.dumps(os.system))
     assert wire.plain(pickle.dumps({"a": b"x"})) == {"a": b"x"}
+
+
+class Stand:
+    """A child that is none, and how many were started."""
+
+    started = 0
+
+    def __init__(self, _modules):
+        self.jobs = self.ended = 0
+        type(self).started += 1
+
+    def end(self):
+        self.ended += 1
+
+
+def test_as_many_children_stay_as_work_at_once(monkeypatch):
+    monkeypatch.setattr("studio.confined.pool.Helper", Stand)
+    kept = Pool([JOBS], ready=1, kept=3)
+    for _round in range(5):
+        at_work = [kept._take() for _job in range(3)]
+        for helper in at_work:
+            kept._give_back(helper)
+    assert Stand.started == 3
+    busy = [kept._take() for _job in range(5)]
+    for helper in busy:
+        kept._give_back(helper)
+    assert [helper.ended for helper in busy].count(1) == 2
