@@ -86,11 +86,17 @@ def _put_back(task: DBTaskResult[Any, Any], now: dt.datetime) -> int:
     *before, last = task.worker_ids or [""]
     runs = [*before, DIED + last if is_gone(last) else last]
     if _may_run_again(runs):
-        changed: int = seen.update(status="READY", started_at=None, worker_ids=runs)
+        later = now + _after_deaths(len(runs) - _tries(runs))
+        changed: int = seen.update(status="READY", started_at=None, worker_ids=runs, run_after=later)
     else:
         why = f"{len(runs)} workers ended, or took too long, while they ran it"
         changed = seen.update(status="FAILED", finished_at=now, traceback=why, worker_ids=runs)
     return changed
+
+
+def _after_deaths(count: int) -> dt.timedelta:
+    """How long a task waits whose workers died: not at all after the first, then twice as long each time."""
+    return dt.timedelta(seconds=2**count if count > 1 else 0)
 
 
 def _may_run_again(runs: Sequence[str]) -> bool:

@@ -181,6 +181,17 @@ def test_marks_and_an_export_made_before_are_hidden_too(world, as_member):
     assert as_member(student).get(export).status_code == 404
 
 
+def test_nothing_is_marked_on_what_is_hidden(world, as_member):
+    """A page that was open before may still show the photo."""
+    photo = world.waiting.photos.first()
+    withdraw(world, as_member)
+    mark = {**make.drawn(), "photo": photo.pk, "key": str(uuid.uuid4())}
+    put = world.teacher.to("lessons:mark", world.waiting.pk)
+    answer = as_member(world.teacher).post(put, mark, content_type="application/json")
+    assert answer.status_code == 422
+    assert HIDDEN in answer.json()["refusal"]
+
+
 def test_the_queue_says_hidden(world, as_member):
     withdraw(world, as_member)
     page = as_member(world.teacher).get(world.teacher.to("lessons:queue")).content.decode()
@@ -224,11 +235,12 @@ def stored(world):
 
 
 def count_what_stays(world):
+    """Numbers, rounds, and how many photos and recordings each sent one had; a draft goes on without them."""
     reeds = {"reed__owner": world.student}
     return (
         Measurement.objects.filter(**reeds).count(),
         Submission.objects.filter(**reeds).count(),
-        sum(one.photos.count() + one.takes.count() for one in Submission.objects.filter(**reeds)),
+        sum(one.photos.count() + one.takes.count() for one in Submission.objects.sent().filter(**reeds)),
     )
 
 

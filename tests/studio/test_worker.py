@@ -104,6 +104,14 @@ def test_that_its_worker_died_says_little_of_a_task(dead_worker):
     assert ids_of(task)[-1] == DIED + dead_worker
 
 
+@pytest.mark.parametrize(("deaths", "waits_s"), [(1, 0), (2, 4), (5, 32), (DEATHS - 1, 512)])
+def test_the_more_workers_died_of_a_task_the_longer_it_waits(dead_worker, deaths, waits_s):
+    """Ten workers that are killed in a row, as in the kill run, must not use up all its tries in a minute."""
+    task = running(*[DIED + "a/1/x"] * (deaths - 1), dead_worker)
+    put_back_stale(NOW)
+    assert DBTaskResult.objects.get(pk=task.pk).run_after == NOW + dt.timedelta(seconds=waits_s)
+
+
 def test_what_ended_ten_workers_is_given_up_and_not_tried_again(dead_worker):
     task = running(*[DIED + "a/1/x"] * (DEATHS - 1), dead_worker)
     assert put_back_stale(NOW) == 1

@@ -26,6 +26,7 @@ def put_mark(answer: Answer, photo: Photo, key: uuid.UUID, drawn: Drawn) -> Mark
     open_answer(answer)
     if not answer.submission.photos.kept().filter(pk=photo.pk).exists():
         raise NotPossible(_("This photo does not belong to what was sent."))
+    _refuse_hidden(photo)
     return _keep_mark(answer, key, to_annotation(drawn, key, _language()), photo=photo)
 
 
@@ -35,7 +36,14 @@ def put_span(answer: Answer, take: Take, key: uuid.UUID, span: Span) -> Mark:
     open_answer(answer)
     if not answer.submission.takes.kept().filter(pk=take.pk).exists():
         raise NotPossible(_("This recording does not belong to what was sent."))
+    _refuse_hidden(take)
     return _keep_mark(answer, key, span_annotation(span, key, _language()), take=take)
+
+
+def _refuse_hidden(on: Photo | Take) -> None:
+    """Nothing is marked on what nobody sees: an open page may still show it."""
+    if words := on.reed.owner.hidden_words:
+        raise NotPossible(words)
 
 
 def _language() -> str:
