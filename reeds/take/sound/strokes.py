@@ -15,12 +15,12 @@ _SAME_NOTE_CENTS = 150.0
 # calibrated: an onset is found to 3 ms (k = 1), worse in a room; clicks and voices lie so far below strokes
 _ONSET_U_S, _RINGING_SHARE, _BELOW_STROKES_DB = 0.0027, 0.036, 8.0
 # what all onsets are late by alike does not change the pace
-_PACE_U_S, _PACE_RINGING_SHARE = 0.0022, 0.018
+_PACE_U_S, _PACE_RINGING_SHARE = 0.0023, 0.024
 # of a step: so near to its place an attack was meant for it, so far off a stroke strays at most
 _DUE_SHARE, _STRAY_SHARE = 0.3, 0.35
 _NOISY_SNR_DB, _TWO_STEPS = 14.0, 1.5
 # calibrated: in a room that rings so many seconds, by what share of the step the worst may stray
-_MAY_RING_S, _MAY_STRAY = 0.45, ((0.75, 0.5), (0.95, 0.25))
+_MAY_RING_S, _MAY_STRAY = 0.45, ((0.75, 0.5),)
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ def strayed(strokes: Strokes) -> float:
 def rings_too_long(strokes: Strokes, rings_s: float) -> bool:
     """Whether the room's ringing may have hidden strokes: it is long, or one stroke lasts as long as two.
 
-    A stroke that is hidden leaves a gap, and the longer the room rings, the less may a step stray.
+    A stroke that is hidden leaves a gap, unless it is the first or the last.
     """
     allowed = next((share for up_to_s, share in _MAY_STRAY if rings_s <= up_to_s), 0.0)
     return (rings_s > _MAY_RING_S and strayed(strokes) >= allowed) or _lasts_for_two(strokes)
