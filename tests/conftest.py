@@ -24,7 +24,10 @@ from tests import factories as make
 from tests.first_database import FirstDatabase
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # Playwright's loop runs beside Django's ORM
-hypothesis.settings.register_profile("unhurried", deadline=None)  # a busy machine is no fault of the code
+# a busy machine is no fault of the code; the same examples each time: what fails, fails for everybody
+hypothesis.settings.register_profile("unhurried", deadline=None, derandomize=True)
+# other examples each time, to look for what the tests do not know: pytest --hypothesis-profile=exploring
+hypothesis.settings.register_profile("exploring", deadline=None, max_examples=1000)
 hypothesis.settings.load_profile("unhurried")
 
 

@@ -128,7 +128,7 @@ class ReedFactory(factory.django.DjangoModelFactory):
 
     owner = factory.SubFactory(MemberFactory)
     studio = factory.SelfAttribute("owner.studio")
-    number = factory.Sequence(lambda n: n + 1)
+    number = factory.Sequence(lambda n: n + 1001)  # no test that names a number goes so far
     version = factory.SubFactory(VersionFactory, pattern__studio=factory.SelfAttribute("...studio"))
     staple_length = 45.0
     stage = "tied"
