@@ -63,10 +63,8 @@ def bounded(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[...
     """Refuse what is too large by its header, before any of it is read or written to the disk."""
 
     def answer(request: HttpRequest) -> HttpResponse:
-        if request.method == "TRACE":
-            return HttpResponseNotAllowed(
-                ["GET", "HEAD", "POST"]
-            )  # it would have a script read back what it may not see
+        if request.method == "TRACE":  # it would have a script read back what it may not see
+            return HttpResponseNotAllowed(["GET", "HEAD", "POST"])
         length = request.META.get("CONTENT_LENGTH") or "0"
         if not length.isdecimal() or len(length) > LONGEST_NUMBER or int(length) > MOST_BYTES:
             return _refused(TOO_LARGE, 413)
