@@ -1,4 +1,7 @@
-"""Takes away files that no row holds: uploads whose sending broke off, copies of a run that was killed."""
+"""Takes away files that no row holds: uploads whose sending broke off, copies of a run that was killed.
+
+What was forgotten the other way round, an upload whose row waits and has no task, is queued anew.
+"""
 
 from __future__ import annotations
 
@@ -11,8 +14,10 @@ from django.db import models
 from django.utils import timezone
 
 from reeds.photo.models.measuring import PhotoMeasuring
-from reeds.photo.models.photo import Photo
-from reeds.take.models import Take
+from reeds.photo.models.photo import Photo, PhotoState
+from reeds.photo.tasks.prepare import prepare_photo
+from reeds.take.models import Take, TakeState
+from reeds.take.tasks import listen
 
 # a file is written before its row: what is younger may still get one
 AGE = dt.timedelta(days=1)
@@ -46,6 +51,16 @@ def sweep(now: dt.datetime | None = None) -> int:
     for name in orphans:
         default_storage.delete(name)
     return len(orphans)
+
+
+@register_ageing
+def queue_forgotten(before: dt.datetime) -> None:
+    """Queue anew what still waits long after it came: a process was killed between its row and its task."""
+    photos = Photo.objects.kept().filter(state=PhotoState.WAITING, sent_at__lt=before)
+    takes = Take.objects.kept().filter(state=TakeState.WAITING, at__lt=before)
+    for task, rows in ((prepare_photo, photos), (listen, takes)):
+        for pk in rows.values_list("pk", flat=True):
+            task.enqueue(pk)  # twice is once
 
 
 def _orphans() -> Iterator[str]:

@@ -8,6 +8,7 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.core.management import call_command
 from django.utils import timezone
+from django_tasks_db.models import DBTaskResult
 
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo
@@ -16,6 +17,8 @@ from reeds.take.models import Take
 from studio.management.commands.work import look_after_tasks
 from tests import factories as make
 
+# an upload that waits is not looked at here and now
+pytestmark = pytest.mark.usefixtures("worker_later")
 TOMORROW = dt.timedelta(days=1, minutes=1)
 
 
@@ -80,3 +83,16 @@ def test_a_worker_sweeps_when_it_looks_after_things(db, monkeypatch):
     assert there()
     look_after_tasks(sweep=True)
     assert there() == set()
+
+
+def test_what_waits_without_a_task_is_queued_anew_after_a_day(held):
+    """A process that was killed between a row and its task left it waiting for ever."""
+    now = timezone.now()
+    sweep(now)
+    assert not DBTaskResult.objects.exists()
+    sweep(now + TOMORROW)
+    queued = {
+        (task.task_path.rpartition(".")[2], *task.args_kwargs["args"]) for task in DBTaskResult.objects.all()
+    }
+    photo, take = (model.objects.get(state="waiting") for model in (Photo, Take))
+    assert queued == {("prepare_photo", photo.pk), ("listen", take.pk)}
