@@ -88,6 +88,18 @@ def test_a_passage_is_dragged_named_kept_played_and_shown_again(desk, marking, t
     assert 1.3 < page.evaluate("document.querySelector('audio').currentTime") < 1.9
 
 
+def tap_until_told(button, place, text):
+    """Tap as a person does: a tap that only ended the fling of a drag is done again."""
+    for _try in range(20):
+        button.tap()
+        try:
+            expect(place).to_have_text(text, timeout=2000)
+        except AssertionError:
+            continue
+        return
+    expect(place).to_have_text(text)
+
+
 def test_a_finger_drags_a_passage(open_page, marking):
     page = marking(open_page(**PHONE))
     start, end = place(page, 0.5), place(page, 1.5)
@@ -100,12 +112,12 @@ def test_a_finger_drags_a_passage(open_page, marking):
     for step in range(1, 6):
         touch("touchMove", {"x": start[0] + (end[0] - start[0]) * step / 5, "y": start[1]})
     touch("touchEnd")
-    page.wait_for_timeout(700)  # a tap right after it would only end the fling
     (mark,) = kept(page)
     assert (mark.span.start_s, mark.span.end_s) == pytest.approx((0.5, 1.5), abs=0.1)
     page.get_by_label("what you hear there").fill("late")
-    page.get_by_role("button", name="Keep this passage").tap()
-    expect(page.locator(".passage-words")).to_have_text("late")
+    tap_until_told(
+        page.get_by_role("button", name="Keep this passage"), page.locator(".passage-words"), "late"
+    )
 
 
 def test_keys_set_both_ends_on_the_picture(desk, marking):
