@@ -213,10 +213,8 @@ def choose_password(link: SignInLink, password: str) -> Person:
 
 # --- a member ------------------------------------------------------------------------------------------
 def _check_another_teaches(member: Member) -> None:
-    """Refuse to let the last teacher go; the rows stay locked, so that of two who go at once one stays."""
-    teachers = Member.objects.teachers().filter(studio=member.studio_id).select_for_update()
-    there = {teacher.pk for teacher in teachers}
-    if there == {member.pk}:
+    """Refuse to let the last teacher go."""
+    if Member.objects.is_last_teacher(member):
         raise NotPossible(_("A studio needs a teacher: this is the last one."))
 
 

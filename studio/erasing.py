@@ -67,9 +67,8 @@ def agree(member: Member, by: Member) -> None:
 
 # --- who somebody is ---------------------------------------------------------------------------------------
 def check_another_teaches(member: Member) -> None:
-    """Refuse for the last teacher; the rows stay locked, so that of two who go at once one stays."""
-    teachers = Member.objects.teachers().filter(studio=member.studio_id).select_for_update()
-    if [teacher.pk for teacher in teachers] == [member.pk]:
+    """Refuse for the last teacher."""
+    if Member.objects.is_last_teacher(member):
         raise NotPossible(_("This is the studio's last teacher. Hand it over first: another must join."))
 
 

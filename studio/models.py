@@ -99,8 +99,10 @@ class MemberQuerySet(StudioQuerySet["Member"]):
     def teachers(self) -> MemberQuerySet:
         return self.current().filter(role=Role.TEACHER)
 
-    def assistants(self) -> MemberQuerySet:
-        return self.current().filter(role=Role.ASSISTANT)
+    def is_last_teacher(self, member: Member) -> bool:
+        """Whether no other is there; the rows stay locked, so that of two who go at once one stays."""
+        teachers = self.teachers().filter(studio=member.studio_id).select_for_update()
+        return [teacher.pk for teacher in teachers] == [member.pk]
 
     def teaching(self) -> MemberQuerySet:
         """Return who answers: teachers and assistants."""
