@@ -11,16 +11,16 @@ import logging
 from calendar import monthrange
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 from django.db import DatabaseError, transaction
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Q
 
 from lessons.answering.models import Answer
 from lessons.erasing.actions import Pictures, erase, erase_person
 from lessons.sending.models import Submission
 from reeds.photo.models.photo import Photo
 from reeds.take.models import Take
+from studio.consented import hidden
 from studio.errors import NotPossible
 from studio.journal import Happened, JournalEntry, note
 from studio.models import Member, MemberQuerySet, Studio
@@ -42,21 +42,16 @@ def old_pictures(studio: Studio, now: dt.datetime) -> Pictures:
     if studio.keep_pictures_months is None:
         return Pictures(Photo.objects.none(), Take.objects.none(), Answer.objects.none())
     before = months_before(now, studio.keep_pictures_months)
+    # what is hidden, since a consent was taken back, has times of its own
     photos = Photo.objects.kept().filter(studio=studio, sent_at__lt=before, reed__is_model=False)
     takes = Take.objects.kept().filter(studio=studio, at__lt=before, reed__is_reference=False)
     spoken = Answer.objects.filter(studio=studio, sent_at__lt=before, voice__isnull=False)
     needed = Submission.objects.filter(answered_at__isnull=True)
     return Pictures(
-        _settled(photos.exclude(Exists(needed.filter(photos=OuterRef("pk")))), "reed__owner"),
-        _settled(takes.exclude(Exists(needed.filter(takes=OuterRef("pk")))), "reed__owner"),
-        _settled(spoken.filter(submission__answered_at__isnull=False), "submission__student"),
+        photos.shown().exclude(Exists(needed.filter(photos=OuterRef("pk")))),
+        takes.shown().exclude(Exists(needed.filter(takes=OuterRef("pk")))),
+        spoken.filter(submission__answered_at__isnull=False).exclude(hidden("submission__student")),
     )
-
-
-def _settled(rows: QuerySet[Any], owner: str) -> Any:  # noqa: ANN401  # the queryset it was given
-    """Leave out what is of somebody whose guardian took the consent back: that has times of its own."""
-    withdrawn = {f"{owner}__under_age": True, f"{owner}__guardian_consent_withdrawn_at__isnull": False}
-    return rows.exclude(**withdrawn)
 
 
 def old_members(studio: Studio, now: dt.datetime) -> MemberQuerySet:
