@@ -20,7 +20,7 @@ from lessons.erasing.parts import NUMBERS, WORDS
 from lessons.export.models import Export
 from lessons.letter.models import Letter
 from lessons.sending.models import Submission
-from lessons.voice.actions import drop_unheld
+from lessons.voice.actions import drop_notes
 from reeds.photo.actions.photo import erase_photos
 from reeds.photo.models.photo import Photo, PhotoQuerySet
 from reeds.reed.models.reed import Reed
@@ -50,18 +50,9 @@ def erase_pictures_of(member: Member) -> None:
     theirs = Q(reed__owner=member) | Q(by=member)
     spoken = Answer.objects.filter(submission__student=member)
     erase(Pictures(Photo.objects.filter(theirs), Take.objects.filter(theirs), spoken))
-    _drop_voices(Letter.objects.filter(student=member, voice__isnull=False))
+    drop_notes(Letter.objects.filter(student=member))
     erase_shown(Demonstration.objects.filter(made_by=member), timezone.now())
     Export.objects.with_pictures_of(member).let_go()
-
-
-def _drop_voices(letters: QuerySet[Letter]) -> None:
-    """Take the notes out of drafts of letters that were spoken to be written down."""
-    spoken = [letter.voice for letter in letters.select_related("voice")]
-    letters.update(voice=None)
-    for voice in spoken:
-        if voice is not None:
-            drop_unheld(voice)
 
 
 def erase_pictures_of_reeds(reeds: QuerySet[Reed]) -> None:

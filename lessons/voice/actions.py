@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import uuid
+from typing import Any
 
 from django.core.files import File
+from django.db import transaction
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from lessons.voice.models import Voice
@@ -33,6 +36,16 @@ def add_voice(by: Member, upload: File[bytes], key: uuid.UUID) -> Voice:
     voice = Voice(studio_id=by.studio_id, by=by, key=key, sound_state=SoundState.WAITING)
     voice.sound_raw.save(f"voice{EXTENSIONS.get(type_of(upload), '.bin')}", upload, save=False)
     return keep_arrived(voice, [voice.sound_raw], there, prepare_voice)
+
+
+@transaction.atomic
+def drop_notes(rows: QuerySet[Any]) -> None:
+    """Take the notes out of answers or letters; one that went along with others too stays with those."""
+    spoken = rows.filter(voice__isnull=False)
+    voices = list(Voice.objects.filter(pk__in=spoken.values("voice")))
+    spoken.update(voice=None)
+    for voice in voices:
+        drop_unheld(voice)
 
 
 def drop_unheld(voice: Voice) -> None:

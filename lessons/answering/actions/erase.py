@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from django.db import transaction
 from django.db.models import Q, QuerySet
 
 from lessons.answering.models import Answer, Mark
-from lessons.voice.actions import drop_unheld
-from lessons.voice.models import Voice
+from lessons.voice.actions import drop_notes
 from reeds.photo.models.photo import Photo
 from reeds.take.models import Take
 
@@ -17,11 +15,6 @@ def erase_marks(photos: QuerySet[Photo], takes: QuerySet[Take]) -> None:
     Mark.objects.filter(Q(photo__in=photos) | Q(take__in=takes)).delete()
 
 
-@transaction.atomic
 def erase_voices(answers: QuerySet[Answer]) -> None:
-    """Erase the notes spoken with these answers; one that went along with others too stays with those."""
-    spoken = Answer.objects.filter(pk__in=list(answers.values_list("pk", flat=True)), voice__isnull=False)
-    voices = list(Voice.objects.filter(pk__in=spoken.values("voice")))
-    spoken.update(voice=None)
-    for voice in voices:
-        drop_unheld(voice)
+    """Erase the notes spoken with these answers, whatever they were found by."""
+    drop_notes(Answer.objects.filter(pk__in=list(answers.values_list("pk", flat=True))))
