@@ -40,16 +40,18 @@ class UsualStep:
 class Beside:
     """Gathers it in a number of queries that does not grow with the rows."""
 
-    def __init__(self, submission: Submission, member: Member, later: Later | None = None) -> None:
+    def __init__(self, submission: Submission, member: Member, later: Later) -> None:
         self.submission = submission
         self.member = member
-        self.later = later or Later(submission)
+        self.later = later
 
     @cached_property
     def earlier(self) -> list[Submission]:
         """The rounds of this reed before this one, newest first."""
         rows = self._rows().filter(reed=self.submission.reed_id, round__lt=self.submission.round)
-        return list(rows.order_by("-round")[:EARLIER])
+        # what changed since is read of the first of them
+        told = rows.select_related("reed", "playing_test").prefetch_related("playing_test__ratings")
+        return list(told.order_by("-round")[:EARLIER])
 
     @cached_property
     def previous(self) -> Submission | None:
@@ -76,9 +78,8 @@ class Beside:
         return (
             Submission.objects.visible_to(self.member)
             .sent()
-            .select_related("reed", "playing_test")
+            .select_related("reed")
             .prefetch_related(
-                "playing_test__ratings",
                 Prefetch[str]("photos", ready, to_attr="ready"),
                 Prefetch[str]("answers", answers, to_attr="given"),
                 "measurements",
