@@ -8,6 +8,7 @@ from reeds.photo.copies import copy_names, write_copies
 from reeds.photo.kept import COPIES, KeptPhoto, PictureState
 from reeds.photo.uploads import prepared
 from studio.errors import NotPossible
+from studio.files import drop_upload
 
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
 
@@ -24,8 +25,7 @@ def settle_photo(row: KeptPhoto) -> None:
             for name in copy_names(raw).values():
                 storage.delete(name)
     storage.delete(copy_names(raw)["upright"])
-    storage.delete(raw)
-    rows.update(photo_raw="")
+    drop_upload(row, "photo_raw")
 
 
 def give_up_photo(row: KeptPhoto) -> None:
@@ -35,8 +35,7 @@ def give_up_photo(row: KeptPhoto) -> None:
         photo_state=PictureState.REFUSED, photo_refusal=NOT_DONE
     )
     if row.photo_raw:
-        row.photo_raw.storage.delete(str(row.photo_raw.name))
-        rows.update(photo_raw="")
+        drop_upload(row, "photo_raw")
 
 
 def _prepared(row: KeptPhoto) -> dict[str, object]:

@@ -13,6 +13,7 @@ from django.db.models.fields.files import FieldFile
 from reeds.apart import NOT_DONE, apart
 from reeds.numbers.words import Refused, gettext_noop
 from reeds.take.kept import KeptSound, SoundState
+from studio.files import drop_upload
 
 GONE = gettext_noop("The file of this recording is gone. Record it again.")
 
@@ -48,13 +49,7 @@ def settle_sound(row: KeptSound) -> None:
         settled = rows.filter(sound_state=SoundState.WAITING).update(**columns)
         if not settled and copy and not rows.filter(sound=copy).exists():
             row.sound_raw.storage.delete(str(copy))  # dropped meanwhile
-    _drop_raw(row)
-
-
-def _drop_raw(row: KeptSound) -> None:
-    """Delete the upload as it came: first the file, then its name, so that no file is ever forgotten."""
-    row.sound_raw.storage.delete(str(row.sound_raw.name))
-    type(row)._default_manager.filter(pk=row.pk).update(sound_raw="")
+    drop_upload(row, "sound_raw")
 
 
 def give_up_sound(row: KeptSound) -> None:
@@ -62,7 +57,7 @@ def give_up_sound(row: KeptSound) -> None:
     rows = type(row)._default_manager.filter(pk=row.pk)
     rows.filter(sound_state=SoundState.WAITING).update(sound_state=SoundState.REFUSED, sound_refusal=NOT_DONE)
     if row.sound_raw:
-        _drop_raw(row)
+        drop_upload(row, "sound_raw")
 
 
 def _prepared(row: KeptSound) -> dict[str, object]:

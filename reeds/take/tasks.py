@@ -11,6 +11,7 @@ from reeds.reed.models.measurement import Measurement
 from reeds.take.models import Take, TakeState
 from reeds.take.settled import GONE, write_plain
 from reeds.take.told import readings_of
+from studio.files import drop_upload
 
 HEAR = "reeds.take.sound.jobs:hear"
 
@@ -27,13 +28,7 @@ def listen(take_id: int) -> None:
         return  # all done before
     if take.is_waiting and take.taken_back_at is None:
         _settle(take, _heard(take))
-    _drop_raw(take)
-
-
-def _drop_raw(take: Take) -> None:
-    """Delete the upload as it came: first the file, then its name, so that no file is ever forgotten."""
-    take.raw.storage.delete(str(take.raw.name))
-    Take.objects.filter(pk=take.pk).update(raw="")
+    drop_upload(take, "raw")
 
 
 def _heard(take: Take) -> dict[str, object]:
@@ -92,7 +87,7 @@ def _given_up(take_id: int) -> None:
     rows = Take.objects.filter(pk=take_id)
     rows.filter(state=TakeState.WAITING).update(state=TakeState.REFUSED, refusal=NOT_DONE)
     for take in rows.exclude(raw=""):
-        _drop_raw(take)
+        drop_upload(take, "raw")
 
 
 GIVEN_UP = {"listen": _given_up}

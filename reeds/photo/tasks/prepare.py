@@ -11,6 +11,7 @@ from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.look import look_at_photo
 from reeds.photo.uploads import prepared
 from studio.errors import NotPossible
+from studio.files import drop_upload
 
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
 # a photo that can be seen goes before the card on another, which nobody waits for and which takes longer
@@ -30,7 +31,7 @@ def prepare_photo(photo_id: int) -> None:
     if photo.state == PhotoState.WAITING and photo.taken_back_at is None:
         _settle(photo, _prepared(photo))
         look_at_photo.enqueue(photo.pk)
-    drop_raw(photo)
+    drop_upload(photo, "raw")
 
 
 def _prepared(photo: Photo) -> dict[str, object]:
@@ -56,17 +57,11 @@ def _settle(photo: Photo, columns: dict[str, object]) -> None:
             photo.raw.storage.delete(name)
 
 
-def drop_raw(photo: Photo) -> None:
-    """Delete the upload as it came: first the file, then its name, so that no file is ever forgotten."""
-    photo.raw.storage.delete(str(photo.raw.name))
-    Photo.objects.filter(pk=photo.pk).update(raw="")
-
-
 def _given_up(photo_id: int) -> None:
     waiting = Photo.objects.filter(pk=photo_id, state=PhotoState.WAITING)
     waiting.update(state=PhotoState.REFUSED, refusal=NOT_DONE)
     for photo in Photo.objects.filter(pk=photo_id).exclude(raw=""):
-        drop_raw(photo)
+        drop_upload(photo, "raw")
 
 
 GIVEN_UP = {"prepare_photo": _given_up}

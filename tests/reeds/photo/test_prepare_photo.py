@@ -172,7 +172,7 @@ def _die(*_given):
 
 def test_killed_before_the_raw_upload_is_deleted_and_run_again_deletes_it(waiting, settings, monkeypatch):
     photo = waiting(make.picture())
-    monkeypatch.setattr(tasks, "drop_raw", _die)
+    monkeypatch.setattr(tasks, "drop_upload", _die)
     with pytest.raises(SystemExit):
         prepare_photo.call(photo.pk)
     monkeypatch.undo()
