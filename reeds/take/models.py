@@ -12,13 +12,13 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.numbers.words import PLAYING_TEST
+from reeds.reed.models.attached import AttachedQuerySet
 from reeds.reed.models.reed import STAGE_CHOICES, Reed
 from reeds.take.processing import Processing
 from reeds.take.sound.contours import Contours
 from reeds.take.sound.heard import Heard
 from reeds.take.sound.stored import contours_from_json, heard_from_json
-from studio.access import Seer, StudioQuerySet, StudioRow
-from studio.consented import hidden
+from studio.access import StudioRow
 from studio.models import Member
 
 ITEM_CHOICES = [(item, _(name)) for item, name in PLAYING_TEST.items()]
@@ -37,29 +37,8 @@ def take_path(take: Take, filename: str) -> str:
     return f"takes/{take.studio_id}/{uuid.uuid4().hex}{filename[filename.rfind('.') :]}"
 
 
-class TakeQuerySet(StudioQuerySet["Take"]):
-    def visible_to(self, member: Seer) -> Self:
-        """Return the takes this member may see: none that was taken back, none of a reed taken out."""
-        rows = super().visible_to(member)
-        return rows.filter(reed__taken_out_at__isnull=True).kept()  # type: ignore[return-value]  # the same kind
-
-    def kept(self) -> TakeQuerySet:
-        """Return those that were not taken back, with whose they are: that says whether they are heard."""
-        return self.filter(taken_back_at__isnull=True).select_related("reed__owner")
-
-    def shown(self) -> TakeQuerySet:
-        """Return those that are not hidden by a consent that was taken back."""
-        return self.exclude(hidden("reed__owner"))
-
-    def counted(self) -> TakeQuerySet:
-        """Return those whose numbers hold: kept, or erased since, which leaves the numbers."""
-        return self.filter(Q(taken_back_at__isnull=True) | Q(erased_at__isnull=False))
-
-    def erased(self) -> TakeQuerySet:
-        """Return those that were erased: rows without a sound."""
-        return self.filter(erased_at__isnull=False)
-
-    def heard(self) -> TakeQuerySet:
+class TakeQuerySet(AttachedQuerySet["Take"]):
+    def heard(self) -> Self:
         return self.kept().filter(state=TakeState.READY)
 
 

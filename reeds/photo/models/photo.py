@@ -12,8 +12,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.photo.vision.decode import believed_focal
-from studio.access import Seer, StudioQuerySet, StudioRow
-from studio.consented import hidden
+from reeds.reed.models.attached import AttachedQuerySet
+from studio.access import Seer, StudioRow
 from studio.models import TEACHING_ROLES, Member
 
 
@@ -40,12 +40,7 @@ def somewhere(photo: Photo, filename: str) -> str:
     return f"photos/{photo.studio_id}/{uuid.uuid4().hex}{filename[filename.rfind('.') :]}"
 
 
-class PhotoQuerySet(StudioQuerySet["Photo"]):
-    def visible_to(self, member: Seer) -> Self:
-        """Return the photos this member may see: none that was taken back, none of a reed taken out."""
-        rows = super().visible_to(member)
-        return rows.filter(reed__taken_out_at__isnull=True).kept()  # type: ignore[return-value]  # the same kind
-
+class PhotoQuerySet(AttachedQuerySet["Photo"]):
     def to_compare(self, member: Seer) -> Self:
         """Return the photos this member may lay beside others: those they may see, and those of model reeds.
 
@@ -55,28 +50,12 @@ class PhotoQuerySet(StudioQuerySet["Photo"]):
         own = Q(pk__in=Photo.objects.visible_to(member).values("pk"))
         model = Q(reed__is_model=True, reed__owner__role__in=TEACHING_ROLES)
         there = self.filter(studio=member.studio_id, taken_back_at__isnull=True).shown()
-        return there.filter(own | model, reed__taken_out_at__isnull=True)  # type: ignore[return-value]  # the same
+        return there.filter(own | model, reed__taken_out_at__isnull=True)
 
     def with_scale(self) -> PhotoQuerySet:
         """Return those that have millimetres of their own: measured, or on a card that was found."""
         measured = Q(measuring__measured_at__isnull=False)
         return self.filter(measured | Q(measuring__laid__isnull=False)).exclude(view=View.OPENING)
-
-    def kept(self) -> PhotoQuerySet:
-        """Return those that were not taken back, with whose they are: that says whether they are shown."""
-        return self.filter(taken_back_at__isnull=True).select_related("reed__owner")
-
-    def shown(self) -> PhotoQuerySet:
-        """Return those that are not hidden by a consent that was taken back."""
-        return self.exclude(hidden("reed__owner"))
-
-    def counted(self) -> PhotoQuerySet:
-        """Return those whose numbers hold: kept, or erased since, which leaves the numbers."""
-        return self.filter(Q(taken_back_at__isnull=True) | Q(erased_at__isnull=False))
-
-    def erased(self) -> PhotoQuerySet:
-        """Return those that were erased: rows without a picture."""
-        return self.filter(erased_at__isnull=False)
 
 
 class Photo(StudioRow):
