@@ -19,8 +19,9 @@ _PACE_U_S, _PACE_RINGING_SHARE = 0.0023, 0.024
 # of a step: so near to its place an attack was meant for it, so far off a stroke strays at most
 _DUE_SHARE, _STRAY_SHARE = 0.3, 0.35
 _NOISY_SNR_DB, _TWO_STEPS = 14.0, 1.5
-# calibrated: in a room that rings so many seconds, by what share of the step the worst may stray
-_MAY_RING_S, _MAY_STRAY = 0.45, ((0.75, 0.5),)
+# calibrated: a room that rings so many seconds may hide a stroke, one that rings so many more hides any;
+# between the two, by what share of the step the worst may stray
+_MAY_RING_S, _RINGS_S, _MAY_STRAY = 0.45, 0.75, 0.5
 
 
 @dataclass(frozen=True)
@@ -89,8 +90,8 @@ def rings_too_long(strokes: Strokes, rings_s: float) -> bool:
 
     A stroke that is hidden leaves a gap, unless it is the first or the last.
     """
-    allowed = next((share for up_to_s, share in _MAY_STRAY if rings_s <= up_to_s), 0.0)
-    return (rings_s > _MAY_RING_S and strayed(strokes) >= allowed) or _lasts_for_two(strokes)
+    may_hide = rings_s > _MAY_RING_S and strayed(strokes) >= _MAY_STRAY
+    return rings_s > _RINGS_S or may_hide or _lasts_for_two(strokes)
 
 
 def _lasts_for_two(strokes: Strokes) -> bool:
