@@ -156,10 +156,15 @@ def _between(value: float, limits: tuple[float, float]) -> bool:
 
 def _roll(hull: Floats) -> float:
     """Return by how much the line between the two places farthest apart is turned, degrees."""
+    x, y = longest_way(hull)
+    return float(np.degrees(np.arctan2(y * np.sign(x), abs(x))))
+
+
+def longest_way(hull: Floats) -> Floats:
+    """Return the way between the two places of a region, (n, 2), that lie farthest apart, (2,)."""
     apart = hull[:, None] - hull[None]
     one, other = np.unravel_index(np.argmax((apart**2).sum(axis=2)), apart.shape[:2])
-    x, y = apart[one, other]
-    return float(np.degrees(np.arctan2(y * np.sign(x), abs(x))))
+    return floats(apart[one, other])
 
 
 def _rise_about(light: Floats, hull: Floats) -> Floats:

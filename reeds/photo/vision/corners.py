@@ -7,13 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from reeds.numbers.words import gettext_noop
+from reeds.photo.vision.almond import LEAST_CONTRAST_GREY
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.edges import Edges, Strip
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.sampling import resample
 
 # own choices, tried on tests/simulator and on tests/raytraced, half `fix`; no source
-LEAST_CONTRAST_GREY = 14.0
 ROWS, SPREAD = 31, 0.05  # walks from each end, this far up and down, share of the gap's length
 SHARP = 0.6  # of the step from cane to what is behind, within twice an edge's width
 # shares of the gap's length: it ends so far from the corner at most, and as far from the one as from the

@@ -5,7 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from reeds.photo.vision.almond import find_almond
+from reeds.photo.vision.almond import find_almond, longest_way
 from reeds.photo.vision.arrays import Floats, Pixels, floats
 from reeds.photo.vision.corners import find_corners
 from reeds.photo.vision.edges import LIGHT, Edges, Strip, follow
@@ -76,10 +76,8 @@ def _about(strip: Strip, edges: Edges) -> Floats:
 
 
 def _level_strip(picture: UprightPicture, hull: Floats, light: Floats) -> Strip:
-    apart = hull[:, None] - hull[None]
-    one, other = np.unravel_index(np.argmax((apart**2).sum(axis=2)), apart.shape[:2])
-    along = apart[one, other] / np.linalg.norm(apart[one, other])
-    along = floats(along * np.sign(along[0]))
+    way = longest_way(hull)
+    along = floats(way / np.linalg.norm(way) * np.sign(way[0]))
     across = floats([-along[1], along[0]])
     middle = hull.mean(axis=0)
     x, y = (hull - middle) @ along, (hull - middle) @ across
