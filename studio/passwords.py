@@ -8,26 +8,17 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
 # what belongs to the trade and to us: of these words, digits and signs alone no password is made
-WORDS = (
-    *("oboe", "oboes", "oboist", "hautbois", "reed", "reeds", "cane", "staple", "staples", "thread", "cork"),
-    *("shaper", "shape", "gouge", "knife", "plaque", "mandrel", "blade", "scrape", "crow", "embouchure"),
-    *("english", "horn", "music", "musician", "studio", "teacher", "student", "lesson", "lessons", "school"),
-    *(
-        "conservatory",
-        "conservatoire",
-        "orchestra",
-        "concert",
-        "password",
-        "welcome",
-        "my",
-        "the",
-        "and",
-        "is",
-    ),
+TRADE = (
+    "oboe oboes oboist hautbois reed reeds cane staple staples thread cork shaper shape gouge knife plaque "
+    "mandrel blade scrape crow embouchure english horn music musician studio teacher student lesson lessons "
+    "school conservatory conservatoire orchestra concert password welcome my the and is"
 )
+WORDS = tuple(TRADE.split())
 MOST_WORDS = 2  # three words of the trade are many to try
-MADE_OF = re.compile(rf"(?>[\W\d_]|{'|'.join(sorted(WORDS, key=len, reverse=True))})*+")
-ONE = re.compile("|".join(sorted(WORDS, key=len, reverse=True)))
+# the longest first, so that 'oboist' is not left with 'ist'
+ANY = "|".join(sorted(WORDS, key=len, reverse=True))
+MADE_OF = re.compile(rf"(?>[\W\d_]|{ANY})*+")
+ONE = re.compile(ANY)
 
 
 class NotOfTheTradeAlone:

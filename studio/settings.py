@@ -168,9 +168,12 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "studio.passwords.NotOfTheTradeAlone"},
 ]
 ACCOUNT_ADAPTER = "studio.accounts.InvitedOnly"
-# who signed in from here before is not locked out by strangers who try: see studio/devices.py
-ACCOUNT_RATE_LIMITS = {"known_device": "5/300s/key", "new_address": "1/180s/key,6/3600s/user"}
-ACCOUNT_RATE_LIMITS["challenge"] = "30/m/ip"  # each asks for a passkey, and is a session
+ACCOUNT_RATE_LIMITS = {
+    # who signed in from here before is not locked out by strangers who try: see studio/devices.py
+    "known_device": "5/300s/key",
+    "new_address": "1/180s/key,6/3600s/user",
+    "challenge": "30/m/ip",  # each asks for a passkey, and is a session
+}
 ACCOUNT_LOGIN_METHODS = {"username", "email"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "email", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
