@@ -89,6 +89,7 @@ TEMPLATES = [
             ],
             "builtins": [
                 "studio.templatetags.here",
+                "studio.templatetags.refused",
                 "django.templatetags.i18n",
                 "django.templatetags.static",
             ],

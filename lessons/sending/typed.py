@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from reeds.checks.findings import Finding
 from reeds.reed.actions import Entry
@@ -31,9 +31,8 @@ class Round:
     ratings: Mapping[str, int]
     effort: int | None
     findings: list[Finding]
-    efforts: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def played(self) -> bool:
         """Whether anything of the playing test was noted."""
-        return bool(self.ratings or self.efforts or self.effort is not None)
+        return bool(self.ratings or self.effort is not None)

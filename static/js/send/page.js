@@ -2,8 +2,10 @@
 import { takes } from "../record/takes.js";
 import { autosave } from "./autosave.js";
 import { chips } from "./chips.js";
+import { nextNumber } from "./next_number.js";
 import { photos } from "./photos.js";
 import { sending } from "./sending.js";
+import { told } from "./told.js";
 
 function together(...some) {
   const there = some.filter(Boolean);
@@ -18,5 +20,7 @@ if (form) {
   const typed = autosave(form);
   sending(form, typed, together(photos(form), takes(form)));
   chips(form);
+  nextNumber(form);
+  told();
   document.querySelectorAll("[data-scripted]").forEach((element) => { element.hidden = false; });
 }
