@@ -43,7 +43,7 @@ class ReedQuerySet(StudioQuerySet["Reed"]):
         return self.filter(stage__in=AT_REST).annotate(rests_since=since).order_by("rests_since", "number")
 
     def newest_photos(self, of: Iterable[int]) -> dict[int, int]:
-        """Return the key of the newest photo of each reed of these that has one to show, by the reed's key."""
+        """Return, by the key of a reed, that of its newest photo that can be shown."""
         # what waits, was refused, taken back or erased has no thumbnail
         there = Q(photos__thumbnail__gt="", photos__taken_back_at__isnull=True)
         rows = self.filter(there, pk__in=of).exclude(hidden("owner")).order_by()

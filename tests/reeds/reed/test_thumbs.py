@@ -1,4 +1,4 @@
-"""The small photo beside a reed's number: the newest that may be shown, for any number of reeds by one query."""
+"""The small photo beside a number: the newest that may be shown, for any number of reeds by one query."""
 
 import pytest
 from django.utils import timezone
