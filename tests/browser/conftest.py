@@ -111,8 +111,8 @@ def forgive(watch, *expected):
 class Line:
     """The line between the phones and the studio, which can be cut.
 
-    Cut at both ends: a page that is closed, and a worker of the browser, can send what `set_offline` and routes
-    of Playwright should hold back.
+    Cut at both ends: a page that is closed, and a worker of the browser, can send what `set_offline` and
+    routes of Playwright should hold back.
     """
 
     LOST = (
