@@ -10,6 +10,7 @@ export function photos(form) {
     draft: form.dataset.draft,
     address: section.dataset.upload,
     place: () => list,
+    arrived: ({ original }) => { if (original) import("./waiting.js"); },
     isFull: () => list.querySelectorAll(".photo:not([data-refused])").length >= Number(section.dataset.most),
   });
 
@@ -20,6 +21,5 @@ export function photos(form) {
 
   section.addEventListener("change", (event) => { if (event.target.matches("[data-photos]")) takeAll(event.target); });
   section.querySelectorAll("[data-photos]").forEach(takeAll); // chosen before this script was there
-  files.takeUp();
   return files;
 }

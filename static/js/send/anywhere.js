@@ -1,0 +1,5 @@
+// On every page of a student: looks whether something waits in this browser; only then what sends it is loaded.
+import { leftBy } from "./outbox.js";
+
+const { person } = document.getElementById("waiting").dataset;
+leftBy(person).then((left) => { if (Object.values(left).some((rows) => rows.length)) import("./waiting.js"); });
