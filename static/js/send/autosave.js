@@ -120,9 +120,12 @@ export function autosave(form) {
   addEventListener("beforeunload", () => { leaving = true; setTimeout(() => { leaving = false; }, 3000); });
   addEventListener("pageshow", (event) => { if (event.persisted) keep(); });
   // htmx listens to the form from this event on, not before
-  if (document.readyState === "complete") begin();
-  else document.addEventListener("DOMContentLoaded", () => setTimeout(begin));
+  const ready = new Promise((resolve) => {
+    if (document.readyState === "complete") resolve();
+    else document.addEventListener("DOMContentLoaded", () => setTimeout(resolve));
+  });
   return {
+    begun: ready.then(begin),
     toSend: here.toSend,
     acknowledged: here.acknowledged,
     unkept: here.unkept,

@@ -40,20 +40,25 @@ export function filesOnTheirWay(form, { kind, draft, address, place, isFull = ()
     const why = refusal(blob);
     const shown = show(file);
     if (why) { shown.refusedFor(why); return; }
-    const entry = enqueue(file, shown);
-    say(kind, "saving");
-    entry.kept = await outbox.put(file);
-    if (!entry.kept) tell(entry, "unkept");
+    await keepHere(enqueue(file, shown));
     next();
+  }
+
+  async function keepHere(entry) {
+    entry.kept = null;
+    settle();
+    entry.kept = await outbox.put(entry.file);
+    if (!entry.kept) entry.shown.say("unkept");
+    settle();
   }
 
   function enqueue(file, shown) {
     const entry = { file, shown, kept: true, tried: false, stop: new AbortController() };
     queue.push(entry);
     shown.smaller(async (blob) => {
-      entry.file = { ...file, blob, original: file.blob };
+      entry.file = { ...file, blob };
       entry.stop.abort(); // the large one, if it is on its way
-      entry.kept = await outbox.put(entry.file);
+      await keepHere(entry);
       tryNow();
     });
     return entry;
@@ -67,8 +72,16 @@ export function filesOnTheirWay(form, { kind, draft, address, place, isFull = ()
     settle();
   }
 
+  // nothing is said to be kept before it is
+  function stateNow() {
+    if (queue.some(({ kept }) => kept === false)) return "unkept";
+    if (queue.some(({ kept }) => kept === null)) return "saving";
+    if (queue.some(({ tried }) => tried)) return "phone";
+    return queue.length ? "going" : "server";
+  }
+
   function settle() {
-    say(kind, queue.length ? "saving" : "server");
+    say(kind, stateNow());
     if (!queue.length) emptied.splice(0).forEach((resolve) => resolve());
   }
 
@@ -90,19 +103,15 @@ export function filesOnTheirWay(form, { kind, draft, address, place, isFull = ()
     else await later(entry, answer);
   }
 
-  // what is not kept here is said to be so, whatever else there is to say
-  function tell(entry, state) {
-    entry.shown.say(entry.kept ? state : "unkept");
-    say(kind, entry.kept ? { failed: "phone", stalled: "phone" }[state] ?? state : "unkept");
-  }
-
   async function later(entry, { status, stalled }) {
     entry.tried = true;
     entry.file.begun = true;
     keepForLong();
     if (stalled) entry.shown.stalled();
     const state = stalled ? "stalled" : "phone";
-    tell(entry, status ? "failed" : state);
+    // what is not kept here is said to be so, whatever else there is to say
+    entry.shown.say(entry.kept === false ? "unkept" : status ? "failed" : state);
+    settle();
     if (status === 403) say(kind, "signed-out");
     if (queue.some(({ tried }) => !tried)) next();
     else again.later();
@@ -152,6 +161,6 @@ export function filesOnTheirWay(form, { kind, draft, address, place, isFull = ()
   }
 
   const empty = () => (queue.length ? new Promise((resolve) => { emptied.push(resolve); }) : Promise.resolve());
-  const unkept = () => queue.some(({ kept }) => !kept);
+  const unkept = () => queue.some(({ kept }) => kept === false);
   return { add, takeUp, pending: () => queue.length, empty, unkept, tryNow };
 }

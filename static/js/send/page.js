@@ -31,7 +31,7 @@ if (form) {
   const send = sending(form, typed, files);
   chips(form);
   sayRoom();
-  files.takeUp().then(send.takeUp);
+  Promise.all([typed.begun, files.takeUp()]).then(send.takeUp).then(() => { form.dataset.takenUp = ""; });
   // what only this page holds is not left without a word
   addEventListener("beforeunload", (event) => {
     if (files.unkept() || typed.unkept() || send.unkept()) event.preventDefault();
