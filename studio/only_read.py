@@ -2,7 +2,7 @@
 
 SQLite's connections of one process share how its `-shm` was opened (os_unix.c, unixOpenSharedMemory): one
 that was opened while the disk could only be read has all later ones refuse to write, as long as any of them
-is open, and of several threads one always is. Whoever started the process starts another, which opens it anew.
+is open, and of several threads one always is. Whoever started the process starts another.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What met a database that could only be read ends once it can be written: whoever started it starts another."""
+"""What met a database that could only be read ends once it can be written; another is started."""
 
 import os
 import signal

@@ -73,7 +73,7 @@ class SmallDisk:
 
 
 class ReadOnly:
-    """Database, its log and every folder may be read and not written, and a process begins that knows no other."""
+    """Database, its log and every folder may be read, not written; a process begins that knows no other."""
 
     def __init__(self, site):
         self.site = site

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from reeds.numbers.words import Refused
+from reeds.numbers.words import Refused, gettext_noop
+
+AS_NO_CAMERA = gettext_noop("The picture is stored as no camera does it: send the photo as it was taken.")
 
 
 class PhotoRefused(Refused):
