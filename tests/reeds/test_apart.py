@@ -14,8 +14,7 @@ from reeds.apart import BROKE, apart
 from reeds.numbers.words import Refused
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.prepare import prepare_photo
-from reeds.photo.vision.decode import MOST_SCANS
-from reeds.photo.vision.refusal import AS_NO_CAMERA
+from reeds.photo.vision.decode import AS_NO_CAMERA, MOST_SCANS
 from reeds.take.models import Take, TakeState
 from reeds.take.sound.decode import NO_RECORDING, NOT_A_PHONES, TOO_LONG
 from reeds.take.tasks import listen

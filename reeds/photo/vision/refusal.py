@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from reeds.numbers.words import Refused, gettext_noop
-
-AS_NO_CAMERA = gettext_noop("The picture is stored as no camera does it: send the photo as it was taken.")
+from reeds.numbers.words import Refused
 
 
 class PhotoRefused(Refused):

@@ -1,15 +1,8 @@
-"""Whether the file of a picture is as it was written: what its decoder would show as far as it goes.
+"""Whether the code of a JPEG makes sense up to its end: its decoder would show it as far as it goes.
 
-Decided for each format:
-
-PNG
-    Every chunk bears a sum; one that is wrong, or no end, and the file is refused.
-JPEG
-    There is no sum. Where the code stops making sense libjpeg warns and fills up what is left with grey, or
-    shifts it by whole blocks, by which one would measure wrongly: refused. A byte that changes no length of
-    a code leaves a block too dark or too light and is not found, as nobody could.
-WebP, HEIC, AVIF
-    No sums either, and their decoders never warn: refused is what they do not decode.
+There is no sum in a JPEG. Where the code stops making sense libjpeg fills up what is left with grey, or shifts
+it by whole blocks, by which one would measure wrongly, and warns. A byte that changes the length of no code
+leaves blocks too dark or too light, which nobody can tell from a photo's own.
 """
 
 from __future__ import annotations
@@ -17,17 +10,10 @@ from __future__ import annotations
 import contextlib
 import os
 import re
-import struct
-import zlib
 
 import cv2
 import numpy as np
 
-from reeds.photo.vision.refusal import AS_NO_CAMERA, PhotoRefused
-
-# encoders write 8 KB a chunk or more; two million empty ones in 25 MB take half a minute
-MOST_CHUNKS = 20_000
-PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 # cameras are known that fill up a scan with so many bytes that mean nothing; own choice, from reports of them
 FILLING_BYTES = 20
 # libjpeg, jerror.h: JWRN_HIT_MARKER, JWRN_HUFF_BAD_CODE, JWRN_MUST_RESYNC, JWRN_JPEG_EOF and their like
@@ -35,38 +21,6 @@ _DAMAGED = re.compile(rb"^(?:Corrupt JPEG data|Premature end of JPEG file)", re.
 _FILLED = re.compile(rb"^Corrupt JPEG data: (\d+) extraneous bytes before marker", re.MULTILINE)
 # all of the file is read, an eighth of each side is computed
 _QUICKLY = cv2.IMREAD_REDUCED_GRAYSCALE_8 | cv2.IMREAD_IGNORE_ORIENTATION
-
-
-def png_is_whole(data: bytes) -> bool:
-    """Whether every chunk bears its own sum: the decoder does not look at those of the pixels.
-
-    Parameters
-    ----------
-    data : bytes
-        The file.
-
-    Raises
-    ------
-    PhotoRefused
-        Of over 20,000 chunks.
-
-    Source
-    ------
-    W3C PNG (third edition), 5.3 and 5.4.
-    """
-    start, count = len(PNG_SIGNATURE), 0
-    while start + 12 <= len(data):
-        count += 1
-        if count > MOST_CHUNKS:
-            raise PhotoRefused(AS_NO_CAMERA)
-        size, kind = struct.unpack_from(">I4s", data, start)
-        stop = start + 8 + size
-        if data[stop : stop + 4] != zlib.crc32(data[start + 4 : stop]).to_bytes(4, "big"):
-            return False
-        if kind == b"IEND":
-            return True
-        start = stop + 4
-    return False
 
 
 def jpeg_is_whole(data: bytes) -> bool:

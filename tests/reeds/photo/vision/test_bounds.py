@@ -6,9 +6,8 @@ import pytest
 from PIL import Image
 
 from reeds.photo.vision import jobs
-from reeds.photo.vision.decode import MAX_SIDE_PX, PhotoCutShort, decode
-from reeds.photo.vision.refusal import AS_NO_CAMERA, PhotoRefused
-from reeds.photo.vision.whole import MOST_CHUNKS
+from reeds.photo.vision.decode import AS_NO_CAMERA, MAX_SIDE_PX, MOST_CHUNKS, PhotoCutShort, decode
+from reeds.photo.vision.refusal import PhotoRefused
 from tests.torture.hostile.boxes import chunk
 from tests.torture.hostile.whole import PICTURES, saved
 
