@@ -20,8 +20,8 @@ size
     At most 25 MB, 60 megapixels, 65,500 px a side; of a JPEG 100 scans, of a PNG 20,000 chunks. A small
     picture may be kept and looked at; who measures asks for 200 px a side (`to_measure`).
 damage
-    Refused where the file itself tells of it: a PNG by the sums of its chunks, a JPEG where its code stops making
-    sense (`whole.py`). WebP, HEIC and AVIF bear no sums: of those is refused what is not decoded.
+    Refused where the file itself tells of it: a PNG by the sums of its chunks, a JPEG where its code stops
+    making sense (`whole.py`). WebP, HEIC and AVIF bear no sums: of those is refused what is not decoded.
 """
 
 from __future__ import annotations

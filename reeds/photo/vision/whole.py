@@ -1,8 +1,8 @@
 """Whether the code of a JPEG makes sense up to its end: its decoder would show it as far as it goes.
 
-There is no sum in a JPEG. Where the code stops making sense libjpeg fills up what is left with grey, or shifts
-it by whole blocks, by which one would measure wrongly, and warns. A byte that changes the length of no code
-leaves blocks too dark or too light, which nobody can tell from a photo's own.
+There is no sum in a JPEG. Where the code stops making sense libjpeg fills up what is left with grey, or
+shifts it by whole blocks, by which one would measure wrongly, and warns. A byte that changes the length of no
+code leaves blocks too dark or too light, which nobody can tell from a photo's own.
 """
 
 from __future__ import annotations
