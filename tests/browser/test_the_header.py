@@ -1,4 +1,4 @@
-"""The frame of every page: whose studio it is, whole; the places one goes to, under the thumb; out of the way."""
+"""The frame of every page: the studio's name, whole; the places one goes to, at hand; out of the way."""
 
 import pytest
 from playwright.sync_api import expect
