@@ -28,7 +28,15 @@ def once() -> SafeString:
 
 
 @register.inclusion_tag("_bar_link.html", takes_context=True)
-def page_link(context: Context, name: str, words: str) -> dict[str, object]:
-    """Show a link of the bar; the one that leads to where one is, or to a page above it, is marked."""
+def page_link(
+    context: Context, name: str, drawing: str, words: str, short: str, unread: int | None = None
+) -> dict[str, object]:
+    """Show a link of the bar; the one that leads to where one is, or to a page above it, is marked.
+
+    A phone shows the drawing and the short words; the link is called by `words` on either. `unread` is said
+    beside them; it is None on links that never say how much is unread.
+    """
     address = str(context["request"].member.to(name))
-    return {"address": address, "words": words, "is_here": context["request"].path.startswith(address)}
+    is_here = context["request"].path.startswith(address)
+    told = {"address": address, "is_here": is_here, "words": words, "short": short, "unread": unread}
+    return told | {"drawing": f"places/{drawing}.svg"}
