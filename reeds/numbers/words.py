@@ -150,6 +150,11 @@ class Stage(Labelled):
         """Whether the reed is scraped and not yet given up or played out."""
         return self in (Stage.SCRAPED, Stage.FINISHING, Stage.PLAYING)
 
+    @property
+    def is_played(self) -> bool:
+        """Whether it is far enough to be played, and is not played out or given up."""
+        return self in (Stage.FINISHING, Stage.PLAYING)
+
 
 class Method(Labelled):
     """How a number was measured."""

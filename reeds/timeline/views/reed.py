@@ -208,7 +208,11 @@ def reference(request: MemberRequest, pk: int) -> HttpResponse:
     if one.is_reference:
         actions.forget_reference(one)
         return _back_to(request, one, _("Recordings are compared with no reed from now on."))
-    actions.name_reference(one)
+    try:
+        actions.name_reference(one)
+    except NotPossible as refusal:
+        messages.error(request, str(refusal))
+        return redirect(request.member.to("reeds:reed", one.pk))
     return _back_to(request, one, _("Recordings are compared with this reed from now on."))
 
 
