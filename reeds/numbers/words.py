@@ -141,6 +141,16 @@ class Stage(Labelled):
         return list(Stage).index(self)
 
     @property
+    def later(self) -> list[Stage]:
+        """The stages that may follow, the nearest first; giving up is none."""
+        return [stage for stage in Stage if self.order < stage.order < Stage.GIVEN_UP.order]
+
+    @property
+    def is_over(self) -> bool:
+        """Whether nothing is done with the reed any more."""
+        return self in (Stage.PLAYED_OUT, Stage.GIVEN_UP)
+
+    @property
     def is_blank(self) -> bool:
         """Whether the reed is tied or bound and not yet scraped."""
         return self in (Stage.TIED, Stage.BOUND)

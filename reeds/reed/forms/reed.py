@@ -98,7 +98,7 @@ class StepForm(forms.Form):
 
     def __init__(self, reed: Reed, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         here = Stage(reed.stage)
-        later = [stage for stage in STEPS if stage.order > here.order]
+        later = here.later
         kwargs["initial"] = {"to_stage": later[0].value if later else ""}
         super().__init__(*args, **kwargs)
         choices = choices_of(stage for stage in STEPS if stage is not here)

@@ -106,7 +106,7 @@ def _after_making(request: MemberRequest, made: list[Reed]) -> str:
     then = request.GET.get("then")
     if then in ("send", "photo") and made[0].owner_id == request.member.pk:
         # a photo that waits in the browser goes into the draft, see static/js/send/first.js
-        return request.member.to("lessons:draft", made[0].pk) + ("?with=photo" if then == "photo" else "")
+        return request.member.to("lessons:draft", made[0].pk) + ("#with-photo" if then == "photo" else "")
     return request.member.to("reeds:made", made[0].batch)
 
 

@@ -158,7 +158,7 @@ def test_a_reed_just_made_leads_on_to_its_draft(student, teacher, as_member, add
     client = as_member(student)
     page = client.get(client.post(address, filled(client, address)).url).text
     assert student.to("lessons:draft", student.reeds.get().pk) in page
-    for then, more in (("send", ""), ("photo", "?with=photo")):
+    for then, more in (("send", ""), ("photo", "#with-photo")):
         answer = client.post(f"{address}?then={then}", filled(client, address))
         assert answer.url == student.to("lessons:draft", student.reeds.first().pk) + more
     theirs = teacher.to("reeds:make") + f"?for={student.pk}&then=send"
