@@ -12,7 +12,6 @@ from reeds.reed.models.reed import Reed
 from tests import factories as make
 from tests.browser.conftest import killed
 
-
 NUMBERS = {"tie length (mm)": "72", "staple length (mm)": "45", "cane beyond the staple (mm)": "27"}
 
 

@@ -26,7 +26,8 @@ MADE_AT = [stage for stage in STEPS if stage is not Stage.PLAYED_OUT]
 MOST_AT_ONCE = 20
 LARGEST_NUMBER = 9999  # what can still be written on a cork
 USUAL_STAPLES = (45.0, 46.0, 47.0)  # mm, as they are sold: common practice, no source
-FURTHER = ("stage", "since", "count", "pattern", "cane", "shape", "staple", "staple_other", "is_model")
+WORDED = ("stage", "pattern", "cane", "shape", "staple")
+FURTHER = ("since", "count", *WORDED, "staple_other", "is_model")
 
 
 class MakeForm(MadeOfForm):
@@ -48,9 +49,16 @@ class MakeForm(MadeOfForm):
     class Meta(MadeOfForm.Meta):
         fields = ("pattern", "stage", "since", "count", *MadeOfForm.Meta.fields)  # type: ignore[assignment]
 
-    def __init__(self, owner: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
-        super().__init__(owner, *args, **kwargs)
-        self.owner = owner
+    def __init__(
+        self,
+        owner: Member,
+        *args: Any,  # noqa: ANN401
+        asks_stage: bool = False,
+        **kwargs: Any,  # noqa: ANN401
+    ) -> None:
+        """`asks_stage`: how far it is stands among what is asked, since its numbers are asked next."""
+        super().__init__(owner, *args, label_suffix="", **kwargs)
+        self.owner, self.asks_stage = owner, asks_stage
         self.fields["stage"].choices = choices_of(MADE_AT)  # type: ignore[attr-defined]
         patterns = Pattern.objects.visible_to(owner).in_use()
         self.fields["pattern"].queryset = patterns  # type: ignore[attr-defined]
@@ -109,7 +117,8 @@ class MakeForm(MadeOfForm):
     @property
     def further(self) -> list[forms.BoundField]:
         """What is seldom asked anew."""
-        return [self[name] for name in FURTHER if name in self.fields]
+        asked = {"stage"} if self.asks_stage else set()
+        return [self[name] for name in FURTHER if name in self.fields.keys() - asked]
 
     @property
     def is_wrong_further(self) -> bool:
@@ -119,9 +128,10 @@ class MakeForm(MadeOfForm):
     @property
     def taken_over(self) -> list[str]:
         """How these stand, in words, without what says nothing."""
-        count, names = self["count"].value(), ("stage", "pattern", "cane", "shape", "staple")
+        count, folded = self["count"].value(), [field.name for field in self.further]
         alike = [] if str(count) in ("", "1") else [_("%s alike") % count]
-        return alike + [words for words in map(self._in_words, names) if words]
+        words = [self._in_words(name) for name in WORDED if name in folded]
+        return alike + [one for one in words if one]
 
     def _in_words(self, name: str) -> str:
         value = str(self[name].value() or "")

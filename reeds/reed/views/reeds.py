@@ -80,7 +80,8 @@ def make(request: MemberRequest) -> HttpResponse:
     """Make one reed or several at once."""
     owner = _maker(request)
     sheet_actions.ready_for(request.member)
-    form = MakeForm(owner, request.POST or None, initial=usual(owner))
+    then = request.GET.get("then", "")
+    form = MakeForm(owner, request.POST or None, initial=usual(owner), asks_stage=bool(then))
     refusal = ""
     if form.is_valid():
         try:
@@ -88,7 +89,7 @@ def make(request: MemberRequest) -> HttpResponse:
         except NotPossible as reason:
             refusal = str(reason)
     students = Member.objects.visible_to(request.member).students().select_related("person")
-    page = {"form": form, "owner": owner, "refusal": refusal, "then": request.GET.get("then", "")}
+    page = {"form": form, "owner": owner, "refusal": refusal}
     page["students"] = students if request.member.teaches else []
     return render(request, "reeds/reed/make.html", page, status=422 if form.is_bound else 200)
 
