@@ -148,11 +148,12 @@ class MakeForWorkForm(MakeForm):
 
     def __init__(self, work: SetWork, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         begin = usual(work.student) | {"count": min(max(work.still_wanted, 1), MOST_AT_ONCE)}
-        if work.pattern and work.pattern.put_away_at is None:
-            begin["pattern"] = work.pattern_id
+        sheet = work.pattern if work.pattern and work.pattern.put_away_at is None else None
+        if sheet:
+            begin["pattern"] = sheet.pk
         super().__init__(work.student, *args, initial=begin, **kwargs)
-        if begin["pattern"] == work.pattern_id:
-            self.fields["pattern"].queryset = Pattern.objects.filter(pk=work.pattern_id)  # type: ignore[attr-defined]
+        if sheet:
+            self.fields["pattern"].queryset = Pattern.objects.filter(pk=sheet.pk)  # type: ignore[attr-defined]
 
 
 class NoteForm(OnceForm):
