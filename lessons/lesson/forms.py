@@ -153,7 +153,8 @@ class MakeForWorkForm(MakeForm):
             begin["pattern"] = sheet.pk
         super().__init__(work.student, *args, initial=begin, **kwargs)
         if sheet:
-            self.fields["pattern"].queryset = Pattern.objects.filter(pk=sheet.pk)  # type: ignore[attr-defined]
+            only = Pattern.objects.visible_to(work.student).filter(pk=sheet.pk)
+            self.fields["pattern"].queryset = only  # type: ignore[attr-defined]
 
 
 class NoteForm(OnceForm):

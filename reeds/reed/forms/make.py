@@ -142,7 +142,8 @@ class MakeForm(MadeOfForm):
 def usual(owner: Member) -> dict[str, Any]:
     """Return what the owner's next reed begins with: as the newest was made; never what was felt."""
     patterns = Pattern.objects.visible_to(owner).in_use()
-    begin = {"number": Reed.objects.next_number(owner), "stage": Stage.TIED, "pattern": _first(patterns)}
+    number = Reed.objects.visible_to(owner).next_number(owner)
+    begin = {"number": number, "stage": Stage.TIED, "pattern": _first(patterns)}
     last = owner.reeds.order_by("-number").select_related("version", "cane").first()
     if last is None:
         return begin
