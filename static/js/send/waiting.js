@@ -5,6 +5,7 @@ import { retry } from "./retry.js";
 import { keepForLong } from "./room.js";
 import { size } from "./size.js";
 
+const OF_NO_REED = "/new"; // photos whose reed is not chosen yet: see first.js
 const UNKNOWN_LINE_MS = 600000;
 
 const place = document.getElementById("waiting");
@@ -74,7 +75,7 @@ function row(draft) {
 async function show() {
   const drafts = (await byDraft(person)).map((draft) => (
     inHand(draft) ? { ...draft, typed: [], send: null, files: draft.files.filter((file) => file.better) } : draft
-  )).filter(({ typed, files, send }) => typed.length || files.length || send);
+  )).filter(({ draft, typed, files, send }) => (typed.length || files.length || send) && !draft.endsWith(OF_NO_REED));
   list.replaceChildren(...drafts.map(row));
   place.querySelector("[data-waits]").hidden = !drafts.length;
   place.hidden = !drafts.length && !place.querySelector("[data-sent]");
