@@ -16,11 +16,13 @@ from reeds.reed.actions import move_stage
 from reeds.reed.models.reed import Reed
 from studio.access import MemberRequest
 from studio.errors import NotPossible
+from studio.offline import kept_offline
 
 RECENT = 24
 
 
 @require_safe
+@kept_offline
 def pick(request: MemberRequest) -> HttpResponse:
     """Choose the reed to send by its number on the cork, or make one."""
     own = Reed.objects.visible_to(request.member).filter(owner=request.member)
@@ -38,6 +40,7 @@ def pick(request: MemberRequest) -> HttpResponse:
 
 
 @require_safe
+@kept_offline
 @with_round
 def draft(request: MemberRequest, submission: Submission) -> HttpResponse:
     """The page on which a round grows."""
