@@ -8,6 +8,7 @@ import shutil
 import pytest
 from axe_playwright_python.base import AxeResults
 from axe_playwright_python.sync_playwright import Axe
+from django.core.servers.basehttp import WSGIRequestHandler
 from django.test import Client
 from playwright.sync_api import expect
 
@@ -100,6 +101,57 @@ def watch(live_server):
     watch = Watch(live_server.url)
     yield watch
     assert not watch.troubles, "\n".join(watch.troubles)
+
+
+def forgive(watch, *expected):
+    """Leave out what a lost connection makes the browser write to its console."""
+    watch.troubles[:] = [trouble for trouble in watch.troubles if not any(one in trouble for one in expected)]
+
+
+class Line:
+    """The line between the phones and the studio, which can be cut.
+
+    Cut at both ends: a page that is closed, and a worker of the browser, can send what `set_offline` and
+    routes of Playwright should hold back.
+    """
+
+    LOST = (
+        "ERR_INTERNET_DISCONNECTED",
+        "ERR_EMPTY_RESPONSE",
+        "ERR_CONNECTION_RESET",
+        "ERR_CONNECTION_CLOSED",
+        "ERR_SOCKET_NOT_CONNECTED",
+        "htmx:sendError",
+        "htmx:afterRequest",
+    )
+
+    def __init__(self):
+        self.is_cut = False
+
+    def cut(self, context):
+        self.is_cut = True
+        context.set_offline(True)
+
+    def mend(self, context):
+        self.is_cut = False
+        context.set_offline(False)
+
+
+@pytest.fixture
+def line(monkeypatch, watch):
+    """The line to the studio; what its loss makes a browser say is forgiven."""
+    line = Line()
+    parsed = WSGIRequestHandler.parse_request
+
+    def parse_request(handler):
+        if line.is_cut:
+            handler.close_connection = True
+            return False
+        return parsed(handler)
+
+    monkeypatch.setattr(WSGIRequestHandler, "parse_request", parse_request)
+    yield line
+    forgive(watch, *Line.LOST)
 
 
 def killed(page, watch):

@@ -135,26 +135,22 @@ def test_again_throws_the_first_one_away(hears_a_tone, opened):
 
 
 def test_a_recording_kept_without_connection_survives_a_killed_page(
-    hears_a_tone, opened, watch, student, reed
+    hears_a_tone, opened, watch, line, student, reed
 ):
     page = opened(hears_a_tone)
-    page.context.set_offline(True)
-    # Chromium sometimes lets a second try through while it plays offline
-    page.context.route("**/take/", lambda route: route.abort("internetdisconnected"))
+    line.cut(page.context)
     record(page, seconds=0.8)
     keep(page)
     expect(page.locator(".take-coming .photo-said")).to_have_text(re.compile("Kept on this phone"))
     expect(page.locator("#kept")).to_have_text(re.compile("Kept on this phone"))
     page = killed(page, watch)
     assert not Take.objects.exists()
-    page.context.unroute("**/take/")
-    page.context.set_offline(False)
+    line.mend(page.context)
     page.goto(student.to("lessons:draft", reed.pk))
     expect(row(page).locator("[data-player]")).to_have_count(1)
     page.reload()
     expect(row(page).locator("[data-player]")).to_have_count(1)
     assert Take.objects.count() == 1
-    watch.troubles[:] = [trouble for trouble in watch.troubles if "INTERNET_DISCONNECTED" not in trouble]
 
 
 def test_an_answer_lost_on_the_way_doubles_no_recording(hears_a_tone, opened, watch):

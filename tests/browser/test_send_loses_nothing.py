@@ -12,9 +12,10 @@ from lessons.sending.models import Submission
 from reeds.photo.models.photo import Photo
 from reeds.photo.tasks.prepare import prepare_photo
 from tests import factories as make
-from tests.browser.conftest import killed
+from tests.browser.conftest import forgive, killed
 from tests.conftest import tasks_by
 
+pytestmark = pytest.mark.flaky(reruns=0)  # what is lost in one of two tries is lost
 pillow_heif.register_heif_opener()
 KEPT_ON_SERVER = "Kept on the server."
 KEPT_ON_PHONE = re.compile("Kept on this phone")
@@ -33,19 +34,13 @@ def page(phone, sign_in, student, reed):
 
 
 @pytest.fixture
-def lost(page, watch):
+def lost(page, line):
     """Return a function that takes the connection away and gives it back."""
 
     def connection(is_lost):
-        page.context.set_offline(is_lost)
+        line.cut(page.context) if is_lost else line.mend(page.context)
 
-    yield connection
-    forgive(watch, "ERR_INTERNET_DISCONNECTED", "htmx:sendError", "htmx:afterRequest")
-
-
-def forgive(watch, *expected):
-    """Leave out what a lost connection makes the browser write to its console."""
-    watch.troubles[:] = [trouble for trouble in watch.troubles if not any(one in trouble for one in expected)]
+    return connection
 
 
 def jpeg(name="reed.jpg"):

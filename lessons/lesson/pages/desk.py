@@ -21,6 +21,11 @@ class Desk:
     new: list[Submission]
     answered: list[Submission]
 
+    @property
+    def reeds(self) -> list[Reed]:
+        """The reeds of all of them, one for each round."""
+        return [row.reed for row in [*self.begun, *self.waiting, *self.new, *self.answered]]
+
 
 def on_the_desk(rounds: Iterable[Submission]) -> Desk:
     """Sort rounds: begun, waiting, answered and not yet read, answered and read.

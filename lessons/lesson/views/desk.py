@@ -16,6 +16,7 @@ from lessons.lesson.pages.stock import stock_of
 from lessons.sending.models import Submission
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed
+from reeds.reed.thumbs import with_thumbs
 from reeds.sheet.models.own import OwnQuantity
 from studio.access import MemberRequest
 from studio.offline import kept_offline
@@ -32,10 +33,13 @@ def desk(request: MemberRequest) -> HttpResponse:
     work = SetWork.objects.visible_to(member).filter(student=member).still_asked()
     lots = CaneLot.objects.visible_to(member).in_use().filter(owner=member).counted()
     lessons = Lesson.objects.visible_to(member).filter(at__gte=timezone.now()).order_by("at")
+    lying = on_the_desk(rounds.select_related("reed").prefetch_related(said))
+    ready = list(ready_blanks(blanks, OwnQuantity.objects.visible_to(member).known()))
+    with_thumbs(member, [*lying.reeds, *ready])
     page = {
-        "desk": on_the_desk(rounds.select_related("reed").prefetch_related(said)),
+        "desk": lying,
         "unread": unread_replies(member),
-        "ready": list(ready_blanks(blanks, OwnQuantity.objects.visible_to(member).known())),
+        "ready": ready,
         "work": work.select_related("pattern"),
         "stock": stock_of(lots, work.prefetch_related("reeds")),
         "lesson": lessons.first(),

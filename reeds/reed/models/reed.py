@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections.abc import Iterable
 from typing import ClassVar, Self
 
 from django.db import models
-from django.db.models import Max, OuterRef, Subquery
+from django.db.models import Max, OuterRef, Q, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
@@ -19,6 +20,7 @@ from reeds.reed.models.brought_in import BroughtIn
 from reeds.reed.models.cane import CaneLot
 from reeds.wording import choices_of
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.consented import hidden
 from studio.models import Member
 
 STAGE_CHOICES = choices_of(Stage)
@@ -39,6 +41,13 @@ class ReedQuerySet(StudioQuerySet["Reed"]):
         tied = ReedEvent.objects.standing().filter(reed=OuterRef("pk"), to_stage=Stage.TIED)
         since = Coalesce(Subquery(tied.order_by("-at").values("at")[:1]), "stage_since")
         return self.filter(stage__in=AT_REST).annotate(rests_since=since).order_by("rests_since", "number")
+
+    def newest_photos(self, of: Iterable[int]) -> dict[int, int]:
+        """Return, by the key of a reed, that of its newest photo that can be shown."""
+        # what waits, was refused, taken back or erased has no thumbnail
+        there = Q(photos__thumbnail__gt="", photos__taken_back_at__isnull=True)
+        rows = self.filter(there, pk__in=of).exclude(hidden("owner")).order_by()
+        return dict(rows.values_list("pk").annotate(newest=Max("photos__pk")))
 
     def next_number(self, owner: Member) -> int:
         """Return the first number this student never used, reeds taken out included."""
@@ -70,6 +79,8 @@ class Reed(BroughtIn, StudioRow):
         default=uuid.uuid4, editable=False, help_text="Made by the page: a form sent twice makes once."
     )
     taken_out_at = models.DateTimeField(null=True, editable=False)
+    # what `with_thumbs` gives it
+    thumb: int | None = None
 
     objects: ClassVar[ReedQuerySet] = ReedQuerySet.as_manager()  # type: ignore[assignment]
 

@@ -19,6 +19,7 @@ from reeds.reed.forms.reed import FindForm, MakeForm, last_choices
 from reeds.reed.models.knife import Knife
 from reeds.reed.models.reed import Reed
 from reeds.reed.pages import boxes_of
+from reeds.reed.thumbs import with_thumbs
 from reeds.sheet.actions import sheet as sheet_actions
 from reeds.sheet.models.own import OwnQuantity
 from studio.access import MemberRequest, fetch
@@ -46,6 +47,7 @@ def reeds(request: MemberRequest) -> HttpResponse:
         if len(found) == 1:
             return redirect(request.member.to("reeds:reed", found[0].pk))
     page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
+    with_thumbs(request.member, page)
     template = "reeds/reed/_rows.html" if _wants_rows(request) else "reeds/reed/reeds.html"
     context = {"form": form, "page": page, "asked": _asked(request.GET)}
     return render(request, template, context, status=200 if form.is_valid() else 422)
@@ -126,7 +128,7 @@ def box(request: MemberRequest) -> HttpResponse:
     known = OwnQuantity.objects.visible_to(request.member).known()
     knives = {knife.owner_id: knife for knife in Knife.objects.visible_to(request.member)}
     page = {
-        "boxes": boxes_of(rows, timezone.now(), known, knives),
+        "boxes": boxes_of(with_thumbs(request.member, rows), timezone.now(), known, knives),
         "own_knife": knives.get(request.member.pk),
         "knife": KnifeForm(),
     }

@@ -10,7 +10,7 @@ async function pagesOf(cache) {
     const answer = await cache.match(request, { ignoreVary: true });
     if (!answer.headers.get("Content-Type")?.startsWith("text/html")) continue;
     const { title } = new DOMParser().parseFromString(await answer.text(), "text/html");
-    pages.push({ address: request.url, title: title.split("·")[0].trim(), at: answer.headers.get(AT) });
+    pages.push({ address: request.url, title: title.split("·")[0].trim().replace(/^\(\d+\)\s*/, ""), at: answer.headers.get(AT) });
   }
   return pages;
 }

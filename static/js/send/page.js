@@ -1,4 +1,5 @@
 // The page on which a round grows: joins keeping what is typed, sending photos and recordings, and sending the round.
+import "../enlarge/page.js";
 import { takes } from "../record/takes.js";
 import { autosave } from "./autosave.js";
 import { chips } from "./chips.js";

@@ -47,6 +47,8 @@ PAUSE_S = 0.1
 # neighbours stay with one worker, so that what a module makes once is made once
 WORKERS = ("-n", "2", "--dist", "worksteal")
 PYTEST = (PYTHON, "-m", "pytest", *WORKERS, "-p", "no:cacheprovider")
+# a browser on a busy machine: what fails is tried a second time, and the end of the run names it
+AGAIN = ("--reruns", "1", "-rR")
 
 
 def _tool(name: str) -> str:
@@ -101,7 +103,7 @@ SETTINGS = (
 WHOLE = (
     (*LINTERS, *SETTINGS),
     (Step("unit and outside tests", (*PYTEST, "tests", "--ignore=tests/browser")),),
-    (Step("browser tests", (*PYTEST, "tests/browser")),),
+    (Step("browser tests", (*PYTEST, *AGAIN, "tests/browser")),),
 )
 
 

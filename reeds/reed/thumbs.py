@@ -1,0 +1,20 @@
+"""The small photo beside a reed's number: wherever reeds are listed, one query for all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from reeds.reed.models.reed import Reed
+from studio.access import Seer
+
+
+def with_thumbs(member: Seer, reeds: Iterable[Reed]) -> list[Reed]:
+    """Return the reeds, each carrying as `thumb` the key of its newest photo that this member may be shown.
+
+    `templates/reeds/reed/_thumb.html` shows it. Rows that are already at hand are not fetched again.
+    """
+    rows = list(reeds)
+    newest = Reed.objects.visible_to(member).newest_photos([row.pk for row in rows])
+    for row in rows:
+        row.thumb = newest.get(row.pk)
+    return rows
