@@ -55,7 +55,6 @@ def service_worker(_request: HttpRequest) -> HttpResponse:
     """
     told = {
         "version": shell.version(),
-        "files": shell.files(),
         "hashed": shell.is_hashed(),
         "static": static(""),
         "offline": reverse("offline"),

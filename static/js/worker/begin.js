@@ -1,6 +1,6 @@
 // The worker at the site's root: which requests it answers, and what it does as it comes and goes.
 import { page, thing } from "./answer.js";
-import { file, keepFiles, dropOlder } from "./files.js";
+import { dropOlder, file, keepOfflinePage } from "./files.js";
 import { kept } from "../offline/whose.js";
 import { refresh } from "./refresh.js";
 
@@ -16,6 +16,12 @@ function answer(event, told) {
   else if (THINGS.some((one) => one.test(pathname))) event.respondWith(thing(event));
 }
 
+// without the page for no line it is still of use
+async function arrive(told) {
+  await keepOfflinePage(told, new Set()).catch(() => {});
+  await skipWaiting();
+}
+
 // where nobody's pages are kept, nothing names the files of older versions
 async function arrived(told) {
   await clients.claim();
@@ -24,7 +30,7 @@ async function arrived(told) {
 
 // `told` is what the server says with each version: see studio/views/installed.py
 export function begin(told) {
-  addEventListener("install", (event) => event.waitUntil(keepFiles(told).then(() => skipWaiting())));
+  addEventListener("install", (event) => event.waitUntil(arrive(told)));
   addEventListener("activate", (event) => event.waitUntil(arrived(told)));
   addEventListener("fetch", (event) => answer(event, told));
   addEventListener("message", (event) => {

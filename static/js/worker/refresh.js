@@ -1,7 +1,7 @@
 // Keeps what a person's list names, one after the other and only as much as is fair to a phone.
 import { AT, drop, found, keep, kept } from "../offline/whose.js";
 import { LEADS_TO, noted } from "./answer.js";
-import { dropOlder, keepFiles } from "./files.js";
+import { dropOlder, keepFilesOf, keepOfflinePage } from "./files.js";
 
 const AGAIN = 60 * 60 * 1000;
 const MOST_ELSE = 40;
@@ -23,9 +23,8 @@ async function run(address, told) {
   const said = await answer.text();
   const mark = `${told.version} ${said}`;
   if (await isFresh(mark)) return;
-  await keepFiles(told);
   const list = JSON.parse(said);
-  await keepAll(person, list);
+  await keepAll(person, list, told);
   await dropElse(list);
   await keep(person, LIST, new Response(mark));
   await dropOlder(told);
@@ -36,26 +35,31 @@ async function isFresh(mark) {
   return Boolean(last) && (await last.text()) === mark && Date.now() - Date.parse(last.headers.get(AT)) < AGAIN;
 }
 
-async function keepAll(person, { leads, pages, pictures }) {
+async function keepAll(person, { leads, pages, pictures }, told) {
+  const seen = new Set();
+  await keepOfflinePage(told, seen);
   for (const [from, to] of Object.entries(leads)) {
     await keep(person, from, new Response("", { headers: { [LEADS_TO]: to } }));
   }
-  for (const address of pages) await keepOne(person, address);
+  for (const address of pages) {
+    const page = await keepOne(person, address);
+    if (page?.type.startsWith("text/html")) await keepFilesOf(told, await page.text(), location.origin + address, seen);
+  }
   let room = MOST_PICTURE_BYTES;
-  for (const address of pictures) if (room > 0) room -= await keepOne(person, address);
+  for (const address of pictures) if (room > 0) room -= (await keepOne(person, address))?.size ?? 0;
 }
 
-// Returns how many bytes it has. Somebody else signed in meanwhile: what this is about is over.
+// Returns what it holds. Somebody else signed in meanwhile: what this is about is over.
 async function keepOne(person, address) {
   const answer = await fetch(address, { priority: "low" });
   if ((await noted(answer)) !== person) throw new Error("another person");
   if (!answer.ok) {
     await drop(address);
-    return 0;
+    return null;
   }
   const blob = await answer.blob();
   await keep(person, address, new Response(blob, { status: 200, headers: answer.headers }));
-  return blob.size;
+  return blob;
 }
 
 // of what is not on the list, pages that were looked at, the latest stay
