@@ -78,6 +78,7 @@ urlpatterns = [
     path("lessons/<int:pk>/remove/", lessons.remove, name="lesson_remove"),
     path("work/new/", work.new, name="work_new"),
     path("work/<int:pk>/", work.work, name="work"),
+    path("work/<int:pk>/make/", work.make, name="work_make"),
     path("work/<int:pk>/reeds/", work.came_of_it, name="work_reeds"),
     path("work/<int:pk>/remove/", work.remove, name="work_remove"),
     path("queue/<int:pk>/back/", review.take_back, name="take_back"),

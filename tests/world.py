@@ -200,6 +200,7 @@ PAGES = {
     "lessons:lesson_remove": Page(TEACHING, _pk("lesson")),
     "lessons:work_new": Page(TEACHING),
     "lessons:work": Page(OWNER, _pk("work")),
+    "lessons:work_make": Page(ALONE, _pk("work")),
     "lessons:work_reeds": Page(OWNER, _pk("work")),
     "lessons:work_remove": Page(TEACHING, _pk("work")),
     "lessons:calendar": Page(MEMBERS),
