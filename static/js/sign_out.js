@@ -1,4 +1,5 @@
 // Signing out leaves nothing of this person in the browser; it says beforehand if something was not sent yet.
+import { NOBODY, settle } from "./offline/whose.js";
 import { forgetAllOf, leftBy } from "./send/outbox.js";
 
 const LONGEST = 3000;
@@ -16,6 +17,7 @@ function names() {
 }
 
 async function forget() {
+  if ("caches" in window) await settle(NOBODY);
   for (const name of names()) localStorage.removeItem(name);
   await forgetAllOf(person);
 }

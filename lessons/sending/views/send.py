@@ -17,11 +17,13 @@ from reeds.reed.models.reed import Reed
 from reeds.reed.thumbs import with_thumbs
 from studio.access import MemberRequest
 from studio.errors import NotPossible
+from studio.offline import kept_offline
 
 RECENT, FOREMOST = 24, 3
 
 
 @require_safe
+@kept_offline
 def pick(request: MemberRequest) -> HttpResponse:
     """Choose the reed to send by its number on the cork, or make one."""
     own = Reed.objects.visible_to(request.member).filter(owner=request.member)
@@ -47,6 +49,7 @@ def _soon(reed: Reed) -> list[Stage]:
 
 
 @require_safe
+@kept_offline
 @with_round
 def draft(request: MemberRequest, submission: Submission) -> HttpResponse:
     """The page on which a round grows."""
