@@ -31,6 +31,10 @@ def key_of_round(reed: Reed, number: int) -> uuid.UUID:
 
 
 MAX_QUESTION = 2000
+# what `Submission.is_new` says of one row
+NEW = Q(answered_at__isnull=False, answered_with__isnull=True) & (
+    Q(read_at__isnull=True) | Q(read_at__lt=F("answered_at"))
+)
 
 
 class SubmissionQuerySet(StudioQuerySet["Submission"]):
@@ -68,6 +72,21 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
     def unseen(self) -> SubmissionQuerySet:
         """Return the rounds that wait and that no teacher has opened yet, or written about."""
         return self.waiting().filter(looking__isnull=True, answers__isnull=True, replies__isnull=True)
+
+    def unread_by(self, member: Seer) -> SubmissionQuerySet:
+        """Return the rounds in which something stands that nobody of this member's side has opened.
+
+        To their student that is an answer or what was said back, to whoever teaches what a student said
+        back. A guardian is of no side.
+        """
+        if member.is_guardian:
+            return self.none()
+        said = Q(replies__read_at__isnull=True)
+        if member.teaches:
+            return self.filter(said & Q(replies__by=F("student"))).distinct()
+        # by another than its student; said so that it is the very reply that is unread
+        theirs = Q(replies__by__lt=F("student")) | Q(replies__by__gt=F("student"))
+        return self.filter(said & theirs | Q(student=member.pk) & NEW).distinct()
 
     def foremost(self) -> SubmissionQuerySet:
         """Return one round a reed of those that wait: the newest, under which the older ones are folded."""

@@ -28,7 +28,11 @@ def once() -> SafeString:
 
 
 @register.inclusion_tag("_bar_link.html", takes_context=True)
-def page_link(context: Context, name: str, words: str) -> dict[str, object]:
-    """Show a link of the bar; the one that leads to where one is, or to a page above it, is marked."""
+def page_link(context: Context, name: str, words: str, unread: int | None = None) -> dict[str, object]:
+    """Show a link of the bar; the one that leads to where one is, or to a page above it, is marked.
+
+    `unread` is said beside the words; it is None on links that never say how much is unread.
+    """
     address = str(context["request"].member.to(name))
-    return {"address": address, "words": words, "is_here": context["request"].path.startswith(address)}
+    is_here = context["request"].path.startswith(address)
+    return {"address": address, "words": words, "is_here": is_here, "unread": unread}

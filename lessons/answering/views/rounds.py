@@ -7,6 +7,7 @@ import uuid
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
+from django_htmx.http import trigger_client_event
 
 from lessons.answering import actions
 from lessons.answering.models import Answer, Mark, Reply
@@ -72,7 +73,10 @@ def round_page(request: MemberRequest, pk: int) -> HttpResponse:
 def read(request: MemberRequest, pk: int) -> HttpResponse:
     """Note that the answer was read: said by the open page, or by a tap where it has no script."""
     actions.note_read(sent_round(request, pk), request.member)
-    return HttpResponse(status=204) if request.htmx else redirect(request.member.to("lessons:round", pk))
+    if not request.htmx:
+        return redirect(request.member.to("lessons:round", pk))
+    left = Submission.objects.visible_to(request.member).unread_by(request.member).count()
+    return trigger_client_event(HttpResponse(status=204), "unread", {"count": left})
 
 
 @require_POST

@@ -1,0 +1,19 @@
+"""How much stands unread before the asking member, for the page's title, the bar and the installed icon."""
+
+from __future__ import annotations
+
+from django import template
+from django.template import Context
+
+from lessons.sending.models import Submission
+
+register = template.Library()
+
+
+@register.simple_tag(takes_context=True)
+def unread_count(context: Context) -> int:
+    """Return in how many rounds an answer or a reply is unread; 0 for whoever is in no studio."""
+    member = getattr(context.get("request"), "member", None)
+    if member is None or member.is_guardian:
+        return 0
+    return Submission.objects.visible_to(member).unread_by(member).count()
