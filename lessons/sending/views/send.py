@@ -117,9 +117,7 @@ def take_back(request: MemberRequest, pk: int) -> HttpResponse:
         )
         messages.info(request, told % places)
         return redirect(request.member.to("lessons:draft", submission.reed_id))
-    told = _(
-        "Round %(r)s of reed %(n)s was taken back. It lies among what is begun, with all that was in it."
-    )
+    told = _("Round %(r)s of reed %(n)s was taken back. It lies among what is begun, nothing is lost.")
     messages.info(request, told % places)
     return redirect(request.member.to("lessons:desk"))
 
