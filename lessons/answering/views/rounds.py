@@ -25,6 +25,7 @@ from reeds.take.pages.sounding import shown
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.journal import Thing, note_opened
+from studio.offline import kept_offline
 from studio.roles import guardians_too
 
 
@@ -62,6 +63,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
 
 @guardians_too
 @require_safe
+@kept_offline
 def round_page(request: MemberRequest, pk: int) -> HttpResponse:
     """One round with its answers."""
     submission = sent_round(request, pk)
