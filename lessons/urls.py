@@ -38,6 +38,7 @@ urlpatterns = [
     path("send/<int:pk>/next/", send.begin_next, name="next"),
     path("rounds/<int:pk>/", rounds.round_page, name="round"),
     path("rounds/<int:pk>/read/", rounds.read, name="read"),
+    path("rounds/<int:pk>/back/", send.take_back, name="round_back"),
     path("rounds/<int:pk>/reply/", rounds.reply, name="reply"),
     path("queue/", queue.queue, name="queue"),
     path("queue/together/", queue.together, name="together"),

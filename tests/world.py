@@ -152,6 +152,7 @@ PAGES = {
     "lessons:next": Page(ALONE, _pk("begun")),
     "lessons:round": Page(FAMILY, _pk("answered")),
     "lessons:read": Page(OWNER, _pk("answered")),
+    "lessons:round_back": Page(ALONE, _pk("answered")),
     "lessons:queue": Page(TEACHING),
     "lessons:together": Page(TEACHING),
     "lessons:review": Page(TEACHING, _pk("waiting")),

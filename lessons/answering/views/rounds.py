@@ -40,7 +40,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
     replies = Reply.objects.visible_to(member).filter(submission=submission)
     demonstrations = Demonstration.objects.visible_to(member)
     is_own = submission.student_id == member.pk
-    rounds = Submission.objects.visible_to(member).filter(reed=submission.reed_id).order_by("round")
+    rounds = list(Submission.objects.visible_to(member).filter(reed=submission.reed_id).order_by("round"))
     page = {
         "submission": submission,
         "reed": submission.reed,
@@ -52,8 +52,9 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "later": later,
         "changed": Changed(submission, member, later),
         "replies": replies.select_related("by__person"),
-        "rounds": list(rounds),
+        "rounds": rounds,
         "is_own": is_own,
+        "next": rounds[-1].round + (rounds[-1].sent_at is not None),
         "unread": (is_own and submission.is_new) or replies.unread_by(member).exists(),
         "key": uuid.uuid4(),
     }
