@@ -276,7 +276,7 @@ def take_back(sent: Submission) -> None:
     if locked.playing_test:
         locked.playing_test.delete()
     Submission.objects.filter(pk=locked.pk).update(
-        sent_at=None, stage="", version=None, playing_test=None, findings=[], need=0, leaks=False, saves={}
+        sent_at=None, stage="", version=None, playing_test=None, findings=[], need=0, leaks=False
     )
 
 

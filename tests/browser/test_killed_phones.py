@@ -37,10 +37,17 @@ def counted(reed):
     has = {
         "numbers": sorted(only.measurements.exclude(method="recording").values_list("quantity", flat=True)),
         "question": only.question,
-        "photos": (only.photos.count(), reed.photos.count()),
-        "takes": (only.takes.count(), reed.takes.count()),
+        "photos": [photo.state for photo in reed.photos.all()],
+        "takes": [take.state for take in reed.takes.all()],
+        "sent": (only.photos.count(), only.takes.count()),
     }
-    wanted = {"numbers": sorted(NUMBERS), "question": QUESTION["question"], "photos": (2, 2), "takes": (1, 1)}
+    wanted = {
+        "numbers": sorted(NUMBERS),
+        **QUESTION,
+        "photos": ["ready"] * 2,
+        "takes": ["ready"],
+        "sent": (2, 1),
+    }
     return [f"{name}: {has[name]} for {wanted[name]}" for name in has if has[name] != wanted[name]]
 
 
@@ -56,7 +63,7 @@ def test_nothing_is_lost_and_nothing_doubled(playwright, line, student, tmp_path
         try:
             life.whole(lambda reed=reed: Submission.objects.filter(reed=reed).sent().exists())
             line.mend()
-            phone.page.goto(student.to("reeds:box"))
+            phone.go(student.to("reeds:box"))
             phone.page.wait_for_function(f"async () => (await ({LEFT})()) === 0")
         finally:
             phone.stop()

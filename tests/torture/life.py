@@ -51,6 +51,12 @@ class Phone:
         self.context.add_cookies([{"name": "sessionid", "value": self.session, "url": self.address}])
         self.page = self.context.pages[0]
 
+    def go(self, address):
+        """Open a page; one that is just on its way to another one is asked once more."""
+        with contextlib.suppress(Error):
+            return self.page.goto(address)
+        return self.page.goto(address)
+
     def stop(self):
         with contextlib.suppress(Error):
             self.context.close()
@@ -133,7 +139,7 @@ class Life:
 
     def _open(self):
         """Open the draft: all that was promised of it is there."""
-        self.page.goto(self.draft)
+        self.phone.go(self.draft)
         self.page.wait_for_selector("#draft[data-taken-up]")
         self._check()
 
@@ -189,7 +195,7 @@ class Life:
         """A Send that was promised needs no tap more: it goes from whichever page is open."""
         self.line.mend()
         if self.rng.random() < 0.7:
-            self.page.goto(self.draft.replace(r"/send/", "/reeds/").rpartition("/reeds/")[0] + "/reeds/")
+            self.phone.go(self.draft.partition("/send/")[0] + "/box/")
         until = time.monotonic() + PATIENCE_MS / 1000
         while not is_sent() and time.monotonic() < until:
             self.page.wait_for_timeout(100)

@@ -2,4 +2,7 @@
 import { leftBy } from "./outbox.js";
 
 const { person } = document.getElementById("waiting").dataset;
-leftBy(person).then((left) => { if (Object.values(left).some((rows) => rows.length)) import("./waiting.js"); });
+leftBy(person).then((left) => {
+  // without a line it may not be here; then there is nothing to be sent with it either
+  if (Object.values(left).some((rows) => rows.length)) import("./waiting.js").catch(() => {});
+});

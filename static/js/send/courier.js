@@ -25,12 +25,13 @@ async function alone(key, act) {
 
 // `file` says what it is and where it goes; of one that may have come already the server is asked first
 export function sendFile(file, token, more = {}) {
+  // what is cut off on its way is known by its size
   const named = { key: file.round, [`${file.kind}-key`]: file.key, ...file.fields };
   const better = file.better ? { better: "1" } : {};
   return alone(file.key, async () => {
     const there = file.begun && !file.better && (await post(file.address, { token, body: formOf({ ...named, ask: "1" }) }));
     if (there && there.status !== 204) return there;
-    const body = formOf({ ...named, ...better });
+    const body = formOf({ ...named, ...better, [`${file.kind}-size`]: file.blob.size });
     body.append(file.kind, file.blob, file.name);
     return post(file.address, { token, body, ...more });
   });

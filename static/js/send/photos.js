@@ -11,7 +11,7 @@ export function photos(form) {
     draft: form.dataset.draft,
     address: section.dataset.upload,
     place: () => list,
-    arrived: ({ original }) => { if (original) import("./waiting.js"); },
+    arrived: ({ original }) => { if (original) import("./waiting.js").catch(() => {}); },
     isFull: () => list.querySelectorAll(".photo:not([data-refused])").length >= Number(section.dataset.most),
   });
 
