@@ -7,6 +7,7 @@ export function onItsWay(kind, file) {
   const address = URL.createObjectURL(file.blob);
   seen.onload = () => { seen.hidden = false; }; // a picture that this browser cannot show stays away
   seen.src = address;
+  if (kind === "photo") import("./quality.js").then(({ advise }) => advise(item, file.blob));
   const bar = item.querySelector("progress");
   const said = item.querySelector(".photo-said");
 
