@@ -13,7 +13,7 @@ register = template.Library()
 
 @register.filter
 def advice(photo: Photo) -> list[str]:
-    """Return a sentence for each thing that may be wrong with it: what it is, and whether to take it again."""
+    """Return a sentence for each thing that may be wrong with it, and what to do about it."""
     return [_(Flaw(word).advice) for word in photo.flaws]
 
 

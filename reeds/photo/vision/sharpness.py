@@ -73,14 +73,17 @@ def blur_of(fine: NDArray[np.float32], coarse: NDArray[np.float32]) -> float:
 
 
 def slopes(gray: Pixels, smoothing: float) -> NDArray[np.float32]:
-    """Return how steep a picture is once smoothed, grey levels a px; in bands, since 60 megapixels as floats take gigabytes."""
-    slopes = np.empty(gray.shape, np.float32)
+    """Return how steep a picture is once smoothed, grey levels a px.
+
+    It is done in bands, since 60 megapixels as floats take gigabytes.
+    """
+    steep = np.empty(gray.shape, np.float32)
     for top in range(0, len(gray), BAND_PX):
         above = min(top, MARGIN_PX)
         band = floats(gray[top - above : top + BAND_PX + MARGIN_PX])
         down, right = np.gradient(floats(cv2.GaussianBlur(band, (0, 0), smoothing)))
-        slopes[top : top + BAND_PX] = np.hypot(down, right)[above : above + BAND_PX]
-    return slopes
+        steep[top : top + BAND_PX] = np.hypot(down, right)[above : above + BAND_PX]
+    return steep
 
 
 def px_per_mm(found: MarkersFound) -> float:
