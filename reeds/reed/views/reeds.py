@@ -27,6 +27,7 @@ from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
 from studio.errors import NotPossible
 from studio.models import Member
+from studio.offline import kept_offline
 from studio.roles import guardians_too
 
 A_PAGE = 40
@@ -34,6 +35,7 @@ A_PAGE = 40
 
 @guardians_too
 @require_safe
+@kept_offline
 @vary_on_headers("HX-Request")
 def reeds(request: MemberRequest) -> HttpResponse:
     """All reeds one may see, newest first; a number typed goes to the reed, or shows all that have it."""
@@ -122,6 +124,7 @@ def made(request: MemberRequest, batch: uuid.UUID) -> HttpResponse:
 
 
 @require_safe
+@kept_offline
 def box(request: MemberRequest) -> HttpResponse:
     """Blanks at rest, for how long, and which are ready: a student's own, a teacher's by student."""
     blanks = Reed.objects.visible_to(request.member).at_rest()

@@ -31,6 +31,7 @@ from reeds.timeline.pages import timeline_of
 from reeds.timeline.views.rows import asked_of, reed_for
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
+from studio.offline import kept_offline
 from studio.roles import guardians_too, teaching_only
 
 
@@ -81,6 +82,7 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
 
 @guardians_too
 @require_safe
+@kept_offline
 def reed(request: MemberRequest, pk: int) -> HttpResponse:
     """A reed's life as one timeline, where it stands, and what the checks say of it now."""
     return page_of(request, reed_for(request, pk))
