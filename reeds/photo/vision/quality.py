@@ -1,7 +1,7 @@
 """Whether a photo had better be taken again: too dark, blurred, small, mirrored, or with the card cut off.
 
-Nothing is refused by it. Brightness and blur are judged as where a photo is measured (`card_view`), and a
-script does the same on the phone (static/js/send/quality.js), before the photo is up.
+Nothing is refused by it. A script judges brightness, blur and size in the same way on the phone, before the
+photo is up (static/js/send/quality.js).
 """
 
 from __future__ import annotations
@@ -19,13 +19,13 @@ from reeds.photo.vision.sharpness import SMOOTHINGS_PX, blur_of, slopes
 
 # judged at this size, so that one limit holds for every phone
 LONG_SIDE_PX = 800
-# the brightest hundredth of a photo in which a reed can be seen is brighter; own choice, held against
-# ray-traced photos in tests/accuracy/quality.py: the darkest of those that can be measured has 104
+# the brightest hundredth of a photo in which a reed can be seen is brighter. Own choice: of the drawn and
+# ray-traced photos that can be measured the darkest has 108, those taken in the dark have 13
 DARKEST_HIGHLIGHT_GREY = 70.0
-# a Gaussian blur's standard deviation as a share of the diagonal: as `card_view.BLUR_LIMIT_SHARE`, so that a
-# photo that is not spoken of can be measured
-BLUR_SHARE = 0.0015
-# own choice: a reed that fills half of it has 7 px/mm, at which lengths are measured to 0.2 mm
+# a Gaussian blur's standard deviation as a share of the diagonal. Own choice: over the softest of the same
+# photos, ray-traced openings seen very near, whose lips have 0.0017; photos of the card have 0.0008
+BLUR_SHARE = 0.002
+# own choice: a reed of 72 mm that fills half of it has 7 px/mm
 LEAST_LONG_SIDE_PX = 1000
 # a tile is an eighth of the picture; an edge of 40 grey levels, just blurred too much, is as steep as this
 TILE_PX = 100

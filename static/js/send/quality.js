@@ -2,7 +2,7 @@
 // as reeds/photo/vision/quality.py does, whose limits these are; a picture this browser cannot open is not judged.
 const LONG_SIDE = 800;
 const DARKEST_HIGHLIGHT = 70;
-const BLUR_SHARE = 0.0015;
+const BLUR_SHARE = 0.002;
 const LEAST_LONG_SIDE = 1000;
 const TILE = 100;
 const LEAST_SLOPE = 4;

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import functools
+import re
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -10,7 +12,9 @@ import pytest
 from PIL import Image
 
 from lessons.demo.pictures import Look, lying
+from reeds.photo.vision import quality
 from reeds.photo.vision.quality import LEAST_LONG_SIDE_PX, Flaw, flaws_of, is_blurred, sharpest_px
+from reeds.photo.vision.sharpness import SMOOTHINGS_PX
 from tests.printed import card_picture
 from tests.simulator import other_drawing
 from tests.simulator.opening import opening_photo
@@ -93,3 +97,19 @@ def test_the_demo_draws_photos_of_which_nothing_is_said(tmp_path):
     file.write_bytes(lying(Look(staple=47, thread_end=48, length=71, scrape=11, tip=2.5), seed=3))
     with Image.open(file) as picture:
         assert flaws_of(picture) == []
+
+
+def test_the_script_on_the_phone_has_the_same_limits():
+    script = Path("static/js/send/quality.js").read_text()
+    there = {name: float(value) for name, value in re.findall(r"^const ([A-Z_]+) = ([0-9.]+);", script, re.M)}
+    assert there == {
+        "LONG_SIDE": quality.LONG_SIDE_PX,
+        "DARKEST_HIGHLIGHT": quality.DARKEST_HIGHLIGHT_GREY,
+        "BLUR_SHARE": quality.BLUR_SHARE,
+        "LEAST_LONG_SIDE": LEAST_LONG_SIDE_PX,
+        "TILE": quality.TILE_PX,
+        "LEAST_SLOPE": quality.LEAST_SLOPE_GREY,
+        "LEAST_EDGE": quality.LEAST_EDGE_PX,
+        "FINE": SMOOTHINGS_PX[0],
+        "COARSE": SMOOTHINGS_PX[1],
+    }
