@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
 from lessons.sending.models import Submission
-from lessons.sending.typed import Round, Save
+from lessons.sending.typed import Round, Save, now_ms, times_told
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, in_order, spread
 from reeds.checks.mending import told
@@ -106,15 +106,17 @@ class DraftForms:
 
     @property
     def save(self) -> Save:
-        """What this page typed, as it was typed, without what the page adds."""
-        number = str(self.posted.get("number", ""))
+        """What this page typed, as it was typed, without what it only shows where it says which is which."""
+        told = times_told(self._posted("typed_at"), self._posted("clock"), now_ms())
+        typed = self.typed_in([*self.numbers.fields, *self.playing.fields])
         question = self.posted.get("question")
-        return Save(
-            typed=self.typed_in([*self.numbers.fields, *self.playing.fields]),
-            question=None if question is None else str(question),
-            phone=str(self.posted.get("phone", ""))[:40],
-            number=int(number) if number.isdecimal() and len(number) < 16 else 0,
-        )
+        if told is None:
+            return Save(typed, None if question is None else str(question))
+        here = {name: text for name, text in typed.items() if name in told}
+        return Save(here, str(question) if "question" in told and question is not None else None, told)
+
+    def _posted(self, name: str) -> str:
+        return str(self.posted.get(name, ""))
 
     @property
     def plays(self) -> bool:

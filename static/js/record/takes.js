@@ -43,6 +43,5 @@ export function takes(form) {
     event.target.value = "";
   });
   form.addEventListener("take-heard", checkAgain);
-  files.takeUp().then((left) => { if (left) section.open = true; });
-  return files;
+  return { ...files, takeUp: () => files.takeUp().then((left) => { if (left) section.open = true; }) };
 }
