@@ -20,7 +20,7 @@ EMPTIED_ROWS = {label for label, columns in EMPTIED.items() if columns}
 # rows that go by code of their own, held by tests of their own: accounts and pictures
 BY_CODE = {"studio.Person", "studio.Member", "studio.Invitation", "studio.SignInLink", "studio.SentForm"}
 PICTURES = {
-    "reeds.Photo": {"raw", "upright", "screen", "thumbnail"},
+    "reeds.Photo": {"raw", "upright", "large", "screen", "thumbnail"},
     "reeds.Take": {"raw", "file", "result", "tracks"},
     "reeds.PhotoMeasuring": {
         *("markers", "proposed", "outline", "laid", "reference", "heights", "landmarks", "camera", "flat"),
