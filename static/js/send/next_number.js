@@ -10,7 +10,7 @@ export function nextNumber(form) {
     open[open.indexOf(event.target) + 1]?.focus();
   });
   form.addEventListener("input", ({ target }) => {
-    const method = target.matches("input.number") && form.elements.namedItem(`${target.name}-method`);
+    const method = target.matches("input.number") ? form.elements.namedItem(`${target.name}-method`) : null;
     if (!method?.dataset.byHand || !["photo", "recording"].includes(method.value)) return;
     method.value = method.dataset.byHand;
     method.dispatchEvent(new Event("input", { bubbles: true }));
