@@ -21,6 +21,7 @@ from django.utils import timezone
 from django_tasks_db.management.commands.db_worker import Worker
 from django_tasks_db.models import DBTaskResult
 
+from studio import only_read
 from studio.worker import let_go, new_worker_id
 
 logger = logging.getLogger("studio.worker")
@@ -62,6 +63,7 @@ class Hand(Worker):
         try:
             task = self._taken()
         except DatabaseError as error:  # locked, full or restarting: the next look will do
+            only_read.met(error)
             logger.warning("could not look for tasks: %s", error)
             return False
         if task is None:

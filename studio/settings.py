@@ -63,6 +63,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "studio.offline.made_for_somebody",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -100,6 +101,8 @@ CONTENT_SECURITY_POLICY = {
         "default-src": ["'self'"],
         "img-src": ["'self'", "blob:", "data:"],
         "media-src": ["'self'", "blob:"],
+        "worker-src": ["'self'"],
+        "manifest-src": ["'self'"],
         "object-src": ["'none'"],
         "base-uri": ["'none'"],
         "form-action": ["'self'"],
@@ -110,9 +113,8 @@ CONTENT_SECURITY_POLICY = {
 # --- data ------------------------------------------------------------------------------------------
 DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'studio.sqlite3'}")}
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
-    # opened anew for each request, it would be written back and closed with each last one; but one that was
-    # opened while the disk was read-only stays so as long as it is open
-    DATABASES["default"]["CONN_MAX_AGE"] = 20
+    # opened anew for each request, it would be written back and closed with each last one
+    DATABASES["default"]["CONN_MAX_AGE"] = 600
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,

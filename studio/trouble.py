@@ -18,6 +18,8 @@ from django.template.loader import get_template
 from django.utils.deprecation import MiddlewareMixin
 from django.utils.translation import gettext_noop as _
 
+from studio.only_read import met
+
 logger = logging.getLogger("studio.trouble")
 AGAIN_S = "30"
 # what is wrong with a question or a row and not with the database
@@ -50,6 +52,8 @@ def sentence_for(error: DatabaseError | OSError) -> str:
 
 def told(error: DatabaseError | OSError) -> HttpResponse:
     """Answer with the sentence, and a line in the log."""
+    if isinstance(error, DatabaseError):
+        met(error)
     logger.error("%s: %s", type(error).__name__, error.strerror if isinstance(error, OSError) else error)
     # without the request: whoever asks for it asks the database
     page = get_template("503.html").render({"sentence": sentence_for(error)})

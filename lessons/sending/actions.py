@@ -262,6 +262,29 @@ def _send(locked: Submission, holds: Round) -> None:
     transaction.on_commit(lambda: tell_of_round.enqueue(locked.pk))
 
 
+@transaction.atomic
+def take_back(sent: Submission) -> None:
+    """Make a round that nobody has looked at a draft again, with all that it holds; sent twice is once.
+
+    What it wrote down of the reed goes with it: it is written anew when the draft is sent.
+    """
+    locked = Submission.objects.select_for_update().get(pk=sent.pk)
+    if not locked.sent_at:
+        return
+    if not locked.is_unseen:
+        raise NotPossible(
+            _("This round cannot be taken back any more. What was forgotten can go with the next round.")
+        )
+    Submission.objects.drafts().filter(reed=locked.reed_id).delete()  # one that was only looked at
+    locked.measurements.filter(photo__isnull=True, take__isnull=True).delete()
+    locked.measurements.clear()
+    if locked.playing_test:
+        locked.playing_test.delete()
+    Submission.objects.filter(pk=locked.pk).update(
+        sent_at=None, stage="", version=None, playing_test=None, findings=[], need=0, leaks=False, saves={}
+    )
+
+
 def _playing_test(reed: Reed, student: Member, holds: Round) -> PlayingTest | None:
     if not holds.played:
         return None

@@ -119,7 +119,7 @@ class DraftForms:
     @property
     def plays(self) -> bool:
         """Whether the reed is at a stage at which it is played."""
-        return Stage(self.submission.reed.stage) in (Stage.FINISHING, Stage.PLAYING)
+        return self.submission.reed.is_played
 
     @property
     def asked(self) -> list[Asked]:

@@ -1,4 +1,5 @@
 // Signing out leaves nothing of this person in the browser; it says beforehand if something was not sent yet.
+import { NOBODY, settle } from "./offline/whose.js";
 import { leftBy, remove } from "./send/outbox.js";
 
 const LONGEST = 3000;
@@ -24,6 +25,7 @@ function hasWords(name) {
 }
 
 async function forget() {
+  if ("caches" in window) await settle(NOBODY);
   for (const name of names()) localStorage.removeItem(name);
   for (const { key } of await leftBy(person)) await remove(key);
 }

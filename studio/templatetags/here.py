@@ -28,11 +28,15 @@ def once() -> SafeString:
 
 
 @register.inclusion_tag("_bar_link.html", takes_context=True)
-def page_link(context: Context, name: str, words: str, unread: int | None = None) -> dict[str, object]:
+def page_link(
+    context: Context, name: str, drawing: str, words: str, short: str, unread: int | None = None
+) -> dict[str, object]:
     """Show a link of the bar; the one that leads to where one is, or to a page above it, is marked.
 
-    `unread` is said beside the words; it is None on links that never say how much is unread.
+    A phone shows the drawing and the short words; the link is called by `words` on either. `unread` is said
+    beside them; it is None on links that never say how much is unread.
     """
     address = str(context["request"].member.to(name))
     is_here = context["request"].path.startswith(address)
-    return {"address": address, "words": words, "is_here": is_here, "unread": unread}
+    told = {"address": address, "is_here": is_here, "words": words, "short": short, "unread": unread}
+    return told | {"drawing": f"places/{drawing}.svg"}

@@ -73,7 +73,7 @@ class SmallDisk:
 
 
 class ReadOnly:
-    """Database, its log and every folder may be read and not written."""
+    """Database, its log and every folder may be read, not written; a process begins that knows no other."""
 
     def __init__(self, site):
         self.site = site
@@ -89,6 +89,9 @@ class ReadOnly:
             file.chmod(0o444)
         for folder in folders:
             folder.chmod(0o555)
+        for pid in sorted(self.site.kinds()["web process"])[:1]:
+            with suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
 
     def end(self):
         folders, files = self._all()

@@ -17,7 +17,7 @@ PR_CAPBSET_DROP, CAP_DAC_OVERRIDE = 24, 1
 AGAIN_S = 1.0
 
 
-def _obey_permissions():
+def obey_permissions():
     """Have even an administrator's process heed who may write a file: prctl(2), capabilities(7)."""
     ctypes.CDLL(None).prctl(PR_CAPBSET_DROP, CAP_DAC_OVERRIDE, 0, 0, 0)
 
@@ -82,7 +82,7 @@ class Site:
                 env=self.surroundings | self.shifted,
                 stdout=said,
                 stderr=subprocess.STDOUT,
-                preexec_fn=_obey_permissions,
+                preexec_fn=obey_permissions,
             )
         self.starts, self.last_start = self.starts + 1, time.monotonic()
 

@@ -19,6 +19,9 @@ focal length
 size
     At most 25 MB, 60 megapixels, 65,500 px a side; of a JPEG 100 scans, of a PNG 20,000 chunks. A small
     picture may be kept and looked at; who measures asks for 200 px a side (`to_measure`).
+damage
+    Refused where the file itself tells of it: a PNG by the sums of its chunks, a JPEG where its code stops
+    making sense (`whole.py`). WebP, HEIC and AVIF bear no sums: of those is refused what is not decoded.
 """
 
 from __future__ import annotations
@@ -40,6 +43,7 @@ from PIL import ExifTags, Image, ImageCms, ImageFile, UnidentifiedImageError
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import UprightPicture
+from reeds.photo.vision.whole import jpeg_is_whole
 
 MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 60_000_000
@@ -177,6 +181,8 @@ def decode(data: bytes, zone: dt.tzinfo = dt.UTC) -> DecodedPhoto:
     if data.startswith(PNG_SIGNATURE) and not _png_is_whole(data):
         raise PhotoCutShort(NO_PICTURE)
     with opened(io.BytesIO(data)) as image:
+        if image.format in ("JPEG", "MPO") and not jpeg_is_whole(data):
+            raise PhotoCutShort(NO_PICTURE)
         exif = _exif(image)
         stated, turn = _orientations(image, exif, data)
         try:

@@ -13,6 +13,7 @@ MOST_CENTS_OFF_ALONE = 100.0
 # costs without a unit, calibrated
 _WRONG_NOTE = 1.0
 _OFF_AT_MOST = 0.4
+_NEARER_TO_ANOTHER = 0.6
 _ONLY_AIR = 0.5
 _MISSED = 0.8
 _EXTRA_TONE, _REPEATED, _EXTRA_AIR = 0.7, 0.25, 0.05
@@ -131,7 +132,9 @@ def _pair_cost(expected: Sequence[float], heard: Heard, i: int, j: int) -> float
         return _ONLY_AIR
     if not is_answer(cents, expected[i], len(expected)):
         return _WRONG_NOTE
-    return _OFF_AT_MOST * abs(cents - expected[i]) / MOST_CENTS_OFF
+    off = [abs(cents - one) for one in expected]
+    # a neighbour a semitone away must not be bent into this note by a shift of all
+    return _OFF_AT_MOST * off[i] / MOST_CENTS_OFF + _NEARER_TO_ANOTHER * (min(off) < off[i])
 
 
 def _crossed(cost: np.ndarray, expected: Sequence[float], heard: Heard, i: int, j: int) -> float:

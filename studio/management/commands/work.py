@@ -20,6 +20,7 @@ from django_tasks.signals import task_finished, task_started
 from studio.backup.daily import keep_looking as keep_looking_after_backups
 from studio.confined.pool import pool
 from studio.health import be_seen
+from studio.only_read import end_if_over
 from studio.queues import Hand, hands
 from studio.worker import look_after_failed, put_back_stale
 
@@ -53,6 +54,7 @@ def _keep_looking() -> None:
     for look in itertools.count(1):
         be_seen()
         time.sleep(LOOK_EVERY_S)
+        end_if_over()
         look_after_tasks(prune=look % PRUNE_EVERY == 0, sweep=look % SWEEP_EVERY == 0)
         connection.close()
 

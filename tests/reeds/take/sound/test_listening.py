@@ -193,6 +193,18 @@ def test_a_note_played_twice_does_not_stand_for_the_silent_one_after_it():
     assert not found.is_moved
 
 
+@pytest.mark.parametrize(
+    ("heard", "silent"),
+    [
+        ([6212.0, 5993.0, 5987.0, None, 5792.0], 2),
+        ([6178.0, 6012.0, 5905.0, 5887.0, None], 3),
+    ],
+)
+def test_a_note_a_semitone_off_and_played_twice_is_not_tuned_into_the_silent_one(heard, silent):
+    answer = aligned(LOW, heard).places[silent]
+    assert answer is None or heard[answer] is None
+
+
 def test_a_wrong_note_first_does_not_shift_those_after_it():
     assert aligned(LOW, [6400.0, 6200.0, 6000.0, 5900.0, None]).places == [1, 2, 3, 4]
 

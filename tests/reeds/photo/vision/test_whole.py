@@ -1,0 +1,106 @@
+"""A JPEG of which a part makes no sense is refused as a PNG is; what cameras do on purpose is read."""
+
+import contextlib
+import io
+import os
+from functools import cache
+
+import numpy as np
+import pytest
+from PIL import Image
+from PIL.ImageFilter import GaussianBlur
+
+from reeds.photo.vision import jobs
+from reeds.photo.vision.decode import PhotoCutShort, decode
+from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.whole import FILLING_BYTES, jpeg_is_whole
+from tests.torture.hostile.whole import PICTURES, saved, scene
+
+KINDS = {
+    "plain": {},
+    "progressive": {"progressive": True},
+    "in pieces": {"restart_marker_rows": 1},
+    "grey": {"mode": "L"},
+    "of a printer": {"mode": "CMYK"},
+}
+SCAN, END = b"\xff\xda", b"\xff\xd9"
+COMMENT = b"\xff\xfe\0\4of"
+
+
+@cache
+def jpeg(mode="RGB", **options):
+    """Smooth, as what lies on a table: in mere grain a damage ends within its own block."""
+    return saved(scene(400, 300).filter(GaussianBlur(2)).convert(mode), "JPEG", quality=88, **options)
+
+
+def lacking(data, start=0.5, count=40):
+    """Some bytes of the middle are gone, as where a card broke; the end is there."""
+    place = data.index(SCAN) + int(start * (len(data) - data.index(SCAN)))
+    return data[:place] + data[place + count :]
+
+
+def filled(count):
+    return jpeg()[: -len(END)] + bytes(count) + END
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_whole_one_is_read_and_one_that_lacks_a_part_is_called_damaged(kind):
+    data = jpeg(**KINDS[kind])
+    assert decode(data).image.size == (400, 300)
+    with pytest.raises(PhotoCutShort):
+        decode(lacking(data))
+
+
+def test_it_is_said_in_the_words_of_a_file_that_was_cut():
+    with pytest.raises(PhotoRefused) as refused:
+        jobs.prepare(lacking(jpeg()))
+    assert refused.value.sentence == jobs.DAMAGED
+
+
+def test_most_bytes_that_change_the_picture_are_found():
+    """The others leave a shade that is wrong, which nobody can tell from a photo's own."""
+    data, rng, told = jpeg(), np.random.default_rng(1), {True: 0, False: 0}
+    whole = np.asarray(decode(data).image, int)
+    for place in rng.integers(data.index(SCAN) + 20, len(data) - 2, 60):
+        broken = data[:place] + bytes([data[place] ^ 0x5A]) + data[place + 1 :]
+        with contextlib.suppress(OSError), Image.open(io.BytesIO(broken)) as shown:  # some Pillow refuses
+            changed = np.abs(np.asarray(shown, int) - whole).max(axis=2) > 16
+            if changed.mean() > 0.05:
+                told[jpeg_is_whole(broken)] += 1
+    assert told[False] >= 20
+    assert told[True] <= told[False] / 2
+
+
+def test_what_cameras_add_is_no_damage():
+    data = jpeg()
+    assert decode(data + b"a maker's own trailer" * 99).format == "JPEG"
+    assert decode(data[:2] + COMMENT + data[2:]).format == "JPEG"
+    several = saved(scene(300, 300), "MPO", save_all=True, append_images=[Image.new("RGB", (90, 90))])
+    assert decode(several).image.size == (300, 300)
+
+
+@pytest.mark.parametrize(("said", "whole"), [(1, True), (FILLING_BYTES, True), (FILLING_BYTES + 1, False)])
+def test_a_scan_may_be_filled_up_with_a_few_bytes_and_no_more(monkeypatch, said, whole):
+    line = f"Corrupt JPEG data: {said} extraneous bytes before marker 0xd9\n".encode()
+    monkeypatch.setattr("reeds.photo.vision.whole._said_of", lambda _data: b"something else\n" + line)
+    assert jpeg_is_whole(b"") is whole
+
+
+def test_how_much_is_filled_up_is_heard_of_the_decoder():
+    assert jpeg_is_whole(filled(FILLING_BYTES // 2))
+    assert not jpeg_is_whole(filled(3 * FILLING_BYTES))
+
+
+def test_who_asks_keeps_what_they_print(capfd):
+    jpeg_is_whole(lacking(jpeg()))
+    os.write(2, b"still here")
+    assert capfd.readouterr().err == "still here"
+
+
+def test_what_is_no_jpeg_inside_is_not_ours_to_refuse():
+    assert jpeg_is_whole(b"\xff\xd8\xff" + bytes(40))
+
+
+def test_the_pictures_of_all_other_tests_are_whole():
+    assert jpeg_is_whole(PICTURES["jpeg"]())
+    assert jpeg_is_whole(PICTURES["progressive"]())
