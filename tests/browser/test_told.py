@@ -82,7 +82,6 @@ def test_a_student_is_told_on_the_phone_and_the_number_goes_once_it_is_read(
     page.add_init_script(f"({SUBSCRIBED})({json.dumps(browser.gives)})")
     with page.context.expect_event("serviceworker") as begun:
         page.goto(student.to("me"))
-        page.evaluate("navigator.serviceWorker.register('/service-worker.js', { type: 'module' })")
     worker = begun.value
     worker.evaluate(NOTED)
     page.get_by_label("By a notice on this device").check()
