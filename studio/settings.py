@@ -90,6 +90,7 @@ TEMPLATES = [
             ],
             "builtins": [
                 "studio.templatetags.here",
+                "studio.templatetags.refused",
                 "django.templatetags.i18n",
                 "django.templatetags.static",
             ],

@@ -132,7 +132,7 @@ class Submission(StudioRow):
     key = models.UUIDField(default=uuid.uuid4, unique=True)
     started_at = models.DateTimeField(default=timezone.now, editable=False)
     draft = models.JSONField(default=dict, blank=True)
-    saves = models.JSONField(default=dict, blank=True, help_text=_("The newest save of each phone or page."))
+    typed_at = models.JSONField(default=dict, blank=True, help_text=_("When each field was typed last."))
     question = models.TextField(_("your question"), max_length=MAX_QUESTION, blank=True)
     photos = models.ManyToManyField(Photo, related_name="submissions")
     # of the reed itself, and of the player's reference reed in the same sitting

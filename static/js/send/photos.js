@@ -11,6 +11,7 @@ export function photos(form) {
     draft: form.dataset.draft,
     address: section.dataset.upload,
     place: () => list,
+    arrived: ({ original }) => { if (original) import("./waiting.js").catch(() => {}); },
     isFull: () => list.querySelectorAll(".photo:not([data-refused])").length >= Number(section.dataset.most),
   });
 
@@ -21,6 +22,5 @@ export function photos(form) {
 
   section.addEventListener("change", (event) => { if (event.target.matches("[data-photos]")) takeAll(event.target); });
   section.querySelectorAll("[data-photos]").forEach(takeAll); // chosen before this script was there
-  takeOver(form.dataset.draft).then(files.takeUp);
-  return files;
+  return { ...files, takeUp: () => takeOver(form.dataset.draft).then(files.takeUp) };
 }
