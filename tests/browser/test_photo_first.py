@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import functools
+import io
+import math
 import re
 
 import pytest
+from PIL import Image, ImageFilter
 from playwright.sync_api import expect
 
+from lessons.demo.pictures import Look, lying
 from lessons.sending.models import Submission
 from reeds.reed.models.reed import Reed
 from tests import factories as make
@@ -15,8 +20,17 @@ from tests.browser.conftest import killed
 NUMBERS = {"tie length (mm)": "72", "staple length (mm)": "45", "cane beyond the staple (mm)": "27"}
 
 
-def jpeg(name="reed.jpg"):
-    return {"name": name, "mimeType": "image/jpeg", "buffer": make.picture(1600, 1200)}
+@functools.cache
+def sharp_photo():
+    """A photo of a reed on the card as it should be."""
+    return lying(Look(staple=45, thread_end=46, length=72, scrape=0, tip=0), seed=3)
+
+
+def jpeg(name="reed.jpg", picture=None):
+    out = io.BytesIO(b"" if picture else sharp_photo())
+    if picture:
+        picture.save(out, "JPEG", quality=90)
+    return {"name": name, "mimeType": "image/jpeg", "buffer": out.getvalue()}
 
 
 class Thumb:
@@ -99,6 +113,24 @@ def test_the_whole_line_takes_few_taps(thumb, student, axe_by_day_and_night):
     assert Submission.objects.filter(reed__number=9, photos__isnull=False).exists()
 
 
+def _what_may_be_wrong_is_said_at_once(page):
+    """As the server says it: of a photo as it should be nothing, of four that are damaged their own word."""
+    sharp = Image.open(io.BytesIO(sharp_photo()))
+    damaged = {
+        "blurred": sharp.filter(ImageFilter.GaussianBlur(0.003 * math.hypot(*sharp.size))),
+        "too dark": sharp.point(lambda grey: grey * 0.15),
+        "few pixels": sharp.resize((800, 600)),
+    }
+    page.locator("#chosen").set_input_files([jpeg(f"{said}.jpg", one) for said, one in damaged.items()])
+    for said in damaged:
+        row = page.locator("[data-waiting] li", has_text=f"{said}.jpg")
+        expect(row.locator(".advice")).to_have_count(1)
+        expect(row.locator(".advice")).to_contain_text(said)
+        row.get_by_role("button", name="Remove").tap()
+        expect(row).to_have_count(0)
+    expect(page.locator("[data-waiting] .advice")).to_have_count(0)  # the one that was taken first
+
+
 def test_a_photo_of_no_reed_is_kept_until_one_is_chosen_with_its_stage(thumb, student, watch):
     page = thumb.page
     thumb.photo("Take a photo of a reed")
@@ -112,10 +144,11 @@ def test_a_photo_of_no_reed_is_kept_until_one_is_chosen_with_its_stage(thumb, st
     expect(page.locator("[data-waiting] li")).to_have_count(2)
     page.locator("[data-waiting]").get_by_role("button", name="Remove").first.tap()
     expect(page.locator("[data-waiting] li")).to_have_count(1)
+    _what_may_be_wrong_is_said_at_once(page)
     page.get_by_role("button", name="7, by now bound").tap()
     thumb.on(r"/send/\d+/$")
     expect(page.locator("#photo-list img[src*='thumbnail']")).to_have_count(1)
     assert Reed.objects.get(number=7).stage == "bound"
-    assert Submission.objects.get().photos.count() == 1
+    assert [photo.flaws for photo in Submission.objects.get().photos.all()] == [[]]
     page.goto(student.to("lessons:draft", Reed.objects.get(number=8).pk))
     expect(page.locator("#photo-list img")).to_have_count(0)

@@ -1,6 +1,7 @@
 // The camera first: photos taken on the desk are kept, then one says of which reed they are.
 import { keepPhoto, WITH_PHOTO } from "./first.js";
 import { remove, waiting } from "./outbox.js";
+import { advise } from "./quality.js";
 
 const place = document.querySelector("[data-photos-first]");
 const { photosFirst: draft, then } = place.dataset;
@@ -17,6 +18,7 @@ function row(photo) {
     refresh();
   });
   item.id = `photo-${photo.key}`;
+  advise(item, photo.blob);
   return item;
 }
 

@@ -7,6 +7,7 @@ export function onItsWay(kind, file) {
   item.id = `${kind}-${file.key}`;
   const seen = item.querySelector("img, audio");
   const address = URL.createObjectURL(file.blob);
+  if (kind === "photo") import("./quality.js").then(({ advise }) => advise(item, file.blob)).catch(() => {});
   const bar = item.querySelector("progress");
   const said = item.querySelector(".photo-said");
   const [name, now, smaller] = ["[data-name]", "[data-now]", "[data-smaller]"].map((one) => item.querySelector(one));
