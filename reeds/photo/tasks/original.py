@@ -45,8 +45,8 @@ def _made(photo: Photo) -> dict[str, Any] | None:
 
 def _is_the_same_larger(photo: Photo, made: dict[str, Any]) -> bool:
     width, height = photo.width or 1, photo.height or 1
-    same = abs(made["width"] * height - width * made["height"]) <= SAME_SHAPE * made["width"] * height
-    return same and made["width"] > width
+    now, high = int(made["width"]), int(made["height"])
+    return now > width and abs(now * height - width * high) <= SAME_SHAPE * now * height
 
 
 def _swap(photo: Photo, made: dict[str, Any]) -> None:
