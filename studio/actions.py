@@ -153,6 +153,7 @@ def _become_member(invitation: Invitation, person: Person) -> Member:
     # whoever was marked stays so until a teacher says otherwise: photos wait for a consent
     member.under_age = member.under_age or invitation.under_age
     member.save()
+    note(Happened.ROLE, by=member, whose=member, detail=f">{member.role}")
     member.children.set(invitation.children.all())
     Invitation.objects.filter(pk=invitation.pk).update(used_by=member)
     return member

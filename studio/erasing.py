@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from studio.errors import NotPossible
 from studio.journal import Happened, note
 from studio.models import Invitation, Member, Person, SignInLink
+from studio.notices import tell_teachers
 from studio.sessions import end_all
 
 Eraser = Callable[[Member], object]
@@ -43,11 +44,12 @@ def erase_pictures(whose: Member, by: Member | None) -> None:
 # --- asking for it -----------------------------------------------------------------------------------------
 @transaction.atomic
 def ask_to_be_erased(member: Member) -> None:
-    """Tell the studio's teachers that somebody wants to be erased; twice is once."""
+    """Tell the studio's teachers that somebody wants to be erased, by mail too; twice is once."""
     check_another_teaches(member)
     rows = Member.objects.current().filter(pk=member.pk, erasure_asked_at__isnull=True)
     if rows.update(erasure_asked_at=timezone.now()):
         note(Happened.ERASURE_ASKED, by=member, whose=member)
+        tell_teachers(member)
 
 
 def stay(member: Member) -> None:

@@ -1,4 +1,4 @@
-"""Letters that tell a person what was changed of their signing in, so that no stranger changes it unseen."""
+"""Letters that tell a person what was changed of their signing in, and teachers of who asks to be erased."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from studio.models import Person
+from studio.models import Member, Person
 from studio.tasks import post
 
 PASSWORD = gettext_lazy("Your password was changed.")
@@ -40,3 +40,16 @@ def tell(person: Person, said: str | Promise, email: str = "") -> None:
     }
     text = render_to_string("studio/email/notice.txt", words)
     post(EmailMessage(_("Your signing in was changed"), text, None, [to]))
+
+
+def tell_teachers(member: Member) -> None:
+    """Have the worker write to the studio's other teachers that this member asks to be erased."""
+    teachers = Member.objects.teachers().filter(studio=member.studio_id).exclude(pk=member.pk)
+    for teacher in teachers.exclude(person__email="").select_related("person", "studio"):
+        words = {
+            "teacher": teacher,
+            "member": member,
+            "link": settings.SITE_ADDRESS + teacher.to("member", member.pk),
+        }
+        text = render_to_string("studio/email/erasure.txt", words)
+        post(EmailMessage(_("Somebody asks to be erased"), text, None, [teacher.person.email]))

@@ -5,7 +5,10 @@ from __future__ import annotations
 import struct
 from typing import Any
 
+from allauth.core import context
 from allauth.mfa.adapter import get_adapter
+from allauth.mfa.models import Authenticator
+from allauth.mfa.signals import authentication_failed
 from allauth.mfa.webauthn.forms import (
     AddWebAuthnForm,
     AuthenticateWebAuthnForm,
@@ -40,7 +43,7 @@ class Credential(forms.JSONField):
 
 
 class _Checked(forms.Form):
-    """Refuses with a sentence what is no answer of a passkey."""
+    """Refuses with a sentence what is no answer of a passkey, and says that one did not fit, as of codes."""
 
     credential = Credential()
 
@@ -48,7 +51,17 @@ class _Checked(forms.Form):
         try:
             return super().clean_credential()  # type: ignore[misc]  # of the form it stands before
         except FORGED as forged:
+            self._did_not_fit()
             raise get_adapter().validation_error("incorrect_code") from forged
+        except forms.ValidationError as refusal:
+            if refusal.code == "incorrect_code":  # not one that there were too many tries of
+                self._did_not_fit()
+            raise
+
+    def _did_not_fit(self) -> None:
+        """Tell whoever keeps the journal; who it should be is known unless a passkey alone signs in."""
+        person = getattr(self, "user", None)
+        authentication_failed.send(sender=Authenticator, request=context.request, user=person)
 
 
 class SignInByPasskey(_Checked, LoginWebAuthnForm):

@@ -6,6 +6,7 @@ import logging
 from collections.abc import Mapping
 from typing import Any
 
+from allauth.mfa.signals import authentication_failed
 from django.contrib.auth.signals import user_logged_in, user_login_failed
 from django.db.models import Q
 from django.dispatch import receiver
@@ -31,6 +32,16 @@ def not_signed_in(credentials: Mapping[str, Any], **_told: Any) -> None:  # noqa
         note(Happened.SIGN_IN_FAILED, whose=member)
     if not tried:
         logger.warning("a sign-in failed that is of no member of a studio")
+
+
+@receiver(authentication_failed)
+def not_by_a_second_step(user: Person | None, **_told: Any) -> None:  # noqa: ANN401  # a signal's
+    """Note that a code or a passkey did not fit. A passkey alone that fits nobody is a line in the log."""
+    if user is None:
+        logger.warning("a passkey did not fit")
+        return
+    for member in studios_of(user):
+        note(Happened.SIGN_IN_FAILED, whose=member, detail="second_step")
 
 
 def _members(login: str) -> list[Member]:

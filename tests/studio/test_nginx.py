@@ -1,6 +1,6 @@
 """The examples for a server: a real nginx with a throw-away certificate before the site in production.
 
-What systemd makes of its unit is not run: its words are read as the settings that they name.
+The unit is not run: systemd reads it, and its words are read as the settings that they name.
 """
 
 import configparser
@@ -272,3 +272,15 @@ def test_the_unit_starts_what_there_is_with_settings_that_there_are():
     assert name in settings.ENVIRONMENT
     assert folder == f"/var/lib/{service['StateDirectory']}"  # the one place that may be written
     assert float(service["TimeoutStopSec"]) > GRACE_S
+
+
+def test_systemd_knows_every_word_of_the_unit(tmp_path):
+    """Where we do not lie at the place that it names, only the program is another."""
+    found = shutil.which("systemd-analyze")
+    assert found, "systemd-analyze is missing: install 'systemd'; manage.py verify does where it may"
+    unit = (EXAMPLE.parent / "reed-studio.service").read_text()
+    tried = tmp_path / "reed-studio.service"
+    for text, is_known in ((unit, True), (unit.replace("KillMode=", "KillMood="), False)):
+        tried.write_text(re.sub(r"^ExecStart=\S+", f"ExecStart={sys.executable}", text, flags=re.MULTILINE))
+        said = subprocess.run([found, "verify", str(tried)], capture_output=True, text=True, check=False)  # noqa: S603
+        assert ((said.returncode, said.stdout + said.stderr) == (0, "")) is is_known, said

@@ -14,6 +14,8 @@ TIMEOUT_S = 120
 PAUSE_S = 0.4
 CSRF = "a" * 32
 KEY = re.compile(r'name="key" value="([0-9a-f-]{36})"')
+# prime: no reed is given the same number again within hundreds of rounds, which would be taken for doubled
+DIFFERENT = 41
 # of one thing, the same refusal so often is no accident
 ENOUGH = 4
 
@@ -114,7 +116,7 @@ class Student(Person):
 
     def do_something(self):
         reed = self.reeds[self.rounds % len(self.reeds)]
-        number = round(70 + self.rounds % 40 / 10, 1)
+        number = round(70 + self.rounds % DIFFERENT / 10, 1)
         self.rounds += 1
         place = self.site.path(f"send/{reed}")
         _status, _headers, page = self.until_taken("GET", f"{place}/")

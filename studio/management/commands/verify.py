@@ -34,7 +34,7 @@ BROWSERS = (
 )
 # Debian packs the library of each name as libNAME-0
 SET_TYPE = ("pango-1.0", "pangoft2-1.0")
-PROXY = ("nginx", "openssl")
+PROXY = ("nginx", "openssl", "systemd-analyze")
 PRODUCTION = {
     "PRODUCTION": "1",
     "SECRET_KEY": "only-for-this-check-" + "0123456789abcdefghijklmnopqrstuvwxyz" * 2,
@@ -145,7 +145,7 @@ class Command(BaseCommand):
         if not all(map(shutil.which, ("fluidsynth", "espeak-ng"))):
             self._install("fluidsynth", "fluid-soundfont-gm", "espeak-ng")
         if not all(map(shutil.which, PROXY)):
-            self._install("nginx-light", "openssl")
+            self._install("nginx-light", "openssl", "systemd")
         if not all(map(ctypes.util.find_library, SET_TYPE)):
             self.stdout.write("Installing Pango, which sets the letters.")
             self._install(*(f"lib{name}-0" for name in SET_TYPE))

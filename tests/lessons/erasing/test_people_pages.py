@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 
 import pytest
+from django.core import mail
 from django.utils import timezone
 
-from studio.models import Member, Person
+from studio.models import Member, Person, Role
 from tests import factories as make
 
 pytestmark = pytest.mark.django_db
@@ -58,6 +59,22 @@ def test_a_student_asks_the_teacher_agrees_and_their_own_hand_does_it(teacher, s
     assert client.post(path, {"name": str(student)}).status_code == 302
     assert not Person.objects.filter(pk=student.person_id).exists()
     assert "Erased. What is left is a number." in text(client.get("/", follow=True))
+
+
+def test_teachers_with_an_address_are_written_to_once(teacher, student, as_member):
+    second, assistant = (
+        make.teacher(studio=teacher.studio),
+        make.MemberFactory(studio=teacher.studio, role=Role.ASSISTANT),
+    )
+    for member in (teacher, second, assistant, student, make.teacher()):
+        Person.objects.filter(pk=member.person_id).update(email=f"{member.pk}@example.org")
+    Person.objects.filter(pk=second.person_id).update(email="")
+    for _tap in range(2):
+        as_member(student).post(student.to("lessons:ask_erasure"))
+    (letter,) = mail.outbox
+    assert letter.to == [f"{teacher.pk}@example.org"]
+    assert f"{student} asks to be erased from {teacher.studio}" in " ".join(letter.body.split())
+    assert teacher.to("member", student.pk) in letter.body
 
 
 def test_the_last_teacher_is_told_to_hand_over(teacher, as_member):
