@@ -35,7 +35,7 @@ bench accuracy: env-dev
 	  echo "== $$module"; $(VENV)/bin/python -m $$module || status=1; done; exit $$status
 
 torture: env-dev
-	@status=0; for module in tests.torture tests.torture.hostile; do \
+	@status=0; for module in tests.torture tests.torture.hostile tests.torture.phone; do \
 	  echo "== $$module"; $(VENV)/bin/python -m $$module || status=1; done; exit $$status
 
 # a report that fails nothing, and nearly half as long again as the tests alone: so not in make test

@@ -12,6 +12,7 @@ from lessons.export import views as export
 from lessons.foretelling import views as foretelling
 from lessons.guardian import views as guardian
 from lessons.lesson.views import desk, lessons, work
+from lessons.lesson.views import kept as kept_pages
 from lessons.letter.views import reading, report, writing
 from lessons.log import views as logs
 from lessons.sending.views import photos, send, takes
@@ -21,6 +22,7 @@ from lessons.voice import views as voices
 app_name = "lessons"
 urlpatterns = [
     path("desk/", desk.desk, name="desk"),
+    path("to-keep.json", kept_pages.to_keep, name="to_keep"),
     path("children/", guardian.children, name="children"),
     path("send/", send.pick, name="send"),
     path("send/<int:pk>/", send.draft, name="draft"),
@@ -36,6 +38,7 @@ urlpatterns = [
     path("send/<int:pk>/next/", send.begin_next, name="next"),
     path("rounds/<int:pk>/", rounds.round_page, name="round"),
     path("rounds/<int:pk>/read/", rounds.read, name="read"),
+    path("rounds/<int:pk>/back/", send.take_back, name="round_back"),
     path("rounds/<int:pk>/reply/", rounds.reply, name="reply"),
     path("queue/", queue.queue, name="queue"),
     path("queue/together/", queue.together, name="together"),
@@ -76,6 +79,7 @@ urlpatterns = [
     path("lessons/<int:pk>/remove/", lessons.remove, name="lesson_remove"),
     path("work/new/", work.new, name="work_new"),
     path("work/<int:pk>/", work.work, name="work"),
+    path("work/<int:pk>/make/", work.make, name="work_make"),
     path("work/<int:pk>/reeds/", work.came_of_it, name="work_reeds"),
     path("work/<int:pk>/remove/", work.remove, name="work_remove"),
     path("queue/<int:pk>/back/", review.take_back, name="take_back"),

@@ -11,11 +11,16 @@ import logging
 import os
 import signal
 import threading
+import time
 from pathlib import Path
 
 from django.db import DatabaseError, connection
 
 logger = logging.getLogger("studio.trouble")
+LONGEST_S = 10.0
+# where the system allows it and SQLite still cannot, processes that end at once would end the site
+YOUNG_S = 15.0
+_begun_at = time.monotonic()
 _met = threading.Event()
 
 
@@ -25,12 +30,24 @@ def met(error: DatabaseError) -> None:
         _met.set()
 
 
-def end_if_over(**_signal: object) -> None:
-    """End this process in order, once, if it met that and the database can be written now."""
-    if _met.is_set() and can_be_written(Path(connection.settings_dict["NAME"])):
-        _met.clear()
-        logger.warning("the database can be written again: this process ends, another opens it anew")
-        os.kill(os.getpid(), signal.SIGTERM)
+def end_if_over() -> bool:
+    """End this process in order, once, if it met that and the database can be written now; whether it did."""
+    if not _met.is_set() or time.monotonic() - _begun_at < YOUNG_S:
+        return False
+    if not can_be_written(Path(connection.settings_dict["NAME"])):
+        return False
+    _met.clear()
+    logger.warning("the database can be written again: this process ends, another opens it anew")
+    os.kill(os.getpid(), signal.SIGTERM)
+    return True
+
+
+def end_web_if_over(**_signal: object) -> None:
+    """As above, for a web process: it ends what it is at, and whoever sends slowly does not hold it up."""
+    if end_if_over():
+        last = threading.Timer(LONGEST_S, os.kill, (os.getpid(), signal.SIGKILL))
+        last.daemon = True
+        last.start()
 
 
 def can_be_written(database: Path) -> bool:

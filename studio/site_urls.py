@@ -3,13 +3,16 @@
 from django.urls import path
 from django.views.generic import RedirectView
 
-from studio.views import address, arrive, health, join, sign_in
+from studio.views import address, arrive, health, installed, join, sign_in
 
 urlpatterns = [
     path("", arrive.start, name="start"),
     path("join/<str:token>/", join.join, name="join"),
     path("sign-in/<str:token>/", sign_in.sign_in, name="sign_in"),
     path("address/<str:token>/", address.address, name="address"),
+    path("manifest.webmanifest", installed.manifest, name="manifest"),
+    path("service-worker.js", installed.service_worker, name="service_worker"),
+    path("offline/", installed.offline, name="offline"),
     path("healthz", health.healthz, name="healthz"),
     path("readyz", health.readyz, name="readyz"),
     # one e-mail a person, changed on their own page: allauth's page for several stays shut

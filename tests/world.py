@@ -16,6 +16,8 @@ from tests.cast import World
 OPEN, FILE, WATCHED, SIGNED_IN = "open", "file", "watched", "signed in"
 # in the studio: all of it, all but guardians, whoever teaches, the one teacher without assistants
 EVERYBODY, MEMBERS, TEACHING, TEACHERS = "everybody", "members", "teaching", "teachers"
+# of those who learn here, each for themselves
+STUDENTS = "students"
 # of what is one student's: they and who teaches, their guardian too, they and the teachers, they alone
 OWNER, FAMILY, OWN_OR_TEACHERS, ALONE = "owner", "family", "own or teachers", "alone"
 # the guardian of that student, and every guardian
@@ -36,6 +38,9 @@ def _pk(name: str, *more: object) -> Callable[[World], list[object]]:
 
 PAGES = {
     "start": Page(SIGNED_IN),
+    "manifest": Page(FILE),
+    "service_worker": Page(FILE),
+    "offline": Page(OPEN),
     "healthz": Page(FILE),
     "readyz": Page(WATCHED),
     "join": Page(OPEN, lambda world: [world.invitation.token]),
@@ -132,6 +137,7 @@ PAGES = {
     "reeds:reference": Page(ALONE, _pk("reed")),
     "lessons:children": Page(GUARDIANS),
     "lessons:desk": Page(MEMBERS),
+    "lessons:to_keep": Page(STUDENTS),
     "lessons:send": Page(MEMBERS),
     "lessons:draft": Page(ALONE, _pk("begun")),
     "lessons:save": Page(ALONE, _pk("begun")),
@@ -146,6 +152,7 @@ PAGES = {
     "lessons:next": Page(ALONE, _pk("begun")),
     "lessons:round": Page(FAMILY, _pk("answered")),
     "lessons:read": Page(OWNER, _pk("answered")),
+    "lessons:round_back": Page(ALONE, _pk("answered")),
     "lessons:queue": Page(TEACHING),
     "lessons:together": Page(TEACHING),
     "lessons:review": Page(TEACHING, _pk("waiting")),
@@ -194,6 +201,7 @@ PAGES = {
     "lessons:lesson_remove": Page(TEACHING, _pk("lesson")),
     "lessons:work_new": Page(TEACHING),
     "lessons:work": Page(OWNER, _pk("work")),
+    "lessons:work_make": Page(ALONE, _pk("work")),
     "lessons:work_reeds": Page(OWNER, _pk("work")),
     "lessons:work_remove": Page(TEACHING, _pk("work")),
     "lessons:calendar": Page(MEMBERS),
@@ -296,6 +304,7 @@ def may_open(page: Page, world: World) -> list[Member]:
         SIGNED_IN: [world.student, world.teacher],
         EVERYBODY: world.cast,
         MEMBERS: [world.student, world.fellow, *teaching],
+        STUDENTS: [world.student, world.fellow],
         TEACHING: teaching,
         TEACHERS: [world.teacher],
         OWNER: [world.student, *teaching],

@@ -96,7 +96,7 @@ WORDS = (
         _("rounds with a question or something typed"),
         Submission,
         at("student"),
-        {"question": "", "draft": {}, "saves": {}},
+        {"question": "", "draft": {}, "typed_at": {}},
     ),
     Part(_("replies"), Reply, at("submission__student")),
     Part(_("marks on photos and recordings"), Mark, at("answer__submission__student")),

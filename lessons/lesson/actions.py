@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lessons.lesson.models import Lesson, LessonNote, SetWork
+from reeds.reed.actions import make_reeds
 from reeds.reed.models.reed import Reed
 from studio.errors import NotPossible
 from studio.models import Member
@@ -80,6 +81,19 @@ def set_work(
 def choose_reeds(work: SetWork, reeds: Iterable[Reed]) -> None:
     """Say which reeds came of the work; it is done when there are as many as were asked for."""
     work.reeds.set(reeds)
+    _is_done(work)
+
+
+@transaction.atomic
+def make_for(work: SetWork, reed: Reed, by: Member, count: int, first: int | None) -> list[Reed]:
+    """Make reeds like the unsaved `reed` for the work, and tie them to it, see `make_reeds`."""
+    made = make_reeds(reed, by, count, first)
+    work.reeds.add(*made)
+    _is_done(work)
+    return made
+
+
+def _is_done(work: SetWork) -> None:
     enough = work.reeds.count() >= work.count
     work.done_at = (work.done_at or timezone.now()) if enough else None
     work.save(update_fields=["done_at"])

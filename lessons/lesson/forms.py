@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from lessons.lesson.actions import MAX_NOTE
 from lessons.lesson.models import Lesson, SetWork
 from reeds.fields import OnceForm
+from reeds.reed.forms.make import MOST_AT_ONCE, MakeForm, usual
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern
 from studio.forms import Several
@@ -140,6 +141,20 @@ class CameOfItForm(forms.Form):
             since = since.filter(version__pattern=work.pattern_id)
         self.fields["reeds"].queryset = (since | rows.filter(pk__in=chosen)).distinct()  # type: ignore[attr-defined]
         self.fields["reeds"].initial = chosen
+
+
+class MakeForWorkForm(MakeForm):
+    """Reeds for the work that was set: as many as are still wanted, to its measuring sheet."""
+
+    def __init__(self, work: SetWork, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        begin = usual(work.student) | {"count": min(max(work.still_wanted, 1), MOST_AT_ONCE)}
+        sheet = work.pattern if work.pattern and work.pattern.put_away_at is None else None
+        if sheet:
+            begin["pattern"] = sheet.pk
+        super().__init__(work.student, *args, initial=begin, **kwargs)
+        if sheet:
+            only = Pattern.objects.visible_to(work.student).filter(pk=sheet.pk)
+            self.fields["pattern"].queryset = only  # type: ignore[attr-defined]
 
 
 class NoteForm(OnceForm):

@@ -111,3 +111,8 @@ class SetWork(StudioRow):
     @property
     def is_late(self) -> bool:
         return self.done_at is None and self.due_on is not None and self.due_on < timezone.localdate()
+
+    @property
+    def still_wanted(self) -> int:
+        """How many reeds are still to be made for it."""
+        return max(self.count - self.reeds.count(), 0)

@@ -16,7 +16,7 @@ from django.utils.translation import gettext_noop
 from lessons.sending.models import MAX_QUESTION, Submission
 from lessons.sending.need import leaks
 from lessons.sending.tasks import tell_of_round
-from lessons.sending.typed import Round, Save
+from lessons.sending.typed import Round, Save, now_ms
 from reeds.checks.findings import need_of
 from reeds.photo.actions.look import ask_to_look
 from reeds.photo.actions.photo import MAX_PHOTOS, add_photo, take_back_photo
@@ -31,7 +31,6 @@ from reeds.take.processing import Processing
 from studio.errors import NotPossible
 from studio.models import Member
 
-MAX_PHONES = 12
 MAX_TAKES = 24
 
 
@@ -73,23 +72,12 @@ def save_draft(draft: Submission, save: Save) -> None:
 
 
 def _merge(locked: Submission, save: Save) -> None:
-    if _overtaken(locked, save):
-        return
-    locked.draft = {**locked.draft, **save.typed}
-    locked.question = locked.question if save.question is None else save.question[:MAX_QUESTION]
-    locked.saves = _noted(locked.saves, save)
-    locked.save(update_fields=["draft", "question", "saves"])
-
-
-def _overtaken(locked: Submission, save: Save) -> bool:
-    return bool(save.phone) and save.number <= locked.saves.get(save.phone, 0)
-
-
-def _noted(saves: dict[str, int], save: Save) -> dict[str, int]:
-    if not save.phone:
-        return saves
-    others = {phone: number for phone, number in saves.items() if phone != save.phone}
-    return {**dict(list(others.items())[1 - MAX_PHONES :]), save.phone: save.number}
+    newer = save.not_before(locked.typed_at, now_ms())
+    typed = {name: text for name, text in save.fields.items() if name in newer}
+    locked.question = typed.pop("question", locked.question)[:MAX_QUESTION]
+    locked.draft = {**locked.draft, **typed}
+    locked.typed_at = {**locked.typed_at, **newer}
+    locked.save(update_fields=["draft", "question", "typed_at"])
 
 
 # --- what goes along as a file ---
@@ -160,8 +148,14 @@ def attach_take(  # noqa: PLR0913  # what a recording is: of which reed, of what
     return _attach(draft, TAKES, key, lambda: add_take(reed, student, upload, key, item, processing))
 
 
-def _attach(draft: Submission, kind: Enclosure[Row], key: uuid.UUID, add: Callable[[], Row]) -> Row:
+def come_before(draft: Submission, kind: Enclosure[Row], key: uuid.UUID) -> Row | None:
+    """Return the photo or recording of this key if it came already: its sender may not have heard of it."""
     there: Row | None = kind.of(draft).filter(key=key).first()
+    return there
+
+
+def _attach(draft: Submission, kind: Enclosure[Row], key: uuid.UUID, add: Callable[[], Row]) -> Row:
+    there = come_before(draft, kind, key)
     if there:
         return there
     if draft.sent_at:
@@ -206,9 +200,10 @@ def name_view(draft: Submission, photo: Photo, view: str) -> None:
 
 
 def holds(sent: Submission, save: Save) -> bool:
-    """Return whether a round that was sent holds all that this page typed: then it is a second tap."""
-    same = all(sent.draft.get(name, "") == text for name, text in save.typed.items())
-    return same and (save.question is None or save.question.strip() == sent.question.strip())
+    """Return whether a round that was sent holds all that this page typed last: then it is a second tap."""
+    kept = {**sent.draft, "question": sent.question.strip()}
+    newer = save.not_before(sent.typed_at, now_ms())
+    return all(save.fields[name].strip() == kept.get(name, "").strip() for name in newer)
 
 
 def was_taken_out(student: Member, reed_pk: int) -> bool:
@@ -262,19 +257,35 @@ def _send(locked: Submission, holds: Round) -> None:
     transaction.on_commit(lambda: tell_of_round.enqueue(locked.pk))
 
 
+@transaction.atomic
+def take_back(sent: Submission) -> None:
+    """Make a round that nobody has looked at a draft again, with all that it holds; sent twice is once.
+
+    What it wrote down of the reed goes with it: it is written anew when the draft is sent.
+    """
+    locked = Submission.objects.select_for_update().get(pk=sent.pk)
+    if not locked.sent_at:
+        return
+    if not locked.is_unseen:
+        raise NotPossible(
+            _("This round cannot be taken back any more. What was forgotten can go with the next round.")
+        )
+    Submission.objects.drafts().filter(reed=locked.reed_id).delete()  # one that was only looked at
+    locked.measurements.filter(photo__isnull=True, take__isnull=True).delete()
+    locked.measurements.clear()
+    if locked.playing_test:
+        locked.playing_test.delete()
+    Submission.objects.filter(pk=locked.pk).update(
+        sent_at=None, stage="", version=None, playing_test=None, findings=[], need=0, leaks=False
+    )
+
+
 def _playing_test(reed: Reed, student: Member, holds: Round) -> PlayingTest | None:
     if not holds.played:
         return None
     test = PlayingTest.objects.create(studio_id=reed.studio_id, reed=reed, by=student, effort=holds.effort)
-    noted = dict.fromkeys([*holds.ratings, *holds.efforts])
     Rating.objects.bulk_create(
-        Rating(
-            studio_id=reed.studio_id,
-            test=test,
-            item=item,
-            speaks=holds.ratings.get(item),
-            effort=holds.efforts.get(item),
-        )
-        for item in noted
+        Rating(studio_id=reed.studio_id, test=test, item=item, speaks=speaks)
+        for item, speaks in holds.ratings.items()
     )
     return test

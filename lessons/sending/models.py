@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from lessons.sending.need import Waiting, score
+from lessons.sending.usual import NEWEST, Answered, Usual, usual_wait
 from reeds.checks.findings import Finding
 from reeds.photo.models.photo import Photo
 from reeds.reed.models.measurement import Measurement
@@ -67,6 +68,10 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
 
     def waiting(self) -> SubmissionQuerySet:
         return self.sent().filter(answered_at__isnull=True)
+
+    def unseen(self) -> SubmissionQuerySet:
+        """Return the rounds that wait and that no teacher has opened yet, or written about."""
+        return self.waiting().filter(looking__isnull=True, answers__isnull=True, replies__isnull=True)
 
     def unread_by(self, member: Seer) -> SubmissionQuerySet:
         """Return the rounds in which something stands that nobody of this member's side has opened.
@@ -127,7 +132,7 @@ class Submission(StudioRow):
     key = models.UUIDField(default=uuid.uuid4, unique=True)
     started_at = models.DateTimeField(default=timezone.now, editable=False)
     draft = models.JSONField(default=dict, blank=True)
-    saves = models.JSONField(default=dict, blank=True, help_text=_("The newest save of each phone or page."))
+    typed_at = models.JSONField(default=dict, blank=True, help_text=_("When each field was typed last."))
     question = models.TextField(_("your question"), max_length=MAX_QUESTION, blank=True)
     photos = models.ManyToManyField(Photo, related_name="submissions")
     # of the reed itself, and of the player's reference reed in the same sitting
@@ -205,6 +210,20 @@ class Submission(StudioRow):
         carried = ("said_back", "asks", "got_more", "waits_since", "next_lesson")
         given = {name: getattr(self, name) for name in carried}
         return Waiting(leaks=self.leaks, found=self.found, **given)
+
+    @property
+    def is_unseen(self) -> bool:
+        """Whether nobody has looked at it yet and nothing was begun after it: it can be taken back."""
+        later = Submission.objects.filter(reed=self.reed_id, round__gt=self.round)
+        return Submission.objects.unseen().filter(pk=self.pk).exclude(Exists(later.with_something())).exists()
+
+    @property
+    def usual_wait(self) -> Usual | None:
+        """How long an answer takes in its studio, by the newest given; None where those are too few."""
+        rows = Submission.objects.filter(studio=self.studio_id, answered_with__isnull=True)
+        newest = rows.filter(sent_at__isnull=False, answered_at__isnull=False).order_by("-answered_at")
+        told = newest.values_list("student_id", "sent_at", "answered_at")[:NEWEST]
+        return usual_wait([Answered._make(row) for row in told], self.student_id)
 
     @property
     def is_new(self) -> bool:

@@ -19,7 +19,8 @@ class VoiceQuerySet(StudioQuerySet["Voice"]):
     def visible_to(self, member: Seer) -> Self:
         """Return the notes this member may hear: one's own, and those of answers that were sent to them.
 
-        Teachers hear all that were sent; of a reed that was taken out nobody hears anything but who spoke.
+        Teachers hear all that were sent; of a reed that was taken out nobody hears anything but who spoke. A
+        consent that was taken back hides no note: the voice is the teacher's. It goes when the pictures do.
         """
         sent = Q(answers__sent_at__isnull=False, answers__submission__reed__taken_out_at__isnull=True)
         if not member.teaches:

@@ -141,6 +141,16 @@ class Stage(Labelled):
         return list(Stage).index(self)
 
     @property
+    def later(self) -> list[Stage]:
+        """The stages that may follow, the nearest first; giving up is none."""
+        return [stage for stage in Stage if self.order < stage.order < Stage.GIVEN_UP.order]
+
+    @property
+    def is_over(self) -> bool:
+        """Whether nothing is done with the reed any more."""
+        return self in (Stage.PLAYED_OUT, Stage.GIVEN_UP)
+
+    @property
     def is_blank(self) -> bool:
         """Whether the reed is tied or bound and not yet scraped."""
         return self in (Stage.TIED, Stage.BOUND)
@@ -149,6 +159,11 @@ class Stage(Labelled):
     def is_scraped(self) -> bool:
         """Whether the reed is scraped and not yet given up or played out."""
         return self in (Stage.SCRAPED, Stage.FINISHING, Stage.PLAYING)
+
+    @property
+    def is_played(self) -> bool:
+        """Whether it is far enough to be played, and is not played out or given up."""
+        return self in (Stage.FINISHING, Stage.PLAYING)
 
 
 class Method(Labelled):

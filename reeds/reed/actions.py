@@ -29,21 +29,32 @@ from studio.models import Member
 
 
 @transaction.atomic
-def make_reeds(reed: Reed, by: Member, count: int = 1) -> list[Reed]:
-    """Make `count` reeds like the unsaved `reed`, each with a new number; a batch sent twice makes once."""
+def make_reeds(reed: Reed, by: Member, count: int = 1, first: int | None = None) -> list[Reed]:
+    """Make `count` reeds like the unsaved `reed`, each with a new number; a batch sent twice makes once.
+
+    They are numbered from `first` on where one was chosen, else after the highest.
+    """
     Member.objects.select_for_update().get(pk=reed.owner_id)  # two at once must not draw the same number
     there = list(Reed.objects.filter(owner=reed.owner_id, batch=reed.batch).order_by("number"))
-    if len(there) == count and all(_alike(one, reed) for one in there):
+    if len(there) == count and all(_alike(one, reed) for one in there) and first in (None, there[0].number):
         return there
     if there:  # the page was gone back to, and something else was asked for
         reed.batch = uuid.uuid4()
     _not_to_come(reed.made_at)
-    first = Reed.objects.next_number(reed.owner)
-    for number in range(first, first + count):
+    begin = _still_free(reed.owner, first, count) if first else Reed.objects.next_number(reed.owner)
+    for number in range(begin, begin + count):
         reed.pk, reed.number, reed._state.adding = None, number, True
         reed.save()
         _event(reed, by, EventKind.MADE, to_stage=reed.stage, version=reed.version, at=reed.made_at)
     return list(Reed.objects.filter(owner=reed.owner_id, batch=reed.batch).order_by("number"))
+
+
+def _still_free(owner: Member, first: int, count: int) -> int:
+    """Return `first`, or say which of the numbers from it on was used before."""
+    used = Reed.objects.filter(owner=owner, number__range=(first, first + count - 1)).order_by("number")
+    if one := used.first():
+        raise NotPossible(_("The number %d was used before, and a number is never used twice.") % one.number)
+    return first
 
 
 MADE_OF = ("version_id", "cane_id", "shape", "staple", "staple_length", "flexibility", "is_model")
@@ -286,7 +297,9 @@ def _row(reed: Reed, by: Member, entry: Entry, doubts: Mapping[Method, float]) -
 
 @transaction.atomic
 def name_reference(reed: Reed) -> None:
-    """Make this the good reed that the player's recordings are compared with."""
+    """Make this the good reed that the player's recordings are compared with: one that can be played."""
+    if not Stage(reed.stage).is_played:
+        raise NotPossible(_("Only a reed that plays can be the one to compare with. This one is not so far."))
     Reed.objects.filter(owner=reed.owner_id, is_reference=True).update(is_reference=False)
     Reed.objects.filter(pk=reed.pk).update(is_reference=True)
 

@@ -1,9 +1,11 @@
 // Signing out leaves nothing of this person in the browser; it says beforehand if something was not sent yet.
-import { leftBy, remove } from "./send/outbox.js";
+import { NOBODY, settle } from "./offline/whose.js";
+import { forgetAllOf, leftBy } from "./send/outbox.js";
 
 const LONGEST = 3000;
 const form = document.querySelector("[data-sign-out]");
 const person = form.dataset.signOut;
+// points on a photo, and what a page of an older version kept of a draft
 const kinds = ["draft", "measure"].map((kind) => `${kind}:${person}/`);
 
 function names() {
@@ -14,22 +16,14 @@ function names() {
   }
 }
 
-// words that the server has not said it has; points on a photo are only looked for, not missed
-function hasWords(name) {
-  try {
-    return Object.keys(JSON.parse(localStorage.getItem(name)).fields).length > 0;
-  } catch {
-    return false;
-  }
-}
-
 async function forget() {
+  if ("caches" in window) await settle(NOBODY);
   for (const name of names()) localStorage.removeItem(name);
-  for (const { key } of await leftBy(person)) await remove(key);
+  await forgetAllOf(person);
 }
 
-leftBy(person).then((left) => {
-  if (left.length || names().some(hasWords)) form.querySelector("[data-unsent]").hidden = false;
+leftBy(person).then(({ files, typed, sends }) => {
+  if (files.length || typed.length || sends.length) form.querySelector("[data-unsent]").hidden = false;
 });
 
 form.addEventListener("submit", async (event) => {

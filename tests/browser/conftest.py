@@ -175,8 +175,10 @@ def open_page(browser, live_server, watch):
     """Return a function that opens a page in a context of its own."""
     contexts = []
 
-    def opened(within=browser, **options):
-        context = within.new_context(base_url=live_server.url, **options)
+    # what goes through the site's worker no page.route sees, and a copy would hide what the server says:
+    # it is allowed only where it is looked at, `service_workers="allow"` (test_without_a_line.py)
+    def opened(within=browser, service_workers="block", **options):
+        context = within.new_context(base_url=live_server.url, service_workers=service_workers, **options)
         context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)
         page = context.new_page()

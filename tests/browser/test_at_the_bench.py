@@ -17,9 +17,10 @@ def studio(transactional_db, student):
 
 def make_two(page, student):
     page.goto(student.to("reeds:make"))
+    page.get_by_role("radio", name="45").check()
+    open_part(page, "More")
     page.get_by_label("How far is it").select_option("tied")
     page.get_by_label("How many alike").fill("2")
-    page.get_by_label("Staple, nominal length").fill("45")
     page.get_by_role("button", name="Make", exact=True).click()
 
 

@@ -26,7 +26,8 @@ def _make_a_reed(page):
     page.goto("/")
     page.get_by_role("link", name="Send a reed").first.click()
     page.get_by_role("link", name=re.compile("new reed", re.IGNORECASE)).click()
-    page.get_by_label(re.compile("how far", re.IGNORECASE)).select_option("tied")
+    page.get_by_role("radio", name="45").check()
+    page.get_by_role("radio", name="tied").check()
     page.get_by_role("button", name=re.compile("make", re.IGNORECASE)).click()
 
 

@@ -1,10 +1,12 @@
 """What met a database that could only be read ends once it can be written; another is started."""
 
+import errno
 import os
 import signal
 import subprocess
 import sys
 import threading
+import time
 
 import pytest
 from django.db import OperationalError, connection
@@ -53,6 +55,7 @@ def ended(monkeypatch):
     """What was sent to this process instead of its end."""
     sent = []
     monkeypatch.setattr(only_read, "_met", threading.Event())
+    monkeypatch.setattr(only_read, "_begun_at", time.monotonic() - only_read.YOUNG_S)
     monkeypatch.setattr(only_read.os, "kill", lambda pid, number: sent.append((pid, number)))
     return sent
 
@@ -94,8 +97,31 @@ def test_who_met_it_ends_once_when_it_can_be_written(ended, may_be_written):
 
 
 @pytest.mark.django_db
+def test_one_that_has_only_begun_does_not_end_at_once_again(ended, may_be_written, monkeypatch):
+    monkeypatch.setattr(only_read, "_begun_at", time.monotonic() + 600)
+    may_be_written(True)
+    told(READONLY)
+    assert not only_read.end_if_over()
+    assert ended == []
+
+
+@pytest.mark.django_db
+def test_a_web_process_is_held_up_by_nobody(ended, may_be_written, monkeypatch):
+    monkeypatch.setattr(only_read, "LONGEST_S", 0)
+    may_be_written(True)
+    only_read.end_web_if_over()
+    assert ended == []
+    told(READONLY)
+    before = set(threading.enumerate())
+    only_read.end_web_if_over(sender=None, signal=None)
+    for timer in set(threading.enumerate()) - before:
+        timer.join()
+    assert ended == [(os.getpid(), signal.SIGTERM), (os.getpid(), signal.SIGKILL)]
+
+
+@pytest.mark.django_db
 @pytest.mark.parametrize(
-    "error", [OperationalError("database is locked"), OSError(30, "Read-only file system")]
+    "error", [OperationalError("database is locked"), OSError(errno.EROFS, "Read-only file system")]
 )
 def test_other_trouble_ends_nobody(ended, may_be_written, error):
     may_be_written(True)

@@ -13,6 +13,9 @@ from contextlib import closing
 
 import pytest
 
+from studio import children
+from studio.children import Child
+from studio.management.commands import serve
 from studio.management.commands.serve import web
 from tests.studio.serving import (
     PATIENCE_S,
@@ -164,6 +167,29 @@ def test_when_the_web_server_dies_it_is_started_again_once_and_then_all_ends_wit
     assert running.process.returncode == 1
     assert "The web server ended by itself, twice" in running.said
     assert_all_end(started)
+
+
+def test_a_web_server_that_lives_while_nobody_listens_is_started_again(settings, monkeypatch, capsys):
+    settings.PORT = free_port()
+    monkeypatch.setattr(serve, "LISTEN_EVERY_S", 0)
+    site, command = Child([sys.executable, "-c", "import time; time.sleep(600)"], ROOT), serve.Command()
+    site.start()
+    first = site.process.pid
+    try:
+        command._revive_site(site)
+        monkeypatch.setattr(serve, "START_S", 0)
+        with socket.create_server(("127.0.0.1", settings.PORT)):
+            command._revive_site(site)
+            assert site.process.pid == first
+        site.started_at -= serve.SHORT_LIFE_S
+        command._revive_site(site)
+        assert site.process.pid != first
+        assert not is_alive(first)
+    finally:
+        children.stop([site])
+    said = capsys.readouterr().err
+    assert "nobody listens; it is ended" in said
+    assert "it is started again" in said
 
 
 def test_a_web_process_that_loads_ends_with_its_server(settings, monkeypatch, tmp_path):

@@ -72,6 +72,12 @@ class SmallDisk:
             subprocess.run(["umount", "--lazy", str(self.site.data)], check=True)  # noqa: S603, S607
 
 
+def _allow(paths, mode):
+    for path in paths:
+        with suppress(FileNotFoundError):  # SQLite takes its files away where the last process ended in order
+            path.chmod(mode)
+
+
 class ReadOnly:
     """Database, its log and every folder may be read, not written; a process begins that knows no other."""
 
@@ -85,20 +91,16 @@ class ReadOnly:
 
     def begin(self):
         folders, files = self._all()
-        for file in files:
-            file.chmod(0o444)
-        for folder in folders:
-            folder.chmod(0o555)
+        _allow(files, 0o444)
+        _allow(folders, 0o555)
         for pid in sorted(self.site.kinds()["web process"])[:1]:
             with suppress(ProcessLookupError):
                 os.kill(pid, signal.SIGKILL)
 
     def end(self):
         folders, files = self._all()
-        for folder in folders:
-            folder.chmod(0o755)
-        for file in files:
-            file.chmod(0o644)
+        _allow(folders, 0o755)
+        _allow(files, 0o644)
 
 
 class Clock:

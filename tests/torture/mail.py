@@ -4,6 +4,8 @@ import re
 import socketserver
 import threading
 
+from tests.torture.ports import own_port
+
 ABOUT = re.compile(rb"^Subject: (.*?)\r?$", re.MULTILINE)
 
 
@@ -44,13 +46,13 @@ class Mail:
     """Up after `start`, away after `stop`; `letters` are all it was ever given."""
 
     def __init__(self):
-        self.letters, self.port, self._server = [], 0, None
+        self.letters, self.port, self._server = [], own_port(), None
         self.start()
 
     def start(self):
         if self._server is None:
             self._server = _Server(("127.0.0.1", self.port), _Letter)
-            self._server.kept, self.port = self.letters, self._server.server_address[1]
+            self._server.kept = self.letters
             threading.Thread(target=self._server.serve_forever, args=[0.1], daemon=True).start()
 
     def stop(self):

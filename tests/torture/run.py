@@ -162,14 +162,14 @@ class Run:
         self.site.set_clock(LATER_S)
         self.site.stop()  # in order: who starts again looks at once after what was left behind
         self.site.start()
-        took_s = self._wait(lambda: self.site.left() == 0, "the queue to be empty")
+        took_s = self._wait(self.site.has_done_all, "the queue to be empty")
         self.report.say(f"queue empty {took_s:.0f} s after the last request")
         self._tell("the queue is empty")
         self.site.stop()
         self._wait_for_the_end()
 
     def _wait_for_the_end(self):
-        until = time.monotonic() + 120
+        until = time.monotonic() + PATIENCE_S
         while (left := self.site.living()) and time.monotonic() < until:
             time.sleep(TICK_S)
         self.report.wrong += [f"a process goes on: {pid} {line}" for pid, line in left.items()]

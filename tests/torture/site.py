@@ -8,10 +8,11 @@ import sqlite3
 import subprocess
 import sys
 import time
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 
 from tests.studio.serving import ROOT, children_of, command_line, environment, is_alive
+from tests.torture.ports import own_port
 
 PR_CAPBSET_DROP, CAP_DAC_OVERRIDE = 24, 1
 AGAIN_S = 1.0
@@ -32,7 +33,8 @@ class Site:
         shifted = str(Path(__file__).parent / "clock")
         paths = os.pathsep.join(filter(None, [shifted, os.environ.get("PYTHONPATH", "")]))
         mail = f"smtp://127.0.0.1:{mail_port}"
-        self.surroundings = environment(self.data, DEMO="0", EMAIL_URL=mail, LOG_LEVEL="ERROR")
+        own = {"DEMO": "0", "EMAIL_URL": mail, "LOG_LEVEL": "ERROR", "PORT": str(own_port())}
+        self.surroundings = environment(self.data, **own)
         self.shifted = {"PYTHONPATH": paths, "CLOCK_IS_SET_BY": str(self.clock)}
         self.port = int(self.surroundings["PORT"])
         self.said = self.data.parent / "said"
@@ -63,14 +65,18 @@ class Site:
         subprocess.run(command, cwd=ROOT, env=self.surroundings, check=True)  # noqa: S603
         return json.loads(file.with_suffix(f".{what}").read_text())
 
-    def left(self):
-        """How many tasks have not come to their end."""
+    def has_done_all(self):
+        """Whether all tasks have come to their end; not, where the database cannot say so yet."""
         question = (
             "SELECT count(*) FROM django_tasks_database_dbtaskresult WHERE status IN ('READY', 'RUNNING')"
             " OR (status = 'FAILED' AND traceback NOT LIKE 'given up%')"
         )
-        with closing(sqlite3.connect(self.data / "studio.sqlite3", timeout=60)) as rows:
-            return rows.execute(question).fetchone()[0]
+        with (
+            suppress(sqlite3.OperationalError),
+            closing(sqlite3.connect(self.data / "studio.sqlite3", timeout=60)) as rows,
+        ):
+            return rows.execute(question).fetchone() == (0,)
+        return False
 
     # --- its processes ---
 

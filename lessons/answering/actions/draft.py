@@ -17,8 +17,12 @@ from studio.models import Member
 
 def refuse_taken_out(member: Member, submission_pk: int) -> None:
     """Say so if the student has taken the reed out while it was looked at."""
-    rows = Submission.objects.sent().filter(studio=member.studio_id, reed__taken_out_at__isnull=False)
-    if rows.filter(pk=submission_pk).exists():
+    rows = Submission.objects.filter(studio=member.studio_id, pk=submission_pk)
+    if rows.drafts().exists():
+        raise NotPossible(
+            _("This round is with its student again, to add something. Your words are still on this page.")
+        )
+    if rows.filter(reed__taken_out_at__isnull=False).exists():
         raise NotPossible(
             _("The student has taken this reed out meanwhile. Your words are still on this page.")
         )

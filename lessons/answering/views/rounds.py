@@ -25,6 +25,7 @@ from reeds.take.pages.sounding import shown
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.journal import Thing, note_opened
+from studio.offline import kept_offline
 from studio.roles import guardians_too
 
 
@@ -39,7 +40,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
     replies = Reply.objects.visible_to(member).filter(submission=submission)
     demonstrations = Demonstration.objects.visible_to(member)
     is_own = submission.student_id == member.pk
-    rounds = Submission.objects.visible_to(member).filter(reed=submission.reed_id).order_by("round")
+    rounds = list(Submission.objects.visible_to(member).filter(reed=submission.reed_id).order_by("round"))
     page = {
         "submission": submission,
         "reed": submission.reed,
@@ -51,8 +52,9 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "later": later,
         "changed": Changed(submission, member, later),
         "replies": replies.select_related("by__person"),
-        "rounds": list(rounds),
+        "rounds": rounds,
         "is_own": is_own,
+        "next": rounds[-1].round + (rounds[-1].sent_at is not None),
         "unread": (is_own and submission.is_new) or replies.unread_by(member).exists(),
         "key": uuid.uuid4(),
     }
@@ -61,6 +63,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
 
 @guardians_too
 @require_safe
+@kept_offline
 def round_page(request: MemberRequest, pk: int) -> HttpResponse:
     """One round with its answers."""
     submission = sent_round(request, pk)

@@ -16,7 +16,7 @@ from studio.asked import row_numbers
 
 
 def round_for(request: MemberRequest, pk: int) -> Submission:
-    """Return a round to answer; NotPossible, in one sentence, if its reed was taken out meanwhile."""
+    """Return a round to answer; NotPossible, in one sentence, if its student has it again meanwhile."""
     try:
         return sent_round(request, pk)
     except Http404:

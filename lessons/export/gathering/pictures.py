@@ -80,6 +80,7 @@ PHOTOS = Source(
         number("focal_35mm", _("focal length as the camera said, for a 35 mm frame"), "mm"),
         word("state", _("how far the server is with it"), PhotoState.choices),
         plain("refusal", _("why it could not be used")),
+        plain("flaws", _("what looked wrong with it: dark, blurred, small, mirrored, cut"), Kind.NESTED),
     ),
 )
 

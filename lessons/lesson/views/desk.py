@@ -19,9 +19,11 @@ from reeds.reed.models.reed import Reed
 from reeds.reed.thumbs import with_thumbs
 from reeds.sheet.models.own import OwnQuantity
 from studio.access import MemberRequest
+from studio.offline import kept_offline
 
 
 @require_safe
+@kept_offline
 def desk(request: MemberRequest) -> HttpResponse:
     """Everything that lies before this student."""
     member = request.member

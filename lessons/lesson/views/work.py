@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_http_methods, require_POST
 
 from lessons.lesson import actions
-from lessons.lesson.forms import CameOfItForm, WorkForm
+from lessons.lesson.forms import CameOfItForm, MakeForWorkForm, WorkForm
 from lessons.lesson.models import Lesson, SetWork
 from lessons.lesson.pages.stock import stock_of
 from reeds.reed.models.cane import CaneLot
 from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
+from studio.errors import NotPossible
 from studio.roles import teaching_only
 
 
@@ -63,6 +64,24 @@ def came_of_it(request: MemberRequest, pk: int) -> HttpResponse:
         return _page(request, row, form)
     actions.choose_reeds(row, form.cleaned_data["reeds"])
     return redirect(request.member.to("lessons:work", row.pk))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def make(request: MemberRequest, pk: int) -> HttpResponse:
+    """Make reeds for it; they are tied to it at once."""
+    row = _fetch(request, pk)
+    if row.student_id != request.member.pk:
+        raise Http404  # a teacher makes reeds of their own, or for a student by hand
+    form, refusal = MakeForWorkForm(row, request.POST or None), ""
+    if form.is_valid():
+        many = form.cleaned_data["count"], form.cleaned_data["number"]
+        try:
+            made = actions.make_for(row, form.reed(), request.member, *many)
+            return redirect(request.member.to("reeds:made", made[0].batch))
+        except NotPossible as reason:
+            refusal = str(reason)
+    page = {"work": row, "form": form, "refusal": refusal}
+    return render(request, "lessons/lesson/work_make.html", page, status=422 if form.is_bound else 200)
 
 
 @require_POST

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
+from django.core.exceptions import BadRequest
 from django.core.files.uploadedfile import UploadedFile
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -111,10 +112,12 @@ def sentence(words: object, status: int) -> HttpResponse:
 
 
 def upload_of(request: MemberRequest, field: str, missing: str) -> UploadedFile[bytes]:
-    """Return the file that came; NotPossible, with what is said of a `missing` one."""
+    """Return the file that came, whole; NotPossible, with what is said of a `missing` one."""
     upload = request.FILES.get(field)
     if not isinstance(upload, UploadedFile):
         raise NotPossible(missing)
+    if request.POST.get(f"{field}-size", str(upload.size)) != str(upload.size):
+        raise BadRequest  # the line was cut in the midst of it, and nobody listens any more
     return upload
 
 

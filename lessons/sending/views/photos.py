@@ -33,10 +33,14 @@ def add(request: MemberRequest, submission: Submission) -> HttpResponse:
 
 
 def _attach_one(request: MemberRequest, submission: Submission) -> HttpResponse:
-    upload = draft.upload_of(request, "photo", _("No photo came with it. Choose one again."))
     too_old = _("The page is too old for this. Open it anew, then add the photo.")
     key = draft.key_of(request, "photo-key", too_old)
-    photo = actions.attach_photo(submission, request.member, upload, key, request.POST.get("view", ""))
+    photo = actions.come_before(submission, actions.PHOTOS, key)
+    if photo is None and "ask" in request.POST:
+        return HttpResponse(status=204)
+    if photo is None:
+        upload = draft.upload_of(request, "photo", _("No photo came with it. Choose one again."))
+        photo = actions.attach_photo(submission, request.member, upload, key, request.POST.get("view", ""))
     return render(request, "lessons/sending/_photo.html", {"photo": photo, "submission": submission})
 
 

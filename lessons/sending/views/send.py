@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
@@ -14,13 +15,16 @@ from lessons.sending.views.draft import draft_page, keep_typed, kept_then, with_
 from reeds.numbers.words import Stage
 from reeds.reed.actions import move_stage
 from reeds.reed.models.reed import Reed
-from studio.access import MemberRequest
+from reeds.reed.thumbs import with_thumbs
+from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
+from studio.offline import kept_offline
 
-RECENT = 24
+RECENT, FOREMOST = 24, 3
 
 
 @require_safe
+@kept_offline
 def pick(request: MemberRequest) -> HttpResponse:
     """Choose the reed to send by its number on the cork, or make one."""
     own = Reed.objects.visible_to(request.member).filter(owner=request.member)
@@ -29,15 +33,24 @@ def pick(request: MemberRequest) -> HttpResponse:
     if found:
         return redirect(request.member.to("lessons:draft", found.pk))
     begun = Submission.objects.visible_to(request.member).drafts().with_something()
+    reeds = with_thumbs(request.member, own.order_by("-stage_since", "-number")[:RECENT])
+    reeds.sort(key=lambda reed: Stage(reed.stage).is_over)
     page = {
-        "reeds": own.order_by("-stage_since", "-number")[:RECENT],
+        "foremost": [(reed, _soon(reed)) for reed in reeds[:FOREMOST]],
+        "others": reeds[FOREMOST:],
         "begun": set(begun.values_list("reed_id", flat=True)),
         "number": number,
     }
     return render(request, "lessons/sending/send.html", page)
 
 
+def _soon(reed: Reed) -> list[Stage]:
+    """The two stages to which it may have come since it was seen last."""
+    return [stage for stage in Stage(reed.stage).later if not stage.is_over][:2]
+
+
 @require_safe
+@kept_offline
 @with_round
 def draft(request: MemberRequest, submission: Submission) -> HttpResponse:
     """The page on which a round grows."""
@@ -97,6 +110,28 @@ def _next_round(request: MemberRequest, sent: Submission) -> HttpResponse:
     draft.reed = sent.reed
     actions.save_draft(draft, DraftForms(draft, request.POST).save)
     return _go_on(request, request.member.to("lessons:draft", sent.reed_id) + "?after=1")
+
+
+@require_POST
+def take_back(request: MemberRequest, pk: int) -> HttpResponse:
+    """Make a round that nobody has looked at a draft again: to add to it, or to let it lie."""
+    own = Submission.objects.visible_to(request.member).filter(student=request.member)
+    submission = fetch(own.select_related("reed"), request.member, pk)
+    places = {"r": submission.round, "n": submission.reed.number}
+    try:
+        actions.take_back(submission)
+    except NotPossible as refusal:
+        messages.error(request, str(refusal))
+        return redirect(request.member.to("lessons:round", pk))
+    if request.POST.get("to_add"):
+        told = _(
+            "Round %(r)s is not sent now: all of it is here. Add what was forgotten, then send it again."
+        )
+        messages.info(request, told % places)
+        return redirect(request.member.to("lessons:draft", submission.reed_id))
+    told = _("Round %(r)s of reed %(n)s was taken back. It lies among what is begun, nothing is lost.")
+    messages.info(request, told % places)
+    return redirect(request.member.to("lessons:desk"))
 
 
 @require_POST

@@ -69,7 +69,12 @@ def add(request: MemberRequest, submission: Submission) -> HttpResponse:
 
 def _attach_one(request: MemberRequest, submission: Submission) -> HttpResponse:
     too_old = _("The page is too old for this. Open it anew, then record again.")
-    take = _attach(request, submission, "take", draft.key_of(request, "take-key", too_old))
+    key = draft.key_of(request, "take-key", too_old)
+    take = actions.come_before(submission, actions.TAKES, key)
+    if take is None and "ask" in request.POST:
+        return HttpResponse(status=204)
+    if take is None:
+        take = _attach(request, submission, "take", key)
     page = {"heard": shown_one(take), "submission": submission}
     return render(request, "lessons/sending/_take_row.html", page)
 

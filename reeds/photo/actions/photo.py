@@ -75,5 +75,5 @@ def erase_photos(rows: PhotoQuerySet, at: dt.datetime) -> None:
     delete_after_commit([row.flat for row in measurings])
     measurings.update(**IN_THE_PICTURE)
     Photo.objects.filter(pk__in=[photo.pk for photo in photos]).update(
-        erased_at=at, taken_back_at=at, raw="", upright="", screen="", thumbnail=""
+        erased_at=at, taken_back_at=at, raw="", upright="", screen="", thumbnail="", flaws=[]
     )

@@ -20,6 +20,7 @@ from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import Clicks
 from reeds.photo.vision.markers import MIRRORED, is_mirrored
 from reeds.photo.vision.plane import card_plane
+from reeds.photo.vision.quality import flaws_of
 from reeds.photo.vision.record import ReedFound
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import UprightPicture
@@ -43,8 +44,8 @@ def prepare(data: bytes, zone: dt.tzinfo = dt.UTC) -> dict[str, Any]:
     Returns
     -------
     dict
-        format, orientation, original_width, original_height, width, height (px), taken_at, focal_35mm (mm)
-        and copies: JPEG by name, upright, screen and thumbnail.
+        format, orientation, original_width, original_height, width, height (px), taken_at, focal_35mm (mm),
+        flaws (words of `quality.Flaw`) and copies: JPEG by name, upright, screen and thumbnail.
 
     Raises
     ------
@@ -66,6 +67,7 @@ def prepare(data: bytes, zone: dt.tzinfo = dt.UTC) -> dict[str, Any]:
         "focal_35mm": decoded.focal_35mm,
         "width": decoded.image.width,
         "height": decoded.image.height,
+        "flaws": [flaw.value for flaw in flaws_of(decoded.image)],
         "copies": copies_of(decoded.image),
     }
 

@@ -60,22 +60,30 @@ def edge_blur_px(gray: Pixels) -> float:
     """
     if float(np.ptp(np.percentile(gray, [0.5, 99.5]))) < LEAST_CONTRAST_GREY:
         return 0.0
-    fine, coarse = (_slopes(gray, smoothing) for smoothing in SMOOTHINGS_PX)
+    fine, coarse = (slopes(gray, smoothing) for smoothing in SMOOTHINGS_PX)
     steep = coarse >= np.percentile(coarse, 99.9)
-    ratio2 = float(np.median(fine[steep] / np.maximum(coarse[steep], 1e-9))) ** 2
+    return blur_of(fine[steep], coarse[steep])
+
+
+def blur_of(fine: NDArray[np.float32], coarse: NDArray[np.float32]) -> float:
+    """Return the blur, px, of places whose slopes at the two smoothings are given: of the middle one."""
+    ratio2 = float(np.median(fine / np.maximum(coarse, 1e-9))) ** 2
     low, high = (smoothing**2 for smoothing in SMOOTHINGS_PX)
     return float(np.sqrt(max(0.0, high - ratio2 * low) / max(ratio2 - 1, 1e-6)))
 
 
-def _slopes(gray: Pixels, smoothing: float) -> NDArray[np.float32]:
-    """How steep a picture is once smoothed; in bands, since 60 megapixels as floats take gigabytes."""
-    slopes = np.empty(gray.shape, np.float32)
+def slopes(gray: Pixels, smoothing: float) -> NDArray[np.float32]:
+    """Return how steep a picture is once smoothed, grey levels a px.
+
+    It is done in bands, since 60 megapixels as floats take gigabytes.
+    """
+    steep = np.empty(gray.shape, np.float32)
     for top in range(0, len(gray), BAND_PX):
         above = min(top, MARGIN_PX)
         band = floats(gray[top - above : top + BAND_PX + MARGIN_PX])
         down, right = np.gradient(floats(cv2.GaussianBlur(band, (0, 0), smoothing)))
-        slopes[top : top + BAND_PX] = np.hypot(down, right)[above : above + BAND_PX]
-    return slopes
+        steep[top : top + BAND_PX] = np.hypot(down, right)[above : above + BAND_PX]
+    return steep
 
 
 def px_per_mm(found: MarkersFound) -> float:

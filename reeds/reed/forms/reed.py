@@ -1,15 +1,13 @@
-"""Forms about a whole reed: making it, finding it, its steps, its clips, what it is made of, its cane."""
+"""Forms about a whole reed: finding it, its steps, its clips, what it is made of, its cane."""
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Mapping
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -25,8 +23,6 @@ from reeds.wording import choices_of
 from studio.models import Member
 
 STEPS = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
-MADE_AT = [stage for stage in STEPS if stage is not Stage.PLAYED_OUT]
-MOST_AT_ONCE = 20
 
 
 class MadeOfForm(forms.ModelForm[Reed]):
@@ -47,61 +43,6 @@ class MadeOfForm(forms.ModelForm[Reed]):
             label=_("Staple, nominal length (mm)"),
             help_text=_("45, 46, 47: as it is sold."),
         )
-
-
-class MakeForm(MadeOfForm):
-    """What a new reed is made of; several alike can be made at once."""
-
-    pattern = forms.ModelChoiceField(
-        label=gettext_lazy("Measuring sheet"), queryset=Pattern.objects.none(), empty_label=None
-    )
-    stage = forms.ChoiceField(label=gettext_lazy("How far is it"))
-    since = PastMoment(label=gettext_lazy("Since when"))
-    count = forms.IntegerField(
-        label=gettext_lazy("How many alike"), min_value=1, max_value=MOST_AT_ONCE, initial=1
-    )
-    batch = forms.UUIDField(required=False, widget=forms.HiddenInput, initial=uuid.uuid4)
-
-    class Meta(MadeOfForm.Meta):
-        fields = ("pattern", "stage", "since", "count", *MadeOfForm.Meta.fields)  # type: ignore[assignment]
-
-    def __init__(self, owner: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
-        super().__init__(owner, *args, **kwargs)
-        self.owner = owner
-        self.fields["stage"].choices = choices_of(MADE_AT)  # type: ignore[attr-defined]
-        patterns = Pattern.objects.visible_to(owner).in_use()
-        self.fields["pattern"].queryset = patterns  # type: ignore[attr-defined]
-        if owner.teaches:
-            self.fields["is_model"] = forms.BooleanField(
-                required=False, label=_("A model to compare students' reeds with")
-            )
-
-    def reed(self) -> Reed:
-        """Return the unsaved reed that the form describes."""
-        reed: Reed = self.save(commit=False)
-        given = self.cleaned_data
-        reed.studio, reed.owner = self.owner.studio, self.owner
-        reed.version, reed.stage = given["pattern"].current, given["stage"]
-        reed.batch = given.get("batch") or reed.batch
-        reed.made_at = reed.stage_since = given.get("since") or timezone.now()
-        reed.is_model = bool(given.get("is_model"))
-        return reed
-
-
-def last_choices(owner: Member) -> dict[str, Any]:
-    """Return what the owner's newest reed was made of, as the defaults of the next; never what was felt."""
-    last = owner.reeds.order_by("-number").select_related("version", "cane").first()
-    if last is None:
-        return {}
-    cane = last.cane if last.cane and last.cane.finished_on is None else None
-    return {
-        "pattern": last.version.pattern_id,
-        "cane": cane.pk if cane else None,
-        "shape": last.shape,
-        "staple": last.staple,
-        "staple_length": last.staple_length,
-        "stage": last.events.order_by("at", "pk").values_list("to_stage", flat=True).first(),
-    }
 
 
 class FindForm(forms.Form):
@@ -157,7 +98,7 @@ class StepForm(forms.Form):
 
     def __init__(self, reed: Reed, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         here = Stage(reed.stage)
-        later = [stage for stage in STEPS if stage.order > here.order]
+        later = here.later
         kwargs["initial"] = {"to_stage": later[0].value if later else ""}
         super().__init__(*args, **kwargs)
         choices = choices_of(stage for stage in STEPS if stage is not here)

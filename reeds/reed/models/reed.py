@@ -107,6 +107,11 @@ class Reed(BroughtIn, StudioRow):
         return Stage(self.stage).is_scraped
 
     @property
+    def is_played(self) -> bool:
+        """Whether it is far enough to be played."""
+        return Stage(self.stage).is_played
+
+    @property
     def resting_since(self) -> dt.datetime:
         """When it was tied, of a blank taken by `at_rest`; else when its last step was taken."""
         since: dt.datetime = getattr(self, "rests_since", self.stage_since)

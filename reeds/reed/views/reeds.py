@@ -15,7 +15,8 @@ from django.views.decorators.vary import vary_on_headers
 
 from reeds.reed.actions import make_reeds
 from reeds.reed.forms.knife import KnifeForm
-from reeds.reed.forms.reed import FindForm, MakeForm, last_choices
+from reeds.reed.forms.make import MakeForm, usual
+from reeds.reed.forms.reed import FindForm
 from reeds.reed.models.knife import Knife
 from reeds.reed.models.reed import Reed
 from reeds.reed.pages import boxes_of
@@ -26,6 +27,7 @@ from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
 from studio.errors import NotPossible
 from studio.models import Member
+from studio.offline import kept_offline
 from studio.roles import guardians_too
 
 A_PAGE = 40
@@ -33,6 +35,7 @@ A_PAGE = 40
 
 @guardians_too
 @require_safe
+@kept_offline
 @vary_on_headers("HX-Request")
 def reeds(request: MemberRequest) -> HttpResponse:
     """All reeds one may see, newest first; a number typed goes to the reed, or shows all that have it."""
@@ -79,7 +82,8 @@ def make(request: MemberRequest) -> HttpResponse:
     """Make one reed or several at once."""
     owner = _maker(request)
     sheet_actions.ready_for(request.member)
-    form = MakeForm(owner, request.POST or None, initial=last_choices(owner))
+    then = request.GET.get("then", "")
+    form = MakeForm(owner, request.POST or None, initial=usual(owner), asks_stage=bool(then))
     refusal = ""
     if form.is_valid():
         try:
@@ -87,7 +91,7 @@ def make(request: MemberRequest) -> HttpResponse:
         except NotPossible as reason:
             refusal = str(reason)
     students = Member.objects.visible_to(request.member).students().select_related("person")
-    page = {"form": form, "owner": owner, "refusal": refusal, "then": request.GET.get("then", "")}
+    page = {"form": form, "owner": owner, "refusal": refusal}
     page["students"] = students if request.member.teaches else []
     return render(request, "reeds/reed/make.html", page, status=422 if form.is_bound else 200)
 
@@ -95,15 +99,17 @@ def make(request: MemberRequest) -> HttpResponse:
 def _make(request: MemberRequest, form: MakeForm) -> HttpResponse:
     one = form.reed()
     before = Reed.objects.visible_to(request.member).filter(batch=one.batch).exists()
-    made = make_reeds(one, request.member, form.cleaned_data["count"])
+    made = make_reeds(one, request.member, form.cleaned_data["count"], form.cleaned_data["number"])
     if before and made[0].batch == form.cleaned_data["batch"]:
         messages.info(request, _("This form was sent before; these are the reeds it made."))
     return redirect(_after_making(request, made))
 
 
 def _after_making(request: MemberRequest, made: list[Reed]) -> str:
-    if request.GET.get("then") == "send" and made[0].owner_id == request.member.pk:
-        return request.member.to("lessons:draft", made[0].pk)
+    then = request.GET.get("then")
+    if then in ("send", "photo") and made[0].owner_id == request.member.pk:
+        # a photo that waits in the browser goes into the draft, see static/js/send/first.js
+        return request.member.to("lessons:draft", made[0].pk) + ("#with-photo" if then == "photo" else "")
     return request.member.to("reeds:made", made[0].batch)
 
 
@@ -118,6 +124,7 @@ def made(request: MemberRequest, batch: uuid.UUID) -> HttpResponse:
 
 
 @require_safe
+@kept_offline
 def box(request: MemberRequest) -> HttpResponse:
     """Blanks at rest, for how long, and which are ready: a student's own, a teacher's by student."""
     blanks = Reed.objects.visible_to(request.member).at_rest()

@@ -29,6 +29,7 @@ from reeds.wording import say
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.models import Member
+from studio.offline import kept_offline
 from studio.roles import teachers_only
 
 
@@ -66,6 +67,7 @@ def _chosen(versions: list[PatternVersion], number: str) -> PatternVersion:
 
 
 @require_safe
+@kept_offline
 def pattern(request: MemberRequest, pk: int) -> HttpResponse:
     """One sheet as it stands, or an earlier version of it; a student sees it moved by their own offsets."""
     sheet_of = fetch(Pattern, request.member, pk)

@@ -31,6 +31,7 @@ from reeds.timeline.pages import timeline_of
 from reeds.timeline.views.rows import asked_of, reed_for
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
+from studio.offline import kept_offline
 from studio.roles import guardians_too, teaching_only
 
 
@@ -74,13 +75,14 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "is_own": reed.owner_id == request.member.pk,
         "may_be_sent": reed.owner_id == request.member.pk and not request.member.teaches,
         "may_be_clipped": Stage.TIED.order <= Stage(reed.stage).order < Stage.PLAYED_OUT.order,
-        "is_over": reed.stage in (Stage.PLAYED_OUT, Stage.GIVEN_UP),
+        "is_over": Stage(reed.stage).is_over,
     }
     return render(request, "reeds/timeline/reed.html", page | forms | given, status=422 if given else 200)
 
 
 @guardians_too
 @require_safe
+@kept_offline
 def reed(request: MemberRequest, pk: int) -> HttpResponse:
     """A reed's life as one timeline, where it stands, and what the checks say of it now."""
     return page_of(request, reed_for(request, pk))
@@ -208,7 +210,11 @@ def reference(request: MemberRequest, pk: int) -> HttpResponse:
     if one.is_reference:
         actions.forget_reference(one)
         return _back_to(request, one, _("Recordings are compared with no reed from now on."))
-    actions.name_reference(one)
+    try:
+        actions.name_reference(one)
+    except NotPossible as refusal:
+        messages.error(request, str(refusal))
+        return redirect(request.member.to("reeds:reed", one.pk))
     return _back_to(request, one, _("Recordings are compared with this reed from now on."))
 
 

@@ -1,6 +1,6 @@
 // The quiet line that says where what was entered is kept. Numbers, photos and the sending each have a state of
 // their own; the line shows the least good of them, so that it never promises too much.
-const ORDER = ["gone", "signed-out", "sends-later", "sends-photos", "sending", "elsewhere", "phone", "saving", "server"];
+const ORDER = ["gone", "signed-out", "unkept", "sends-later", "sends-photos", "sending", "elsewhere", "saving", "phone", "going", "server"];
 const states = new Map();
 
 export function say(source, state) {

@@ -1,5 +1,6 @@
 // Takes photos from the camera or the file chooser and sends them on their way.
 import { filesOnTheirWay } from "./files.js";
+import { takeOver } from "./first.js";
 
 export function photos(form) {
   const list = document.getElementById("photo-list");
@@ -10,6 +11,7 @@ export function photos(form) {
     draft: form.dataset.draft,
     address: section.dataset.upload,
     place: () => list,
+    arrived: ({ original }) => { if (original) import("./waiting.js").catch(() => {}); },
     isFull: () => list.querySelectorAll(".photo:not([data-refused])").length >= Number(section.dataset.most),
   });
 
@@ -20,6 +22,5 @@ export function photos(form) {
 
   section.addEventListener("change", (event) => { if (event.target.matches("[data-photos]")) takeAll(event.target); });
   section.querySelectorAll("[data-photos]").forEach(takeAll); // chosen before this script was there
-  files.takeUp();
-  return files;
+  return { ...files, takeUp: () => takeOver(form.dataset.draft).then(files.takeUp) };
 }

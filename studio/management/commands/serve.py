@@ -17,6 +17,7 @@ from studio.children import GRACE_S, Child, Stopped, answers, port_is_free, stop
 from studio.models import Studio
 
 START_S = 300.0  # a machine busy with much else; a server that ends is told at once
+LISTEN_EVERY_S = 5.0
 TICK_S = 0.2
 SHORT_LIFE_S = 10.0
 # a web process that still loads does not hear that it shall end, and its server would wait for ever
@@ -51,6 +52,8 @@ def worker() -> Child:
 
 class Command(BaseCommand):
     help = "Prepare the data, then start web server and worker together; Ctrl-C stops both."
+    heard_at = 0.0  # when the web server last listened, and when that was asked
+    asked_at = 0.0
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument(
@@ -101,17 +104,32 @@ class Command(BaseCommand):
             time.sleep(TICK_S)
 
     def _revive_site(self, site: Child) -> None:
-        """Start the web server again when it ended; one that ends again at once is given up."""
-        if site.is_alive:
+        """Start the web server again when it ended or is deaf; one that ends again at once is given up."""
+        if site.is_alive and not self._is_deaf(site):
             return
+        if site.is_alive:
+            self.stderr.write("The web server lives and nobody listens; it is ended.")
+            stop([site])
         if site.starts > 1 and site.lived_s < SHORT_LIFE_S:
             raise CommandError("The web server ended by itself, twice; its last lines above say why.")
         self.stderr.write("The web server ended by itself; it is started again.")
         site.start()
 
-    def _wait_for(self, site: Child) -> None:
+    def _is_deaf(self, site: Child) -> bool:
+        """Whether it has not listened for long: its processes died and it has not noticed."""
+        now = time.monotonic()
+        if now - self.asked_at > LISTEN_EVERY_S:
+            self.asked_at = now
+            self.heard_at = now if self._listens() else self.heard_at
+        return now - max(self.heard_at, site.started_at) > START_S
+
+    @staticmethod
+    def _listens() -> bool:
         host = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(settings.BIND, settings.BIND)  # noqa: S104  # compared, not bound
-        while site.is_alive and not answers(host, settings.PORT):
+        return answers(host, settings.PORT)
+
+    def _wait_for(self, site: Child) -> None:
+        while site.is_alive and not self._listens():
             if site.lived_s > START_S:
                 raise CommandError(f"The web server did not answer within {START_S:.0f} s.")
             time.sleep(TICK_S)

@@ -60,7 +60,7 @@ def test_the_student_sees_what_was_sent_with_its_doubt(round_, as_member, studen
         "yes",
     ):
         assert part in text
-    assert "Your teacher will answer" in text
+    assert "The answer will lie on your desk" in text
 
 
 def test_the_student_sees_the_next_step_with_its_caution(round_, as_member, student, teacher):
@@ -68,7 +68,7 @@ def test_the_student_sees_the_next_step_with_its_caution(round_, as_member, stud
     text = page(as_member(student), round_).content.decode()
     for part in ("Work on it", "Well tied.", "Measure once more.", "Blade away."):
         assert part in text
-    assert "Send the next round of this reed" in text
+    assert "Send round 2 of this reed" in text
 
 
 def test_the_title_names_the_reed_and_the_outcome_and_nobody(round_, as_member, student, teacher):

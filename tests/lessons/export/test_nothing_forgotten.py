@@ -54,7 +54,7 @@ FIELDS: dict[str, dict[str, str]] = {
         "tracks": "drawn from the recording, which is there",
     },
     "lessons.Submission": {
-        "saves": "which phone saved last",
+        "typed_at": "when each field was typed, to the millisecond",
         "findings": "stand in findings",
         "need": "its place in the teachers' queue",
         "leaks": "its place in the teachers' queue",

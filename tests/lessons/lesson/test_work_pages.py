@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from lessons.lesson.models import Lesson, SetWork
 from tests import factories as make
+from tests.reeds.form import fields_of
 
 
 @pytest.fixture
@@ -72,6 +73,38 @@ def test_a_student_says_which_reeds_came_of_it_and_the_teacher_sees_them(as_memb
     assert all(f">{reed.number}</a>" in page for reed in reeds)
 
 
+def test_reeds_made_for_it_take_its_count_and_sheet_and_are_tied_to_it(as_member, student, teacher, work):
+    version = make.VersionFactory(pattern__studio=student.studio)
+    make.VersionFactory(pattern__studio=student.studio, pattern__name="A first one")
+    SetWork.objects.update(pattern=version.pattern)
+    client, address = as_member(student), student.to("lessons:work_make", work.pk)
+    fields = fields_of(client.get(address))
+    assert (fields["count"], fields["pattern"]) == ("2", str(version.pattern_id))
+    assert client.post(address, fields).status_code == 422  # no staple
+    answers = [client.post(address, fields | {"staple_length": "46"}) for _tap in range(2)]
+    made = list(student.reeds.order_by("number"))
+    assert {answer.url for answer in answers} == {student.to("reeds:made", made[0].batch)}
+    assert [(reed.version, reed.staple_length) for reed in made] == [(version, 46.0)] * 2
+    work.refresh_from_db()
+    assert (list(work.reeds.order_by("number")), work.done_at is None) == (made, False)
+    assert "Send reed" in client.get(answers[0].url).text
+    assert address in client.get(student.to("lessons:work", work.pk)).text
+    assert as_member(teacher).get(teacher.to("lessons:work_make", work.pk)).status_code == 404
+    taken = fields | {"staple_length": "46", "number": str(made[1].number), "batch": ""}
+    assert "never used twice" in client.post(address, taken).text
+
+
+def test_work_without_a_sheet_leaves_the_choice_and_asks_for_what_is_still_wanted(as_member, student, work):
+    make.VersionFactory(pattern__studio=student.studio)
+    away = make.VersionFactory(pattern__studio=student.studio, pattern__put_away_at=timezone.now()).pattern
+    work.reeds.add(make.ReedFactory(owner=student))
+    client, address = as_member(student), student.to("lessons:work_make", work.pk)
+    for sheet in (None, away):
+        SetWork.objects.update(pattern=sheet)
+        fields = fields_of(client.get(address))
+        assert (fields["count"], fields["pattern"] != str(away.pk)) == ("1", True)
+
+
 def test_another_students_reed_did_not_come_of_it(as_member, student, other_student, work):
     foreign = make.ReedFactory(owner=other_student)
     answer = as_member(student).post(student.to("lessons:work_reeds", work.pk), {"reeds": [foreign.pk]})
@@ -101,5 +134,5 @@ def test_work_is_taken_back_only_before_a_reed_came_of_it(as_member, teacher, st
 
 def test_the_page_says_measuring_sheet(as_member, teacher):
     page = as_member(teacher).get(teacher.to("lessons:work_new")).text
-    assert "Measuring sheet:" in page
+    assert "Measuring sheet" in page
     assert "Pattern" not in page

@@ -247,6 +247,7 @@ def work_set(reed, student):
 
 
 def named_reference(reed, student):
+    reed.stage = Stage.PLAYING
     name_reference(reed)
 
 

@@ -49,3 +49,26 @@ def test_what_is_begun_is_named(pick, reeds):
 def test_strangers_and_wrong_methods_find_nothing(as_member, student, stranger):
     assert as_member(stranger).get(student.to("lessons:send")).status_code == 404
     assert as_member(student).post(student.to("lessons:send")).status_code == 405
+
+
+def test_the_last_three_come_first_each_with_the_stages_it_may_have_come_to(pick, student, reeds):
+    over = make.ReedFactory(owner=student, number=20, version=reeds[0].version, stage="given_up")
+    for number in (13, 14):
+        make.ReedFactory(owner=student, number=number, version=over.version, stage="playing")
+    foremost, others = pick().text.split("Another reed")
+    corks = [f">{number}<" in foremost for number in (12, 13, 14, 7, 20)]
+    assert corks == [True] * 3 + [False] * 2
+    assert others.index(">7<") < others.index(">20<")  # one that is given up comes last
+    assert "12, by now bound" in foremost
+    assert "12, by now scraped" in foremost
+    assert "by now played out" not in foremost
+
+
+def test_photos_come_first_where_pictures_may_be_sent(as_member, student):
+    for name in ("lessons:send", "lessons:desk"):
+        assert "data-photos-first" in as_member(student).get(student.to(name)).text
+    type(student).objects.filter(pk=student.pk).update(under_age=True)
+    for name in ("lessons:send", "lessons:desk"):
+        page = as_member(student).get(student.to(name)).text
+        assert "data-photos-first" not in page
+        assert student.to("lessons:send") in page

@@ -1,10 +1,12 @@
 """The page on which a round grows, and sending it."""
 
+import json
 import re
 
 import pytest
 
 from lessons.sending.models import Submission
+from lessons.sending.typed import now_ms
 from tests import factories as make
 
 
@@ -94,24 +96,71 @@ def test_a_number_that_cannot_be_right_is_asked_back_and_nothing_is_lost(typed, 
     assert draft_of(reed).sent_at is None
 
 
+def typed_at(data, at, clock=None, of=None):
+    """What a page posts: its fields, of which it typed those `of`, when, and what its clock shows."""
+    now = now_ms() if clock is None else clock
+    told = dict.fromkeys(data if of is None else of, at)
+    return {**data, "typed_at": json.dumps(told), "clock": str(now)}
+
+
 def test_a_save_that_was_overtaken_changes_nothing(phone, reed):
-    post(phone, reed, "lessons:save", {"tie_length": "72.5", "phone": "a", "number": "2"})
-    for number in "12":
-        post(phone, reed, "lessons:save", {"tie_length": "72", "phone": "a", "number": number})
-        assert draft_of(reed).draft["tie_length"] == "72.5"
+    now = now_ms()
+    post(phone, reed, "lessons:save", typed_at({"tie_length": "72.5"}, now - 1000))
+    post(phone, reed, "lessons:save", typed_at({"tie_length": "72"}, now - 1001))
+    assert draft_of(reed).draft["tie_length"] == "72.5"
+    post(phone, reed, "lessons:save", typed_at({"tie_length": "73"}, now - 999))
+    assert draft_of(reed).draft["tie_length"] == "73"
 
 
 def test_two_phones_fill_one_draft(phone, reed):
-    post(phone, reed, "lessons:save", {"tie_length": "72.5", "phone": "a", "number": "7"})
-    post(phone, reed, "lessons:save", {"staple_length": "45", "phone": "b", "number": "1"})
+    post(phone, reed, "lessons:save", typed_at({"tie_length": "72.5"}, now_ms()))
+    post(phone, reed, "lessons:save", typed_at({"staple_length": "45"}, now_ms() - 9000))
     assert draft_of(reed).draft == {"tie_length": "72.5", "staple_length": "45"}
 
 
-def test_the_number_of_phones_remembered_is_bounded(phone, reed):
-    for count in range(30):
-        post(phone, reed, "lessons:save", {"tie_length": "72", "phone": f"p{count}", "number": "1"})
-    assert len(draft_of(reed).saves) == 12
-    assert "p29" in draft_of(reed).saves
+@pytest.mark.parametrize("how", ["save", "stage", "go"])
+def test_what_a_page_only_shows_takes_nothing_back_that_was_typed_elsewhere(phone, reed, how):
+    """Two pages of one draft: the question typed later stays, whichever page saves or sends last."""
+    old = {"tie_length": "72", "question": "", "to_stage": "tied"}
+    post(phone, reed, "lessons:save", typed_at({"question": "Does it lean?"}, now_ms()))
+    post(phone, reed, f"lessons:{how}", typed_at(old, now_ms() - 5000, of=["tie_length"]))
+    draft = Submission.objects.get(reed=reed)
+    assert (draft.question, draft.draft) == ("Does it lean?", {"tie_length": "72"})
+    assert bool(draft.sent_at) is (how == "go")
+
+
+@pytest.mark.parametrize("ahead_ms", [3_600_000, -3_600_000])
+def test_a_clock_that_is_wrong_wins_nothing(phone, reed, ahead_ms):
+    now = now_ms()
+    post(phone, reed, "lessons:save", typed_at({"tie_length": "72"}, now + ahead_ms, now + ahead_ms))
+    post(phone, reed, "lessons:save", typed_at({"tie_length": "73"}, now_ms()))
+    assert draft_of(reed).draft["tie_length"] == "73"
+    post(
+        phone, reed, "lessons:save", typed_at({"tie_length": "74"}, now_ms() + ahead_ms, now_ms() + ahead_ms)
+    )
+    assert draft_of(reed).draft["tie_length"] == "74"
+
+
+def test_a_page_that_tells_no_times_or_unreadable_ones_typed_just_now(phone, reed):
+    post(phone, reed, "lessons:save", typed_at({"tie_length": "72"}, now_ms()))
+    odd = ["", "[]", "{", '{"tie_length": "1"}', '{"tie_length": true}', "[" * 7000, "9" * 9000]
+    for n, told in enumerate(odd):
+        data = {"tie_length": str(n), "typed_at": told, "clock": str(now_ms())}
+        post(phone, reed, "lessons:save", data)
+        assert draft_of(reed).draft["tie_length"] == str(n), told
+    post(phone, reed, "lessons:save", {**typed_at({"tie_length": "73"}, 5), "clock": "noon"})
+    assert draft_of(reed).draft["tie_length"] == "73"
+
+
+def test_a_second_send_from_a_page_that_was_overtaken_finds_the_round_sent(phone, reed):
+    key = key_on(phone.get(reed.owner.to("lessons:draft", reed.pk)))
+    later, sooner = now_ms(), now_ms() - 4000
+    post(phone, reed, "lessons:go", typed_at({"question": "Does it lean?", "key": key}, later))
+    again = post(phone, reed, "lessons:go", typed_at({"question": "Does it", "key": key}, sooner))
+    assert again.url == reed.owner.to("lessons:round", Submission.objects.get().pk)
+    new = post(phone, reed, "lessons:go", typed_at({"question": "And now?", "key": key}, now_ms() + 9))
+    assert "after=1" in new.url
+    assert draft_of(reed).question == "And now?"
 
 
 def test_a_student_sends_and_is_led_to_the_round(phone, reed):
@@ -205,18 +254,32 @@ def test_the_playing_test_is_sent(phone, reed):
     assert {row.item: row.speaks for row in test.ratings.all()} == {"crow": 5, "low_notes": 1}
 
 
-def test_each_item_may_say_how_hard_it_was_to_blow(phone, reed):
-    post(phone, reed, "lessons:go", {"plays-crow": "5", "blows-crow": "2", "blows-low_notes": "5"})
+def test_how_hard_it_blows_is_asked_once(phone, reed):
+    asked = phone.get(reed.owner.to("lessons:draft", reed.pk)).text
+    assert asked.count("to blow") == asked.count("How hard is it to blow?") == 1
+    post(phone, reed, "lessons:go", {"plays-crow": "5", "blows-crow": "2", "effort": "4"})
     sent = Submission.objects.get()
-    noted = {row.item: (row.speaks, row.effort) for row in sent.playing_test.ratings.all()}
-    assert noted == {"crow": (5, 2), "low_notes": (None, 5)}
-    page = phone.get(reed.owner.to("lessons:round", sent.pk)).text
-    assert "speaks at once; to blow: easy" in page
-    assert "to blow: very hard" in page
+    assert {(row.item, row.effort) for row in sent.playing_test.ratings.all()} == {("crow", None)}
+    assert sent.playing_test.effort == 4
 
 
-def test_an_items_effort_that_is_not_offered_is_refused(phone, reed):
-    assert post(phone, reed, "lessons:go", {"blows-crow": "7", "question": "kept?"}).status_code == 422
+def test_one_item_is_open_the_first_that_nothing_is_noted_of(phone, student):
+    reed = make.ReedFactory(owner=student, stage="playing")
+    first, second = (item.key for item in reed.version.test[:2])
+    opened = re.compile(r'<details class="played" open data-played>.*?name="plays-(\w+)"', re.DOTALL)
+    page = lambda: phone.get(student.to("lessons:draft", reed.pk)).text  # noqa: E731
+    assert opened.findall(page()) == [first]
+    post(phone, reed, "lessons:save", {f"plays-{first}": "4"})
+    assert opened.findall(page()) == [second]
+    assert "<span data-rated>mostly</span>" in page()
+
+
+def test_wet_or_dry_is_not_chosen_beforehand(phone, reed):
+    page = phone.get(reed.owner.to("lessons:draft", reed.pk)).text
+    chosen = re.findall(r'name="moisture" value="(\w+)"\s+(checked)?', page)
+    assert chosen == [("wet", ""), ("dry", ""), ("unknown", "checked")]
+    post(phone, reed, "lessons:go", {"tie_length": "72"})
+    assert reed.measurements.get().moisture == "unknown"
 
 
 def test_effort_alone_is_sent(phone, reed):

@@ -121,6 +121,50 @@ def test_what_cannot_be_is_said_and_the_rest_stays(student, as_member, address, 
     assert not Reed.objects.exists()
 
 
+def test_the_number_is_proposed_and_another_can_be_chosen_but_none_that_was_used(student, as_member, address):
+    client = as_member(student)
+    proposed, late = filled(client, address), filled(client, address)
+    assert proposed["number"] == "1"
+    for fields in (proposed, late):  # two pages proposed the same: the second takes the next one
+        client.post(address, fields)
+    client.post(address, filled(client, address, number="17", count="2"))
+    assert sorted(student.reeds.values_list("number", flat=True)) == [1, 2, 17, 18]
+    actions.take_out(student.reeds.get(number=18))
+    for typed, sentence in (
+        ("16", ""),
+        ("18", "never used twice"),
+        ("12345", "four digits"),
+        ("-1", "than or"),
+    ):
+        fields = filled(client, address, number=typed, count="1", shape="a shape of mine")
+        answers = [client.post(address, fields) for _tap in range(2)]
+        assert [one.status_code for one in answers] == [422 if sentence else 302] * 2, typed
+        assert not sentence or (sentence in answers[0].text and "a shape of mine" in answers[0].text)
+    assert student.reeds.count() == 5
+
+
+def test_a_reed_has_a_staple_by_which_its_lengths_are_judged(student, as_member, address):
+    client = as_member(student)
+    fields = filled(client, address)
+    del fields["staple_length"]
+    assert "Choose its staple" in client.post(address, fields).text
+    assert not Reed.objects.exists()
+    client.post(address, fields | {"staple_other": "46,5"})
+    assert student.reeds.get().staple_length == 46.5
+    assert 'value="46.5"' in client.get(address).text
+
+
+def test_a_reed_just_made_leads_on_to_its_draft(student, teacher, as_member, address):
+    client = as_member(student)
+    page = client.get(client.post(address, filled(client, address)).url).text
+    assert student.to("lessons:draft", student.reeds.get().pk) in page
+    for then, more in (("send", ""), ("photo", "#with-photo")):
+        answer = client.post(f"{address}?then={then}", filled(client, address))
+        assert answer.url == student.to("lessons:draft", student.reeds.first().pk) + more
+    theirs = teacher.to("reeds:make") + f"?for={student.pk}&then=send"
+    assert "/made/" in as_member(teacher).post(theirs, filled(as_member(teacher), theirs)).url
+
+
 def test_numbers_go_on_after_the_highest_ever_even_if_it_was_taken_out(student, other_student):
     version = make.VersionFactory(pattern__studio=student.studio)
 

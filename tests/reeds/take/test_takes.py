@@ -129,7 +129,7 @@ def test_under_age_nothing_is_recorded_without_consent(reed):
 
 
 def test_one_reed_is_the_reference(reed, student):
-    other = make.ReedFactory(owner=student)
+    other, reed.stage = make.ReedFactory(owner=student, stage="playing"), "finishing"
     bench.name_reference(reed)
     bench.name_reference(other)
     reed.refresh_from_db()

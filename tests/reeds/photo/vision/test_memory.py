@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 
 from reeds.photo.vision.arrays import floats
-from reeds.photo.vision.sharpness import BAND_PX, SMOOTHINGS_PX, _slopes, edge_blur_px
+from reeds.photo.vision.sharpness import BAND_PX, SMOOTHINGS_PX, edge_blur_px, slopes
 
 
 def grainy(height, width):
@@ -18,7 +18,7 @@ def test_bands_give_the_slopes_of_the_whole():
     gray = grainy(2 * BAND_PX + 77, 300)
     for smoothing in SMOOTHINGS_PX:
         down, right = np.gradient(floats(cv2.GaussianBlur(floats(gray), (0, 0), smoothing)))
-        assert np.allclose(_slopes(gray, smoothing), np.hypot(down, right), atol=1e-5)
+        assert np.allclose(slopes(gray, smoothing), np.hypot(down, right), atol=1e-5)
 
 
 def test_it_takes_some_bytes_a_pixel_and_not_dozens():

@@ -1,0 +1,135 @@
+"""Whether a photo had better be taken again: too dark, blurred, small, mirrored, or with the card cut off.
+
+Nothing is refused by it. A script judges brightness, blur and size in the same way on the phone, before the
+photo is up (static/js/send/quality.js).
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from PIL import Image
+
+from reeds.numbers.words import Labelled
+from reeds.numbers.words import gettext_noop as _
+from reeds.photo.vision.arrays import Pixels
+from reeds.photo.vision.card import ABOVE, BELOW
+from reeds.photo.vision.markers import detect, is_mirrored
+from reeds.photo.vision.sharpness import SMOOTHINGS_PX, blur_of, slopes
+
+# judged at this size, so that one limit holds for every phone
+LONG_SIDE_PX = 800
+# the brightest hundredth of a photo in which a reed can be seen is brighter. Own choice: of the drawn and
+# ray-traced photos that can be measured the darkest has 108, those taken in the dark have 13
+DARKEST_HIGHLIGHT_GREY = 70.0
+# a Gaussian blur's standard deviation as a share of the diagonal. Own choice: over the softest of the same
+# photos, ray-traced openings seen very near, whose lips have 0.0017; photos of the card have 0.0008
+BLUR_SHARE = 0.002
+# own choice: a reed of 72 mm that fills half of it has 7 px/mm
+LEAST_LONG_SIDE_PX = 1000
+# a tile is an eighth of the picture; an edge of 40 grey levels, just blurred too much, is as steep as this
+TILE_PX = 100
+LEAST_SLOPE_GREY = 4.0  # grey levels a px
+LEAST_EDGE_PX = 30
+# one alone may be an accident of what lies about; of a whole card four are always seen
+LEAST_MARKERS, ENOUGH_MARKERS = 2, 4
+
+
+class Flaw(Labelled):
+    """What may be wrong with a photo: its lasting word, and how a page names it."""
+
+    DARK = "dark", _("too dark")
+    BLURRED = "blurred", _("blurred")
+    SMALL = "small", _("few pixels")
+    MIRRORED = "mirrored", _("mirrored")
+    CUT = "cut", _("the card is cut off")
+
+    @property
+    def advice(self) -> str:
+        """What to do about it, a marked sentence."""
+        return _ADVICE[self]
+
+
+_ADVICE = {
+    Flaw.DARK: _("It looks too dark. Take it again, in daylight or under a lamp?"),
+    Flaw.BLURRED: _("It looks blurred. Tap on the reed to focus, hold still, and take it again?"),
+    Flaw.SMALL: _("It has few pixels. Take it again, or send it as the camera took it?"),
+    Flaw.MIRRORED: _("It is mirrored. Take it again with the camera on the back of the phone?"),
+    Flaw.CUT: _("The card is cut off. Take it again so that all of it shows?"),
+}
+
+
+def flaws_of(picture: Image.Image) -> list[Flaw]:
+    """Return what may be wrong with a photo, in the order in which it is put right; mostly nothing.
+
+    Parameters
+    ----------
+    picture : PIL.Image.Image
+        Upright, as large as the camera took it.
+
+    Returns
+    -------
+    list of Flaw
+        The card is only judged in a photo that is neither dark nor blurred.
+    """
+    gray = _grey(picture, LONG_SIDE_PX)
+    few = [Flaw.SMALL] if max(picture.size) < LEAST_LONG_SIDE_PX else []
+    if is_dark(gray):
+        return [Flaw.DARK, *few]
+    if is_blurred(gray):
+        return [Flaw.BLURRED, *few]
+    return [*_of_the_card(_grey(picture, 2 * LONG_SIDE_PX)), *few]
+
+
+def is_dark(gray: Pixels) -> bool:
+    """Tell whether even the brightest hundredth of a picture (height, width) is dark."""
+    return float(np.percentile(gray, 99)) < DARKEST_HIGHLIGHT_GREY
+
+
+def is_blurred(gray: Pixels) -> bool:
+    """Tell whether a picture (height, width) of `LONG_SIDE_PX` is blurred even where it is sharpest."""
+    blur = sharpest_px(gray)
+    return blur is not None and blur > BLUR_SHARE * float(np.hypot(*gray.shape))
+
+
+def sharpest_px(gray: Pixels) -> float | None:
+    """Return the blur of a picture's sharpest parts, as the standard deviation of a Gaussian, px.
+
+    A reed seen near stands sharp before a table that is not, so the picture is judged in tiles, each by its
+    steepest edges; the second sharpest tile counts, so that one glint or speck does not.
+
+    Parameters
+    ----------
+    gray : uint8 array, (height, width)
+
+    Returns
+    -------
+    float or None
+        None where hardly a tile has an edge to judge by.
+    """
+    fine, coarse = (slopes(gray, smoothing) for smoothing in SMOOTHINGS_PX)
+    blurs = []
+    for top in range(0, len(gray), TILE_PX):
+        for left in range(0, gray.shape[1], TILE_PX):
+            here = np.s_[top : top + TILE_PX, left : left + TILE_PX]
+            steep = coarse[here] >= max(LEAST_SLOPE_GREY, float(np.percentile(coarse[here], 99)))
+            if steep.sum() >= LEAST_EDGE_PX:
+                blurs.append(blur_of(fine[here][steep], coarse[here][steep]))
+    return sorted(blurs)[1] if len(blurs) > 1 else None
+
+
+def _of_the_card(gray: Pixels) -> list[Flaw]:
+    seen = detect(gray).ids
+    if len(seen) >= ENOUGH_MARKERS and not ABOVE.isdisjoint(seen) and not BELOW.isdisjoint(seen):
+        return []
+    if is_mirrored(gray):  # asked first: in a mirror two or three are read as others
+        return [Flaw.MIRRORED]
+    return [Flaw.CUT] if len(seen) >= LEAST_MARKERS else []
+
+
+def _grey(picture: Image.Image, long_side: int) -> Pixels:
+    share = long_side / max(picture.size)
+    if share < 1:
+        size = (max(1, round(picture.width * share)), max(1, round(picture.height * share)))
+        picture = picture.resize(size, Image.Resampling.BOX, reducing_gap=2.0)
+    return np.asarray(cv2.cvtColor(np.asarray(picture.convert("RGB")), cv2.COLOR_RGB2GRAY), dtype=np.uint8)

@@ -1,0 +1,207 @@
+"""One round sent by a phone in bad company: its pages, its browser and its line are killed at random points.
+
+The person does what one does: looks what the page shows, enters what is missing, and goes on. What the page
+said it keeps must be there when it is open again; nothing may come twice.
+"""
+
+import contextlib
+import os
+import shutil
+import signal
+import time
+from collections import Counter
+from pathlib import Path
+
+import numpy as np
+from playwright.sync_api import Error
+
+from studio.management.commands.verify import BROWSERS
+from tests import factories as make
+from tests.browser.conftest import FLAGS, PATIENCE_MS, PHONE
+
+NUMBERS = {"tie_length": "72.5", "staple_length": "45"}
+QUESTION = {"question": "Does it lean?"}
+KINDS = ["page", "browser", "line"]
+ACTS = 6  # what is entered, and Send: at some of these something is killed
+MOST_ACTS = 40
+CUT_AFTER_BYTES = [0, 1_500, 20_000, 150_000]
+# where the page says that it keeps what was entered, on the server or here; of a Send, that it goes by itself
+SENDS = ["sends-photos", "sends-later"]
+KEPT = ["server", "phone", "going", *SENDS]
+STATE = "() => document.getElementById('kept')?.dataset.state ?? ''"
+IS_KEPT = """states => {
+    const line = document.getElementById("kept");
+    return !line || states.includes(line.dataset.state);
+}"""
+
+
+class Phone:
+    """A browser with a profile of its own, which is there again after it was killed."""
+
+    def __init__(self, playwright, folder, address, session):
+        self.playwright, self.folder, self.address, self.session = playwright, folder, address, session
+        self.start()
+
+    def start(self):
+        path = next(filter(None, map(shutil.which, BROWSERS)))
+        self.context = self.playwright.chromium.launch_persistent_context(
+            self.folder, executable_path=path, args=FLAGS, base_url=self.address, **PHONE
+        )
+        self.context.set_default_timeout(PATIENCE_MS)
+        self.context.add_cookies([{"name": "sessionid", "value": self.session, "url": self.address}])
+        self.page = self.context.pages[0]
+
+    def go(self, address):
+        """Open a page; one that is just on its way to another one is asked once more."""
+        with contextlib.suppress(Error):
+            return self.page.goto(address)
+        return self.page.goto(address)
+
+    def stop(self):
+        with contextlib.suppress(Error):
+            self.context.close()
+
+    def kill_page(self):
+        fresh = self.context.new_page()
+        self.page.close()
+        self.page = fresh
+
+    def kill_browser(self):
+        for pid in self._processes():
+            os.kill(pid, signal.SIGKILL)
+        self.stop()
+        self.start()
+
+    def _processes(self):
+        """The browser whose profile this folder is: our own, and no other."""
+        profile = f"--user-data-dir={self.folder}".encode()
+        for entry in Path("/proc").iterdir():
+            with contextlib.suppress(OSError, ValueError):
+                words = (entry / "cmdline").read_bytes().split(b"\0")
+                if profile in words and not any(word.startswith(b"--type=") for word in words):
+                    yield int(entry.name)
+
+
+class Life:
+    """From an empty draft to a round that was sent; `killed` counts what was killed, `wrong` says what is."""
+
+    def __init__(self, phone, line, draft, seed):
+        self.phone, self.line, self.draft = phone, line, draft
+        self.rng = np.random.default_rng(seed)
+        self.killed, self.wrong, self.acts = Counter(), [], 0
+        self.promised = {"photo": 0, "take": 0}
+        self.plan = self._plan(seed)
+
+    def _plan(self, seed):
+        """At which acts what is killed: each kind in turn at the first, others at two more."""
+        acts = self.rng.choice(ACTS, size=3, replace=False)
+        kinds = [KINDS[seed % 3], *self.rng.choice(KINDS, size=2)]
+        return dict(zip(map(int, acts), map(str, kinds), strict=True))
+
+    @property
+    def page(self):
+        return self.phone.page
+
+    def whole(self, is_sent):
+        """Enter and send all of it, whatever is killed; `is_sent` asks the server."""
+        self._open()
+        while not is_sent():
+            if "send" in self.promised:
+                return self._wait_for_it(is_sent)
+            self._enter(self._missing())
+            if self.acts > MOST_ACTS:
+                return self.wrong.append(f"not sent after {MOST_ACTS} acts")
+        return None
+
+    # --- what is killed ---
+
+    def _enter(self, name):
+        """Enter one thing; something may be killed while the page keeps it."""
+        self._act(name)
+        kind = self.plan.get(self.acts)
+        self.acts += 1
+        if kind is None:
+            self.page.wait_for_function(IS_KEPT, arg=SENDS if name == "send" else KEPT)
+            return self._note()
+        self.page.wait_for_timeout(float(self.rng.choice([0, 20, 100, 400, 1200])))
+        self._note()
+        return self._kill(kind)
+
+    def _kill(self, kind):
+        self.killed[kind] += 1
+        if kind == "line":
+            return self.line.cut(after=int(self.rng.choice(CUT_AFTER_BYTES)))
+        self.phone.kill_page() if kind == "page" else self.phone.kill_browser()
+        self.line.mend()  # without it no page opens
+        return None if "send" in self.promised else self._open()
+
+    # --- what the person sees and does ---
+
+    def _open(self):
+        """Open the draft: all that was promised of it is there."""
+        self.phone.go(self.draft)
+        self.page.wait_for_selector("#draft[data-taken-up]")
+        self._check()
+
+    def _check(self):
+        """Of a round that went meanwhile nothing is left here."""
+        shown = self._shown()
+        self.wrong += [
+            f"lost: {name}, {shown[name]!r} for {value!r}"
+            for name, value in self.promised.items()
+            if name in shown and (shown[name] < value if isinstance(value, int) else shown[name] != value)
+        ]
+
+    def _shown(self):
+        values = {name: self.page.locator(f"[name={name}]").input_value() for name in [*NUMBERS, *QUESTION]}
+        return {**values, "photo": self._count("photo"), "take": self._count("take")}
+
+    def _count(self, kind):
+        return self.page.locator(f"li[id^='{kind}-']").count()
+
+    def _note(self):
+        """Note what the page says that it keeps."""
+        with contextlib.suppress(Error):  # on its way to the page of the round
+            state = self.page.evaluate(STATE)
+            if state in KEPT:
+                self.promised |= {name: value for name, value in self._shown().items() if value}
+            if state in SENDS:
+                self.promised["send"] = True
+
+    def _missing(self):
+        shown = self._shown()
+        for name, values in (("numbers", NUMBERS), ("question", QUESTION)):
+            if any(shown[one] != value for one, value in values.items()):
+                return name
+        if shown["photo"] > 2 or shown["take"] > 1:
+            self.wrong.append(f"doubled: {shown}")
+        return "photo" if shown["photo"] < 2 else "take" if shown["take"] < 1 else "send"
+
+    def _act(self, name):
+        page = self.page
+        if name in ("numbers", "question"):
+            for field, value in (NUMBERS if name == "numbers" else QUESTION).items():
+                page.locator(f"[name={field}]").fill(value)
+        elif name == "photo":
+            picture = make.picture(2000, 1500)
+            page.locator("#chosen").set_input_files(_file("a.jpg", "image/jpeg", picture))
+        elif name == "take":
+            chooser = page.locator('[data-item="tuning"] input[type=file]').first
+            chooser.set_input_files(_file("a.wav", "audio/wav", make.tone()))
+        else:
+            page.locator("#send").dispatch_event("click")
+
+    def _wait_for_it(self, is_sent):
+        """A Send that was promised needs no tap more: it goes from whichever page is open."""
+        self.line.mend()
+        if self.rng.random() < 0.7:
+            self.phone.go(self.draft.partition("/send/")[0] + "/box/")
+        until = time.monotonic() + PATIENCE_MS / 1000
+        while not is_sent() and time.monotonic() < until:
+            self.page.wait_for_timeout(100)
+        if not is_sent():
+            self.wrong.append("lost: the Send")
+
+
+def _file(name, kind, data):
+    return {"name": name, "mimeType": kind, "buffer": data}
