@@ -6,12 +6,11 @@ from typing import Any
 
 from allauth.account.forms import ChangePasswordForm, ReauthenticateForm, ResetPasswordKeyForm
 from django import forms
-from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 PASSWORD_HELP = _("At least 8 characters; several words are good.")
 # of each field of theirs: what it is called, and what stands below it
-WORDS: dict[str, tuple[Promise, Promise | str]] = {
+WORDS = {
     "oldpassword": (_("The password so far"), ""),
     "password": (_("Password"), ""),
     "password1": (_("A new password"), PASSWORD_HELP),
