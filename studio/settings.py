@@ -151,6 +151,9 @@ CACHES = {
 QUEUES = {"pictures": 2, "sounds": 2, "mail": 1, "papers": 1, "default": 1}
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": list(QUEUES)}}
 
+# a push service is a machine of the public Internet; only tests have one of their own
+PUSH_TO_INSIDE = False
+
 # what people send is decoded and measured in processes of their own, see studio/confined
 CONFINE = True
 CONFINED_JOBS = ["reeds.photo.vision.jobs", "reeds.take.sound.jobs"]
