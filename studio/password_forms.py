@@ -9,21 +9,21 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 PASSWORD_HELP = _("At least 8 characters; several words are good.")
-# of each field of theirs: what it is called, and what stands below it
-WORDS = {
-    "oldpassword": (_("The password so far"), ""),
-    "password": (_("Password"), ""),
-    "password1": (_("A new password"), PASSWORD_HELP),
-    "password2": (_("The new password once more"), ""),
-    "email": (_("E-mail"), ""),
+LABELS = {
+    "oldpassword": _("The password so far"),
+    "password": _("Password"),
+    "password1": _("A new password"),
+    "password2": _("The new password once more"),
+    "email": _("E-mail"),
 }
+HELP = {"password1": PASSWORD_HELP}
 
 
 def in_own_words(form: forms.BaseForm) -> None:
     """Call each field of a form of allauth as our pages do, and take away what its label says already."""
     for name, field in form.fields.items():
-        if name in WORDS:
-            field.label, field.help_text = WORDS[name]
+        if name in LABELS:
+            field.label, field.help_text = LABELS[name], HELP.get(name, "")
         field.widget.attrs.pop("placeholder", None)
 
 
