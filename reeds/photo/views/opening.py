@@ -59,7 +59,7 @@ def _page(request: MemberRequest, on: Opening) -> dict[str, Any]:
         "large": member.to("reeds:photo", pk, "large"),
         "full": member.to("reeds:photo", pk, "upright"),
         "figures": member.to("reeds:opening_figures", pk),
-        "mine": f"{member.person_id}/opening/{pk}",
+        "mine": f"{member.person_id}/opening/{pk}/{on.photo.width}",
     }
     return {
         "photo": on.photo,
