@@ -56,22 +56,25 @@ def blurred(picture: Picture, share: float) -> Picture:
     )
 
 
-# what is done to a photo, what must be said then, of how many at least, and whether it takes the card
-DAMAGES: dict[str, tuple[Callable[[Picture], Picture], Flaw, float, bool]] = {
-    "blurred by 0.2 % of the diagonal": (lambda one: blurred(one, 0.002), Flaw.BLURRED, 0.5, False),
-    "blurred by 0.3 % of the diagonal": (lambda one: blurred(one, 0.003), Flaw.BLURRED, 0.95, False),
+# what is done to a photo, what must be said then, of how many at least (None: it is only told), whether it
+# takes the card
+DAMAGES: dict[str, tuple[Callable[[Picture], Picture], Flaw, float | None, bool]] = {
+    "blurred by 0.2 % of the diagonal": (lambda one: blurred(one, 0.002), Flaw.BLURRED, None, False),
+    "blurred by 0.3 % of the diagonal": (lambda one: blurred(one, 0.003), Flaw.BLURRED, 0.9, False),
+    "blurred by 0.5 % of the diagonal": (lambda one: blurred(one, 0.005), Flaw.BLURRED, 1.0, False),
     "a seventh as bright": (lambda one: one.point(lambda grey: grey * 0.15), Flaw.DARK, 0.95, False),
     "mirrored": (ImageOps.mirror, Flaw.MIRRORED, 0.95, True),
 }
 
 
-def told(name: str, hits: list[bool], met: bool) -> bool:
-    """Print and keep one line; return whether its bound is met."""
+def told(name: str, hits: list[bool], met: bool | None) -> bool:
+    """Print and keep one line; return whether its bound, if it has one, is met."""
     reached = f"{sum(hits)} of {len(hits)}"
-    sys.stdout.write(f"{name:<64}{reached:>12}  {'met' if met else 'NOT MET'}\n")
+    verdict = {True: "met", False: "NOT MET", None: "reported"}[met]
+    sys.stdout.write(f"{name:<64}{reached:>12}  {verdict}\n")
     sys.stdout.flush()
     table.keep("flaws", {"condition": name, "met": met, "reached": reached, "n": len(hits)})
-    return met
+    return met is not False
 
 
 def main(*words: str) -> int:
@@ -83,11 +86,11 @@ def main(*words: str) -> int:
     fine = True
     for source in dict.fromkeys(name for name, _ in photos):
         asked = [bool(flaws_of(one)) for name, one in photos if name == source]
-        fine &= told(f"asked for again though as it should be: {source}", asked, np.mean(asked) <= AT_MOST)
+        fine &= told(f"asked for again though right: {source}", asked, bool(np.mean(asked) <= AT_MOST))
     for name, (damage, flaw, least, on_card) in DAMAGES.items():
         some = [one for source, one in photos if not on_card or "on the card" in source]
         seen = [flaw in flaws_of(damage(one)) for one in some]
-        fine &= told(f"said of a photo {name}", seen, np.mean(seen) >= least)
+        fine &= told(f"said of a photo {name}", seen, None if least is None else bool(np.mean(seen) >= least))
     return 0 if fine else 1
 
 
