@@ -80,7 +80,7 @@ class PastMoment(forms.DateTimeField):
         defaults = {
             "required": False,
             "label": gettext_lazy("When"),
-            "help_text": gettext_lazy("Leave it empty for now."),
+            "help_text": gettext_lazy("Only if it was not just now."),
             "widget": widget,
         }
         super().__init__(**{**defaults, **kwargs})
@@ -113,7 +113,7 @@ class OnceForm(forms.Form):
 class MeasuredOnceForm(OnceForm):
     """A form of numbers, which may have been measured on an earlier day."""
 
-    day = PastDay(label=gettext_lazy("Measured on"), help_text=gettext_lazy("Leave it empty for now."))
+    day = PastDay(label=gettext_lazy("Measured on"), help_text=gettext_lazy("Only if it was not today."))
 
     def moment(self, made_at: dt.datetime) -> dt.datetime | None:
         """Return when they were measured: None for now, else noon of the day, not before it was made."""

@@ -238,16 +238,19 @@ def change_role(member: Member, by: Member, role: Role) -> None:
 
 
 @transaction.atomic
-def end_membership(member: Member) -> None:
+def end_membership(member: Member, by: Member) -> None:
     """End a membership; everything the member made stays."""
     _check_another_teaches(member)
-    Member.objects.current().filter(pk=member.pk).update(left_at=timezone.now())
+    if Member.objects.current().filter(pk=member.pk).update(left_at=timezone.now()):
+        note(Happened.ROLE, by=by, whose=member, detail=f"{member.role}>")
     SignInLink.objects.open().filter(member=member).update(revoked_at=timezone.now())
 
 
-def take_back(member: Member) -> None:
+@transaction.atomic
+def take_back(member: Member, by: Member) -> None:
     """Let somebody who left come back as what they were."""
-    Member.objects.former().filter(pk=member.pk).update(left_at=None)
+    if Member.objects.former().filter(pk=member.pk).update(left_at=None):
+        note(Happened.ROLE, by=by, whose=member, detail=f">{member.role}")
 
 
 @transaction.atomic

@@ -90,6 +90,7 @@ TEMPLATES = [
             ],
             "builtins": [
                 "studio.templatetags.here",
+                "studio.templatetags.refused",
                 "django.templatetags.i18n",
                 "django.templatetags.static",
             ],
@@ -148,6 +149,9 @@ CACHES = {
 # the worker's queues, and how many tasks of each it runs at a time: see studio/queues.py
 QUEUES = {"pictures": 2, "sounds": 2, "mail": 1, "papers": 1, "default": 1}
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": list(QUEUES)}}
+
+# a push service is a machine of the public Internet; only tests have one of their own
+PUSH_TO_INSIDE = False
 
 # what people send is decoded and measured in processes of their own, see studio/confined
 CONFINE = True

@@ -236,6 +236,24 @@ def test_that_pattern_sees_what_it_should():
     assert not INLINE.search('<script type="module" src="x"></script><p class="style">')
 
 
+# the policy lets a script set element.style, and forbids every style attribute in markup
+STYLED = re.compile(r"""\sstyle\s*=\s*\\?["'`]|setAttribute(?:NS)?\([^)]*["'`]style["'`]|<style\b""")
+
+
+def styles_in_markup(file):
+    return STYLED.findall(text_of(file))
+
+
+def test_no_script_and_no_view_writes_a_style_into_markup():
+    all_hold(styles_in_markup, [*of_kind(".js", below="static/"), *OURS])
+
+
+def test_that_pattern_sees_a_style_in_markup():
+    for wrong in ('"<p style=\\"x\\">"', "`<p style='x'>`", 'mark.setAttribute("style", x)', "f'<style>'"):
+        assert STYLED.search(wrong), wrong
+    assert not STYLED.search('leaf.style.width = "3px"; Thing(style=style)')
+
+
 BLOCKS = re.compile(r"{%\s*blocktrans(?:late)?\b.*?{%\s*endblocktrans(?:late)?\s*%}", re.DOTALL)
 HIDDEN = re.compile(
     r"{#.*?#}|{%\s*comment\b.*?{%\s*endcomment\s*%}|<!--.*?-->|<kbd>.*?</kbd>"

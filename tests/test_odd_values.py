@@ -58,7 +58,25 @@ def error_of(ask, *given, **more):
             return f"{type(error).__name__}: {error}"[:200]
         finally:
             transaction.set_rollback(True)
-    return str(answer.status_code) if answer.status_code >= 500 else ""
+    if answer.status_code >= 500 or answer.streaming:
+        return str(answer.status_code) if answer.status_code >= 500 else ""
+    return unled(answer.text) if "html" in answer.headers.get("content-type", "") else ""
+
+
+def unled(text):
+    """Return what is amiss where a page refuses fields: no list of it, or a line of it leads nowhere."""
+    listed = re.findall(r'<div class="message message-error refused".*?</div>', text, re.DOTALL)
+    leads = [place for one in listed for place in re.findall(r'href="#([^"]+)"', one)]
+    nowhere = [place for place in leads if f'id="{place}"' not in text]
+    wrong = text.count('class="errorlist"') + text.count('aria-invalid="true"')
+    return f"leads nowhere: {nowhere}" if nowhere else "no list" if wrong and not leads else ""
+
+
+def test_a_refusal_without_a_list_or_with_one_that_leads_nowhere_is_seen():
+    listed = '<div class="message message-error refused"><a href="#id_a">A: no.</a></div>'
+    assert unled('<ul class="errorlist"><li>No.</li></ul>') == "no list"
+    assert unled(listed) == "leads nowhere: ['id_a']"
+    assert unled(f'{listed}<input id="id_a" aria-invalid="true">') == ""
 
 
 def test_the_keys_that_pages_read_are_found():

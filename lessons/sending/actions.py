@@ -284,15 +284,8 @@ def _playing_test(reed: Reed, student: Member, holds: Round) -> PlayingTest | No
     if not holds.played:
         return None
     test = PlayingTest.objects.create(studio_id=reed.studio_id, reed=reed, by=student, effort=holds.effort)
-    noted = dict.fromkeys([*holds.ratings, *holds.efforts])
     Rating.objects.bulk_create(
-        Rating(
-            studio_id=reed.studio_id,
-            test=test,
-            item=item,
-            speaks=holds.ratings.get(item),
-            effort=holds.efforts.get(item),
-        )
-        for item in noted
+        Rating(studio_id=reed.studio_id, test=test, item=item, speaks=speaks)
+        for item, speaks in holds.ratings.items()
     )
     return test

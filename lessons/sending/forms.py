@@ -11,11 +11,12 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
+from django.utils.translation import ngettext
 
 from lessons.sending.models import Submission
 from lessons.sending.typed import Round, Save, now_ms, times_told
 from reeds.checks.facts import Reading
-from reeds.checks.findings import Finding, in_order, spread
+from reeds.checks.findings import Finding, Outcome, in_order, spread
 from reeds.checks.mending import told
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
@@ -54,8 +55,12 @@ class Scale:
     value: str
     choices: list[tuple[str, str]]
     item: PlayingItem | None = None
-    blows: forms.BoundField | None = None
     takes: list[ShownTake] = field(default_factory=list)
+
+    @property
+    def rated(self) -> str:
+        """How it was rated, in a word; '' where it was not."""
+        return dict(self.choices)[self.value] if self.value in dict(self.choices) and self.value else ""
 
 
 # short enough for a row of taps on a phone; the whole words are those of the models
@@ -155,18 +160,26 @@ class DraftForms:
             for quantity in self.numbers.quantities
         ]
 
-    @property
+    @cached_property
     def plays_asked(self) -> list[Scale]:
-        """The playing test as rows to tap: how each item speaks, and how hard the reed is to blow."""
-        items = [self._scale(f"plays-{item.key}", SPEAKS, item) for item in self.test]
-        return [*items, self._scale("effort", BLOWS)]
+        """The playing test, one row an item, each with how it speaks and what was recorded of it."""
+        return [self._scale(f"plays-{item.key}", SPEAKS, item) for item in self.test]
+
+    @property
+    def next_to_play(self) -> Scale | None:
+        """The first item of which nothing is noted or recorded: it stands open, the others are folded."""
+        return next((row for row in self.plays_asked if not (row.rated or row.takes)), None)
+
+    @property
+    def effort_asked(self) -> Scale:
+        """How hard the reed is to blow, asked once."""
+        return self._scale("effort", BLOWS)
 
     def _scale(self, name: str, choices: list[tuple[Any, Any]], item: PlayingItem | None = None) -> Scale:
         bound = self.playing[name]
         short = [(str(value), str(label)) for value, label in choices]
         takes = [one for one in self.takes if item and one.take.item == item.key]
-        blows = self.playing[f"blows-{item.key}"] if item else None
-        return Scale(name, str(bound.label), str(bound.value() or ""), short, item, blows, takes)
+        return Scale(name, str(bound.label), str(bound.value() or ""), short, item, takes)
 
     @cached_property
     def takes(self) -> list[ShownTake]:
@@ -187,10 +200,25 @@ class DraftForms:
         return list(self.submission.measured)
 
     @property
+    def wrong(self) -> bool:
+        """Whether something typed cannot be read, so that nothing is sent."""
+        return bool(self.numbers.errors or self.playing.errors)
+
+    @property
+    def in_short(self) -> str:
+        """What the checks say in one line, for who hears it while they type; '' where they say nothing."""
+        wrong, told = len(self.numbers.errors), self.told if self.says_something else []
+        if not (wrong or told):
+            return ""
+        n = wrong + sum(one.needs_attention and one.outcome is not Outcome.MISSING for one in told)
+        return (
+            ngettext("%d thing to look at", "%d things to look at", n) % n if n else _("Nothing to look at")
+        )
+
+    @property
     def says_something(self) -> bool:
         """Whether there is anything yet that the checks could speak of."""
-        noted = self.ratings or self.efforts or self.effort
-        return bool(self.entries or noted or self.takes or self.measured)
+        return bool(self.entries or self.ratings or self.effort or self.takes or self.measured)
 
     @cached_property
     def entries(self) -> list[Entry]:
@@ -201,11 +229,6 @@ class DraftForms:
     def ratings(self) -> dict[str, int]:
         self.playing.is_valid()
         return self.playing.ratings()
-
-    @cached_property
-    def efforts(self) -> dict[str, int]:
-        self.playing.is_valid()
-        return self.playing.efforts()
 
     @property
     def effort(self) -> int | None:
@@ -218,9 +241,9 @@ class DraftForms:
         forms = cls(submission)
         if not forms.numbers.is_valid() or not forms.playing.is_valid():
             raise NotPossible(
-                _("One of the numbers cannot be right: see beside it. Nothing of the rest is lost.")
+                _("It was not sent yet: something cannot be right. Nothing of the rest is lost.")
             )
-        return Round(forms.entries, forms.ratings, forms.effort, forms.told, forms.efforts)
+        return Round(forms.entries, forms.ratings, forms.effort, forms.told)
 
     @property
     def told(self) -> list[Finding]:

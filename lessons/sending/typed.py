@@ -68,9 +68,8 @@ class Round:
     ratings: Mapping[str, int]
     effort: int | None
     findings: list[Finding]
-    efforts: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def played(self) -> bool:
         """Whether anything of the playing test was noted."""
-        return bool(self.ratings or self.efforts or self.effort is not None)
+        return bool(self.ratings or self.effort is not None)

@@ -6,8 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from django import template
+from django.utils.translation import gettext as _
 
 from reeds.checks.findings import Finding, Outcome
+from reeds.templatetags.quantities import short
+from reeds.wording import filled
 
 register = template.Library()
 
@@ -20,6 +23,29 @@ def tone(finding: Finding) -> str:
     if finding.accuses:
         return "look"
     return "open" if finding.needs_attention else "calm"
+
+
+@register.filter
+def in_brief(finding: Finding) -> str:
+    """Return what stands under a number: the outcome with the limits it was held against, or the sentence."""
+    label, between = _(finding.outcome.label), _limits(finding)
+    if finding.outcome is Outcome.UNDECIDABLE:
+        return label
+    if not between:
+        return filled(finding.message, finding.params)
+    return _("%(outcome)s: the sheet has %(limits)s") % {"outcome": label, "limits": between}
+
+
+def _limits(finding: Finding) -> str:
+    """Return the limits of a finding with their unit, '' where it was held against none."""
+    unit = str(finding.params.get("unit", ""))
+    low, high = (None if one is None else short(one) for one in (finding.low, finding.high))
+    if low is None and high is None:
+        return ""
+    if low is None or high is None:
+        words = _("at most %(limit)s") if low is None else _("at least %(limit)s")
+        return f"{words % {'limit': high or low}} {unit}".strip()
+    return f"{_('%(low)s to %(high)s') % {'low': low, 'high': high}} {unit}".strip()
 
 
 @dataclass

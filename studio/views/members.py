@@ -125,7 +125,7 @@ def withdraw(request: MemberRequest, pk: int) -> HttpResponse:
 def end(request: MemberRequest, pk: int) -> HttpResponse:
     """End a membership."""
     try:
-        actions.end_membership(_fetch(request, pk))
+        actions.end_membership(_fetch(request, pk), request.member)
     except NotPossible as refusal:
         messages.error(request, str(refusal))
         return redirect(request.member.to("member", pk))
@@ -139,7 +139,7 @@ def end(request: MemberRequest, pk: int) -> HttpResponse:
 @teachers_only
 def back(request: MemberRequest, pk: int) -> HttpResponse:
     """Take somebody who left back in."""
-    actions.take_back(_fetch(request, pk))
+    actions.take_back(_fetch(request, pk), request.member)
     return redirect(request.member.to("member", pk))
 
 

@@ -51,6 +51,8 @@ def opened(open_page, sign_in, student, reed):
         page = open_page(browser, **(PHONE | {"permissions": ["microphone"]} | options))
         sign_in(page, student)
         page.goto(path or student.to("lessons:draft", reed.pk))
+        if path is None:
+            unfold(page)
         return page
 
     return opened
@@ -65,8 +67,17 @@ def row(page, item="tuning"):
     return page.locator(f'[data-item="{item}"]')
 
 
+def unfold(page, item="tuning"):
+    """One item of the playing test is open at a time."""
+    fold = page.locator("[data-played]", has=row(page, item))
+    if fold.get_attribute("open") is None:
+        fold.locator("summary").first.tap()
+    expect(fold).to_have_attribute("open", "")
+
+
 def record(page, item="tuning", seconds=2.0):
     """Record for some time and stop."""
+    unfold(page, item)
     row(page, item).get_by_role("button", name=re.compile("^Record")).tap()
     stop = page.get_by_role("button", name="Stop")
     expect(stop).to_be_visible()

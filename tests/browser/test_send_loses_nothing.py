@@ -70,7 +70,7 @@ def send(page):
 
 def test_the_checks_answer_while_a_number_is_typed(page):
     page.get_by_label("tie length (mm)").fill("75")
-    expect(page.locator("#said-tie_length")).to_have_text("above")
+    expect(page.locator("#said-tie_length")).to_have_text("above: the sheet has 71 to 73 mm")
     expect(page.locator("#checked .finding-look").first).to_contain_text("75")
     expect(page.locator("#kept")).to_have_text(KEPT_ON_SERVER)
     assert Submission.objects.get().draft["tie_length"] == "75"

@@ -1,9 +1,10 @@
 """Findings as a page shows them: what is too close to call is told together."""
 
+import pytest
 from django.template.loader import render_to_string
 
 from reeds.checks.findings import Finding, Outcome
-from reeds.templatetags.findings import doubtful, without
+from reeds.templatetags.findings import doubtful, in_brief, without
 
 
 def close(key):
@@ -31,3 +32,22 @@ def test_one_alone_stands_by_itself():
 def test_nothing_is_lost_between_the_two():
     found = [close("a"), FAULT, close("b")]
     assert [*without(found, doubtful(found)), *doubtful(found)] == [FAULT, found[0], found[2]]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "brief"),
+    [
+        (71.0, 73.0, "above: the sheet has 71 to 73 mm"),
+        (None, 0.55, "above: the sheet has at most 0.55 mm"),
+        (0.5, None, "above: the sheet has at least 0.5 mm"),
+        (None, None, "It leans."),
+    ],
+)
+def test_under_a_number_stands_the_outcome_with_its_limits_or_the_sentence(low, high, brief):
+    given = {"low": low, "high": high, "message": "It leans.", "params": {"unit": "mm"}}
+    assert in_brief(Finding(check="x", outcome=Outcome.ABOVE, quantity="tie_length", **given)) == brief
+
+
+def test_that_a_way_of_measuring_cannot_decide_is_said_without_limits():
+    finding = Finding(check="x", outcome=Outcome.UNDECIDABLE, low=0.5, high=0.6, params={"unit": "mm"})
+    assert in_brief(finding) == str(Outcome.UNDECIDABLE.label)

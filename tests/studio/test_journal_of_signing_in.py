@@ -1,4 +1,4 @@
-"""A second step that does not fit, and a role that is taken by joining, stand in the journal."""
+"""A second step that does not fit, and a role that is taken or ended otherwise than by a change."""
 
 import datetime as dt
 
@@ -58,3 +58,13 @@ def test_who_joins_has_taken_a_role(teacher, stranger, as_member):
     joined = Member.objects.get(studio=teacher.studio, person=stranger.person)
     (row,) = JournalEntry.objects.filter(happened=Happened.ROLE)
     assert (row.by, row.whose, row.detail) == (joined, joined, ">assistant")
+
+
+def test_so_has_who_leaves_and_comes_back_once_each(teacher, student, as_member):
+    for name in ("end_membership", "end_membership", "take_back", "take_back"):
+        as_member(teacher).post(teacher.to(name, student.pk))
+    rows = JournalEntry.objects.filter(happened=Happened.ROLE).order_by("pk")
+    assert list(rows.values_list("by", "whose", "detail")) == [
+        (teacher.pk, student.pk, "student>"),
+        (teacher.pk, student.pk, ">student"),
+    ]

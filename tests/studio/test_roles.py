@@ -79,7 +79,7 @@ def test_a_guardian_stays_one(teacher, child, as_member):
 
 
 def test_whoever_has_left_is_made_nothing(teacher, student):
-    actions.end_membership(student)
+    actions.end_membership(student, teacher)
     student.refresh_from_db()
     with pytest.raises(NotPossible, match="left the studio"):
         actions.change_role(student, teacher, Role.ASSISTANT)

@@ -90,8 +90,8 @@ def test_link_no_longer_works_once_the_student_is_in_another_studio_too(client, 
     assert not has_new_password(student)
 
 
-def test_link_no_longer_works_once_the_student_has_left(client, student, link):
-    actions.end_membership(student)
+def test_link_no_longer_works_once_the_student_has_left(client, student, teacher, link):
+    actions.end_membership(student, teacher)
     assert client.post(link, NEW).status_code == 410
     assert not has_new_password(student)
 

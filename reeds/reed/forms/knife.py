@@ -12,5 +12,5 @@ class KnifeForm(forms.Form):
     """One day; empty for today."""
 
     sharpened_on = PastDay(
-        label=gettext_lazy("Sharpened on"), help_text=gettext_lazy("Leave it empty for today.")
+        label=gettext_lazy("Sharpened on"), help_text=gettext_lazy("Only if it was not today.")
     )

@@ -28,12 +28,12 @@ def _word_field(quantity: Quantity) -> forms.ChoiceField:
 
 
 class NumbersForm(forms.Form):
-    """The numbers of one stage: values never filled in beforehand, the usual way of measuring always."""
+    """The numbers of one stage: no value is filled in beforehand, nor wet or dry; the usual tool is."""
 
     moisture = forms.ChoiceField(
         label=gettext_lazy("The cane is"),
         required=False,
-        initial=Moisture.WET,
+        initial=Moisture.UNKNOWN,
         choices=choices_of(Moisture),
     )
 
@@ -79,7 +79,7 @@ class NumbersForm(forms.Form):
 
 
 class PlayingForm(forms.Form):
-    """The playing test: how each item speaks and blows, and how hard the reed is to blow as a whole."""
+    """The playing test: how each item speaks, and once how hard the reed is to blow."""
 
     effort = forms.TypedChoiceField(
         label=gettext_lazy("How hard is it to blow?"),
@@ -100,22 +100,8 @@ class PlayingForm(forms.Form):
                 empty_value=None,
                 choices=[("", gettext_lazy("not played")), *choices_of(Speaks)],
             )
-            self.fields[f"blows-{item}"] = forms.TypedChoiceField(
-                label=gettext_lazy("To blow:"),
-                required=False,
-                coerce=int,
-                empty_value=None,
-                choices=[("", gettext_lazy("not noted")), *choices_of(Effort)],
-            )
 
     def ratings(self) -> dict[str, int]:
         """Return the rating of each item that was played."""
-        return self._given("plays")
-
-    def efforts(self) -> dict[str, int]:
-        """Return how hard each item was to blow, of those it was noted for."""
-        return self._given("blows")
-
-    def _given(self, what: str) -> dict[str, int]:
-        given = {item: self.cleaned_data.get(f"{what}-{item}") for item in self.items}
+        given = {item: self.cleaned_data.get(f"plays-{item}") for item in self.items}
         return {item: value for item, value in given.items() if value is not None}

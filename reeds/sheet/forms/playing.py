@@ -55,6 +55,11 @@ class ItemForm(forms.Form):
         return PLAYING_TEST[self.key]
 
     @property
+    def row_label(self) -> str:
+        """What tells this row from the others in a list of what was refused."""
+        return _(self.name)
+
+    @property
     def takes_notes(self) -> bool:
         return "notes" in self.fields
 

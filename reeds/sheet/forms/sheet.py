@@ -58,6 +58,11 @@ class RowForm(forms.Form):
             self.fields["photo"] = forms.BooleanField(label=_("ask for a photo"), required=False)
 
     @property
+    def row_label(self) -> str:
+        """What tells this row from the others in a list of what was refused."""
+        return _(self.of.name)
+
+    @property
     def numbers(self) -> list[forms.BoundField]:
         """The three limits of a quantity that is a number."""
         return [self[side] for side in SIDES] if self.of.is_number else []

@@ -24,7 +24,7 @@ export class Recorder {
   press(what) {
     if (what === "stop") this.stop("listen");
     else if (what === "again") this.begin();
-    else if (what === "close") this.close();
+    else if (what === "close" || what === "drop") this.close();
     else if (what === "keep") this.kept();
   }
 
@@ -44,7 +44,7 @@ export class Recorder {
   show(...names) {
     for (const name of ["count", "clock", "meter", "playback"]) this.part(name).hidden = !names.includes(name);
     for (const button of this.panel.querySelectorAll("[data-do]")) {
-      button.hidden = button.dataset.do !== "close" && !names.includes(button.dataset.do);
+      button.hidden = !names.includes(button.dataset.do);
     }
   }
 
@@ -54,7 +54,7 @@ export class Recorder {
     this.turn = turn;
     Object.assign(this, { peak: 0, quietSince: null, parts: [], blob: null });
     this.panel.dataset.state = "asking";
-    this.show();
+    this.show("close");
     this.say("asking");
     this.context = new AudioContext();
     try {
@@ -62,14 +62,14 @@ export class Recorder {
       if (this.turn !== turn) return opened.stream.getTracks().forEach((track) => track.stop());
       Object.assign(this, opened);
     } catch (error) {
-      if (this.turn === turn) { this.say(reason(error)); this.show("again"); }
+      if (this.turn === turn) { this.say(reason(error)); this.show("again", "close"); }
       return undefined;
     }
     if (!this.spoken) this.tellProcessing();
     this.unwatch = watchLevel(this.stream, this.context, (peak) => this.level(peak));
     this.panel.dataset.state = "counting";
     this.say("");
-    this.show("count", "meter");
+    this.show("count", "meter", "close");
     if (!this.spoken) await countIn(this.context, this.tempo, (beat) => { this.part("count").textContent = beat || ""; }, () => this.turn !== turn);
     if (this.turn === turn) this.record();
     return undefined;
@@ -94,7 +94,7 @@ export class Recorder {
     this.peak = 0;
     this.started = performance.now();
     this.say("recording");
-    this.show("clock", "meter", "stop");
+    this.show("clock", "meter", "stop", "close");
     this.panel.querySelector("[data-do=stop]").focus();
     this.ticking = setInterval(() => this.tick(), 200);
     this.tick();
@@ -131,7 +131,7 @@ export class Recorder {
     this.address = URL.createObjectURL(this.blob);
     playback.src = this.address;
     this.panel.dataset.state = "listen";
-    this.show("playback", "keep", "again");
+    this.show("playback", "keep", "drop", "again");
     const silent = this.peak < SILENT_PEAK;
     this.say(silent ? "was-silent" : this.then === "listen" && this.peak >= LOUD_PEAK ? "was-loud" : this.then);
     this.panel.querySelector(silent ? "[data-do=again]" : "[data-do=keep]").focus();

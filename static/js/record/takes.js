@@ -1,11 +1,13 @@
 // Recordings of the playing test: recorded or chosen, and sent on their way.
 import { filesOnTheirWay } from "../send/files.js";
+import { folded } from "./folded.js";
 import { Recorder } from "./recorder.js";
 
 export function takes(form) {
   const section = document.getElementById("takes");
   if (!section?.querySelector("[data-record]")) return null; // none without the guardian's consent
   const of = section.querySelector("[data-takes-of]");
+  const next = folded(section);
   let open = null;
 
   // what was heard may change what the checks say
@@ -25,10 +27,14 @@ export function takes(form) {
     open?.close();
     const place = button.closest("[data-item]");
     const { item, tempo } = place.dataset;
+    let goesTo = button;
     open = new Recorder(place.querySelector("[data-recorder-here]"), {
       tempo: Number(tempo),
-      keep: (blob, granted) => add(item, blob, `${item}.${blob.type.split("/")[1]}`, granted),
-      closed: () => { open = null; button.focus(); },
+      keep: (blob, granted) => {
+        add(item, blob, `${item}.${blob.type.split("/")[1]}`, granted);
+        goesTo = next(button.closest("[data-played]")) ?? button;
+      },
+      closed: () => { open = null; goesTo.focus(); },
     });
   }
 

@@ -3,9 +3,11 @@ import "../enlarge/page.js";
 import { takes } from "../record/takes.js";
 import { autosave } from "./autosave.js";
 import { chips } from "./chips.js";
+import { nextNumber } from "./next_number.js";
 import { photos } from "./photos.js";
 import { room } from "./room.js";
 import { sending } from "./sending.js";
+import { told } from "./told.js";
 
 function together(...some) {
   const there = some.filter(Boolean);
@@ -31,6 +33,8 @@ if (form) {
   const files = together(photos(form), takes(form));
   const send = sending(form, typed, files);
   chips(form);
+  nextNumber(form);
+  told();
   sayRoom();
   Promise.all([typed.begun, files.takeUp()]).then(send.takeUp).then(() => { form.dataset.takenUp = ""; });
   // what only this page holds is not left without a word

@@ -243,7 +243,7 @@ def test_more_students_and_blanks_ask_no_more_of_the_database(teacher, as_member
 def test_a_student_who_leaves_leaves_empty_places_and_made_reeds(teacher, student, as_member):
     plan = make.planned_comparison(teacher, [student])
     allot(plan, blank(student))
-    end_membership(student)
+    end_membership(student, teacher)
     said = text_of(page_of(plan, teacher, as_member))
     assert f"{student} has left the studio: 3 places stay empty, the reeds made count." in said
 

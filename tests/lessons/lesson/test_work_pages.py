@@ -134,5 +134,5 @@ def test_work_is_taken_back_only_before_a_reed_came_of_it(as_member, teacher, st
 
 def test_the_page_says_measuring_sheet(as_member, teacher):
     page = as_member(teacher).get(teacher.to("lessons:work_new")).text
-    assert "Measuring sheet:" in page
+    assert "Measuring sheet" in page
     assert "Pattern" not in page

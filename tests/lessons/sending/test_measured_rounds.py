@@ -52,7 +52,8 @@ def test_what_a_student_measures_on_a_photo_is_said_before_it_is_sent(as_member,
     page = text(as_member(student), student, "lessons:draft", draft.reed.pk)
     assert "Measured already for this round" in page
     assert "75.0 ± 0.1 mm" in page
-    assert '<p class="said said-look" id="said-tie_length">above</p>' in page
+    [said] = re.findall(r'<p class="said said-fault" id="said-tie_length"\s*>([^<]*)</p>', page)
+    assert said == "above: the sheet has 71 to 73 mm"
 
 
 def test_it_goes_with_the_round_beside_what_is_typed(as_member, student, teacher, draft):

@@ -254,18 +254,32 @@ def test_the_playing_test_is_sent(phone, reed):
     assert {row.item: row.speaks for row in test.ratings.all()} == {"crow": 5, "low_notes": 1}
 
 
-def test_each_item_may_say_how_hard_it_was_to_blow(phone, reed):
-    post(phone, reed, "lessons:go", {"plays-crow": "5", "blows-crow": "2", "blows-low_notes": "5"})
+def test_how_hard_it_blows_is_asked_once(phone, reed):
+    asked = phone.get(reed.owner.to("lessons:draft", reed.pk)).text
+    assert asked.count("to blow") == asked.count("How hard is it to blow?") == 1
+    post(phone, reed, "lessons:go", {"plays-crow": "5", "blows-crow": "2", "effort": "4"})
     sent = Submission.objects.get()
-    noted = {row.item: (row.speaks, row.effort) for row in sent.playing_test.ratings.all()}
-    assert noted == {"crow": (5, 2), "low_notes": (None, 5)}
-    page = phone.get(reed.owner.to("lessons:round", sent.pk)).text
-    assert "speaks at once; to blow: easy" in page
-    assert "to blow: very hard" in page
+    assert {(row.item, row.effort) for row in sent.playing_test.ratings.all()} == {("crow", None)}
+    assert sent.playing_test.effort == 4
 
 
-def test_an_items_effort_that_is_not_offered_is_refused(phone, reed):
-    assert post(phone, reed, "lessons:go", {"blows-crow": "7", "question": "kept?"}).status_code == 422
+def test_one_item_is_open_the_first_that_nothing_is_noted_of(phone, student):
+    reed = make.ReedFactory(owner=student, stage="playing")
+    first, second = (item.key for item in reed.version.test[:2])
+    opened = re.compile(r'<details class="played" open data-played>.*?name="plays-(\w+)"', re.DOTALL)
+    page = lambda: phone.get(student.to("lessons:draft", reed.pk)).text  # noqa: E731
+    assert opened.findall(page()) == [first]
+    post(phone, reed, "lessons:save", {f"plays-{first}": "4"})
+    assert opened.findall(page()) == [second]
+    assert "<span data-rated>mostly</span>" in page()
+
+
+def test_wet_or_dry_is_not_chosen_beforehand(phone, reed):
+    page = phone.get(reed.owner.to("lessons:draft", reed.pk)).text
+    chosen = re.findall(r'name="moisture" value="(\w+)"\s+(checked)?', page)
+    assert chosen == [("wet", ""), ("dry", ""), ("unknown", "checked")]
+    post(phone, reed, "lessons:go", {"tie_length": "72"})
+    assert reed.measurements.get().moisture == "unknown"
 
 
 def test_effort_alone_is_sent(phone, reed):
