@@ -96,7 +96,7 @@ def test_the_whole_line_takes_few_taps(thumb, student, axe_by_day_and_night):
     assert (thumb.taps, len(thumb.seen)) == (7, 4), "existing reed, two photos, three numbers"
 
     page.goto(student.to("lessons:desk"))
-    expect(page.locator("[data-waits]")).to_be_hidden()
+    expect(page.locator(".camera [data-waits]")).to_be_hidden()
     thumb.taps, thumb.seen = 0, ["desk"]
     thumb.photo("Take a photo of a reed")
     thumb.on("/send/$")
