@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import os
+import threading
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
@@ -61,15 +63,15 @@ def secret_key(given: str, data_dir: Path, production: bool) -> str:
         raise ImproperlyConfigured(
             "PRODUCTION is set and SECRET_KEY is not: give every process the same long random one."
         )
-    return _kept(data_dir / "secret_key")
+    return kept_secret(data_dir / "secret_key", lambda: get_random_string(50))
 
 
-def _kept(file: Path) -> str:
-    """Return what the file holds, written now if it is not there; of two processes at once one writes it."""
-    fresh = file.with_suffix(f".{os.getpid()}")
+def kept_secret(file: Path, made: Callable[[], str]) -> str:
+    """Return what the file holds, made now if it is not there; of two processes at once one writes it."""
+    fresh = file.with_suffix(f".{os.getpid()}-{threading.get_ident()}")
     if not file.exists():
         with os.fdopen(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w") as new:
-            new.write(get_random_string(50))
+            new.write(made())
         with contextlib.suppress(FileExistsError):  # another process was quicker
             os.link(fresh, file)  # a link, since it never shows half a key
         fresh.unlink()

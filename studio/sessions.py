@@ -13,7 +13,7 @@ from typing import Any
 
 from allauth.mfa.signals import authenticator_added
 from django.contrib.auth import HASH_SESSION_KEY, SESSION_KEY
-from django.contrib.auth.signals import user_logged_in
+from django.contrib.auth.signals import user_logged_in, user_logged_out
 from django.contrib.sessions.models import Session
 from django.dispatch import receiver
 from django.http import HttpRequest
@@ -22,8 +22,9 @@ from django.utils.crypto import constant_time_compare
 from django.utils.translation import gettext as _
 
 from studio.models import Person
+from studio.push.phones import Phone
 
-USED = "used"
+USED, PHONE = "used", "phone"
 # a page is not to write each time it is looked at
 NOTED_AGAIN_S = 15 * 60
 LONGEST_AGENT = 300
@@ -74,13 +75,33 @@ def end_others(request: HttpRequest) -> None:
     assert isinstance(person, Person)  # noqa: S101  # only who is signed in gets here
     others = [key for key, _held in _sessions_of(person) if key != here]
     Session.objects.filter(session_key__in=others).delete()
+    phones_signed_in(person)
 
 
 def end_all(person: Person | None = None) -> int:
     """End all sessions of a person, or of everybody; return how many."""
+    phones = Phone.objects.all()
     if person is None:
+        phones.delete()
         return Session.objects.all().delete()[0]
+    phones.filter(person=person).delete()
     return Session.objects.filter(session_key__in=[key for key, _held in _sessions_of(person)]).delete()[0]
+
+
+def phones_signed_in(person: Person) -> list[Phone]:
+    """Return the devices to tell this person on; one where nobody is signed in any more is forgotten.
+
+    Each session holds the device that was added in it, so that whatever ends it ends that too.
+    """
+    held: set[int] = {session[PHONE] for _key, session in _sessions_of(person) if PHONE in session}
+    Phone.objects.filter(person=person).exclude(pk__in=held).delete()
+    return list(Phone.objects.filter(person=person))
+
+
+@receiver(user_logged_out)
+def forget_phone(request: HttpRequest, **_told: Any) -> None:  # noqa: ANN401  # a signal's
+    """Signed out on a device, it is told of nothing more."""
+    Phone.objects.filter(pk=request.session.get(PHONE, 0)).delete()
 
 
 @receiver(authenticator_added)

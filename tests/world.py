@@ -52,6 +52,7 @@ PAGES = {
     "journal": Page(EVERYBODY),
     "home": Page(EVERYBODY),
     "me": Page(EVERYBODY),
+    "told": Page(MEMBERS),
     "ask_address": Page(EVERYBODY),
     "sign_out_elsewhere": Page(EVERYBODY),
     "people": Page(TEACHING),

@@ -1,19 +1,21 @@
-"""E-mail that tells each side, once; done by the worker, after the commit. Run twice is the same as once."""
+"""What tells each side, once; done by the worker, after the commit. Run twice is the same as once."""
 
 from __future__ import annotations
 
 import datetime as dt
+from functools import partial
 from typing import Any
 
 from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django_tasks import task
 from django_tasks.base import Task
 
 from lessons.answering.models import UNDO, Answer, Reply
 from lessons.sending.models import Notice
-from lessons.sending.tasks import Told, tell_once
+from lessons.sending.tasks import Told, noted, tell_each, tell_once
 from studio.models import Member
 
 # from the first answer of one sitting to the last, each within UNDO of the one before
@@ -43,7 +45,9 @@ def tell_of_answer(answer_id: int, sent_at: str) -> None:
     sitting = theirs.filter(sent_at__gt=moment - LONGEST_SITTING, sent_at__lte=moment)
     answers = [one for one in sitting if not _was_told(student, one)]
     if answers:
-        tell_once(student, _subject(answers), [_told(student, one) for one in answers])
+        told = [_told(student, one) for one in answers]
+        aloud = ngettext("There is an answer.", "There are answers.", len(answers))
+        tell_once(student, _subject(answers), told, aloud)
 
 
 def _was_told(student: Member, answer: Answer) -> bool:
@@ -80,13 +84,27 @@ def tell_of_reply(reply_id: int) -> None:
     members = Member.objects.current().filter(studio=reply.studio_id).exclude(pk=reply.by_id)
     answers = Answer.objects.sent().filter(submission=reply.submission_id)
     concerned = members.filter(Q(pk=reply.submission.student_id) | Q(pk__in=answers.values("author")))
-    number = reply.submission.reed.number
-    for member in concerned.select_related("person", "studio"):
-        where = {"reed": number, "studio": member.studio}
-        text = _("Something was said back about reed %(reed)s in %(studio)s.") % where
-        told = Told(f"reply {reply.pk}", text, member.to("lessons:round", reply.submission_id))
-        tell_once(member, _("Reed %(reed)s: something was said back") % {"reed": number}, [told])
+    tell_each(partial(_tell_of_reply, reply, one) for one in concerned.select_related("person", "studio"))
 
 
-# what was not told by e-mail stands on the desk and in the queue
+def _tell_of_reply(reply: Reply, member: Member) -> None:
+    about = f"reply {reply.pk}"
+    if _knows_of_one_before(member, reply):
+        noted(member, about)
+        return
+    where = {"reed": reply.submission.reed.number, "studio": member.studio}
+    text = _("Something was said back about reed %(reed)s in %(studio)s.") % where
+    told = Told(about, text, member.to("lessons:round", reply.submission_id))
+    subject = _("Reed %(reed)s: something was said back") % where
+    tell_once(member, subject, [told], _("Something was said back."))
+
+
+def _knows_of_one_before(member: Member, reply: Reply) -> bool:
+    """Whether of this sitting a reply before this one was told and lies there unread: it leads to both."""
+    rows = Reply.objects.unread_by(member).filter(submission=reply.submission_id, by=reply.by_id)
+    before = rows.filter(at__lt=reply.at, at__gte=reply.at - UNDO).values_list("pk", flat=True)
+    return Notice.objects.filter(to=member, about__in=[f"reply {pk}" for pk in before]).exists()
+
+
+# what could not be told stands on the desk and in the queue
 GIVEN_UP = {"tell_of_answer": None, "tell_of_reply": None}

@@ -122,7 +122,7 @@ WORDS = (
     Part(_("exports"), Export, _telling_of),
     Part(_("reports of terms, which name people"), TermReport, _in_studio),
     Part(_("calendars"), CalendarLink, at("member")),
-    Part(_("e-mails noted as sent"), Notice, at("to")),
+    Part(_("what was noted as told"), Notice, at("to")),
     Part(_("open pages"), Looking, at("member")),
 )
 
@@ -145,6 +145,7 @@ STAYS: dict[str, str] = {
     "studio.Member": "a number is left of it, by `let_go_of_account`",
     "studio.Invitation": "goes by `let_go_of_account`",
     "studio.SignInLink": "goes by `let_go_of_account`",
+    "studio.Phone": "goes with the account, and when one signs out on it",
     "studio.SentForm": "goes with the account, and within days",
     "studio.Studio": "of nobody in particular",
     "studio.Term": "of nobody in particular",

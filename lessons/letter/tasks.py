@@ -59,14 +59,15 @@ def press_report(report_id: int) -> None:
 
 @task(queue_name="mail")
 def tell_of_letter(letter_id: int) -> None:
-    """Tell a student by e-mail that a letter was given."""
+    """Tell a student that a letter was given."""
     letter = Letter.objects.given().select_related("student__person", "studio").filter(pk=letter_id).first()
     if letter is None:
         return
     text = _("Your letter of the term %(term)s is there.") % {"term": letter.term_name}
     path = letter.student.to("lessons:letter", letter.pk)
     subject = _("A letter from %(studio)s") % {"studio": letter.studio}
-    tell_once(letter.student, " ".join(subject.split()), [Told(f"letter {letter.pk}", text, path)])
+    told = Told(f"letter {letter.pk}", text, path)
+    tell_once(letter.student, " ".join(subject.split()), [told], _("There is a letter of the term."))
 
 
 def settle(row: OnPaper, mark: str, sheet: Callable[[], Sheet]) -> None:

@@ -238,7 +238,7 @@ class Submission(StudioRow):
 
 
 class Notice(StudioRow):
-    """That somebody was told something by e-mail; its uniqueness is what makes it once."""
+    """That somebody, or one of their devices, was told something; its uniqueness is what makes it once."""
 
     owner_path = "to"
 

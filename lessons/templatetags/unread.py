@@ -12,7 +12,12 @@ register = template.Library()
 
 @register.simple_tag(takes_context=True)
 def unread_count(context: Context) -> int:
-    """Return in how many rounds an answer or a reply is unread; 0 for whoever is in no studio."""
+    """Return in how many rounds an answer or a reply is unread; 0 for whoever is in no studio.
+
+    A page that has them all says it itself, as `unread_here`.
+    """
+    if "unread_here" in context:
+        return int(context["unread_here"])
     member = getattr(context.get("request"), "member", None)
     if member is None or member.is_guardian:
         return 0

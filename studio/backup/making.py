@@ -20,8 +20,10 @@ from studio.backup.manifest import Manifest
 from studio.backup.moment import Database, Moment, counts, names
 from studio.backup.postgresql import Postgres
 from studio.backup.sqlite import Sqlite
+from studio.push.signing import KEY_FILE
 
 UNFINISHED, UNWANTED, CHECKED = ".making-", ".unwanted-", ".checking-"
+SECRETS = ("secret_key", KEY_FILE)
 TRIES, PAUSE_S = 10, 0.3
 
 
@@ -58,7 +60,7 @@ def clear(root: Path) -> None:
 
 
 def fill(folder: Path) -> None:
-    """Put database, files and secret into a folder, the manifest last."""
+    """Put database, files and secrets into a folder, the manifest last."""
     kind = database()
     said = Manifest(kind.engine, kind.file)
     with moment_with_its_files(kind) as (moment, named, missing):
@@ -66,7 +68,7 @@ def fill(folder: Path) -> None:
         said.counts = counts(moment.ask, moment.tables())
         moment.write(folder / kind.file)
     copy_files(folder, said, named)
-    copy_secret(folder, said)
+    copy_secrets(folder, said)
     said.add(folder, kind.file)
     said.write(folder)
 
@@ -127,15 +129,14 @@ def link_or_copy(source: Path, place: Path) -> None:
         place.chmod(0o600)
 
 
-def copy_secret(folder: Path, said: Manifest) -> None:
-    """Take the secret along that is kept beside the data; one given by SECRET_KEY is its giver's to keep."""
-    secret = Path(settings.DATA_DIR) / "secret_key"
-    if secret.is_file():
-        with os.fdopen(
-            os.open(folder / "secret_key", os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb"
-        ) as file:
-            file.write(secret.read_bytes())
-        said.add(folder, "secret_key")
+def copy_secrets(folder: Path, said: Manifest) -> None:
+    """Take along what is kept secret beside the data; one given by SECRET_KEY is its giver's to keep."""
+    for name in SECRETS:
+        secret = Path(settings.DATA_DIR) / name
+        if secret.is_file():
+            with os.fdopen(os.open(folder / name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+                file.write(secret.read_bytes())
+            said.add(folder, name)
 
 
 def name_it(folder: Path) -> Path:

@@ -13,13 +13,13 @@ from django.conf import settings
 
 from studio.backup import held, manifest, postgresql, sqlite
 from studio.backup.errors import BackupError
-from studio.backup.making import CHECKED, database, link_or_copy
+from studio.backup.making import CHECKED, SECRETS, database, link_or_copy
 from studio.backup.manifest import Manifest
 from studio.backup.moment import Moment, counts
 
 WORK = ".restoring"
 # what every start makes by itself
-OF_ANY_START = {"static", "secret_key", WORK}
+OF_ANY_START = {"static", *SECRETS, WORK}
 
 
 def check_backup(folder: Path) -> Manifest:
@@ -114,8 +114,7 @@ def put_aside(data: Path, said: Manifest) -> Path:
         old += [file, Path(f"{file}-wal"), Path(f"{file}-shm")]
     else:
         postgresql.dump(aside / said.database)
-    if "secret_key" in said.files:
-        old.append(data / "secret_key")
+    old += [data / name for name in SECRETS if name in said.files]
     for one in old:
         if one.exists():
             shutil.move(one, aside / one.name)
@@ -136,7 +135,7 @@ def put_in(data: Path, said: Manifest) -> None:
     if files.is_dir():
         files.rmdir()  # empty, or it had been put aside
     shutil.move(work / "files", files)
-    if "secret_key" in said.files:
-        (work / "secret_key").replace(data / "secret_key")
+    for name in said.files.keys() & set(SECRETS):
+        (work / name).replace(data / name)
     if said.engine == "sqlite":
         shutil.move(work / said.database, sqlite.database_file())

@@ -12,8 +12,11 @@ from studio import actions
 from studio.access import MemberRequest
 from studio.forms import MeForm
 from studio.models import studios_of
+from studio.push.actions import choose
+from studio.push.forms import ToldForm
+from studio.push.signing import public_key
 from studio.roles import guardians_too
-from studio.sessions import end_others, signed_in_places
+from studio.sessions import PHONE, end_others, signed_in_places
 
 
 @guardians_too
@@ -27,9 +30,36 @@ def me(request: MemberRequest) -> HttpResponse:
         sent = _("Kept. Open the link that goes out to %(email)s.") % {"email": person.email_wanted}
         messages.success(request, sent if person.email_wanted else _("Kept."))
         return redirect(request.member.to("me"))
-    here = request.session.session_key or ""
-    words = {"form": form, "studios": studios_of(person), "places": signed_in_places(person, here)}
-    return render(request, "studio/me.html", words, status=422 if form.is_bound else 200)
+    return _page(request, form)
+
+
+@require_POST
+def told(request: MemberRequest) -> HttpResponse:
+    """Choose how one is told; on this device with what its browser gave."""
+    person = request.member.person
+    form = ToldForm(person, request.POST)
+    if not form.is_valid():
+        return _page(request, MeForm(person), form)
+    phone = choose(person, form.way, form.device)
+    if phone:
+        request.session[PHONE] = phone.pk
+    messages.success(request, _("Kept."))
+    return redirect(request.member.to("me") + "#told")
+
+
+def _page(request: MemberRequest, form: MeForm, told: ToldForm | None = None) -> HttpResponse:
+    person, session = request.member.person, request.session
+    words = {
+        "form": form,
+        "told": told or ToldForm(person),
+        "push_key": public_key(),
+        "phones": list(person.phones.values_list("pk", flat=True)),
+        "this_phone": session.get(PHONE),
+        "studios": studios_of(person),
+        "places": signed_in_places(person, session.session_key or ""),
+    }
+    is_bound = form.is_bound or told is not None
+    return render(request, "studio/me.html", words, status=422 if is_bound else 200)
 
 
 @guardians_too

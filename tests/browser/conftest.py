@@ -55,11 +55,15 @@ def pytest_collection_modifyitems(items):
             item.add_marker(pytest.mark.browser)
 
 
-@pytest.fixture(scope="session")
-def browser_type_launch_args(browser_type_launch_args):
+def browser_path():
     path = next(filter(None, map(shutil.which, BROWSERS)), None)
     assert path, f"no Chromium is installed; looked for {', '.join(BROWSERS)}"
-    return {**browser_type_launch_args, "executable_path": path, "args": FLAGS}
+    return path
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args):
+    return {**browser_type_launch_args, "executable_path": browser_path(), "args": FLAGS}
 
 
 class Watch:

@@ -38,6 +38,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 def data(settings, tmp_path):
     settings.DATA_DIR = tmp_path
     (tmp_path / "secret_key").write_text("of this site")
+    (tmp_path / "push_key").write_text("for its notices")
     return tmp_path
 
 
@@ -244,7 +245,7 @@ def test_every_column_that_names_a_file_is_looked_at_and_held():
         (("studio.backup.sqlite:SqliteMoment", "write", 1, "before"), False),
         (("studio.backup.sqlite:SqliteMoment", "write", 1, "after"), False),
         (("studio.backup.making", "take_file", 2, "after"), False),
-        (("studio.backup.making", "copy_secret", 1, "after"), False),
+        (("studio.backup.making", "copy_secrets", 1, "after"), False),
         (("studio.backup.manifest:Manifest", "write", 1, "before"), False),
         (("studio.backup.making", "name_it", 1, "before"), False),
         (("studio.backup.making", "name_it", 1, "after"), True),
@@ -320,9 +321,10 @@ def test_a_backup_is_as_private_as_the_data(photo, root):
     made = make_backup(root, keep=7)
     assert made.stat().st_mode & 0o077 == 0
     assert root.stat().st_mode & 0o077 == 0
-    for secret in ("secret_key", "studio.sqlite3"):
+    for secret in ("secret_key", "push_key", "studio.sqlite3"):
         assert (made / secret).stat().st_mode & 0o777 == 0o600
     assert (made / "secret_key").read_text() == "of this site"
+    assert (made / "push_key").read_text() == "for its notices"
 
 
 # --- whether it holds ------------------------------------------------------------------------------

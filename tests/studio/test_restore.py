@@ -25,6 +25,7 @@ def photo(student):
 def backup(settings, tmp_path, photo):
     settings.DATA_DIR = tmp_path
     (tmp_path / "secret_key").write_text("of this site")
+    (tmp_path / "push_key").write_text("for its notices")
     return make_backup(tmp_path / "backups", keep=7)
 
 
@@ -40,7 +41,9 @@ def test_it_comes_back_whole_and_is_not_written_over_unless_told(backup, tmp_pat
     assert everything_below(data / "files") == everything_below(backup / "files") != {}
     assert names_of_people(data) == names_of_people(backup) != set()
     assert (data / "secret_key").read_text() == "of this site"
-    assert (data / "secret_key").stat().st_mode & 0o777 == 0o600
+    assert (data / "push_key").read_text() == "for its notices"
+    for secret in ("secret_key", "push_key"):
+        assert (data / secret).stat().st_mode & 0o777 == 0o600
 
     (data / "files" / "later").write_text("sent since")
     before = everything_below(data)

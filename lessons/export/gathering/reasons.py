@@ -10,11 +10,12 @@ LEFT_OUT: dict[str, str] = {
     "studio.Studio": _("its name, time zone and A stand in README.txt"),
     "studio.Invitation": _("an invitation opens the studio to whoever has it"),
     "studio.SignInLink": _("such a link would let anybody sign in who has it"),
+    "studio.Phone": _("whoever has where a device is told could send notices to it"),
     "studio.SentForm": _("that a form was sent twice says nothing of a reed"),
     "lessons.CalendarLink": _("such a link opens a calendar to whoever has it, and it cannot be read back"),
     "lessons.Export": _("an export says nothing that this one does not say"),
     "lessons.TermReport": _("a report is made anew of the numbers that are here"),
-    "lessons.Notice": _("that an e-mail went out says nothing of a reed"),
+    "lessons.Notice": _("that somebody was told says nothing of a reed"),
     "lessons.Looking": _("who has a round open holds for a minute"),
 }
 # things of rows that are in it

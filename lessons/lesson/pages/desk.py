@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from lessons.answering.pages.unread import Unread
 from lessons.sending.models import Submission
 from reeds.numbers.quantity import Known
 from reeds.numbers.words import Flexibility
@@ -25,6 +26,10 @@ class Desk:
     def reeds(self) -> list[Reed]:
         """The reeds of all of them, one for each round."""
         return [row.reed for row in [*self.begun, *self.waiting, *self.new, *self.answered]]
+
+    def unread(self, said_back: Iterable[Unread]) -> int:
+        """Return in how many rounds something is unread: what `Submission.objects.unread_by` would count."""
+        return len({row.pk for row in self.new} | {one.submission.pk for one in said_back})
 
 
 def on_the_desk(rounds: Iterable[Submission]) -> Desk:

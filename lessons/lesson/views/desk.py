@@ -36,9 +36,11 @@ def desk(request: MemberRequest) -> HttpResponse:
     lying = on_the_desk(rounds.select_related("reed").prefetch_related(said))
     ready = list(ready_blanks(blanks, OwnQuantity.objects.visible_to(member).known()))
     with_thumbs(member, [*lying.reeds, *ready])
+    unread = unread_replies(member)
     page = {
         "desk": lying,
-        "unread": unread_replies(member),
+        "unread": unread,
+        "unread_here": lying.unread(unread),
         "ready": ready,
         "work": work.select_related("pattern"),
         "stock": stock_of(lots, work.prefetch_related("reeds")),

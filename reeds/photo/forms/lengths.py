@@ -65,7 +65,7 @@ class MeasureForm(MeasuredOnPhoto):
 
     def __init__(self, member: Member, photo: Photo, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
-        self.photo = photo
+        self.photo, self.shown_width = photo, photo.width
         cards = self.fields["card"]
         if isinstance(cards, forms.ModelChoiceField):
             cards.queryset = PrintedCard.objects.visible_to(member)

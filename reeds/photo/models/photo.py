@@ -57,6 +57,11 @@ class PhotoQuerySet(AttachedQuerySet["Photo"]):
         measured = Q(measuring__measured_at__isnull=False)
         return self.filter(measured | Q(measuring__laid__isnull=False)).exclude(view=View.OPENING)
 
+    def unmeasured(self) -> Self:
+        """Return those that are ready and that nobody measured on."""
+        rows = self.filter(state=PhotoState.READY, taken_back_at__isnull=True)
+        return rows.filter(measurements__isnull=True, measuring__measured_at__isnull=True)
+
 
 class Photo(StudioRow):
     """One picture of a reed. The raw upload is never served and goes once the upright copy is made."""

@@ -66,7 +66,8 @@ def _page(request: MemberRequest, bench: PhotoBench) -> dict[str, Any]:
         "screen": member.to("reeds:photo", photo.pk, "screen"),
         "full": member.to("reeds:photo", photo.pk, "upright"),
         "figures": member.to("reeds:figures", photo.pk),
-        "mine": f"{member.person_id}/reed/{photo.pk}",  # what is not kept yet stays in this person's browser
+        # what is not kept yet stays in this person's browser
+        "mine": f"{member.person_id}/reed/{photo.pk}/{photo.width}",
     }
     return {
         "photo": photo,

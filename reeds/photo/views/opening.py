@@ -58,7 +58,7 @@ def _page(request: MemberRequest, on: Opening) -> dict[str, Any]:
         "screen": member.to("reeds:photo", pk, "screen"),
         "full": member.to("reeds:photo", pk, "upright"),
         "figures": member.to("reeds:opening_figures", pk),
-        "mine": f"{member.person_id}/opening/{pk}",
+        "mine": f"{member.person_id}/opening/{pk}/{on.photo.width}",
     }
     return {
         "photo": on.photo,

@@ -1,4 +1,5 @@
 // The worker at the site's root: which requests it answers, and what it does as it comes and goes.
+import "./push.js";
 import { page, thing } from "./answer.js";
 import { dropOlder, file, keepOfflinePage } from "./files.js";
 import { kept } from "../offline/whose.js";

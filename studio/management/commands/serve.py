@@ -15,6 +15,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from studio.children import GRACE_S, Child, Stopped, answers, port_is_free, stop
 from studio.models import Studio
+from studio.push.signing import public_key
 
 START_S = 300.0  # a machine busy with much else; a server that ends is told at once
 LISTEN_EVERY_S = 5.0
@@ -87,6 +88,7 @@ class Command(BaseCommand):
         self.stdout.write("Preparing the database.")
         call_command("migrate", verbosity=0, interactive=False)
         call_command("createcachetable", verbosity=0)
+        public_key()  # made with the first start, not while somebody waits for a page
         if settings.PRODUCTION:
             call_command("collectstatic", verbosity=0, interactive=False)
         elif settings.DEMO and not Studio.objects.exists():

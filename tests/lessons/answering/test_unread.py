@@ -135,6 +135,18 @@ def test_the_count_stands_in_title_bar_and_heading_until_it_is_read(round_, as_m
     assert '<span class="count" data-unread hidden>' in desk
 
 
+def test_the_desk_counts_as_every_other_page_does(as_member, student, teacher):
+    rounds = [make.sent_round(student, reed=make.ReedFactory(owner=student)) for _round in range(4)]
+    for round_ in rounds[:3]:
+        answer(round_, teacher)
+    for round_ in rounds[1:]:
+        say(round_, teacher)
+    read(rounds[2], student)
+    say(rounds[2], student)
+    desk = as_member(student).get(student.to("lessons:desk"))
+    assert desk.context["unread_here"] == len(unread(student)) == 3
+
+
 def test_it_is_one_query_however_much_there_is(student, teacher):
     for _round in range(4):
         row = make.sent_round(student, reed=make.ReedFactory(owner=student))
