@@ -125,6 +125,18 @@ class MeasuredOnPhoto(forms.Form):
     """What the pages that measure on a photo share: their key, and everything wrong as one text."""
 
     key = forms.UUIDField(required=False)
+    # of the picture as the page shows it: its points lie in pixels of it
+    picture_width = forms.IntegerField(required=False)
+    shown_width: int | None = None  # of the photo as it is now
+
+    def clean_picture_width(self) -> int | None:
+        """Refuse points of a picture whose original came meanwhile: they lie elsewhere on that."""
+        told: int | None = self.cleaned_data["picture_width"]
+        if told not in (None, self.shown_width):
+            raise ValidationError(
+                _("The original of this photo came meanwhile. Open the page anew and measure on that.")
+            )
+        return told
 
     @property
     def once(self) -> uuid.UUID:

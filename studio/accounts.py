@@ -17,6 +17,7 @@ from django.utils.translation import gettext_lazy as _
 from studio.devices import knows, remember
 from studio.models import Person
 from studio.notices import OF_ALLAUTH, tell
+from studio.password_forms import in_own_words
 from studio.tasks import post
 
 DOES_NOT_FIT = _(
@@ -82,13 +83,15 @@ class SignInForm(LoginForm):
         self.fields["login"].widget.attrs.update(
             {"autocomplete": "username", "autocapitalize": "none", "spellcheck": "false"}
         )
-        self.fields["password"].help_text = ""
-        for field in self.fields.values():
-            field.widget.attrs.pop("placeholder", None)  # the label says it
+        in_own_words(self)
 
 
 class ResetForm(ResetPasswordForm):
     """A new password goes to whose address this is, and was shown to be."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(*args, **kwargs)
+        in_own_words(self)
 
     def clean_email(self) -> str:
         email: str = self.cleaned_data["email"].lower()

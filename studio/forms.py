@@ -17,6 +17,7 @@ from studio.actions import Newcomer
 from studio.addresses import TOO_OFTEN, may_be_asked
 from studio.asked import LONGEST_NUMBER
 from studio.models import CHANGEABLE_ROLES, Invitation, Member, Person, Role, Studio, Term
+from studio.password_forms import PASSWORD_HELP
 from studio.time_zones import places_and_utc
 from studio.typed import as_user_name
 
@@ -70,7 +71,7 @@ def new_password_field() -> forms.CharField:
         label=_("Password"),
         strip=False,
         max_length=128,
-        help_text=_("At least 8 characters; several words are good."),
+        help_text=PASSWORD_HELP,
         widget=forms.PasswordInput(
             attrs={
                 "autocomplete": "new-password",

@@ -55,6 +55,7 @@ MIDDLEWARE = [
     "csp.middleware.CSPMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "studio.compressed.CompressedPages",
     "studio.middleware.private_by_default",
     "studio.middleware.bounded",
     "studio.middleware.asks_for_nobody",
@@ -183,7 +184,13 @@ ACCOUNT_RATE_LIMITS = {
 ACCOUNT_LOGIN_METHODS = {"username", "email"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "email", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
-ACCOUNT_FORMS = {"login": "studio.accounts.SignInForm", "reset_password": "studio.accounts.ResetForm"}
+ACCOUNT_FORMS = {
+    "login": "studio.accounts.SignInForm",
+    "reset_password": "studio.accounts.ResetForm",
+    "change_password": "studio.password_forms.ChangePassword",
+    "reset_password_from_key": "studio.password_forms.NewPassword",
+    "reauthenticate": "studio.password_forms.PasswordOnceMore",
+}
 # allauth's own keeps each address that a person ever had, and would let them in by it
 ACCOUNT_PASSWORD_RESET_TOKEN_GENERATOR = "django.contrib.auth.tokens.PasswordResetTokenGenerator"  # noqa: S105  # a class
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""

@@ -17,5 +17,8 @@ urlpatterns = [
     path("readyz", health.readyz, name="readyz"),
     # one e-mail a person, changed on their own page: allauth's page for several stays shut
     path("account/email/", RedirectView.as_view(pattern_name="start")),
+    # an address of theirs is shown to be theirs by our own link: see studio/addresses.py
+    path("account/confirm-email/", RedirectView.as_view(url="/")),
+    path("account/confirm-email/<str:key>/", RedirectView.as_view(url="/")),
     path("account/second-step/webauthn/login/", sign_in.by_passkey),
 ]

@@ -170,6 +170,8 @@ def _attach(draft: Submission, kind: Enclosure[Row], key: uuid.UUID, add: Callab
             kind.room_for_one(locked)
             kind.of(locked).add(row)
     except NotPossible:
+        if twin := come_before(draft, kind, key):  # another try of the same came to its end meanwhile
+            return twin
         kind.take_back(row)
         raise
     row.refresh_from_db()  # a worker may be quick

@@ -1,4 +1,4 @@
-"""Addresses of the studio one is in: `{% here 'reeds:reed' reed.pk %}`."""
+"""What all pages use: addresses of the studio one is in, `{% here 'reeds:reed' reed.pk %}`, keys, scripts."""
 
 from __future__ import annotations
 
@@ -7,9 +7,11 @@ from typing import Any
 
 from django import template
 from django.template import Context
-from django.utils.html import format_html
+from django.templatetags.static import static
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
+from studio.modules import imported_by
 from studio.once import FIELD
 
 register = template.Library()
@@ -25,6 +27,15 @@ def here(context: Context, name: str, *args: Any) -> str:  # noqa: ANN401  # as 
 def once() -> SafeString:
     """Give a form that makes something a key: sent twice it makes one, see studio/once.py."""
     return format_html('<input type="hidden" name="{}" value="{}">', FIELD, uuid.uuid4())
+
+
+@register.simple_tag
+def modules(*names: str) -> SafeString:
+    """Load scripts of ours, and ask at once for all that they import."""
+    ahead = [(static(name),) for name in imported_by(*names)]
+    links = format_html_join("\n", '<link rel="modulepreload" href="{}">', ahead)
+    scripts = ((static(name),) for name in names)
+    return links + format_html_join("\n", '<script type="module" src="{}"></script>', scripts)
 
 
 @register.inclusion_tag("_bar_link.html", takes_context=True)

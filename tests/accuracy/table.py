@@ -22,7 +22,7 @@ from typing import Any
 from reeds.timeline import tried
 
 Rows = dict[str, dict[str, Any]]
-SOURCES = ("photos", "raytraced", "rooms", "sound")
+SOURCES = ("photos", "raytraced", "flaws", "rooms", "sound")
 # by how much what the page says may be less than what comes out, as a share of it and plain
 MAY_MOVE, LEAST = 0.5, 0.03
 NAME, FIGURES = 64, 44

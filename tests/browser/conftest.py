@@ -55,11 +55,15 @@ def pytest_collection_modifyitems(items):
             item.add_marker(pytest.mark.browser)
 
 
-@pytest.fixture(scope="session")
-def browser_type_launch_args(browser_type_launch_args):
+def browser_path():
     path = next(filter(None, map(shutil.which, BROWSERS)), None)
     assert path, f"no Chromium is installed; looked for {', '.join(BROWSERS)}"
-    return {**browser_type_launch_args, "executable_path": path, "args": FLAGS}
+    return path
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args):
+    return {**browser_type_launch_args, "executable_path": browser_path(), "args": FLAGS}
 
 
 class Watch:
@@ -90,8 +94,9 @@ class Watch:
             self.troubles.append(f"{response.status} {response.request.method} {response.url}")
 
     def _failed(self, request):
-        # a page left while it loads aborts its requests, and that is no trouble
-        if request.url.startswith(self.address) and "ERR_ABORTED" not in (request.failure or ""):
+        # a page left while it loads aborts its requests, and one without scripts leaves those loaded ahead
+        why = request.failure or ""
+        if request.url.startswith(self.address) and "ERR_ABORTED" not in why and why != "csp":
             self.troubles.append(f"failed: {request.method} {request.url}: {request.failure}")
 
 

@@ -96,7 +96,7 @@ def test_the_whole_line_takes_few_taps(thumb, student, axe_by_day_and_night):
     assert (thumb.taps, len(thumb.seen)) == (7, 4), "existing reed, two photos, three numbers"
 
     page.goto(student.to("lessons:desk"))
-    expect(page.locator("[data-waits]")).to_be_hidden()
+    expect(page.locator(".camera [data-waits]")).to_be_hidden()
     thumb.taps, thumb.seen = 0, ["desk"]
     thumb.photo("Take a photo of a reed")
     thumb.on("/send/$")
@@ -126,6 +126,18 @@ def _what_may_be_wrong_is_said_at_once(page):
         row = page.locator("[data-waiting] li", has_text=f"{said}.jpg")
         expect(row.locator(".advice")).to_have_count(1)
         expect(row.locator(".advice")).to_contain_text(said)
+    again, dark = (
+        page.get_by_role("button", name="Take it again"),
+        page.locator("li", has_text="too dark.jpg"),
+    )
+    expect(again).to_have_count(3)
+    with page.expect_file_chooser() as chooser:
+        dark.get_by_role("button", name="Take it again").tap()
+    chooser.value.set_files(jpeg("better.jpg"))
+    expect(dark).to_have_count(0)
+    expect(page.locator("[data-waiting]")).to_contain_text("better.jpg")
+    for name in ("blurred.jpg", "few pixels.jpg", "better.jpg"):
+        row = page.locator("[data-waiting] li", has_text=name)
         row.get_by_role("button", name="Remove").tap()
         expect(row).to_have_count(0)
     expect(page.locator("[data-waiting] .advice")).to_have_count(0)  # the one that was taken first

@@ -11,6 +11,7 @@ from lessons.lesson.forms import CameOfItForm, MakeForWorkForm, WorkForm
 from lessons.lesson.models import Lesson, SetWork
 from lessons.lesson.pages.stock import stock_of
 from reeds.reed.models.cane import CaneLot
+from reeds.sheet.actions import sheet as sheet_actions
 from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
 from studio.errors import NotPossible
@@ -72,6 +73,7 @@ def make(request: MemberRequest, pk: int) -> HttpResponse:
     row = _fetch(request, pk)
     if row.student_id != request.member.pk:
         raise Http404  # a teacher makes reeds of their own, or for a student by hand
+    sheet_actions.ready_for(request.member)
     form, refusal = MakeForWorkForm(row, request.POST or None), ""
     if form.is_valid():
         many = form.cleaned_data["count"], form.cleaned_data["number"]

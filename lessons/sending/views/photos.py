@@ -15,6 +15,7 @@ from lessons.sending import actions
 from lessons.sending.models import Submission
 from lessons.sending.views import draft
 from lessons.sending.views.rows import of_round
+from reeds.photo.actions.original import take_original
 from reeds.photo.models.photo import Photo
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
@@ -36,12 +37,25 @@ def _attach_one(request: MemberRequest, submission: Submission) -> HttpResponse:
     too_old = _("The page is too old for this. Open it anew, then add the photo.")
     key = draft.key_of(request, "photo-key", too_old)
     photo = actions.come_before(submission, actions.PHOTOS, key)
+    if "better" in request.POST:
+        return _better(request, photo)
     if photo is None and "ask" in request.POST:
         return HttpResponse(status=204)
     if photo is None:
         upload = draft.upload_of(request, "photo", _("No photo came with it. Choose one again."))
         photo = actions.attach_photo(submission, request.member, upload, key, request.POST.get("view", ""))
     return render(request, "lessons/sending/_photo.html", {"photo": photo, "submission": submission})
+
+
+def _better(request: MemberRequest, photo: Photo | None) -> HttpResponse:
+    """Take the original of a photo that came smaller; 503 while that one is being prepared: try again."""
+    if photo is None:
+        return draft.sentence(_("This photo was removed."), 410)
+    if photo.is_waiting:
+        return HttpResponse(status=503)
+    missing = _("No photo came with it. Choose one again.")
+    take_original(photo, request.member, draft.upload_of(request, "photo", missing))
+    return HttpResponse(status=200)
 
 
 def _attach_all(request: MemberRequest, submission: Submission) -> None:

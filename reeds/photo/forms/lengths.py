@@ -59,13 +59,13 @@ class MeasureForm(MeasuredOnPhoto):
     foot_height = _height(gettext_noop("the height at the foot"), gettext_lazy("at the foot (mm)"))
     tip_height = _height(gettext_noop("the height at the tip"), gettext_lazy("at the tip (mm)"))
     moisture = forms.ChoiceField(
-        label=gettext_lazy("The cane is"), choices=MOISTURE, initial=Moisture.WET, required=False
+        label=gettext_lazy("The cane is"), choices=MOISTURE, initial=Moisture.UNKNOWN, required=False
     )
     keep = forms.CharField(required=False, widget=forms.MultipleHiddenInput)
 
     def __init__(self, member: Member, photo: Photo, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
-        self.photo = photo
+        self.photo, self.shown_width = photo, photo.width
         cards = self.fields["card"]
         if isinstance(cards, forms.ModelChoiceField):
             cards.queryset = PrintedCard.objects.visible_to(member)

@@ -56,7 +56,7 @@ class OpeningForm(MeasuredOnPhoto):
         **kwargs: Any,  # noqa: ANN401
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.photo, self.stored, self.doubts = photo, stored, doubts
+        self.photo, self.stored, self.doubts, self.shown_width = photo, stored, doubts, photo.width
 
     def clean_points(self) -> dict[str, tuple[float, float]]:
         size = (self.photo.width or 1, self.photo.height or 1)

@@ -1,5 +1,5 @@
 // What was set on a photo and not kept yet stays in this browser, so that a page lost or reloaded loses nothing.
-const LEFT_OUT = new Set(["csrfmiddlewaretoken", "key", "points", "keep"]);
+const LEFT_OUT = new Set(["csrfmiddlewaretoken", "key", "points", "picture_width", "keep"]);
 
 function read(at) {
   try {

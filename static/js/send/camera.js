@@ -6,6 +6,13 @@ import { advise } from "./quality.js";
 const place = document.querySelector("[data-photos-first]");
 const { photosFirst: draft, then } = place.dataset;
 const list = place.querySelector("[data-waiting]"); // on the page on which the reed is chosen
+const camera = place.querySelector("[capture]");
+let instead = ""; // the key of the photo that is taken again
+
+function takeAgain(photo) {
+  camera.click();
+  instead = photo.key;
+}
 
 function row(photo) {
   const item = place.querySelector("[data-row]").content.firstElementChild.cloneNode(true);
@@ -18,7 +25,9 @@ function row(photo) {
     refresh();
   });
   item.id = `photo-${photo.key}`;
-  advise(item, photo.blob);
+  const again = item.querySelector("[data-again]");
+  again.addEventListener("click", () => takeAgain(photo));
+  advise(item, photo.blob).then((flaws) => { again.hidden = !flaws.length; });
   return item;
 }
 
@@ -47,12 +56,15 @@ async function take(input) {
   input.value = "";
   const kept = await Promise.all(files.map((file) => keepPhoto(draft, file)));
   place.querySelector("[data-no-room]").hidden = kept.every(Boolean);
+  if (instead && kept.every(Boolean)) await remove(instead);
+  instead = "";
   if (list || !kept.every(Boolean)) refresh();
   else location.assign(then);
 }
 
 for (const element of [place, ...place.querySelectorAll("*")]) if ("scripted" in element.dataset) element.hidden = false;
 place.addEventListener("change", (event) => take(event.target));
+camera.addEventListener("click", () => { instead = ""; }); // one more, unless it is said what for
 addEventListener("pageshow", (event) => { if (event.persisted) refresh(); });
 place.querySelectorAll("input").forEach(take); // chosen before this script was there
 refresh();

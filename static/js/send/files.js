@@ -56,7 +56,7 @@ export function filesOnTheirWay(form, { kind, draft, address, place, isFull = ()
     const entry = { file, shown, kept: true, tried: false, stop: new AbortController() };
     queue.push(entry);
     shown.smaller(async (blob) => {
-      entry.file = { ...file, blob };
+      entry.file = { ...file, blob, original: file.blob };
       entry.stop.abort(); // the large one, if it is on its way
       await keepHere(entry);
       tryNow();

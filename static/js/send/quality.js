@@ -105,12 +105,14 @@ export async function flawsOf(blob) {
   return blur > BLUR_SHARE * Math.hypot(picture.width, picture.height) ? ["blurred", ...few] : few;
 }
 
-// Says it beside the thumbnail, in the words that the page has.
+// Says it beside the thumbnail, in the words that the page has, and gives it back.
 export async function advise(item, blob) {
   const words = document.getElementById("advice");
-  for (const flaw of words ? await flawsOf(blob) : []) {
+  const flaws = words ? await flawsOf(blob) : [];
+  for (const flaw of flaws) {
     const line = words.content.firstElementChild.cloneNode(true);
     line.textContent = words.dataset[flaw];
     item.querySelector("img")?.after(line);
   }
+  return flaws;
 }

@@ -1,6 +1,6 @@
 // Calls again when the connection may be back: told by the browser, by the page coming to the front, or by time.
 const FIRST_MS = 3000;
-const LONGEST_MS = 60000;
+const LONGEST_MS = 30000;
 
 // somewhat random, so that all phones of a room do not come back at one moment
 const about = (wait) => wait * (0.7 + 0.6 * Math.random());

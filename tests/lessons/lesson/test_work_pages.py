@@ -95,7 +95,7 @@ def test_reeds_made_for_it_take_its_count_and_sheet_and_are_tied_to_it(as_member
 
 
 def test_work_without_a_sheet_leaves_the_choice_and_asks_for_what_is_still_wanted(as_member, student, work):
-    make.VersionFactory(pattern__studio=student.studio)
+    assert fields_of(as_member(student).get(student.to("lessons:work_make", work.pk)))["pattern"]  # starters
     away = make.VersionFactory(pattern__studio=student.studio, pattern__put_away_at=timezone.now()).pattern
     work.reeds.add(make.ReedFactory(owner=student))
     client, address = as_member(student), student.to("lessons:work_make", work.pk)

@@ -11,6 +11,7 @@ from lessons.sending import actions
 from lessons.sending.models import Submission
 from lessons.sending.typed import Round, Save
 from reeds.photo.models.photo import Photo, PhotoState
+from reeds.reed.models.measurement import Measurement
 from tests import factories as make
 
 HTMX = {"HTTP_HX_REQUEST": "true"}
@@ -246,3 +247,104 @@ def test_a_photo_that_arrives_while_the_round_is_sent_leaves_nothing_behind(reed
     assert not draft.photos.exists()
     assert not Photo.objects.visible_to(student).exists()
     assert not [path for path in Path(settings.MEDIA_ROOT).rglob("*") if path.is_file()]
+
+
+# --- whether it came, and the original of one that came smaller ---
+
+
+def ask(phone, reed, key):
+    return phone.post(reed.owner.to("lessons:photo", reed.pk), {"photo-key": str(key), "ask": "1"}, **HTMX)
+
+
+def test_a_phone_that_heard_no_answer_asks_before_it_sends_again(phone, reed, draft):
+    key = uuid.uuid4()
+    assert ask(phone, reed, key).status_code == 204
+    upload(phone, reed, key=key)
+    answer = ask(phone, reed, key)
+    assert answer.status_code == 200
+    assert f'id="photo-{key}"' in answer.content.decode()
+
+
+def test_a_second_try_that_comes_while_the_round_is_sent_takes_nothing_back(reed, draft, phone, monkeypatch):
+    """Both looked before either had come; the first is kept, the round sent, then the second goes on."""
+    key, stale = uuid.uuid4(), Submission.objects.get(pk=draft.pk)
+    upload(phone, reed, key=key)
+    phone.post(reed.owner.to("lessons:go", reed.pk), {"key": draft.key})
+    looks = iter([None])
+    real = actions.come_before
+    monkeypatch.setattr(actions, "come_before", lambda *given: next(looks, real(*given)))
+    again = actions.attach_photo(stale, reed.owner, sent()["photo"], key)
+    assert again.taken_back_at is None
+    assert again == draft.photos.get()
+
+
+def test_one_that_was_cut_off_on_its_way_is_not_taken(phone, reed, draft):
+    data = make.picture()
+    cut = {**sent(data[: len(data) // 2]), "photo-size": str(len(data))}
+    where = reed.owner.to("lessons:photo", reed.pk)
+    assert phone.post(where, cut, **HTMX).status_code == 400
+    assert not Photo.objects.exists()
+    assert phone.post(where, {**sent(data), "photo-size": str(len(data))}, **HTMX).status_code == 200
+
+
+def better(phone, reed, key, data, **more):
+    return phone.post(
+        reed.owner.to("lessons:photo", reed.pk), {**sent(data, key, **more), "better": "1"}, **HTMX
+    )
+
+
+def small_one(phone, reed, draft):
+    key = uuid.uuid4()
+    upload(phone, reed, key=key, data=make.picture(400, 300))
+    return draft.photos.get(key=key)
+
+
+def test_the_original_takes_the_place_of_a_smaller_one_also_after_it_was_sent(phone, reed, draft):
+    photo = small_one(phone, reed, draft)
+    old = photo.upright.path
+    phone.post(reed.owner.to("lessons:go", reed.pk), {"key": draft.key})
+    for _twice in range(2):
+        answer = better(phone, reed, photo.key, make.picture(800, 600), of_round=draft)
+        assert answer.status_code == 200
+        photo.refresh_from_db()
+        assert (photo.width, photo.height, photo.state, photo.raw.name) == (800, 600, PhotoState.READY, "")
+    assert not Path(old).exists()
+    assert Path(photo.upright.path).exists()
+    assert Submission.objects.get().photos.get() == photo
+
+
+@pytest.mark.parametrize("size", [(800, 800), (200, 150)])
+def test_what_is_no_larger_picture_of_the_same_changes_nothing(phone, reed, draft, size):
+    photo = small_one(phone, reed, draft)
+    assert better(phone, reed, photo.key, make.picture(*size) + b" " * 9000).status_code == 200
+    assert (photo.width, photo.height) == (400, 300)
+    photo.refresh_from_db()
+    assert (photo.width, photo.raw.name) == (400, "")
+    assert Path(photo.upright.path).exists()
+
+
+def test_one_that_was_measured_on_stays_as_it_is(phone, reed, draft):
+    photo = small_one(phone, reed, draft)
+    Measurement.objects.create(
+        studio=reed.studio, reed=reed, quantity="tie_length", value=72.0, u=0.1, photo=photo
+    )
+    assert better(phone, reed, photo.key, make.picture(800, 600)).status_code == 200
+    photo.refresh_from_db()
+    assert (photo.width, photo.raw.name) == (400, "")
+
+
+def test_an_original_comes_again_later_or_is_dropped(phone, reed, draft, monkeypatch):
+    assert better(phone, reed, uuid.uuid4(), make.picture()).status_code == 410
+    photo = small_one(phone, reed, draft)
+    Photo.objects.update(state=PhotoState.WAITING)
+    assert better(phone, reed, photo.key, make.picture(800, 600)).status_code == 503
+    Photo.objects.update(state=PhotoState.READY)
+    assert better(phone, reed, photo.key, b"no picture").status_code == 422
+
+
+def test_points_of_the_smaller_picture_are_not_taken_for_the_original(phone, reed, draft):
+    photo = small_one(phone, reed, draft)
+    for name in ("figures", "keep_lengths"):
+        given = {"points": "{}", "scale": "card", "picture_width": "300"}
+        answer = phone.post(reed.owner.to(f"reeds:{name}", photo.pk), given, **HTMX)
+        assert "came meanwhile" in answer.content.decode()

@@ -1,0 +1,30 @@
+"""A photo that went smaller on a poor line gets its original afterwards, under the same key."""
+
+from __future__ import annotations
+
+from django.core.files import File
+from django.db import transaction
+
+from reeds.photo.models.photo import Photo
+from reeds.photo.tasks.original import put_original
+from reeds.photo.uploads import check_upload
+from reeds.reed.arrivals import check_consent, queue
+from studio.models import Member
+
+
+@transaction.atomic
+def take_original(photo: Photo, by: Member, upload: File[bytes]) -> None:
+    """Keep the original of a photo and have the worker put it in its place; twice is once.
+
+    Where somebody measured on the smaller one already it stays: numbers were read off it. So it does where
+    the original came before.
+    """
+    check_consent(photo.reed, by)
+    upload.name = f"raw{check_upload(upload)}"
+    open_to_it = Photo.objects.unmeasured().filter(pk=photo.pk, raw="").select_for_update(of=("self",))
+    there = open_to_it.first()
+    if there is None or (upload.size or 0) <= (there.size_bytes or 0):
+        return
+    there.raw.save(upload.name, upload, save=False)
+    Photo.objects.filter(pk=there.pk).update(raw=there.raw.name)
+    queue(there, put_original)
