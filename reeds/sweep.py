@@ -25,7 +25,7 @@ Ageing = Callable[[dt.datetime], object]
 AGEING: list[Ageing] = []
 Held = tuple[type[models.Model], tuple[str, ...]]
 HELD: dict[str, tuple[Held, ...]] = {
-    "photos": ((Photo, ("raw", "upright", "screen", "thumbnail")), (PhotoMeasuring, ("flat",))),
+    "photos": ((Photo, ("raw", "upright", "large", "screen", "thumbnail")), (PhotoMeasuring, ("flat",))),
     "takes": ((Take, ("raw", "file")),),
 }
 

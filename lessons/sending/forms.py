@@ -9,6 +9,7 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 from django.utils.translation import ngettext
@@ -18,13 +19,13 @@ from lessons.sending.typed import Round, Save, now_ms, times_told
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, Outcome, in_order, spread
 from reeds.checks.mending import told
-from reeds.numbers.measured import Measured
+from reeds.numbers.measured import Measured, rounded
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import EFFORT, Method, Stage
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import Entry
 from reeds.reed.findings import findings_of
-from reeds.reed.forms.numbers import NumbersForm, PlayingForm
+from reeds.reed.forms.numbers import NumbersForm, PlayingForm, Read
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.playing_items import PlayingItem
@@ -96,7 +97,8 @@ class DraftForms:
         initials = {name: usual.get_initial_for_field(field, name) for name, field in usual.fields.items()}
         kept = {name: value for name, value in initials.items() if value is not None}
         everything = {**kept, **submission.draft, **self.typed_in(usual.fields)}
-        self.numbers = NumbersForm(asked, everything)
+        read = {row.quantity: _read_off(row) for row in self.measured if row.quantity in usual.fields}
+        self.numbers = NumbersForm(asked, _filled(everything, read), read=read)
         self.test = reed.version.test
         items = {item.key: item.name for item in self.test}
         plays = PlayingForm(items)
@@ -145,7 +147,10 @@ class DraftForms:
 
     @cached_property
     def _everything(self) -> list[Asked]:
-        own = {found.quantity: found for found in reversed(spread(self.findings)) if not found.also}
+        # under a number stands first that it contradicts another of it, then what needs somebody most
+        least_first = spread(self.findings)[::-1]
+        found = sorted(least_first, key=lambda one: one.outcome is Outcome.CONTRADICTION)
+        own = {one.quantity: one for one in found if not one.also}
         entered = {entry.quantity.key for entry in self.entries} | {row.quantity for row in self.measured}
         pictured = {row.quantity for row in self.sheet.limits if row.photo}
         return [
@@ -258,6 +263,18 @@ class DraftForms:
         readings = [_reading(entry, stage, doubts) for entry in self.entries]
         answers = self.ratings if self.effort is None else {**self.ratings, EFFORT: self.effort}
         return in_order(findings_of(self.submission.reed, readings, answers))
+
+
+def _read_off(row: Measurement) -> Read:
+    shown, decimals = rounded(row.measured or Measured(0.0), row.of.decimals)
+    return Read(number_format(shown.value, decimals), Method(row.method))
+
+
+def _filled(typed: Mapping[str, str], read: Mapping[str, Read]) -> dict[str, str]:
+    """Return what was typed, and where nothing was what a photo or a recording told, with how it did."""
+    empty = {key: one for key, one in read.items() if not typed.get(key, "").strip()}
+    told = {key: one.text for key, one in empty.items()}
+    return {**typed, **told, **{f"{key}-method": one.method.value for key, one in empty.items()}}
 
 
 def _reading(entry: Entry, stage: Stage, doubts: Mapping[Method, float]) -> Reading:

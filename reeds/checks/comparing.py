@@ -30,6 +30,12 @@ UNDECIDABLE = _(
 )
 MEASURE_AGAIN = _("Measure it again, with care or with a finer tool.")
 MEASURE_WITH = _("Measure it again this way: %(tool_label)s.")
+AGAIN_WITH = {
+    Method.RULER: _("Measure it again with a ruler."),
+    Method.CALIPER: _("Measure it again with a caliper."),
+    Method.DIAL: _("Measure it again with a dial gauge."),
+    Method.PHOTO: _("Measure it again on a photo."),
+}
 NO_ROW = _("%(name)s: the sheet has no limits for a reed on this staple.")
 NOT_YET = _("%(name)s: the sheet's limits hold from this stage on: %(stage_label)s.")
 CLIPS_ADDED = _("%(name)s was measured after clipping: the %(clips)s mm clipped are added back.")
@@ -121,7 +127,7 @@ def _again(
         return "", {}
     way = better_way(quantity, limit, reading, studio, u_clips)
     if way is not None:
-        return MEASURE_WITH, {"tool_label": way.label}
+        return AGAIN_WITH.get(way, MEASURE_WITH), {"tool_label": way.label}
     return (MEASURE_AGAIN if outcome is Outcome.TOO_CLOSE else ""), {}
 
 

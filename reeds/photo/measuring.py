@@ -34,10 +34,12 @@ from reeds.photo.vision.scale import (
 
 NO_CARD = gettext_noop("The card was not found on this photo: use a ruler or a bank card beside the reed.")
 NO_BAR = gettext_noop(
-    "Nobody has measured the bar of this card yet: a printer's usual 3 per cent is in the doubt. "
-    "Measure it on the card's page."
+    "Nobody has measured the bar of this card yet: a printer's usual 3 per cent is in the doubt, "
+    "1.2 mm in 70. Measure it on the card's page."
 )
-WHICH_CARD = gettext_noop("It is not said which card this is: a printer's usual 3 per cent is in the doubt.")
+WHICH_CARD = gettext_noop(
+    "It is not said which card this is: a printer's usual 3 per cent is in the doubt, 1.2 mm in 70."
+)
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,8 @@ def settle_photo(row: KeptPhoto) -> None:
         if not settled and not rows.exclude(photo_screen="").exists():  # dropped or erased meanwhile
             for name in copy_names(raw).values():
                 storage.delete(name)
-    storage.delete(copy_names(raw)["upright"])
+    for copy in ("upright", "large"):  # it is looked at and not measured
+        storage.delete(copy_names(raw)[copy])
     drop_upload(row, "photo_raw")
 
 

@@ -1,5 +1,9 @@
 // A photo one can zoom and move: wheel, two fingers, buttons, keys. Sizes are in CSS pixels, places in fractions.
 const MOST = 12;
+// the longest side of the smaller copies, in pixels: reeds/photo/vision/jobs.py
+const SIDES = { screen: 1600, large: 2800 };
+const SHARP = 1.06; // so much enlarged a copy still looks sharp
+const DENSEST = 2; // more pixels to one of the page than so many are not told apart
 
 export class Viewer extends EventTarget {
   constructor(stage) {
@@ -16,12 +20,15 @@ export class Viewer extends EventTarget {
     new ResizeObserver(() => this.resized()).observe(stage);
   }
 
-  show({ screen, full, width, height, alt }) {
+  // what it is shown by: the copy for a screen at once, a larger one, where there is one, and the whole when zoomed in
+  show({ screen, large, full, width, height, alt }) {
     this.size = { width: Number(width) || 1000, height: Number(height) || 1000 };
-    this.full = full;
+    const longest = Math.max(this.size.width, this.size.height);
+    const wide = (side) => (side * this.size.width) / longest;
+    this.copies = [[screen, wide(SIDES.screen)], [large, wide(SIDES.large)], [full, Infinity]].filter(([address]) => address);
+    this.sharpest = 0;
     this.image.src = screen;
     this.image.alt = alt || "";
-    this.isFull = false;
     this.fit();
   }
 
@@ -54,16 +61,18 @@ export class Viewer extends EventTarget {
     this.left = within(this.left, width, wide);
     this.top = within(this.top, height, high);
     Object.assign(this.leaf.style, { width: `${width}px`, height: `${height}px`, transform: `translate(${this.left}px, ${this.top}px)` });
-    if (!this.isFull && width * window.devicePixelRatio > 1700) this.sharpen();
+    this.sharpen(width * Math.min(window.devicePixelRatio, DENSEST));
     this.dispatchEvent(new Event("placed"));
   }
 
-  // the screen copy is 1600 pixels; zoomed in, the full copy takes its place once it has come
-  sharpen() {
-    this.isFull = true;
-    const [full, wanted] = [new Image(), this.full];
-    full.addEventListener("load", () => { if (this.full === wanted) this.image.src = wanted; });
-    full.src = wanted;
+  // the smallest copy that is sharp at this width takes the place of the one shown, once it has come
+  sharpen(width) {
+    const place = this.copies.findIndex(([, wide]) => wide * SHARP >= width);
+    if (place <= this.sharpest) return;
+    this.sharpest = place;
+    const [copies, sharper] = [this.copies, new Image()];
+    sharper.addEventListener("load", () => { if (this.copies === copies && this.sharpest === place) this.image.src = sharper.src; });
+    sharper.src = copies[place][0];
   }
 
   // a place of the photo, in fractions, to CSS pixels of the leaf and back

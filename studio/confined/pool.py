@@ -11,6 +11,7 @@ import signal
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any, BinaryIO, cast
@@ -24,7 +25,10 @@ READY = 2  # one works, one stands by for when it breaks
 JOBS_EACH = 200  # then a fresh one takes its place: what libraries leak goes with it
 PROCESSOR_S = 60  # of one job; three minutes of sound take ten, sixty megapixels eight
 LONGEST_S = 600.0  # by the clock, on a machine busy with much else
-TRIES = 3  # of a job whose child somebody else killed: that says nothing of the file
+# before a job is tried again whose child somebody else killed, which says nothing of the file: who kills one
+# may kill all, and us next
+PAUSES_S = (1.0, 5.0)
+TRIES = 1 + len(PAUSES_S)
 # all of ours that it may know: not the key, not where the database is
 PASSED_ON = ("PATH", "HOME", "LANG", "LC_ALL", "PYTHONPATH", "VIRTUAL_ENV")
 QUIETLY = {"OPENBLAS_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "2", "PYTHONDONTWRITEBYTECODE": "1"}
@@ -63,6 +67,10 @@ class Helper:
         self.held: dict[str, bool] | None = None
         self.jobs = 0
         self.overran = False
+
+    @property
+    def is_alive(self) -> bool:
+        return self.process.poll() is None
 
     def ask(self, message: object, longest_s: float) -> Any:  # noqa: ANN401  # what the job gave
         """Return the child's answer; raises EOFError, OSError or UnpicklingError where it gives none."""
@@ -118,9 +126,13 @@ class Pool:
         self._lock = threading.Lock()
 
     def fill(self) -> None:
-        """Start what is missing, without waiting for it."""
+        """Start what is missing, without waiting for it; of those that stood ready and died none is left."""
         with self._lock:
+            dead = [helper for helper in self._free if not helper.is_alive]
+            self._free = [helper for helper in self._free if helper not in dead]
             self._free += [Helper(self.modules) for _place in range(self.ready - len(self._free))]
+        for helper in dead:
+            helper.end()
 
     def run(
         self, name: str, *given: object, processor_s: int = PROCESSOR_S, longest_s: float = LONGEST_S
@@ -130,9 +142,10 @@ class Pool:
         Raises Refusal where the job refuses what it was given, Broke where it came to no end.
         """
         message = (name, given, processor_s)
-        for _try in range(TRIES - 1):
+        for pause_s in PAUSES_S:
             with contextlib.suppress(Killed):
                 return told(name, *self._answer(message, longest_s))
+            time.sleep(pause_s)
         return told(name, *self._answer(message, longest_s))
 
     def _answer(self, message: tuple[str, object, int], longest_s: float) -> Any:  # noqa: ANN401  # what the job gave

@@ -94,8 +94,9 @@ class Watch:
             self.troubles.append(f"{response.status} {response.request.method} {response.url}")
 
     def _failed(self, request):
-        # a page left while it loads aborts its requests, and that is no trouble
-        if request.url.startswith(self.address) and "ERR_ABORTED" not in (request.failure or ""):
+        # a page left while it loads aborts its requests, and one without scripts leaves those loaded ahead
+        why = request.failure or ""
+        if request.url.startswith(self.address) and "ERR_ABORTED" not in why and why != "csp":
             self.troubles.append(f"failed: {request.method} {request.url}: {request.failure}")
 
 

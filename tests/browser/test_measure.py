@@ -63,7 +63,10 @@ def by_touch(page, start, stop, steps=6):
 
 
 def test_student_drags_the_tip_by_finger_and_keeps_the_length(phone, sign_in, student, photo, axe):
+    asked = []
+    phone.on("request", lambda request: asked.append(request.url.rstrip("/").rsplit("/", 1)[-1]))
     opened(sign_in(phone, student), student, photo)
+    assert "upright" not in asked  # a copy of the size it shows will do
     assert phone.evaluate("document.documentElement.scrollWidth") <= 390
     before = number(phone)
     ring, foot = middle(phone, "tip"), middle(phone, "staple_foot")
@@ -262,3 +265,22 @@ def test_card_page_is_readable_to_all_on_phone_and_desk(phone, desk, sign_in, st
         expect(page.get_by_role("heading", name="Card 1")).to_be_visible()
         axe(page)
     assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_a_photo_measured_from_a_draft_comes_back_and_fills_the_field(phone, sign_in, student, photo):
+    round_ = make.SubmissionFactory(reed=photo.reed)
+    round_.photos.add(photo)
+    sign_in(phone, student).goto(student.to("lessons:draft", photo.reed_id))
+    phone.get_by_role("link", name="Measure on the photo").tap()
+    expect(phone.locator("[data-ready]")).to_be_attached()
+    with phone.expect_request(re.compile("/upright/")):  # the lens wants it sharp, now that one looks
+        phone.locator("[data-point=tip]").tap()
+    measured = phone.locator("[data-length=overall_length] strong").inner_text().split()[0]
+    phone.get_by_role("button", name="Keep the ticked lengths").click()
+    phone.wait_for_url(re.compile(r"/send/\d+/#numbers$"))
+    field = phone.get_by_label("Overall length (mm)")
+    assert float(field.input_value()) == pytest.approx(float(measured), abs=0.11)
+    expect(phone.locator("[name=overall_length-method]")).to_have_value("photo")
+    field.fill("60")  # typed over it, so by hand
+    expect(phone.locator("[name=overall_length-method]")).to_have_value("ruler")
+    expect(phone.locator("#said-overall_length")).to_contain_text("cannot both be right")

@@ -221,6 +221,7 @@ def test_a_microphone_that_is_refused_says_so(hears_a_tone, opened, axe):
     page.add_init_script("""navigator.mediaDevices.getUserMedia = () =>
         Promise.reject(new DOMException("no", "NotAllowedError"));""")
     page.reload()
+    unfold(page)
     row(page).get_by_role("button", name=re.compile("^Record")).tap()
     expect(page.locator(".recorder-said")).to_contain_text("was refused")
     axe(page)
@@ -234,6 +235,7 @@ def test_a_microphone_that_is_not_there_says_so(error, words, hears_a_tone, open
     page.add_init_script(f"""navigator.mediaDevices.getUserMedia = () =>
         Promise.reject(new DOMException("no", "{error}"));""")
     page.reload()
+    unfold(page)
     row(page).get_by_role("button", name=re.compile("^Record")).tap()
     expect(page.locator(".recorder-said")).to_contain_text(words)
 
@@ -288,6 +290,7 @@ def test_it_stops_by_itself_after_three_minutes_and_what_was_recorded_can_be_kep
     page = opened(hears_a_tone)
     page.clock.install()
     page.reload()
+    unfold(page)
     row(page).get_by_role("button", name=re.compile("^Record")).tap()
     expect(page.locator(".recorder-count")).to_be_visible()
     expect(page.get_by_role("button", name="Stop")).to_be_visible()
@@ -328,6 +331,7 @@ def test_without_script_a_file_is_added_beside_its_item(open_page, sign_in, stud
     sign_in(page, student)
     page.goto(student.to("lessons:draft", reed.pk))
     sound = {"name": "a.wav", "mimeType": "audio/wav", "buffer": make.tone(HZ)}
+    unfold(page)
     row(page).locator("input[type=file]").last.set_input_files(sound)
     row(page).get_by_role("button", name=re.compile("^Add it")).click()
     page.wait_for_url("**#takes")

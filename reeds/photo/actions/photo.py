@@ -39,7 +39,7 @@ def take_back_photo(photo: Photo) -> None:
     """Take a photo back that was not sent: its row stays so that its key is not used again, its files go."""
     photo.refresh_from_db()  # the worker may have made its copies since this row was read
     Photo.objects.filter(pk=photo.pk, taken_back_at__isnull=True).update(
-        taken_back_at=timezone.now(), upright="", screen="", thumbnail=""
+        taken_back_at=timezone.now(), upright="", large="", screen="", thumbnail=""
     )
     flat = [row.flat for row in PhotoMeasuring.objects.filter(photo=photo) if row.flat]
     PhotoMeasuring.objects.filter(photo=photo).delete()
@@ -75,5 +75,5 @@ def erase_photos(rows: PhotoQuerySet, at: dt.datetime) -> None:
     delete_after_commit([row.flat for row in measurings])
     measurings.update(**IN_THE_PICTURE)
     Photo.objects.filter(pk__in=[photo.pk for photo in photos]).update(
-        erased_at=at, taken_back_at=at, raw="", upright="", screen="", thumbnail="", flaws=[]
+        erased_at=at, taken_back_at=at, raw="", upright="", large="", screen="", thumbnail="", flaws=[]
     )

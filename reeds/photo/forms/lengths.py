@@ -59,7 +59,7 @@ class MeasureForm(MeasuredOnPhoto):
     foot_height = _height(gettext_noop("the height at the foot"), gettext_lazy("at the foot (mm)"))
     tip_height = _height(gettext_noop("the height at the tip"), gettext_lazy("at the tip (mm)"))
     moisture = forms.ChoiceField(
-        label=gettext_lazy("The cane is"), choices=MOISTURE, initial=Moisture.WET, required=False
+        label=gettext_lazy("The cane is"), choices=MOISTURE, initial=Moisture.UNKNOWN, required=False
     )
     keep = forms.CharField(required=False, widget=forms.MultipleHiddenInput)
 

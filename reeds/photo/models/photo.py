@@ -85,6 +85,7 @@ class Photo(StudioRow):
 
     raw = models.FileField(upload_to=somewhere, blank=True)
     upright = models.FileField(upload_to=somewhere, blank=True)
+    large = models.FileField(upload_to=somewhere, blank=True)
     screen = models.FileField(upload_to=somewhere, blank=True)
     thumbnail = models.FileField(upload_to=somewhere, blank=True)
 
@@ -107,7 +108,7 @@ class Photo(StudioRow):
             models.UniqueConstraint(fields=["reed", "key"], name="photo_once_a_key"),
             models.CheckConstraint(
                 condition=Q(erased_at__isnull=True)
-                | Q(taken_back_at__isnull=False, raw="", upright="", screen="", thumbnail=""),
+                | Q(taken_back_at__isnull=False, raw="", upright="", large="", screen="", thumbnail=""),
                 name="an_erased_photo_is_gone",
             ),
         ]
@@ -146,4 +147,5 @@ class Photo(StudioRow):
     @property
     def files(self) -> list[FieldFile]:
         """Every file this row names."""
-        return [file for file in (self.raw, self.upright, self.screen, self.thumbnail) if file]
+        every = (self.raw, self.upright, self.large, self.screen, self.thumbnail)
+        return [file for file in every if file]

@@ -32,7 +32,7 @@ from reeds.photo.pages.lengths import (
     rows_of,
     script_data,
 )
-from reeds.photo.views.rows import NOT_READY, measuring_of, photo_for
+from reeds.photo.views.rows import NOT_READY, leads_back, measuring_of, onwards, photo_for
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.reed.actions import Entry
 from reeds.reed.facts import answers_of
@@ -56,7 +56,8 @@ def measure(request: MemberRequest, pk: int) -> HttpResponse:
     if not (photo.is_ready and row.is_looked_at):
         return render(request, NOT_READY, {"photo": photo, "row": row, "tries": 1})
     if row.looked_for == OPENING:
-        return redirect(request.member.to("reeds:opening", photo.pk))
+        back = "?back=draft" if leads_back(request) else ""
+        return redirect(request.member.to("reeds:opening", photo.pk) + back)
     return render(request, "reeds/photo/measure.html", _page(request, _bench(request, photo, row)))
 
 
@@ -64,6 +65,7 @@ def _page(request: MemberRequest, bench: PhotoBench) -> dict[str, Any]:
     photo, member = bench.photo, request.member
     addresses = {
         "screen": member.to("reeds:photo", photo.pk, "screen"),
+        "large": member.to("reeds:photo", photo.pk, "large"),
         "full": member.to("reeds:photo", photo.pk, "upright"),
         "figures": member.to("reeds:figures", photo.pk),
         # what is not kept yet stays in this person's browser
@@ -77,6 +79,7 @@ def _page(request: MemberRequest, bench: PhotoBench) -> dict[str, Any]:
         "rows": rows_of(bench),
         "moistures": list(Moisture),
         "key": uuid.uuid4(),
+        "back": leads_back(request),
         "data": json.dumps(script_data(bench, first_result(bench), addresses)),
     }
 
@@ -143,7 +146,7 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
     except NotPossible as refusal:
         return _said(request, bench, refusal=str(refusal))
     if not request.htmx:
-        return redirect(request.member.to("reeds:reed", bench.photo.reed_id))
+        return redirect(onwards(request, bench.photo))
     keys = {row.quantity for row in rows}
     found = findings_of(bench.photo.reed, answers=answers_of(bench.photo.reed))
     about = [one for one in found if any(keys & keys_of(part) for part in (one, *one.parts))]
@@ -157,4 +160,5 @@ def _refuse_unlikely(entries: list[Entry]) -> None:
 
 def _said(request: MemberRequest, bench: PhotoBench, **more: Any) -> HttpResponse:  # noqa: ANN401  # what the partial shows
     status = 422 if more.get("refusal") else 200
-    return render(request, "reeds/photo/_kept.html", {"photo": bench.photo, **more}, status=status)
+    page = {"photo": bench.photo, "back": leads_back(request), **more}
+    return render(request, "reeds/photo/_kept.html", page, status=status)

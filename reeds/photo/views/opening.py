@@ -27,7 +27,7 @@ from reeds.photo.pages.opening import (
     script_data,
     shown,
 )
-from reeds.photo.views.rows import NOT_READY, measuring_of, photo_for
+from reeds.photo.views.rows import NOT_READY, leads_back, measuring_of, onwards, photo_for
 from reeds.photo.vision.outline import NAMES
 from reeds.photo.vision.record import OutlineSet
 from reeds.photo.vision.refusal import PhotoRefused
@@ -56,6 +56,7 @@ def _page(request: MemberRequest, on: Opening) -> dict[str, Any]:
     member, pk = request.member, on.photo.pk
     addresses = {
         "screen": member.to("reeds:photo", pk, "screen"),
+        "large": member.to("reeds:photo", pk, "large"),
         "full": member.to("reeds:photo", pk, "upright"),
         "figures": member.to("reeds:opening_figures", pk),
         "mine": f"{member.person_id}/opening/{pk}/{on.photo.width}",
@@ -69,6 +70,7 @@ def _page(request: MemberRequest, on: Opening) -> dict[str, Any]:
         "mm": [QUANTITIES[key] for _name, key, _source in KEPT_AS],
         "ratios": RATIOS,
         "key": uuid.uuid4(),
+        "back": leads_back(request),
         "data": json.dumps(script_data(on, addresses)),
     }
 
@@ -115,7 +117,7 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
     except PhotoRefused as refusal:
         return _said(request, on, refusal=say(refusal))
     if not request.htmx:
-        return redirect(request.member.to("reeds:reed", on.photo.reed_id))
+        return redirect(onwards(request, on.photo))
     keys = {row.quantity for row in rows}
     found = findings_of(on.photo.reed, answers=answers_of(on.photo.reed))
     about = [one for one in found if any(keys & keys_of(part) for part in (one, *one.parts))]
@@ -124,4 +126,5 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
 
 def _said(request: MemberRequest, on: Opening, **more: Any) -> HttpResponse:  # noqa: ANN401  # what the partial shows
     status = 422 if more.get("refusal") else 200
-    return render(request, "reeds/photo/_kept.html", {"photo": on.photo, **more}, status=status)
+    page = {"photo": on.photo, "back": leads_back(request), **more}
+    return render(request, "reeds/photo/_kept.html", page, status=status)

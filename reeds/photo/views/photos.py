@@ -13,7 +13,7 @@ from studio.access import MemberRequest, fetch
 from studio.journal import Thing, note_opened
 from studio.roles import guardians_too
 
-SIZES = frozenset({"upright", "screen", "thumbnail"})
+SIZES = frozenset({"upright", "large", "screen", "thumbnail"})
 
 
 @guardians_too
@@ -25,7 +25,8 @@ def photo_file(request: MemberRequest, pk: int, size: str) -> HttpResponseBase:
         return _instead("reeds/photo/hidden.svg", words=photo.hidden_words)
     if size not in SIZES or not photo.is_ready:
         raise Http404
-    answer = kept_file(request, getattr(photo, size))
+    kept = getattr(photo, size) or photo.upright  # one that is no larger has no large copy of its own
+    answer = kept_file(request, kept)
     if answer is None:
         return _instead("reeds/photo/gone.svg")
     note_opened(request.member, Thing.PHOTO, photo, photo.reed.owner_id)

@@ -18,3 +18,14 @@ def photo_for(request: MemberRequest, pk: int) -> Photo:
 def measuring_of(request: MemberRequest, photo: Photo) -> PhotoMeasuring:
     """Return what is known of a photo the member may see; not stored where nobody asked for it yet."""
     return PhotoMeasuring.objects.visible_to(request.member).of(photo)
+
+
+def leads_back(request: MemberRequest) -> bool:
+    """Whether one came from a round that is not sent yet, and goes back there once figures are kept."""
+    return "draft" in (request.GET.get("back"), request.POST.get("back"))
+
+
+def onwards(request: MemberRequest, photo: Photo) -> str:
+    """Return where one goes once figures are kept: back to the round, else to the reed."""
+    name = "lessons:draft" if leads_back(request) else "reeds:reed"
+    return request.member.to(name, photo.reed_id)

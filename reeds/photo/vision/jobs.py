@@ -26,6 +26,8 @@ from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.upright import UprightPicture
 
 SCREEN = 1600
+# for who zooms in: a fraction of the bytes of the whole, and as many pixels as a phone shows of it threefold
+LARGE = 2800
 THUMBNAIL = 320
 DAMAGED = gettext_noop("This photo is damaged: a part of the file is missing. Send it again.")
 FLAT_QUALITY = 88
@@ -45,7 +47,7 @@ def prepare(data: bytes, zone: dt.tzinfo = dt.UTC) -> dict[str, Any]:
     -------
     dict
         format, orientation, original_width, original_height, width, height (px), taken_at, focal_35mm (mm),
-        flaws (words of `quality.Flaw`) and copies: JPEG by name, upright, screen and thumbnail.
+        flaws (words of `quality.Flaw`) and copies: JPEG by name, upright, large, screen and thumbnail.
 
     Raises
     ------
@@ -73,13 +75,16 @@ def prepare(data: bytes, zone: dt.tzinfo = dt.UTC) -> dict[str, Any]:
 
 
 def copies_of(picture: Image.Image) -> dict[str, bytes]:
-    """Return the copies that pages show, JPEG by name."""
+    """Return the copies that pages show, JPEG by name; "large" only of a picture that is larger still."""
     screen = _within(picture, SCREEN)
-    return {
+    made = {
         "upright": _jpeg(picture, quality=95),
         "screen": _jpeg(screen, quality=82),
         "thumbnail": _jpeg(_within(screen, THUMBNAIL), quality=80),
     }
+    return (
+        made if max(picture.size) <= LARGE else {**made, "large": _jpeg(_within(picture, LARGE), quality=82)}
+    )
 
 
 def _within(picture: Image.Image, side: int) -> Image.Image:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
@@ -27,8 +28,28 @@ def _word_field(quantity: Quantity) -> forms.ChoiceField:
     )
 
 
+def _method_field(quantity: Quantity, read: Read | None) -> forms.ChoiceField:
+    """The tools; where a photo or a recording told the number, that too, and the tool for typing over it."""
+    ways = (*quantity.hand_methods, *((read.method,) if read else ()))
+    return forms.ChoiceField(
+        label=_("measured with"),
+        required=False,
+        initial=quantity.hand_method,
+        choices=choices_of(ways),
+        widget=forms.Select(attrs={"data-by-hand": quantity.hand_method.value} if read else {}),
+    )
+
+
+@dataclass(frozen=True)
+class Read:
+    """A number that a photo or a recording told already, as a field shows it: it is a row of the reed's."""
+
+    text: str
+    method: Method
+
+
 class NumbersForm(forms.Form):
-    """The numbers of one stage: no value is filled in beforehand, nor wet or dry; the usual tool is."""
+    """The numbers of one stage: none is filled in that nobody measured, nor wet or dry; the usual tool is."""
 
     moisture = forms.ChoiceField(
         label=gettext_lazy("The cane is"),
@@ -37,20 +58,21 @@ class NumbersForm(forms.Form):
         choices=choices_of(Moisture),
     )
 
-    def __init__(self, quantities: list[Quantity], *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+    def __init__(
+        self,
+        quantities: list[Quantity],
+        *args: Any,  # noqa: ANN401
+        read: Mapping[str, Read] | None = None,
+        **kwargs: Any,  # noqa: ANN401
+    ) -> None:
         super().__init__(*args, **kwargs)
-        self.quantities = quantities
+        self.quantities, self.read = quantities, read or {}
         for quantity in quantities:
             if not quantity.is_number:
                 self.fields[quantity.key] = _word_field(quantity)
                 continue
             self.fields[quantity.key] = TypedNumber.of(quantity, help_text=_(quantity.help))
-            self.fields[f"{quantity.key}-method"] = forms.ChoiceField(
-                label=_("measured with"),
-                required=False,
-                initial=quantity.hand_method,
-                choices=choices_of(quantity.hand_methods),
-            )
+            self.fields[f"{quantity.key}-method"] = _method_field(quantity, self.read.get(quantity.key))
 
     @property
     def asked(self) -> list[Quantity]:
@@ -75,6 +97,10 @@ class NumbersForm(forms.Form):
             felt = Moisture.UNKNOWN if quantity.at_bench else moisture
             return Entry(quantity, Method.EYE, word=given, moisture=felt)
         method = Method(self.cleaned_data.get(f"{quantity.key}-method") or quantity.hand_method)
+        if self.read.get(quantity.key) == Read(str(self.data.get(quantity.key)), method):
+            return None  # a row already
+        if not method.by_hand:
+            method = quantity.hand_method  # read off a photo, then typed over
         return Entry(quantity, method, value=given, moisture=moisture)
 
 

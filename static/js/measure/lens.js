@@ -4,23 +4,41 @@ const token = (name) => getComputedStyle(document.documentElement).getPropertyVa
 
 export class Lens {
   constructor(canvas, viewer, points) {
-    Object.assign(this, { canvas, viewer, points, full: null });
+    Object.assign(this, { canvas, viewer, points, sharp: null, wanted: [] });
     this.context = canvas.getContext("2d");
     this.timer = 0;
   }
 
-  // the whole picture is large: it is fetched once the page stands
-  load(address) {
+  // sharper and sharper copies, fetched one after the other from when something is first looked at
+  from(addresses) { this.wanted = addresses.filter(Boolean); }
+
+  sharpen() {
+    if (!this.wanted.length || this.isFetching) return;
+    this.isFetching = true;
     const image = new Image();
-    image.addEventListener("load", () => { this.full = image; });
-    image.src = address;
+    image.addEventListener("load", () => {
+      this.sharp = image;
+      this.isFetching = false;
+      if (!this.canvas.hidden && this.key) this.draw(this.key);
+      this.sharpen();
+    });
+    image.addEventListener("error", () => { this.isFetching = false; }); // as it is, until it is looked at again
+    image.src = this.wanted.shift();
   }
 
   show(key, stays = false) {
-    const at = this.points.at(key);
-    if (!at) return this.hide();
-    const image = this.full ?? this.viewer.image;
-    if (!image.naturalWidth) return undefined;
+    if (!this.points.at(key)) return this.hide();
+    this.key = key;
+    this.sharpen();
+    if (!this.draw(key)) return undefined;
+    clearTimeout(this.timer);
+    if (!stays) this.timer = setTimeout(() => this.hide(), LASTS);
+    return undefined;
+  }
+
+  draw(key) {
+    const [at, image] = [this.points.at(key), this.sharp ?? this.viewer.image];
+    if (!at || !image.naturalWidth) return false;
     const side = this.canvas.width;
     const perPixel = Math.max(2.5 * this.viewer.leafSize.width / this.points.size[0] * window.devicePixelRatio, 2);
     const share = image.naturalWidth / this.points.size[0];
@@ -31,9 +49,7 @@ export class Lens {
     this.context.drawImage(image, at[0] * share - seen / 2, at[1] * share - seen / 2, seen, seen, 0, 0, side, side);
     this.cross(side);
     this.stand(at);
-    clearTimeout(this.timer);
-    if (!stays) this.timer = setTimeout(() => this.hide(), LASTS);
-    return undefined;
+    return true;
   }
 
   cross(side) {

@@ -1,7 +1,7 @@
 // The page of the opening: the outline drawn live through its points, the figures from the server.
 import { Asking, say } from "./ask.js";
 import { Points } from "./points.js";
-import { setStage, showRefusals } from "./stage.js";
+import { backOnceKept, setStage, showRefusals } from "./stage.js";
 import { keepHere } from "./unkept.js";
 
 const SVG = "http://www.w3.org/2000/svg";
@@ -52,4 +52,5 @@ form.addEventListener("input", () => answered() && asking.soon());
 form.elements.points.value = JSON.stringify(points);
 if (isBack && answered()) asking.soon();
 showRefusals();
+backOnceKept();
 form.toggleAttribute("data-ready", true);

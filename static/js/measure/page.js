@@ -2,7 +2,7 @@
 import { Lengths } from "./lengths.js";
 import { guess } from "./places.js";
 import { Points } from "./points.js";
-import { setStage, showRefusals } from "./stage.js";
+import { backOnceKept, setStage, showRefusals } from "./stage.js";
 import { keepHere } from "./unkept.js";
 
 const form = document.querySelector("[data-measure]");
@@ -46,4 +46,5 @@ form.addEventListener("input", (event) => {
 scale();
 if (isBack) lengths.ask();
 showRefusals();
+backOnceKept();
 form.toggleAttribute("data-ready", true);

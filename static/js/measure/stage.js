@@ -15,8 +15,8 @@ export function setStage(form, data, points) {
   const fraction = (key) => [points.at(key)[0] / data.width, points.at(key)[1] / data.height];
   const pixels = ([x, y]) => [x * data.width, y * data.height];
 
-  viewer.show({ screen: data.screen, full: data.full, width: data.width, height: data.height, alt: viewer.image.alt });
-  lens.load(data.full);
+  viewer.show({ screen: data.screen, large: data.large, full: data.full, width: data.width, height: data.height, alt: viewer.image.alt });
+  lens.from([data.large, data.full]);
   frame(viewer, points);
 
   // drag: a ring under the finger is moved, else the photo is
@@ -77,6 +77,14 @@ export function setStage(form, data, points) {
   });
   form.querySelector("[data-reed]").addEventListener("click", () => frame(viewer, points));
   return { viewer, lens, handles };
+}
+
+// once figures are kept, whoever came from a draft is led back to it
+export function backOnceKept() {
+  document.addEventListener("htmx:afterSwap", () => {
+    const back = document.querySelector("#kept-lengths [data-back]");
+    if (back) location.assign(back.href);
+  });
 }
 
 // a refusal and the findings are shown as well, not only what came out right

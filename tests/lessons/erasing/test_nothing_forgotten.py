@@ -21,7 +21,7 @@ EMPTIED_ROWS = {label for label, columns in EMPTIED.items() if columns}
 BY_CODE = {"studio.Person", "studio.Member", "studio.Invitation", "studio.SignInLink", "studio.SentForm"}
 BY_CODE |= {"studio.Phone"}
 PICTURES = {
-    "reeds.Photo": {"raw", "upright", "screen", "thumbnail"},
+    "reeds.Photo": {"raw", "upright", "large", "screen", "thumbnail", "flaws"},
     "reeds.Take": {"raw", "file", "result", "tracks"},
     "reeds.PhotoMeasuring": {
         *("markers", "proposed", "outline", "laid", "reference", "heights", "landmarks", "camera", "flat"),

@@ -19,7 +19,17 @@ EXPORTED = {model for table in TABLES for model in table.models} | {Mark}
 # of every row
 ALWAYS = {"id", "studio", "key"}
 # how the server goes about files
-OF_FILES = {"raw", "sound_raw", "photo_raw", "screen", "thumbnail", "photo_thumbnail", "flat", "flat_of"}
+OF_FILES = {
+    "raw",
+    "sound_raw",
+    "photo_raw",
+    "large",
+    "screen",
+    "thumbnail",
+    "photo_thumbnail",
+    "flat",
+    "flat_of",
+}
 OF_FILES |= {"content_type", "sound_type", "size_bytes", "format", "orientation", "digest"}
 OF_FILES |= {"original_width", "original_height", "photo_state", "photo_refusal", "sound_state"}
 OF_FILES |= {"sound_refusal", "pdf", "pdf_of", "pdf_pages", "pdf_state", "pdf_refusal"}

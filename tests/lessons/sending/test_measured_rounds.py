@@ -158,3 +158,39 @@ def test_what_a_recording_said_before_sending_is_not_said_again_as_later(as_memb
     row = sent(as_member(student), draft)
     assert any("notes spoke" in one["message"] for one in row.findings)
     assert LATER not in text(as_member(teacher), teacher, "lessons:review", row.pk)
+
+
+def shown(page, key):
+    """The number in a field and how it was measured, as the page shows them."""
+    [value] = re.findall(rf'name="{key}" value="([^"]*)"', page)
+    [ways] = re.findall(rf'<select name="{key}-method".*?</select>', page, re.DOTALL)
+    return value, re.findall(r'value="(\w+)" selected', ways)
+
+
+def test_what_a_photo_told_fills_its_field_and_is_no_second_number(as_member, student, draft):
+    on_photo(draft, value=72.04)
+    client = as_member(student)
+    assert shown(text(client, student, "lessons:draft", draft.reed.pk), "tie_length") == ("72.0", ["photo"])
+    row = sent(client, draft, **{"tie_length": "72.0", "tie_length-method": "photo"})
+    assert list(row.measurements.values_list("value", "method")) == [(72.04, "photo")]
+
+
+def test_what_is_typed_over_it_is_measured_by_hand_and_a_contradiction_is_said(as_member, student, draft):
+    on_photo(draft, value=72.0)
+    client, data = as_member(student), {"tie_length": "71", "tie_length-method": "photo"}
+    said = client.post(student.to("lessons:save", draft.reed.pk), data, HTTP_HX_REQUEST="true").text
+    [under] = re.findall(r'id="said-tie_length"[^>]*>([^<]*)<', said)
+    assert "71 mm (ruler) and 72 mm (photo) cannot both be right" in under
+    page = text(client, student, "lessons:draft", draft.reed.pk)
+    assert shown(page, "tie_length")[0] == "71"
+    row = sent(client, draft, **data)
+    assert set(row.measurements.values_list("value", "method")) == {(71.0, "ruler"), (72.0, "photo")}
+
+
+def test_two_that_agree_within_their_doubts_say_nothing(as_member, student, draft):
+    on_photo(draft, value=72.0)
+    data = {"tie_length": "72.3", "tie_length-method": "ruler"}
+    said = (
+        as_member(student).post(student.to("lessons:save", draft.reed.pk), data, HTTP_HX_REQUEST="true").text
+    )
+    assert "cannot both be right" not in said

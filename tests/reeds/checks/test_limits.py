@@ -33,7 +33,7 @@ def test_a_number_near_a_limit_is_too_close_to_call_and_asks_for_a_finer_tool():
     (found,) = limits.check(reed(number("tie_length", 73.1)), SHORT_SCRAPE)
     assert found.outcome is Outcome.TOO_CLOSE
     assert words(found).endswith("it is within with a probability of 30 %.")
-    assert step(found) == "Measure it again this way: caliper."
+    assert step(found) == "Measure it again with a caliper."
 
 
 def test_a_ruler_cannot_decide_a_staple_and_the_caliper_is_named():
@@ -41,7 +41,7 @@ def test_a_ruler_cannot_decide_a_staple_and_the_caliper_is_named():
     assert found.outcome is Outcome.UNDECIDABLE
     assert "ruler" in words(found)
     assert "nothing says that it is wrong" in words(found)
-    assert step(found) == "Measure it again this way: caliper."
+    assert step(found) == "Measure it again with a caliper."
     assert not found.needs_attention
 
 
@@ -53,7 +53,7 @@ def test_where_only_a_photo_decides_the_photo_is_named():
     facts = reed(number("opening_height", 0.6, 0.2), stage=Stage.PLAYING)
     on = sheet(row("opening_height", 0.7, 0.75, 0.8))
     (found,) = limits.check(facts, on)
-    assert step(found) == "Measure it again this way: photo."
+    assert step(found) == "Measure it again on a photo."
 
 
 def test_a_photo_that_cannot_decide_names_no_photo():

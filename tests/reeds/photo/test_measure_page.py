@@ -104,7 +104,7 @@ def test_page_shows_the_points_of_the_stage_only(student, photo, card, as_member
     assert 'data-point="scrape_start"' not in page
     assert 'data-length="tie_length"' in page
     assert 'data-length="overall_length"' not in page
-    assert '<option value="wet" selected>' in page
+    assert '<option value="unknown" selected>' in page
 
 
 def test_drop_answers_with_matrices_lengths_and_their_doubt(student, photo, truth, sent, as_member):

@@ -15,7 +15,7 @@ def address(photo, size="screen"):
     return photo.reed.owner.to("reeds:photo", photo.pk, size)
 
 
-@pytest.mark.parametrize("size", ["upright", "screen", "thumbnail"])
+@pytest.mark.parametrize("size", ["upright", "large", "screen", "thumbnail"])
 def test_its_student_and_the_teacher_see_it(size, photo, as_member, student, teacher):
     for who in (student, teacher):
         answer = as_member(who).get(address(photo, size))

@@ -127,6 +127,15 @@ def test_the_copies_have_their_sizes(waiting):
     photo.refresh_from_db()
     sizes = [size_of(copy) for copy in (photo.upright, photo.screen, photo.thumbnail)]
     assert sizes == [(2400, 1800), (1600, 1200), (320, 240)]
+    assert not photo.large
+
+
+def test_a_photo_as_large_as_a_phones_has_a_copy_between_for_who_zooms_in(waiting, settings):
+    photo = waiting(make.picture(3200, 2400))
+    prepare_photo.call(photo.pk)
+    photo.refresh_from_db()
+    assert [size_of(copy) for copy in (photo.upright, photo.large)] == [(3200, 2400), (2800, 2100)]
+    assert len(photo.files) == len(files(settings)) == 4
 
 
 def test_a_small_photo_is_not_blown_up(waiting):
@@ -286,7 +295,8 @@ def test_what_a_killed_run_left_half_written_is_written_over(waiting, settings):
 def test_two_runs_that_write_at_the_same_moment_leave_one_file_each(waiting, settings, monkeypatch):
     """The other run writes between this one's deleting and writing."""
     photo = waiting(make.picture())
-    storage, names = photo.raw.storage, set(tasks.copy_names(photo.raw.name).values())
+    made = {copy: name for copy, name in tasks.copy_names(photo.raw.name).items() if copy != "large"}
+    storage, names = photo.raw.storage, set(made.values())
     for name in names:
         storage.save(name, ContentFile(make.picture()))
     delete = FileSystemStorage.delete

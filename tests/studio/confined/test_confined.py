@@ -88,9 +88,25 @@ def test_a_job_whose_child_somebody_killed_is_done_by_another(pool):
     assert pool.run(f"{JOBS}:who") != first.pid
 
 
-def test_a_job_whose_children_are_all_killed_breaks(pool, caplog):
+def test_where_all_that_stood_ready_were_killed_others_do_the_job():
+    many = Pool([JOBS], ready=TRIES + 1)
+    try:
+        many.fill()
+        killed = [helper.process for helper in many._free]
+        for process in killed:
+            process.kill()
+            process.wait()
+        assert many.run(f"{JOBS}:who") not in [process.pid for process in killed]
+    finally:
+        many.end()
+
+
+def test_a_job_whose_children_are_all_killed_breaks_after_its_pauses(pool, caplog, monkeypatch):
+    monkeypatch.setattr("studio.confined.pool.PAUSES_S", (0.2, 0.3))
+    begun = time.monotonic()
     with pytest.raises(Broke, match=str(-signal.SIGKILL)):
         pool.run(f"{JOBS}:be_killed")
+    assert time.monotonic() - begun >= 0.5
     assert len(caplog.records) == TRIES
     assert pool.run(f"{JOBS}:echo", 1) == 1
 
@@ -183,7 +199,7 @@ def test_an_answer_that_names_a_function_is_not_taken():
 class Stand:
     """A child that is none, and how many were started."""
 
-    started = 0
+    started, is_alive = 0, True
 
     def __init__(self, _modules):
         self.jobs = self.ended = 0
