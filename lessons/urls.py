@@ -26,6 +26,7 @@ urlpatterns = [
     path("children/", guardian.children, name="children"),
     path("send/", send.pick, name="send"),
     path("send/<int:pk>/", send.draft, name="draft"),
+    path("send/<int:pk>/limits.json", send.limits, name="limits"),
     path("send/<int:pk>/save/", send.save, name="save"),
     path("send/<int:pk>/stage/", send.stage, name="stage"),
     path("send/<int:pk>/photo/", photos.add, name="photo"),

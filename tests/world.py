@@ -141,6 +141,7 @@ PAGES = {
     "lessons:to_keep": Page(STUDENTS),
     "lessons:send": Page(MEMBERS),
     "lessons:draft": Page(ALONE, _pk("begun")),
+    "lessons:limits": Page(ALONE, _pk("begun")),
     "lessons:save": Page(ALONE, _pk("begun")),
     "lessons:stage": Page(ALONE, _pk("begun")),
     "lessons:photo": Page(ALONE, _pk("begun")),

@@ -1,32 +1,58 @@
 """The app on a phone in a room without a signal: what is kept is shown, dated, and nobody else's ever."""
 
+import contextlib
+import re
+import socket
+
 import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
+from lessons.sending.models import Submission
 from tests import factories as make
 from tests.browser.conftest import PATIENCE_MS, PHONE
 
 
 class Line:
-    """The line to the server. Once cut, the server itself closes each connection without a word."""
+    """The line to the server. Once cut, the server itself closes each connection without a word.
 
-    def __init__(self, live_server):
-        self.server = live_server.thread.httpd
-        self.finish = self.server.finish_request
+    A switch of the browser does not reach its worker.
+    """
 
-    def cut(self):
-        self.server.finish_request = lambda *_request: None
+    def __init__(self, server):
+        self.server, self.finish = server, server.finish_request
+        self.open = set()
+        server.finish_request = self.serve
+
+    def serve(self, request, address):
+        """Answer on a connection for as long as it is kept, which may be many requests."""
+        self.open.add(request)
+        try:
+            self.finish(request, address)
+        finally:
+            self.open.discard(request)
+
+    def cut(self, instead=lambda *_request: None):
+        self.server.finish_request = instead
+        for connection in list(self.open):
+            with contextlib.suppress(OSError):
+                connection.shutdown(socket.SHUT_RDWR)
 
     def mend(self):
+        self.server.finish_request = self.serve
+
+    def leave(self):
         self.server.finish_request = self.finish
 
 
 @pytest.fixture
-def line(live_server):
-    line = Line(live_server)
+def line(live_server, watch):
+    line = Line(live_server.thread.httpd)
     yield line
-    line.mend()
+    line.leave()
+    # a cut line is what these tests are about
+    lost = ("ERR_", "503 GET", "Failed to fetch", "htmx:sendError", "htmx:afterRequest")
+    watch.troubles[:] = [one for one in watch.troubles if not any(word in one for word in lost)]
 
 
 @pytest.fixture
@@ -34,21 +60,6 @@ def app(open_page):
     """A phone with the site's worker."""
     return open_page(**PHONE, service_workers="allow")
 
-
-def forgive(watch):
-    """A cut line is what these tests are about."""
-    lost = ("ERR_", "503 GET", "Failed to fetch", "htmx:sendError")
-    watch.troubles[:] = [one for one in watch.troubles if not any(word in one for word in lost)]
-
-
-KEPT = """async () => {
-  const names = (await caches.keys()).filter((name) => name.startsWith("kept "));
-  const found = [];
-  for (const name of names) {
-    for (const { url } of await (await caches.open(name)).keys()) found.push(new URL(url).pathname);
-  }
-  return { names, found };
-}"""
 
 # a predicate that promises is not waited for by wait_for_function
 UNTIL_DONE = """async (patience) => {
@@ -59,17 +70,28 @@ UNTIL_DONE = """async (patience) => {
   }
   return false;
 }"""
+KEPT = """async () => {
+  const names = (await caches.keys()).filter((name) => name.startsWith("kept "));
+  const found = [];
+  for (const name of names) {
+    for (const { url } of await (await caches.open(name)).keys()) found.push(new URL(url).pathname);
+  }
+  return { names, found };
+}"""
 
 
-def kept(page):
+def keep_all(page):
+    """Wait until the worker is done with its list; return what is kept, and under which name."""
+    assert page.evaluate(UNTIL_DONE, PATIENCE_MS), "the worker did not come to the end of its list"
     return page.evaluate(KEPT)
 
 
-def all_kept(page, *addresses):
-    """Wait until the worker is done with its list."""
-    assert page.evaluate(UNTIL_DONE, PATIENCE_MS), "the worker did not come to the end of its list"
-    found = kept(page)["found"]
-    assert not [one for one in addresses if one not in found]
+def no_line(page):
+    expect(page.get_by_role("heading", name="No line")).to_be_visible()
+
+
+def banner(page):
+    return page.locator("[data-no-line]").first
 
 
 @pytest.fixture
@@ -79,11 +101,114 @@ def answered(student):
     return row
 
 
-def test_own_pages_are_there_without_a_line(app, sign_in, student, answered, line, watch):
-    draft, reed = student.to("lessons:draft", answered.reed_id), student.to("reeds:reed", answered.reed_id)
+def test_own_reeds_and_the_last_answer_are_there_without_a_line(app, sign_in, student, answered, line, axe):
     sign_in(app, student).goto("/")
-    all_kept(app, draft, reed)
+    keep_all(app)
     line.cut()
+    lacking = []
+    app.on("requestfailed", lambda one: lacking.append(one.url) if "/static/" in one.url else None)
     app.goto("/")
     expect(app.get_by_role("heading", name="My desk")).to_be_visible()
-    forgive(watch)
+    expect(banner(app)).to_contain_text(re.compile(r"No line: as of \d\d:\d\d"))
+    app.goto(student.to("reeds:box"))
+    expect(banner(app)).to_be_visible()
+    expect(app.get_by_role("button", name="Note it")).to_be_disabled()
+    expect(app.locator(".no-line-said").first).to_be_visible()
+    axe(app)
+    for name, row in (("reeds:reed", answered.reed), ("lessons:round", answered)):
+        app.goto(student.to(name, row.pk))
+        expect(banner(app)).to_be_visible()
+    picture = app.locator(".round-photo img, .marked-photo img").first
+    assert picture.evaluate("async (img) => { await img.decode(); return img.naturalWidth; }") == 400
+    app.goto(student.to("lessons:term"))
+    no_line(app)
+    axe(app)
+    app.locator("[data-list] a", has_text="My desk").tap()
+    expect(app.get_by_role("heading", name="My desk")).to_be_visible()
+    assert lacking == []
+
+
+def test_of_two_people_on_one_phone_neither_sees_the_others_pages(
+    app, sign_in, student, other_student, answered, line
+):
+    sign_in(app, student).goto("/")
+    first = keep_all(app)["names"]
+    sign_in(app, other_student).goto(other_student.to("lessons:desk"))
+    second = keep_all(app)
+    assert len(second["names"]) == 1
+    assert second["names"] != first
+    mine = student.to("lessons:round", answered.pk)
+    assert mine not in second["found"]
+    line.cut()
+    app.goto(mine)
+    no_line(app)
+    expect(app.locator("[data-list] li").first).to_be_visible()
+    expect(app.locator("[data-list]")).not_to_contain_text("Round")
+    line.mend()
+    app.goto("/account/logout/")
+    app.locator("main").get_by_role("button", name="Sign out").tap()
+    app.wait_for_url("**/account/login/**")
+    assert app.evaluate(KEPT) == {"names": [], "found": []}
+    line.cut()
+    app.goto(other_student.to("lessons:desk"))
+    no_line(app)
+    expect(app.get_by_text("No page is kept on this phone.")).to_be_visible()
+
+
+def test_a_session_that_was_ended_elsewhere_leaves_nothing(app, sign_in, student, answered):
+    sign_in(app, student).goto("/")
+    assert keep_all(app)["names"]
+    app.context.clear_cookies()
+    app.goto(student.to("lessons:desk"))
+    app.wait_for_url("**/account/login/**")
+    assert app.evaluate(KEPT)["names"] == []
+
+
+def test_a_teachers_phone_keeps_nobodys_pages(app, sign_in, teacher, student, answered, line):
+    sign_in(app, teacher).goto(teacher.to("lessons:round", answered.pk))
+    app.evaluate("async () => { await navigator.serviceWorker.ready; }")
+    app.reload()
+    line.cut()
+    app.goto(teacher.to("lessons:round", answered.pk))
+    no_line(app)
+    assert app.evaluate(KEPT)["found"] == []
+
+
+def test_a_draft_begun_without_a_line_is_checked_here_and_goes_when_it_is_back(app, sign_in, student, line):
+    reed = make.ReedFactory(owner=student, stage="tied", number=7)
+    sign_in(app, student).goto("/")
+    keep_all(app)
+    line.cut()
+    app.goto(student.to("lessons:draft", reed.pk))
+    expect(banner(app)).to_be_visible()
+    app.get_by_label("tie length (mm)").fill("75")
+    expect(app.locator("#said-tie_length")).to_have_text("above: the sheet has 71 to 73 mm")
+    expect(app.locator("#checked")).to_contain_text("Checked on this phone")
+    expect(app.locator("#checked")).to_contain_text("75 mm is above the high limit of 73")
+    app.get_by_label("tie length (mm)").fill("7.25")
+    expect(app.locator("#said-tie_length")).to_contain_text("Did you mean 72.5?")
+    app.get_by_label("tie length (mm)").fill("72.5")
+    expect(app.locator("#kept")).to_have_text(re.compile("Kept on this phone"))
+    expect(app.locator("button[formaction$='/stage/']")).to_be_disabled()  # within a fold
+    assert not Submission.objects.exists()
+    line.mend()
+    app.goto(student.to("lessons:draft", reed.pk))
+    expect(app.locator("#kept")).to_have_text("Kept on the server.")
+    expect(app.locator("#checked")).not_to_contain_text("Checked on this phone")
+    assert Submission.objects.get().draft["tie_length"] == "72.5"
+
+
+def test_a_server_that_says_nothing_is_not_waited_for(app, sign_in, student, answered, line):
+    """A line on which nothing comes is worse than none: the copy is shown after a few seconds."""
+    sign_in(app, student).goto("/")
+    keep_all(app)
+    held = []
+
+    def stall(request, _address):
+        held.append(request.dup())  # the connection stays open, and nobody answers
+
+    line.cut(stall)
+    app.goto(student.to("lessons:desk"))
+    expect(banner(app)).to_be_visible()
+    for connection in held:
+        connection.close()

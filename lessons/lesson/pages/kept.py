@@ -31,14 +31,14 @@ def to_keep(member: Member) -> dict[str, Any]:
         "leads": _leads(member),
         "pages": [
             *(member.to(name) for name in ("lessons:desk", "lessons:send", "reeds:box", "reeds:reeds")),
-            *(member.to("lessons:draft", reed.pk) for reed in reeds),
+            *(member.to(name, reed.pk) for reed in reeds for name in ("lessons:draft", "lessons:limits")),
             *(member.to("lessons:round", row.pk) for row in rounds),
             *(member.to("reeds:reed", reed.pk) for reed in reeds),
             *_sheets(member, reeds),
         ],
         "pictures": [
             *(member.to("reeds:photo", photo.pk, "screen") for photo in _photos_of(member, answered)),
-            *(member.to("reeds:photo", photo.pk, "thumbnail") for photo in _photos_of_drafts(member)),
+            *(member.to("reeds:photo", photo.pk, "thumbnail") for photo in _newest_photos(member)),
         ],
     }
 
@@ -68,9 +68,9 @@ def _photos_of(member: Member, rounds: Iterable[Submission]) -> Iterable[Photo]:
     return islice(sorted(ready, key=lambda photo: (first(photo), photo.pk)), MOST_PICTURES)
 
 
-def _photos_of_drafts(member: Member) -> Iterable[Photo]:
-    drafts = Submission.objects.visible_to(member).drafts().filter(student=member)
-    rows = Photo.objects.visible_to(member).filter(submissions__in=drafts).order_by("-pk")
+def _newest_photos(member: Member) -> Iterable[Photo]:
+    """Return those whose thumbnails stand on desk, box and drafts."""
+    rows = Photo.objects.visible_to(member).filter(reed__owner=member).order_by("-pk")
     return [photo for photo in rows[:MOST_PICTURES] if photo.is_ready]
 
 

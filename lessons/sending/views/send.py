@@ -15,6 +15,7 @@ from lessons.sending.views.draft import draft_page, keep_typed, kept_then, with_
 from reeds.numbers.words import Stage
 from reeds.reed.actions import move_stage
 from reeds.reed.models.reed import Reed
+from reeds.reed.on_phone import limits_on_phone
 from reeds.reed.thumbs import with_thumbs
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
@@ -55,6 +56,13 @@ def _soon(reed: Reed) -> list[Stage]:
 def draft(request: MemberRequest, submission: Submission) -> HttpResponse:
     """The page on which a round grows."""
     return draft_page(request, submission)
+
+
+@require_safe
+@with_round
+def limits(_request: MemberRequest, submission: Submission) -> HttpResponse:
+    """What the phone checks the numbers of this stage by, while there is no line."""
+    return JsonResponse(limits_on_phone(submission.reed, DraftForms(submission).numbers.quantities))
 
 
 @require_POST

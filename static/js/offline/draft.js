@@ -1,0 +1,21 @@
+// A draft without a line: as soon as the server does not answer, its numbers are checked on this phone.
+let stop = null;
+
+async function here(form) {
+  if (stop) return;
+  stop = () => {};
+  const { begin } = await import("./findings.js");
+  stop = await begin(form);
+}
+
+function answered() {
+  stop?.();
+  stop = null;
+}
+
+export function watch(form) {
+  form.addEventListener("htmx:sendError", () => here(form));
+  form.addEventListener("htmx:timeout", () => here(form));
+  form.addEventListener("htmx:afterOnLoad", (event) => { if (event.detail.requestConfig.elt === form) answered(); });
+  if (document.documentElement.dataset.asOf) here(form);
+}
