@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from lessons.sending.models import Submission
 from reeds.photo.models.photo import Photo
 from tests import factories as make
-from tests.browser.conftest import forgive, killed
+from tests.browser.conftest import PHONE, forgive, killed
 
 pytestmark = pytest.mark.flaky(reruns=0)  # what is lost in one of two tries is lost
 ROWS_LEFT = """async () => {
@@ -108,3 +108,42 @@ def test_a_browser_that_keeps_nothing_says_so_before_anything_is_lost(page, line
     page.wait_for_url(re.compile(r"/rounds/\d+/"))
     assert Submission.objects.get().photos.count() == 1
     assert Submission.objects.get().measurements.count() == 1
+
+
+def woken(context):
+    """Tell the worker that the line is back, as the browser does once no page is open (Background Sync)."""
+    blank = context.new_page()
+    session = context.new_cdp_session(blank)
+    found = []
+    session.on("ServiceWorker.workerRegistrationUpdated", lambda told: found.extend(told["registrations"]))
+    session.send("ServiceWorker.enable")
+    while not found:
+        blank.wait_for_timeout(50)
+    [worker] = [one for one in found if not one["isDeleted"]]
+    told = {"registrationId": worker["registrationId"], "tag": "outbox", "lastChance": False}
+    origin = worker["scopeURL"].rstrip("/")
+    session.send("ServiceWorker.dispatchSyncEvent", {"origin": origin, **told})
+    return blank
+
+
+def test_the_worker_sends_it_when_no_page_is_open(open_page, sign_in, line, watch, student, reed):
+    page = sign_in(open_page(service_workers="allow", **PHONE), student)
+    page.goto(student.to("lessons:draft", reed.pk))
+    page.evaluate("async () => { await navigator.serviceWorker.ready; }")
+    line.cut(page.context)
+    page.get_by_label("tie length (mm)").fill("72.5")
+    choose(page, jpeg())
+    tap_send(page)
+    expect(page.locator("#kept")).to_contain_text("from any page")
+    context = page.context
+    page.goto("about:blank")
+    assert not Submission.objects.exclude(sent_at=None).exists()
+    line.mend(context)
+    blank = woken(context)
+    for _try in range(600):
+        if Submission.objects.exclude(sent_at=None).exists():
+            break
+        blank.wait_for_timeout(100)
+    sent = Submission.objects.get()
+    assert (bool(sent.sent_at), sent.draft, sent.photos.count()) == (True, {"tie_length": "72.5"}, 1)
+    forgive(watch, "ERR_FAILED")  # what the worker answers for what is not here

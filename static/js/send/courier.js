@@ -1,7 +1,7 @@
 // Brings what waits in this browser to the server, in its order: what was typed, photos, recordings, then the Send.
 // All of it may come twice: the server knows each by its key. It knows no page, so that a service worker may call it.
-import { dropIf, drop, keep, leftBy, one, remove } from "./outbox.js";
-import { post } from "./upload.js";
+import { all, dropIf, drop, keep, leftBy, one, remove } from "./outbox.js";
+import { isElsewhere, post } from "./upload.js";
 
 export const FINAL = [200, 404, 409, 410, 422];
 const BUSY = { status: 0, text: "", elsewhere: true };
@@ -119,4 +119,21 @@ export async function deliver(person, token, { tell = () => {}, except = "", ori
     if (draft.draft !== except) await bringDraft(person, draft, { token, tell, originals });
     else for (const file of draft.files.filter((each) => each.better && originals(each))) await bringFile(file, token, tell);
   }
+}
+
+const rowsThatGo = async () => (await Promise.all(["typed", "photos", "sends"].map(all))).flat().filter((row) => goes(row) && !row.better);
+
+// Without a page, by a service worker: a page of the site says whose session it is, and with which token they send.
+// It fails while anything waits, so that it is called again.
+export async function deliverUnseen() {
+  const [first] = await rowsThatGo();
+  if (!first) return;
+  const answer = await fetch(first.page);
+  const html = await answer.text();
+  const [, person] = html.match(/ data-person="(\d+)"/) ?? [];
+  const [, token] = html.match(/"X-CSRFToken": "(\w+)"/) ?? [];
+  if (isElsewhere(answer.url, first.page) || !person || !token) return; // signed out, or somebody else's turn
+  await deliver(person, token);
+  const own = (await rowsThatGo()).filter(({ draft }) => draft.startsWith(`${person}/`));
+  if (own.length) throw new Error("Some of it waits.");
 }

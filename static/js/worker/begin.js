@@ -4,6 +4,7 @@ import { page, thing } from "./answer.js";
 import { dropOlder, file, keepOfflinePage } from "./files.js";
 import { kept } from "../offline/whose.js";
 import { refresh } from "./refresh.js";
+import { deliverUnseen } from "../send/courier.js";
 
 // what pages that are kept show beside themselves: small copies of photos, the limits of a sheet
 const THINGS = [/^\/studio\/\d+\/photos\/\d+\/(screen|thumbnail)\/$/, /^\/studio\/\d+\/send\/\d+\/limits\.json$/];
@@ -34,6 +35,8 @@ export function begin(told) {
   addEventListener("install", (event) => event.waitUntil(arrive(told)));
   addEventListener("activate", (event) => event.waitUntil(arrived(told)));
   addEventListener("fetch", (event) => answer(event, told));
+  // asked for by a page on which something waits: see send/room.js
+  addEventListener("sync", (event) => { if (event.tag === "outbox") event.waitUntil(deliverUnseen()); });
   addEventListener("message", (event) => {
     if (event.data?.keep) event.waitUntil(refresh(event.data.keep, told));
   });
