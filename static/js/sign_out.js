@@ -24,7 +24,7 @@ async function untold() {
 }
 
 async function forget() {
-  if ("caches" in window) await settle(NOBODY);
+  if ("caches" in window && "locks" in navigator) await settle(NOBODY);
   for (const name of names()) localStorage.removeItem(name);
   await forgetAllOf(person);
   await untold();

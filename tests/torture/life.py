@@ -45,8 +45,14 @@ class Phone:
 
     def start(self):
         path = next(filter(None, map(shutil.which, BROWSERS)))
+        # no service worker: on a slow machine it shows the copy it kept of a draft, dated, which may be older
         self.context = self.playwright.chromium.launch_persistent_context(
-            self.folder, executable_path=path, args=FLAGS, base_url=self.address, **PHONE
+            self.folder,
+            executable_path=path,
+            args=FLAGS,
+            base_url=self.address,
+            service_workers="block",
+            **PHONE,
         )
         self.context.set_default_timeout(PATIENCE_MS)
         self.context.add_cookies([{"name": "sessionid", "value": self.session, "url": self.address}])

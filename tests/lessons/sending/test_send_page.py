@@ -204,6 +204,7 @@ def test_what_is_typed_in_a_second_page_begins_the_next_round(phone, reed):
     assert answer.url.startswith(reed.owner.to("lessons:draft", reed.pk))
     assert draft_of(reed).draft["staple_length"] == "45"
     assert draft_of(reed).round == 2
+    assert '<span class="quiet">round 2</span>' in phone.get(answer.url).text
 
 
 def test_nothing_is_not_sent(phone, reed):
