@@ -131,7 +131,7 @@ def student(site, teacher, home):
 def draft_page(student, home):
     """The page on which the student's first reed is sent."""
     page = student.get(f"{home}reeds/new/?then=send")
-    draft = student.send(page, page.page.form_with("batch"))
+    draft = student.send(page, page.page.form_with("batch"), staple_length="45")
     assert re.fullmatch(rf"{home}send/\d+/", draft.path)
     return draft
 
