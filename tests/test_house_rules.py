@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import functools
+import json
 import re
 import subprocess
 from pathlib import Path
@@ -368,3 +369,11 @@ def test_a_lock_has_a_hash_for_everything_and_an_address_for_nothing(lock):
         r"^[\w.-]+(?:\[[\w,-]+\])?==[^\n]*(?:\n    --hash=sha256:[0-9a-f]{64}[^\n]*)+", text, re.MULTILINE
     )
     assert len(pins) == len(re.findall(r"^\w", text, re.MULTILINE)) > 20
+
+
+def test_the_lock_of_what_looks_at_html_too():
+    text = (ROOT / "tests/html/package-lock.json").read_text()
+    assert "://" not in text
+    packages = {name: one for name, one in json.loads(text)["packages"].items() if name}
+    assert len(packages) > 20
+    assert [name for name, one in packages.items() if not one["integrity"].startswith("sha512-")] == []

@@ -218,6 +218,11 @@ class Submission(StudioRow):
         return Submission.objects.unseen().filter(pk=self.pk).exclude(Exists(later.with_something())).exists()
 
     @property
+    def was_looked_at(self) -> bool:
+        """Whether a teacher opened it, or it was written about."""
+        return not Submission.objects.unseen().filter(pk=self.pk).exists()
+
+    @property
     def usual_wait(self) -> Usual | None:
         """How long an answer takes in its studio, by the newest given; None where those are too few."""
         rows = Submission.objects.filter(studio=self.studio_id, answered_with__isnull=True)

@@ -25,13 +25,13 @@ MOST = 3
 def said_of(term: Term, asking: Member, student: Member, rows: TermRows | None = None) -> Said:
     """Return what may be said of one student's term; `rows` where the caller has gathered them already."""
     gathered = rows or TermRows(term, asking, student)
-    return sentences(gathered, _page(gathered), ASKS_FOR_A_NUMBER)
+    return sentences(gathered, page_of(gathered), ASKS_FOR_A_NUMBER)
 
 
 def said_of_studio(term: Term, asking: Member, rows: TermRows | None = None) -> Said:
     """Return what may be said of the studio and of each of its students on one page."""
     gathered = rows or TermRows(term, asking)
-    return studio_sentences(gathered, _page(gathered), ASKS_FOR_A_NUMBER)
+    return studio_sentences(gathered, page_of(gathered), ASKS_FOR_A_NUMBER)
 
 
 @dataclass(frozen=True)
@@ -62,6 +62,7 @@ def by_student(rows: Iterable[Told]) -> dict[int, list[Sentence]]:
     return {of.student.pk: of.sentences for of in rows if of.student}
 
 
-def _page(rows: TermRows) -> Page:
+def page_of(rows: TermRows) -> Page:
+    """Return what sentences need to know beside the rows."""
     names = {**{check.key: check.name for check in CHECKS}, **PLAYING_TEST}
     return Page(rows.known, names, rows.term.ends_on >= timezone.localdate(timezone=rows.term.studio.zone))

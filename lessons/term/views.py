@@ -6,6 +6,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from lessons.term.mine import Mine
 from lessons.term.pages import TermFigures
 from lessons.term.people import Beside, students_of
 from lessons.term.pictures import StudentPictures, StudioPictures
@@ -31,6 +32,7 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
         page |= {
             "figures": figures,
             "told": said,
+            "mine": Mine(figures.rows, said) if student == request.member else None,
             "pictures": StudentPictures(figures.rows, student)
             if student
             else StudioPictures(figures.rows, people, by_student(said), _quantity(request, figures.known)),

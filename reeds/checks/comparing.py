@@ -25,8 +25,8 @@ TOO_CLOSE = _(
     "%(percent)s %%."
 )
 UNDECIDABLE = _(
-    "%(name)s: measured this way (%(method_label)s) the doubt is wider than the limits %(low)s to "
-    "%(high)s: it cannot be decided, and nothing says that it is wrong."
+    "%(name)s: this way of measuring (%(method_label)s) is too coarse for the limits %(low)s to %(high)s; "
+    "nothing says that it is wrong."
 )
 MEASURE_AGAIN = _("Measure it again, with care or with a finer tool.")
 MEASURE_WITH = _("Measure it again this way: %(tool_label)s.")

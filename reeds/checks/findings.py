@@ -23,7 +23,7 @@ class Outcome(Labelled):
     TOO_CLOSE = "too_close", _("too close to call")
     CONTRADICTION = "contradiction", _("contradiction")
     MISSING = "missing", _("missing")
-    UNDECIDABLE = "undecidable", _("this way of measuring cannot decide")
+    UNDECIDABLE = "undecidable", _("this way of measuring is too coarse here")
     NOTED = "noted", _("remark")
 
 

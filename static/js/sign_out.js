@@ -16,10 +16,18 @@ function names() {
   }
 }
 
+// the server forgets where this device is told; so does the service that brings its notices
+async function untold() {
+  navigator.clearAppBadge?.().catch(() => {}); // not installed
+  const registration = await navigator.serviceWorker?.getRegistration();
+  await (await registration?.pushManager?.getSubscription())?.unsubscribe();
+}
+
 async function forget() {
-  if ("caches" in window) await settle(NOBODY);
+  if ("caches" in window && "locks" in navigator) await settle(NOBODY);
   for (const name of names()) localStorage.removeItem(name);
   await forgetAllOf(person);
+  await untold();
 }
 
 leftBy(person).then(({ files, typed, sends }) => {

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import uuid
+from datetime import datetime, timedelta
 from typing import Any
 
 from django import template
 from django.template import Context
 from django.templatetags.static import static
+from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.timesince import timesince
+from django.utils.translation import gettext as _
 
 from studio.modules import imported_by
 from studio.once import FIELD
@@ -27,6 +31,14 @@ def here(context: Context, name: str, *args: Any) -> str:  # noqa: ANN401  # as 
 def once() -> SafeString:
     """Give a form that makes something a key: sent twice it makes one, see studio/once.py."""
     return format_html('<input type="hidden" name="{}" value="{}">', FIELD, uuid.uuid4())
+
+
+@register.filter
+def ago(moment: datetime) -> str:
+    """Say how long ago it was, in one round number."""
+    if timezone.now() - moment < timedelta(minutes=1):
+        return _("just now")
+    return _("%(since)s ago") % {"since": timesince(moment, depth=1)}
 
 
 @register.simple_tag

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 
+from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
@@ -56,7 +57,7 @@ def service_worker(_request: HttpRequest) -> HttpResponse:
     told = {
         "version": shell.version(),
         "hashed": shell.is_hashed(),
-        "static": static(""),
+        "static": settings.STATIC_URL,
         "offline": reverse("offline"),
     }
     begin = json.dumps(static("js/worker/begin.js"))

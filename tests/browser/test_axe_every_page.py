@@ -10,9 +10,12 @@ from playwright.sync_api import expect
 
 from studio.models import Member
 from tests.browser.conftest import DESK, PHONE
+from tests.browser.large_text import troubles_in_large_text
+from tests.browser.valid_html import not_valid
 from tests.world import ADDRESSES, FILE, KNOWN, OPEN, PAGES, SIGNED_IN, WATCHED, World, may_open
 
 WIDTHS = {"phone": PHONE, "desk": DESK}
+LEAST_DESK = 600
 ACCOUNT = ("account_login", "account_reset_password", "account_signup", "account_reset_password_done")
 ACCOUNT_SIGNED_IN = ("account_logout", "account_change_password", "account_reauthenticate", "mfa_index")
 
@@ -36,9 +39,13 @@ def is_a_page(path, member=None):
     if answer.streaming:
         list(answer.streaming_content)
         return False
-    return answer.status_code == 200 and b"<html" in answer.content
+    if answer.status_code != 200 or b"<html" not in answer.content:
+        return False
+    WRITTEN[path] = answer.content
+    return True
 
 
+WRITTEN = {}  # what such a page holds, before any script has changed it
 FOUND = {}  # once for both widths: which addresses are pages does not lie in the window
 
 
@@ -63,12 +70,23 @@ def judge_all(page, paths, axe_by_day_and_night):
     assert not wrong, "\n\n".join(wrong)
 
 
+def assert_valid(page, paths):
+    """Whether all of them are valid HTML: once, since that does not lie in the width."""
+    if page.viewport_size["width"] < LEAST_DESK:
+        wrong = not_valid({path: WRITTEN[path] for path in paths})
+        assert not wrong, "\n".join(wrong)
+
+
 def judge(page, path, axe_by_day_and_night):
     page.goto(path)
     expect(page.get_by_role("heading", level=1).first).to_be_attached()
     axe_by_day_and_night(page)
-    # a page that has to be pushed sideways on a phone is broken there
-    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), f"{path} is too wide"
+    # a page that has to be pushed sideways is broken; a phone's own window would grow with it
+    width = page.viewport_size["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= width, f"{path} is too wide"
+    if width < LEAST_DESK:
+        wrong = troubles_in_large_text(page)
+        assert not wrong, "\n".join([f"{path} in letters twice as large:", *wrong])
 
 
 @pytest.mark.parametrize("who", ["teacher", "student", "guardian"])
@@ -78,6 +96,7 @@ def test_pages_of_a_studio(who, world, page, sign_in, axe_by_day_and_night):
     paths = [address.of(world) for address in pages_of(who, world)]
     assert len(paths) >= 10
     judge_all(page, paths, axe_by_day_and_night)
+    assert_valid(page, paths)
 
 
 def test_pages_before_one_has_signed_in(world, page, axe_by_day_and_night):
@@ -85,11 +104,15 @@ def test_pages_before_one_has_signed_in(world, page, axe_by_day_and_night):
     paths = [path_of(name, world) for name in (*ACCOUNT, *invited)]
     assert all(is_a_page(path) for path in paths)
     judge_all(page, paths, axe_by_day_and_night)
+    assert_valid(page, paths)
 
 
 def test_pages_of_ones_own_account(world, page, sign_in, axe_by_day_and_night):
     sign_in(page, world.student)
-    judge_all(page, [path_of(name, world) for name in ACCOUNT_SIGNED_IN], axe_by_day_and_night)
+    paths = [path_of(name, world) for name in ACCOUNT_SIGNED_IN]
+    assert all(is_a_page(path, world.student) for path in paths)
+    judge_all(page, paths, axe_by_day_and_night)
+    assert_valid(page, paths)
 
 
 def test_the_choice_among_several_studios(world, page, sign_in, axe_by_day_and_night):
@@ -127,4 +150,6 @@ def test_in_the_dark_only_colours_change():
     assert blocks >= 2
     for folder, kind in (("static", "*.js"), ("templates", "*.html")):
         for file in (settings.BASE_DIR / folder).rglob(kind):
-            assert "prefers-color-scheme" not in file.read_text(), file
+            # what a phone draws round the page is no part of it
+            text = re.sub(r'<meta name="theme-color"[^>]*>', "", file.read_text())
+            assert "prefers-color-scheme" not in text, file

@@ -90,6 +90,7 @@ def test_pictures_can_be_read(width, open_page, sign_in, axe_by_day_and_night, a
     page = open_page(viewport={"width": across, "height": high})
     member, path = asked
     sign_in(page, member).goto(path)
+    unfold(page, "#in-pictures")
     written = page.evaluate(WRITTEN)
     assert len(written) > 10
     small = [one for one in written if one["px"] < LEAST_PX]
@@ -99,11 +100,17 @@ def test_pictures_can_be_read(width, open_page, sign_in, axe_by_day_and_night, a
     assert page.evaluate(TOO_SMALL, LEAST_PX) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= across
     axe_by_day_and_night(page)
-    for fold in page.locator("main summary").all():
-        fold.press("Enter")
+    unfold(page, "main details")
     assert page.locator("main details:not([open])").count() == 0
     assert page.evaluate("document.documentElement.scrollWidth") <= across
     axe_by_day_and_night(page)
+
+
+def unfold(page, folds):
+    """Open whatever is still folded of these: on a student's own page the pictures of numbers are."""
+    for fold in page.locator(f"{folds} > summary").all():
+        if fold.evaluate("one => !one.parentElement.open"):
+            fold.press("Enter")
 
 
 def inside(box, frame):
@@ -117,6 +124,7 @@ def test_no_two_words_of_a_picture_lie_over_one_another(width, open_page, sign_i
     page = open_page(viewport={"width": across, "height": high})
     member, path = asked
     sign_in(page, member).goto(path)
+    unfold(page, "#in-pictures")
     assert min(one["px"] for one in page.evaluate(WRITTEN)) >= LEAST_PX
     assert page.evaluate("document.documentElement.scrollWidth") <= across
     boxes = [(one["words"], one["box"]) for one in page.evaluate(WRITTEN)]

@@ -16,10 +16,17 @@ from tests.studio.push_service import running
 SUBSCRIBED = """({ endpoint, p256dh, auth }) => {
   const plain = (text) => atob(text.replaceAll("-", "+").replaceAll("_", "/"));
   const bytes = (text) => Uint8Array.from(plain(text), (one) => one.charCodeAt(0));
-  PushManager.prototype.getSubscription = async () => null;
+  const subscription = {
+    endpoint,
+    options: {},
+    getKey: (name) => bytes({ p256dh, auth }[name]).buffer,
+    unsubscribe: async () => localStorage.removeItem("subscribed"),
+  };
+  PushManager.prototype.getSubscription = async () => (localStorage.subscribed ? subscription : null);
   PushManager.prototype.subscribe = async ({ userVisibleOnly, applicationServerKey }) => {
     if (!userVisibleOnly || applicationServerKey.length !== 87) throw new Error("not as it must be");
-    return { endpoint, getKey: (name) => bytes({ p256dh, auth }[name]).buffer };
+    localStorage.subscribed = "yes";
+    return subscription;
   };
 }"""
 # what the system shows and the icon carries, noted where nobody can look
@@ -106,6 +113,13 @@ def test_a_student_is_told_on_the_phone_and_the_number_goes_once_it_is_read(
     expect(page.get_by_role("navigation").get_by_text("not read yet")).to_be_hidden()
     page.goto(student.to("lessons:desk"))
     expect(page).to_have_title(f"My desk · {student.studio}")
+
+    assert page.evaluate("localStorage.subscribed")
+    page.goto("/account/logout/")
+    page.get_by_role("main").get_by_role("button", name="Sign out").click()
+    page.wait_for_url("**/account/login/**")
+    page.wait_for_function("() => !localStorage.subscribed")
+    assert not Phone.objects.exists()
 
 
 def test_what_the_browser_forbids_is_said_and_nothing_is_sent(open_page, sign_in, student):

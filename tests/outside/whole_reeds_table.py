@@ -70,7 +70,7 @@ BLANKS = (
     Whole(name="a thread past the staple of a reed that plays", noted={"thread_past_staple": 1.5},
           asks=("thread_past_staple",), says=("Take off the last turns",), source=TIPS),
     Whole(name="a blank measured by ruler only", stage=BOUND, ruler=True,
-          never=("cannot be decided", "caliper")),
+          never=("too coarse", "caliper")),
     Whole(name="half a millimetre by ruler is no fault", stage=TIED, ruler=True,
           noted={"tie_length": 72.5, "cane_beyond_staple": 27.5}),
     Whole(name="ruler and photo 1.6 mm apart on one day", stage=TIED, ruler=True,

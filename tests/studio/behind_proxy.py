@@ -62,8 +62,12 @@ class Page(HTMLParser):
 
     @property
     def assets(self):
-        """Everything that the head loads: scripts, styles, icons, modules loaded ahead."""
-        return self.all("script", "src") + self.all("link", "href")
+        """Every file that the head loads: scripts, styles, icons, modules loaded ahead.
+
+        The app's manifest is no file.
+        """
+        links = [given for tag, given in self.tags if tag == "link" and given.get("rel") != "manifest"]
+        return self.all("script", "src") + [given["href"] for given in links if given.get("href")]
 
 
 @dataclass

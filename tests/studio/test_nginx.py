@@ -6,10 +6,8 @@ The unit is not run: systemd reads it, and its words are read as the settings th
 import configparser
 import http.client
 import json
-import os
 import re
 import shutil
-import signal
 import socket
 import ssl
 import subprocess
@@ -22,33 +20,15 @@ from django.conf import settings
 
 from studio.children import GRACE_S
 from studio.management.commands.verify import PRODUCTION
+from tests.studio.before_nginx import EXAMPLE, HOST, certificate_in, nginx_before
 from tests.studio.serving import (
     PATIENCE_S,
     ROOT,
-    free_port,
     start,
     stop,
     wait_until,
     with_empty_database,
 )
-
-HOST = "reeds.example.org"
-EXAMPLE = ROOT / "studio" / "deploy" / "nginx.conf"
-MAIN = """
-pid {folder}/nginx.pid; error_log {folder}/error.log; daemon off; {user}
-events {{}}
-http {{
-    client_body_temp_path {folder}/body; proxy_temp_path {folder}/proxy;
-    fastcgi_temp_path {folder}/f; uwsgi_temp_path {folder}/u; scgi_temp_path {folder}/s;
-    {site}
-}}
-"""
-
-
-def nginx_of():
-    found = shutil.which("nginx", path=f"{os.environ['PATH']}:/usr/sbin")
-    assert found, "nginx is missing: install the package 'nginx-light'; manage.py verify does where it may"
-    return found
 
 
 @pytest.fixture(scope="module")
@@ -58,11 +38,7 @@ def folder(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def certificate(folder):
-    names = folder / "cert.pem", folder / "key.pem"
-    options = ("-x509", "-newkey", "rsa:2048", "-nodes", "-days", "1", "-subj", f"/CN={HOST}")
-    files = ("-addext", f"subjectAltName=DNS:{HOST}", "-out", str(names[0]), "-keyout", str(names[1]))
-    subprocess.run(["openssl", "req", *options, *files], check=True, capture_output=True)  # noqa: S603, S607
-    return names
+    return certificate_in(folder)
 
 
 class Ports(NamedTuple):
@@ -74,35 +50,20 @@ class Ports(NamedTuple):
 @pytest.fixture(scope="module")
 def ports(folder, certificate, django_db_setup):
     """The site in production, and nginx before it as the example says; its ports for http and https."""
-    nginx = nginx_of()
     given = PRODUCTION | {"SITE_ADDRESS": f"https://{HOST}", "WEB_WORKERS": "1", "X_ACCEL": "/kept/"}
     surroundings = with_empty_database(folder / "data", **given)
-    plain, secure = free_port(), free_port()
-    text = EXAMPLE.read_text()
-    changes = {
-        "listen 80;": f"listen 127.0.0.1:{plain};",
-        "listen 443 ssl;": f"listen 127.0.0.1:{secure} ssl;",
-        "/etc/ssl/reeds/fullchain.pem": str(certificate[0]),
-        "/etc/ssl/reeds/privkey.pem": str(certificate[1]),
-        "/var/lib/reed-studio/files/": f"{folder}/data/files/",
-        "127.0.0.1:8000": f"127.0.0.1:{surroundings['PORT']}",
-    }
-    for was, now in changes.items():
-        assert was in text
-        text = text.replace(was, now)
-    conf = folder / "nginx.conf"
-    user = "user root;" if os.geteuid() == 0 else ""
-    conf.write_text(MAIN.format(folder=folder, site=text, user=user))
     output = folder / "output"
     site = start(surroundings, output)
-    proxy = subprocess.Popen([nginx, "-c", str(conf), "-e", str(folder / "error.log")])  # noqa: S603
     try:
-        wait_until(lambda: "The studio is at" in output.read_text(), site)
-        assert proxy.poll() is None, (folder / "error.log").read_text()
-        yield Ports(plain, secure, surroundings)
+        with nginx_before(folder, certificate, folder / "data", surroundings["PORT"]) as (
+            proxy,
+            plain,
+            secure,
+        ):
+            wait_until(lambda: "The studio is at" in output.read_text(), site)
+            assert proxy.poll() is None, (folder / "error.log").read_text()
+            yield Ports(plain, secure, surroundings)
     finally:
-        proxy.send_signal(signal.SIGTERM)
-        proxy.wait(PATIENCE_S)
         stop(site)
 
 

@@ -43,7 +43,7 @@ IMPORTED = re.compile(
     re.M,
 )
 IN_STYLES = re.compile(r"""url\(["']?([^"')#]+)|@import\s*["']([^"']+)""")
-KINDS = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml"}
+KINDS = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml", ".png": "image/png"}
 
 
 class Site(Served):
@@ -131,7 +131,7 @@ def student(site, teacher, home):
 def draft_page(student, home):
     """The page on which the student's first reed is sent."""
     page = student.get(f"{home}reeds/new/?then=send")
-    draft = student.send(page, page.page.form_with("batch"))
+    draft = student.send(page, page.page.form_with("batch"), staple_length="45")
     assert re.fullmatch(rf"{home}send/\d+/", draft.path)
     return draft
 
@@ -241,6 +241,21 @@ def test_every_module_of_ours_imports_hashed_files_and_no_script_of_a_library_is
     assert any("htmx" in name for name in theirs)
     for name, file in theirs.items():
         assert file.read_bytes() == (static / name).read_bytes(), name
+
+
+def test_the_worker_and_the_apps_icons_have_hashed_names_too(site):
+    visitor = site.visitor()
+    worker, manifest = visitor.get("/service-worker.js"), visitor.get("/manifest.webmanifest")
+    assert (worker.status, manifest.status) == (200, 200)
+    assert "no-cache" in worker.headers["Cache-Control"]
+    seen = {}
+    for path in [
+        *re.findall(r'from "([^"]+)"', worker.text),
+        *re.findall(r'"src": "([^"]+)"', manifest.text),
+    ]:
+        loaded_by(visitor, path, seen)
+    assert any("js/offline/whose" in path for path in seen)
+    assert len([path for path in seen if path.endswith(".png")]) == 3
 
 
 # --- people ---

@@ -23,6 +23,7 @@ def run_side_by_side(monkeypatch):
     """Run the command with these lanes of steps instead of the real ones; return what it says."""
     monkeypatch.setattr(verify.signal, "signal", lambda *_given: None)  # the test run's own stay
     monkeypatch.setattr(verify, "_may_install", lambda: False)
+    monkeypatch.setattr(verify, "_has_validator", lambda: True)
 
     def ran(*lanes):
         monkeypatch.setattr(verify, "WHOLE", lanes)
@@ -90,7 +91,7 @@ def test_without_a_browser_and_no_right_to_install_one_it_stops_with_a_sentence(
         (["chromium", *SOUND, *PROXY, *SET_TYPE], ["chromium-headless-shell"]),
         ([*SOUND, *PROXY, *SET_TYPE], ["chromium-headless-shell", "chromium"]),
         ([BROWSERS[0], "fluidsynth", *PROXY, *SET_TYPE], ["fluidsynth fluid-soundfont-gm espeak-ng"]),
-        ([*BROWSERS, *SOUND, "openssl", *SET_TYPE], ["nginx-light openssl"]),
+        ([*BROWSERS, *SOUND, "openssl", *SET_TYPE], ["nginx-light openssl systemd"]),
         ([*BROWSERS, *SOUND, *PROXY, "pango-1.0"], ["libpango-1.0-0 libpangoft2-1.0-0"]),
     ],
 )
@@ -104,6 +105,29 @@ def test_what_is_missing_is_installed_and_what_is_there_is_not(run, monkeypatch,
         said = run(python("one", ""))
     assert asked == asked_for
     assert ("All of it holds." in said) == bool({*there} & {*BROWSERS})
+
+
+def test_what_looks_at_html_is_made_from_its_lock_and_without_npm_it_stops(run, monkeypatch, tmp_path):
+    place = tmp_path / "valid-html"
+    monkeypatch.setattr(verify, "VALIDATOR", place)
+    monkeypatch.setattr(verify, "VALIDATES", place / "html-validate")
+    monkeypatch.setattr(verify, "_has_validator", lambda: False)
+    monkeypatch.setattr(verify, "_has_browser", lambda: True)
+    with monkeypatch.context() as now:
+        now.setattr(verify.shutil, "which", lambda name: None if name == "npm" else name)
+        assert run(python("one", "")).endswith("is there an npm, and its registry?")
+    asked = []
+
+    def made(command, _surroundings):
+        asked.append(command)
+        return verify.Child((sys.executable, "-c", f"open({str(place / 'html-validate')!r}, 'w')"), ROOT)
+
+    monkeypatch.setattr(verify.shutil, "which", lambda name: name)
+    with monkeypatch.context() as now:
+        now.setattr(verify, "_child", made)
+        verify.Command(stdout=io.StringIO())._install_validator()
+    assert asked == [("npm", "ci", "--silent", "--no-audit", "--prefix", str(place))]
+    assert (place / "package-lock.json").read_bytes() == (verify.MADE_OF / "package-lock.json").read_bytes()
 
 
 def meets(own, others):
@@ -150,6 +174,7 @@ def test_a_signal_ends_every_lane_and_no_step_begins_after_it(number, tmp_path):
         "from studio.management.commands import verify\n"
         f"step = verify.Step('one', (sys.executable, '-c', {step!r}))\n"
         "verify.WHOLE = ((step, step), (step, step)); verify._may_install = lambda: False\n"
+        "verify._has_validator = lambda: True\n"
         "try: call_command('verify')\n"
         "except CommandError as error: sys.exit(str(error))"
     )

@@ -23,6 +23,11 @@ class Desk:
     answered: list[Submission]
 
     @property
+    def is_empty(self) -> bool:
+        """Whether nothing was ever begun or sent: then the desk shows the way."""
+        return not (self.begun or self.waiting or self.new or self.answered)
+
+    @property
     def reeds(self) -> list[Reed]:
         """The reeds of all of them, one for each round."""
         return [row.reed for row in [*self.begun, *self.waiting, *self.new, *self.answered]]

@@ -41,9 +41,9 @@ def hint_of(quantity: Quantity, limits: Iterable[Limit], doubts: Doubts | None =
     better = [way for way in others if _decides(quantity, way, rows, own)]
     tool = _(quantity.method.label).capitalize()
     if not better:
-        return _("%(tool)s cannot decide this, nor can any other tool named here.") % {"tool": tool}
+        return _("%(tool)s is too coarse here, and so is any other tool named here.") % {"tool": tool}
     ways = _(" or ").join(_(way.label) for way in better)
-    return _("%(tool)s cannot decide this: %(ways)s.") % {"tool": tool, "ways": ways}
+    return _("%(tool)s is too coarse here: take %(ways)s.") % {"tool": tool, "ways": ways}
 
 
 def rows_of(

@@ -4,8 +4,12 @@ let stop = null;
 async function here(form) {
   if (stop) return;
   stop = () => {};
-  const { begin } = await import("./findings.js");
-  stop = await begin(form);
+  try {
+    const { begin } = await import("./findings.js");
+    stop = await begin(form);
+  } catch {
+    stop = null; // it was not kept: a browser without the worker; what is typed is kept all the same
+  }
 }
 
 function answered() {

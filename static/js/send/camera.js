@@ -54,7 +54,7 @@ async function take(input) {
   const files = [...input.files];
   if (!files.length) return;
   input.value = "";
-  const kept = await Promise.all(files.map((file) => keepPhoto(draft, file)));
+  const kept = await Promise.all(files.map((file, place) => keepPhoto(draft, file, place)));
   place.querySelector("[data-no-room]").hidden = kept.every(Boolean);
   if (instead && kept.every(Boolean)) await remove(instead);
   instead = "";

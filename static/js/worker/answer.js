@@ -15,17 +15,17 @@ export async function noted(answer) {
   return person && person !== NOBODY ? person : null;
 }
 
-async function keptOrGone(person, address, answer) {
-  if (GONE.includes(answer.status)) await drop(address);
-  else if (person && answer.ok && answer.headers.has("Keep-Offline") && !new URL(address).search) {
-    await keep(person, address, answer);
-  }
+// a copy that nobody reads would lie in memory whole, be it the file of an export
+function keptOrGone(person, address, answer) {
+  if (GONE.includes(answer.status)) return drop(address);
+  const isKept = person && answer.ok && answer.headers.has("Keep-Offline") && !new URL(address).search;
+  return isKept ? keep(person, address, answer.clone()) : Promise.resolve();
 }
 
 async function asked(event) {
   const answer = await fetch(event.request);
   const person = await noted(answer);
-  event.waitUntil(keptOrGone(person, event.request.url, answer.clone()).catch(() => {}));
+  event.waitUntil(keptOrGone(person, event.request.url, answer).catch(() => {}));
   return answer;
 }
 

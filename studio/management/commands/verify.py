@@ -35,6 +35,10 @@ BROWSERS = (
 # Debian packs the library of each name as libNAME-0
 SET_TYPE = ("pango-1.0", "pangoft2-1.0")
 PROXY = ("nginx", "openssl", "systemd-analyze")
+# what looks whether pages are valid HTML: by npm into the environment, from a lock of its own
+VALIDATOR = Path(sys.prefix) / "valid-html"
+VALIDATES = VALIDATOR / "node_modules" / ".bin" / "html-validate"
+MADE_OF = settings.BASE_DIR / "tests" / "html"
 PRODUCTION = {
     "PRODUCTION": "1",
     "SECRET_KEY": "only-for-this-check-" + "0123456789abcdefghijklmnopqrstuvwxyz" * 2,
@@ -135,6 +139,8 @@ class Command(BaseCommand):
             self._install_missing()
         if not _has_browser():
             raise CommandError("The browser tests need a Chromium: install the package 'chromium' first.")
+        if not _has_validator():
+            self._install_validator()
 
     def _install_missing(self) -> None:
         if not shutil.which(BROWSERS[0]):
@@ -150,19 +156,33 @@ class Command(BaseCommand):
             self.stdout.write("Installing Pango, which sets the letters.")
             self._install(*(f"lib{name}-0" for name in SET_TYPE))
 
+    def _install_validator(self) -> None:
+        if not shutil.which("npm") and _may_install():
+            self._install("nodejs", "npm")
+        self.stdout.write("Installing what looks whether pages are valid HTML.")
+        VALIDATOR.mkdir(exist_ok=True)
+        for file in MADE_OF.glob("package*.json"):
+            shutil.copy(file, VALIDATOR)
+        if shutil.which("npm"):
+            self._wait_for(_child(("npm", "ci", "--silent", "--no-audit", "--prefix", str(VALIDATOR)), {}))
+        if not VALIDATES.exists():
+            raise CommandError("The browser tests need html-validate: is there an npm, and its registry?")
+
     def _install(self, *packages: str) -> None:
         quiet = {"DEBIAN_FRONTEND": "noninteractive"}
         for command in (
             ("apt-get", "update", "-qq"),
             ("apt-get", "install", "-y", "-qq", "--no-install-recommends", *packages),
         ):
-            child = _child(command, quiet)
-            child.start()
-            try:
-                while child.is_alive:
-                    self._pause()
-            finally:
-                stop([child])
+            self._wait_for(_child(command, quiet))
+
+    def _wait_for(self, child: Child) -> None:
+        child.start()
+        try:
+            while child.is_alive:
+                self._pause()
+        finally:
+            stop([child])
 
     def _note(self, _number: int, _frame: object) -> None:
         self.asked_to_stop = True
@@ -198,6 +218,13 @@ def _child(command: tuple[str, ...], surroundings: Mapping[str, str], said: Path
 
 def _has_browser() -> bool:
     return any(map(shutil.which, BROWSERS))
+
+
+def _has_validator() -> bool:
+    """Whether it is there, and as its lock says."""
+    lock = "package-lock.json"
+    kept = VALIDATOR / lock
+    return VALIDATES.exists() and kept.exists() and kept.read_bytes() == (MADE_OF / lock).read_bytes()
 
 
 def _may_install() -> bool:

@@ -131,8 +131,24 @@ def test_the_queries_do_not_grow(as_member, reeds, teacher, student, django_asse
             make.ReedFactory(owner=student, version=one.version, stage="bound", number=one.number + 500)
             make.SubmissionFactory(reed=one, round=2, draft={"a": "1"})
             SetWork.objects.create(studio=student.studio, student=student, words="x")
-        with django_assert_max_num_queries(16) as counted:  # who is signed in already
+        with django_assert_max_num_queries(17) as counted:  # one for photos, one for what is unread
             client.get(desk)
         counts.append(len(counted.captured_queries))
     assert counts[0] == counts[1]
     assert Submission.objects.count() == 10
+
+
+def test_who_is_here_for_the_first_time_sees_the_way_in_three_pictures_until_something_is_sent(desk, student):
+    page = desk()
+    way = page[page.index("data-way=") : page.index("data-way-over")]
+    assert (way.count("<svg"), way.count("<li>")) == (3, 3)
+    assert "Nothing was sent yet. Send a blank or a reed: a photo alone is enough." in page
+    sent(make.ReedFactory(owner=student))
+    page = desk()
+    assert "data-way" not in page
+    assert "sent just now" in page
+
+
+def test_how_long_ago_is_one_round_number(desk, student):
+    sent(make.ReedFactory(owner=student), ago=dt.timedelta(days=1, hours=21))
+    assert "sent 1\xa0day ago" in desk()

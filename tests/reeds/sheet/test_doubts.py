@@ -93,10 +93,10 @@ def test_checks_and_sheet_name_a_tool_that_can_decide_in_this_studio(as_member, 
     assert {one.quantity: one.params.get("tool_label") for one in findings_of(reed)}[
         "tie_length"
     ] == "caliper"
-    assert "Ruler cannot decide this: photo." not in as_member(teacher).get(sheet).content.decode()
+    assert "Ruler is too coarse here: take photo." not in as_member(teacher).get(sheet).content.decode()
     set_doubts(teacher, {Method.CALIPER: 0.6, Method.RULER: 0.6})
     assert {one.quantity: one.params.get("tool_label") for one in findings_of(reed)}["tie_length"] == "photo"
-    assert "Ruler cannot decide this: photo." in as_member(teacher).get(sheet).content.decode()
+    assert "Ruler is too coarse here: take photo." in as_member(teacher).get(sheet).content.decode()
 
 
 def test_a_clip_and_a_cards_bar_carry_it_from_then_on(as_member, teacher, student, reed):

@@ -31,7 +31,7 @@ def test_on_the_sheet_it_has_its_limits_within_its_bounds(desk, teacher, angle):
     assert (row.low, row.aim, row.high) == (20.0, 30.0, 40.0)
     shown = desk.get(teacher.to("reeds:pattern", version.pattern.pk)).text
     assert "Angle of the corners" in shown
-    assert "By eye or ear cannot decide" not in shown
+    assert "By eye or ear is too coarse" not in shown
 
 
 def test_a_student_types_it_and_both_read_what_comes_of_it(reed, angle, student, teacher, as_member, desk):

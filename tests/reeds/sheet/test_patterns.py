@@ -62,7 +62,7 @@ def test_sheet_shows_each_rows_source_and_says_once_what_a_ruler_cannot_decide(t
     assert "HyperPhysics" in page
     assert "common practice from memory, no source" in page
     # three staples, one remark: 0.4 mm is narrower than 3.92 times 0.2 mm
-    assert page.count("Ruler cannot decide this: caliper or photo.") == 1
+    assert page.count("Ruler is too coarse here: take caliper or photo.") == 1
 
 
 def test_teacher_changes_a_limit_and_reeds_that_are_made_keep_theirs(teacher, student, as_member, pattern):

@@ -15,12 +15,12 @@ from reeds.sheet.starters import STARTERS
     [
         # a ruler's u is 0.2 mm: 3.92 times that is 0.784 mm
         ("tie_length", 71.6, 72.4, ""),
-        ("tie_length", 71.7, 72.4, "Ruler cannot decide this: caliper or photo."),
+        ("tie_length", 71.7, 72.4, "Ruler is too coarse here: take caliper or photo."),
         # a caliper's u is 0.05 mm: 0.196 mm
         ("slip", 0.2, 0.4, ""),
-        ("tie_length", 71.9, 72.0, "Ruler cannot decide this: photo."),
+        ("tie_length", 71.9, 72.0, "Ruler is too coarse here: take photo."),
         # a dial's u is 0.01 mm: 0.0392 mm
-        ("gouge", 0.57, 0.60, "Dial gauge cannot decide this, nor can any other tool named here."),
+        ("gouge", 0.57, 0.60, "Dial gauge is too coarse here, and so is any other tool named here."),
         ("tie_length", None, 73.0, ""),
     ],
 )

@@ -1,0 +1,117 @@
+"""A term for the one who made its reeds: what became steadier, what comes back, what the teacher wished."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from django.db.models import Exists, OuterRef
+from django.utils import timezone
+
+from lessons.answering.models import Answer
+from lessons.lesson.models import SetWork
+from lessons.term.lookback.of_student import OfStudent, of_students
+from lessons.term.lookback.sentence import Manner, Sentence, Topic
+from lessons.term.lookback.steadier import each_length, too_coarse
+from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
+from lessons.term.said import Told, page_of
+from reeds.numbers.quantity import Quantity
+from reeds.numbers.words import Stage
+from reeds.reed.models.reed import ReedEvent
+
+# as many as one keeps in mind; the others stand with their rounds. Own choice
+WISHES = 3
+# so many answers back they are looked for: several rounds of one reed say one after the other
+LOOKED_AT = 24
+
+
+@dataclass(frozen=True)
+class Wish:
+    """The next step that a teacher wrote last to one reed."""
+
+    answer: Answer
+    is_open: bool
+
+
+class Mine:
+    """What one student reads of their own term; `told` is what may be said of it."""
+
+    def __init__(self, rows: TermRows, told: Sequence[Told]) -> None:
+        self.rows, self.told = rows, told
+
+    @property
+    def _said(self) -> list[Sentence]:
+        return [one for of in self.told for one in of.sentences]
+
+    @property
+    def unsaid(self) -> list[Sentence]:
+        """What cannot be said of the term, and why."""
+        return [one for of in self.told for one in of.unsaid]
+
+    @property
+    def made(self) -> list[Sentence]:
+        """What became of the reeds that were made."""
+        return [one for one in self._said if one.topic is Topic.REEDS]
+
+    @cached_property
+    def moved(self) -> list[Sentence]:
+        """One sentence a thing: what changed, then the lengths that did not yet, then how else it is."""
+        lengths = [one for each in self._of for one in each_length(each, page_of(self.rows), self._said)]
+        of_lengths = {one.about for one in lengths}
+        rows = [*lengths, *(one for one in self._said if self._is_other(one, of_lengths))]
+        return sorted(rows, key=lambda one: one.manner is not Manner.CHANGE)
+
+    @property
+    def too_coarse(self) -> list[Quantity]:
+        """The lengths of which the tool tells too little."""
+        return [self.rows.known[key] for each in self._of for key in too_coarse(each, page_of(self.rows))]
+
+    @cached_property
+    def _of(self) -> list[OfStudent]:
+        return of_students(self.rows, ASKS_FOR_A_NUMBER)
+
+    def _is_other(self, one: Sentence, of_lengths: set[str]) -> bool:
+        is_told = one.topic is Topic.EVENNESS and one.about in of_lengths
+        return not is_told and one.topic is not Topic.REEDS and one not in self.returning
+
+    @property
+    def returning(self) -> list[Sentence]:
+        """The findings that come back."""
+        return [one for one in self._said if one.topic is Topic.FINDING and one.manner is not Manner.CHANGE]
+
+    @property
+    def grounds(self) -> list[Sentence]:
+        """The sentences that rest on figures, for those who want them."""
+        return [one for one in [*self.moved, *self.returning] if one.ground.message]
+
+    @cached_property
+    def wishes(self) -> list[Wish]:
+        """The last next steps of the term, one a reed; open are those after which nothing was noted."""
+        newest: dict[int, Answer] = {}
+        for answer in self._steps():
+            newest.setdefault(answer.submission.reed_id, answer)
+        wished = [Wish(answer, _is_open(answer)) for answer in newest.values()]
+        return sorted(wished, key=lambda wish: not wish.is_open)[:WISHES]
+
+    def _steps(self) -> list[Answer]:
+        start, end = self.rows.term.span
+        since = ReedEvent.objects.visible_to(self.rows.asking).standing()
+        since = since.filter(reed=OuterRef("submission__reed"), at__gt=OuterRef("sent_at"))
+        rows = Answer.objects.visible_to(self.rows.asking).sent().exclude(next_step="")
+        rows = rows.filter(submission__student=self.rows.student, sent_at__gte=start, sent_at__lt=end)
+        rows = rows.annotate(was_touched=Exists(since)).select_related("submission__reed", "author__person")
+        return list(rows.order_by("-sent_at", "-pk")[:LOOKED_AT])
+
+    @cached_property
+    def work(self) -> list[SetWork]:
+        """What is still to be made, while the term runs."""
+        if self.rows.term.ends_on < timezone.localdate(timezone=self.rows.term.studio.zone):
+            return []
+        rows = SetWork.objects.visible_to(self.rows.asking).filter(student=self.rows.student)
+        return list(rows.still_asked())
+
+
+def _is_open(answer: Answer) -> bool:
+    was_touched: bool = answer.was_touched  # type: ignore[attr-defined]  # annotated by `_steps`
+    return not was_touched and not Stage(answer.submission.reed.stage).is_over

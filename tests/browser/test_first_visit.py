@@ -1,0 +1,17 @@
+"""The first visit: the way in three pictures, once."""
+
+from playwright.sync_api import expect
+
+
+def test_the_way_is_shown_until_one_has_understood_it_and_not_again(
+    phone, sign_in, student, axe_by_day_and_night
+):
+    sign_in(phone, student).goto(student.to("lessons:desk"))
+    way = phone.get_by_role("region", name="How it goes")
+    expect(way.locator("svg")).to_have_count(3)
+    axe_by_day_and_night(phone)
+    way.get_by_role("button", name="Understood").tap()
+    expect(way).to_be_hidden()
+    phone.reload()
+    expect(phone.get_by_text("Nothing was sent yet.")).to_be_visible()
+    expect(way).to_be_hidden()
