@@ -165,7 +165,7 @@ class Life:
         ]
 
     def _shown(self):
-        """What the page of the draft shows; all of it where the page goes on to that of the round just now."""
+        """What the page of the draft shows; all of it where it goes on to that of the round just now."""
         with contextlib.suppress(Error):
             if shown := self.page.evaluate(SHOWN, [*NUMBERS, *QUESTION]):
                 return shown
