@@ -162,14 +162,14 @@ def test_points_not_kept_yet_are_back_after_a_reload(phone, sign_in, student, ph
     assert moved["tip_left"] is None
     assert number(phone, "cane_beyond_thread") == length
     assert phone.locator("[name=foot_height]").input_value() == "3,4"
-    expect(phone.locator("p[data-again]")).to_be_visible()
+    expect(phone.locator("form [data-again]")).to_be_visible()
     expect(phone.locator("[data-point=thread_end] .point-state")).to_have_text("set by you")
     axe(phone)
 
     phone.get_by_role("button", name="Keep the ticked lengths").click()
     expect(phone.locator("#kept-lengths .message-success")).to_be_visible()
     opened(phone, student, photo)
-    expect(phone.locator("p[data-again]")).to_be_hidden()
+    expect(phone.locator("form [data-again]")).to_be_hidden()
     assert points()["thread_end"] == pytest.approx(moved["thread_end"], abs=0.01)
 
 
@@ -181,12 +181,12 @@ def test_points_not_kept_are_their_persons_alone_and_can_be_put_back(desk, sign_
     desk.keyboard.press("Shift+ArrowRight")
     settled(desk)
     opened(sign_in(desk, teacher), teacher, photo)
-    expect(desk.locator("p[data-again]")).to_be_hidden()
+    expect(desk.locator("form [data-again]")).to_be_hidden()
     assert points() == proposed
     opened(sign_in(desk, student), student, photo)
     desk.get_by_role("button", name="Begin anew").click()
     expect(desk.locator("[data-ready]")).to_be_attached()
-    expect(desk.locator("p[data-again]")).to_be_hidden()
+    expect(desk.locator("form [data-again]")).to_be_hidden()
     assert points() == proposed
 
 

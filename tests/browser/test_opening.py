@@ -49,7 +49,7 @@ def test_student_answers_drags_a_point_and_keeps_the_opening(phone, sign_in, stu
     kept = json.loads(phone.locator("[name=points]").input_value())
     opened_at(phone, student.to("reeds:opening", photo.pk))  # the outline stands as it was kept
     assert json.loads(phone.locator("[name=points]").input_value()) == kept
-    expect(phone.locator("p[data-again]")).to_be_hidden()
+    expect(phone.locator("form [data-again]")).to_be_hidden()
 
 
 def test_an_outline_not_kept_yet_is_back_after_a_reload(phone, sign_in, student, photo):
