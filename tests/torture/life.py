@@ -13,7 +13,7 @@ from collections import Counter
 from pathlib import Path
 
 import numpy as np
-from playwright.sync_api import Error
+from playwright.sync_api import Error, TimeoutError
 
 from studio.management.commands.verify import BROWSERS
 from tests import factories as make
@@ -135,7 +135,8 @@ class Life:
         kind = self.plan.get(self.acts)
         self.acts += 1
         if kind is None:
-            self.page.wait_for_function(IS_KEPT, arg=SENDS if name == "send" else KEPT)
+            with contextlib.suppress(TimeoutError):  # a busy machine; nothing is promised by then
+                self.page.wait_for_function(IS_KEPT, arg=SENDS if name == "send" else KEPT)
             return self._note()
         self.page.wait_for_timeout(float(self.rng.choice([0, 20, 100, 400, 1200])))
         self._note()
