@@ -147,8 +147,8 @@ def photo(student, draft_page):
     marks = {"HX-Request": "true", "X-CSRFToken": fields["csrfmiddlewaretoken"]}
     taken = student.ask("POST", upload, body, **marks, **{"Content-Type": kind})
     assert taken.status == 200, taken.text
-    measure = next(path for path in taken.page.all("a", "href") if path.endswith("/measure/"))
-    one = measure.removesuffix("measure/")
+    measure = next(path for path in taken.page.all("a", "href") if "/measure/" in path)
+    one = measure.partition("measure/")[0]
     return Sent(student, f"{one}prepared", f"{one}thumbnail/", measure)
 
 

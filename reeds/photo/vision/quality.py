@@ -107,6 +107,8 @@ def sharpest_px(gray: Pixels) -> float | None:
     float or None
         None where hardly a tile has an edge to judge by.
     """
+    if min(gray.shape) < 2:  # a line has no slope across
+        return None
     fine, coarse = (slopes(gray, smoothing) for smoothing in SMOOTHINGS_PX)
     blurs = []
     for top in range(0, len(gray), TILE_PX):

@@ -79,7 +79,7 @@ def test_they_count_in_the_term_they_fall_in(as_member, student):
     make.TermFactory(studio=student.studio, starts_on=dt.date(2026, 3, 1), ends_on=dt.date(2026, 3, 5))
     brought(student, GERMAN_STYLE)
     page = as_member(student).get(student.to("lessons:term")).content.decode()
-    assert "2 reeds made" in page
+    assert "Two reeds made: " in page
 
 
 def test_a_teachers_list_names_whose_it_is_and_not_who_measured(teacher, student, other_student):
