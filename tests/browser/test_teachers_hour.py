@@ -15,7 +15,7 @@ from lessons.lesson.models import Lesson, LessonNote
 from lessons.voice.models import Voice
 from studio.management.commands.verify import BROWSERS
 from tests import factories as make
-from tests.browser.conftest import DESK, FLAGS, PHONE
+from tests.browser.conftest import DESK, FLAGS, PHONE, forgive
 
 TABLET = {"viewport": {"width": 820, "height": 1180}, "has_touch": True}
 each_screen = pytest.mark.parametrize("screen", [PHONE, TABLET, DESK], ids=["phone", "tablet", "desk"])
@@ -127,7 +127,7 @@ def test_without_a_connection_a_note_waits_and_is_kept_when_it_is_back(
     page.get_by_role("button", name="Send, next reed").click()
     page.wait_for_url(re.compile(r"/queue/$"))
     assert Answer.objects.sent().get().voice is not None
-    watch.troubles[:] = [trouble for trouble in watch.troubles if "INTERNET_DISCONNECTED" not in trouble]
+    forgive(watch, "INTERNET_DISCONNECTED")
 
 
 @each_screen

@@ -10,7 +10,7 @@ from playwright.sync_api import expect
 
 from lessons.sending.models import Submission
 from tests import factories as make
-from tests.browser.conftest import PATIENCE_MS, PHONE
+from tests.browser.conftest import PATIENCE_MS, PHONE, forgive
 
 
 class Line:
@@ -52,7 +52,7 @@ def line(live_server, watch):
     line.leave()
     # a cut line is what these tests are about
     lost = ("ERR_", "503 GET", "Failed to fetch", "htmx:sendError", "htmx:afterRequest")
-    watch.troubles[:] = [one for one in watch.troubles if not any(word in one for word in lost)]
+    forgive(watch, *lost)
 
 
 @pytest.fixture
