@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from reeds.numbers.measured import Measured, rounded
+from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Grade, Labelled, Refused, said
 
 if TYPE_CHECKING:
@@ -29,6 +30,11 @@ def say(refusal: Refused) -> str:
 def choices_of(words: Iterable[Labelled | Grade]) -> list[tuple[Any, StrOrPromise]]:
     """Return what a field offers for these members, in their order."""
     return [(word.value, gettext_lazy(word.label)) for word in words]
+
+
+def unit_of(quantity: Quantity) -> str:
+    """Return a quantity's unit as the reader calls it, '' where it has none."""
+    return _(quantity.unit) if quantity.unit else ""
 
 
 def in_words(measured: Measured, usual: int = 3) -> str:

@@ -47,9 +47,8 @@ def read_by(request: HttpRequest, person: Person) -> None:
 
 def keep_in_browser(response: HttpResponse, language: str) -> None:
     """Have this browser ask for this language from now on; '' for its own."""
-    where = {"path": settings.LANGUAGE_COOKIE_PATH, "samesite": settings.LANGUAGE_COOKIE_SAMESITE}
     if not known(language):
-        response.delete_cookie(settings.LANGUAGE_COOKIE_NAME, **where)
+        response.delete_cookie(settings.LANGUAGE_COOKIE_NAME)
         return
     response.set_cookie(
         settings.LANGUAGE_COOKIE_NAME,
@@ -57,7 +56,7 @@ def keep_in_browser(response: HttpResponse, language: str) -> None:
         max_age=settings.LANGUAGE_COOKIE_AGE,
         secure=settings.LANGUAGE_COOKIE_SECURE,
         httponly=settings.LANGUAGE_COOKIE_HTTPONLY,
-        **where,
+        samesite=settings.LANGUAGE_COOKIE_SAMESITE,
     )
 
 
@@ -66,4 +65,5 @@ def note_language(user: Person, **_told: Any) -> None:  # noqa: ANN401  # a sign
     """Keep in which language somebody signed in, for what goes out to them."""
     asked_for = translation.get_language() or ""
     if user.asked_for != asked_for:
+        user.asked_for = asked_for
         Person.objects.filter(pk=user.pk).update(asked_for=asked_for)

@@ -28,8 +28,10 @@ class ReadingForm(forms.Form):
         help_text=_("In what you read and in what you type: B is one semitone lower in German."),
     )
 
+    prefix = "reading"
+
     def __init__(self, person: Person, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django's
-        super().__init__(*args, prefix="reading", **kwargs)
+        super().__init__(*args, **kwargs)
         self.person = person
         self.initial = {"language": person.language, "note_names": person.note_names}
 

@@ -15,7 +15,7 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import PLAYING_TEST
-from reeds.wording import filled, in_words
+from reeds.wording import filled, in_words, unit_of
 
 register = template.Library()
 
@@ -51,7 +51,7 @@ def with_doubt(measured: Measured | None, key: str) -> str:
     if measured is None:
         return ""
     quantity = QUANTITIES[key]
-    return f"{in_words(measured, quantity.decimals)} {quantity.unit}".strip()
+    return f"{in_words(measured, quantity.decimals)} {unit_of(quantity)}".strip()
 
 
 @register.filter
@@ -59,7 +59,7 @@ def noted(row: Noted) -> str:
     """Return what was noted: the number with its doubt and unit, or the word that was seen."""
     if row.measured is None:
         return choice_named(row.of, row.word)
-    return f"{in_words(row.measured, row.of.decimals)} {row.of.unit}".strip()
+    return f"{in_words(row.measured, row.of.decimals)} {unit_of(row.of)}".strip()
 
 
 @register.filter
