@@ -56,7 +56,7 @@ def keep_in_browser(response: HttpResponse, language: str) -> None:
         max_age=settings.LANGUAGE_COOKIE_AGE,
         secure=settings.LANGUAGE_COOKIE_SECURE,
         httponly=settings.LANGUAGE_COOKIE_HTTPONLY,
-        samesite=settings.LANGUAGE_COOKIE_SAMESITE,
+        samesite="Lax",
     )
 
 

@@ -222,7 +222,7 @@ COOKIES_OF = "__Host-" if HTTPS else ""
 SESSION_COOKIE_NAME, CSRF_COOKIE_NAME, DEVICE_COOKIE_NAME, LANGUAGE_COOKIE_NAME = (
     COOKIES_OF + name for name in ("sessionid", "csrftoken", "device", "language")
 )
-LANGUAGE_COOKIE_SECURE, LANGUAGE_COOKIE_HTTPONLY, LANGUAGE_COOKIE_SAMESITE = HTTPS, True, "Lax"
+LANGUAGE_COOKIE_SECURE, LANGUAGE_COOKIE_HTTPONLY = HTTPS, True
 LANGUAGE_COOKIE_AGE = 365 * 24 * 3600
 CSRF_COOKIE_HTTPONLY = True  # scripts send the token of their form
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
