@@ -10,8 +10,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from reeds.numbers.measured import Measured, rounded
+from reeds.numbers.notes import called
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Grade, Labelled, Refused, said
+from studio.reading import calls_notes_german
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
@@ -35,6 +37,12 @@ def choices_of(words: Iterable[Labelled | Grade]) -> list[tuple[Any, StrOrPromis
 def unit_of(quantity: Quantity) -> str:
     """Return a quantity's unit as the reader calls it, '' where it has none."""
     return _(quantity.unit) if quantity.unit else ""
+
+
+def notes_in_words(names: Iterable[str]) -> str:
+    """Return notes as the reader calls them, one after the other."""
+    german = calls_notes_german()
+    return ", ".join(called(name, german=german) for name in names)
 
 
 def in_words(measured: Measured, usual: int = 3) -> str:

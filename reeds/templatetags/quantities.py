@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 from typing import Protocol
 
 from django import forms, template
@@ -15,7 +16,7 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import PLAYING_TEST
-from reeds.wording import filled, in_words, unit_of
+from reeds.wording import filled, in_words, notes_in_words, unit_of
 
 register = template.Library()
 
@@ -84,6 +85,12 @@ def caution(finding: Finding) -> str:
 def worded(marked: str) -> str:
     """Return a marked word or sentence of the pure packages in the reader's language."""
     return _(marked) if marked else ""
+
+
+@register.filter
+def notes_called(names: str | Iterable[str]) -> str:
+    """Return a note, or several, as the reader calls them: {{ item.notes|notes_called }}."""
+    return notes_in_words([names] if isinstance(names, str) else names)
 
 
 @register.filter
