@@ -60,4 +60,4 @@ def sound(request: MemberRequest, pk: int) -> HttpResponseBase:
     if one.hidden_words or not one.is_ready or not one.file or one.content_type not in CONTENT_TYPES:
         raise Http404
     note_opened(request.member, Thing.TAKE, one, one.reed.owner_id)
-    return streamed(request, one.file, one.content_type)
+    return streamed(request, *one.played)

@@ -7,9 +7,8 @@ import io
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO
 
-import numpy as np
-
 from reeds.take.sound.decode import opened
+from reeds.take.sound.encode import as_flac, as_mp3
 from reeds.take.sound.signals import Waveform
 
 if TYPE_CHECKING:
@@ -58,6 +57,10 @@ _CONTAINERS = {
     "pcm_u8": _WAV,
 }
 CONTENT_TYPES = frozenset(container.content_type for container in _CONTAINERS.values())
+MP3_TYPE = "audio/mpeg"
+# what plays in every browser; iPhones before iOS 17 play no Opus, a browser built without AAC no audio/mp4
+# (from memory; what three browsers play here is shown by tests/browser/other)
+EVERYWHERE = frozenset({MP3_TYPE, _WAV.content_type, _FLAC.content_type})
 
 
 def plain_copy(source: BinaryIO, decoded: Waveform) -> PlainCopy:
@@ -79,7 +82,20 @@ def plain_copy(source: BinaryIO, decoded: Waveform) -> PlainCopy:
         container = _CONTAINERS.get(recording.streams.audio[0].codec_context.codec.canonical_name)
         if container is not None:
             return PlainCopy(_copied(recording, container), container.suffix, container.content_type)
-    return PlainCopy(_encoded(decoded), _FLAC.suffix, _FLAC.content_type)
+    return PlainCopy(as_flac(decoded), _FLAC.suffix, _FLAC.content_type)
+
+
+def mp3_beside(copy: PlainCopy, decoded: Waveform) -> bytes | None:
+    """Return the same sound as MP3; None where every browser plays the copy as it is.
+
+    Parameters
+    ----------
+    copy : PlainCopy
+        Made by `plain_copy`.
+    decoded : Waveform
+        What it was made of.
+    """
+    return None if copy.content_type in EVERYWHERE else as_mp3(decoded)
 
 
 def _copied(recording: InputContainer, container: _Container) -> bytes:
@@ -96,21 +112,4 @@ def _copied(recording: InputContainer, container: _Container) -> bytes:
                 continue
             packet.stream = copy
             written.mux(packet)
-    return out.getvalue()
-
-
-def _encoded(decoded: Waveform) -> bytes:
-    import av
-
-    out = io.BytesIO()
-    whole = np.round(np.clip(decoded.samples, -1.0, 1.0) * 32767.0).astype(np.int16)
-    with av.open(out, mode="w", format="flac", options={"fflags": "+bitexact"}) as written:
-        stream = written.add_stream("flac", rate=decoded.rate_hz, layout="mono")
-        for start in range(0, len(whole), 4096):
-            frame = av.AudioFrame.from_ndarray(
-                whole[np.newaxis, start : start + 4096], format="s16", layout="mono"
-            )
-            frame.sample_rate, frame.pts = decoded.rate_hz, start
-            written.mux(stream.encode(frame))
-        written.mux(stream.encode(None))
     return out.getvalue()
