@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -23,12 +23,12 @@ _BLOCK = 4096
 @dataclass(frozen=True)
 class _Kind:
     muxer: str
-    codec: str
+    codec: Literal["flac", "mp3"]
     samples: str
 
 
 _FLAC = _Kind("flac", "flac", "s16")
-_MP3 = _Kind("mp3", "libmp3lame", "s16p")
+_MP3 = _Kind("mp3", "mp3", "s16p")
 
 
 def as_flac(decoded: Waveform) -> bytes:
@@ -64,8 +64,9 @@ def _encoded(decoded: Waveform, kind: _Kind, rate_hz: int) -> bytes:
         for frame in _frames(decoded):
             for block in folded.resample(frame):
                 written.mux(stream.encode(block))
-        for block in (*folded.resample(None), None):
+        for block in folded.resample(None):
             written.mux(stream.encode(block))
+        written.mux(stream.encode(None))
     return out.getvalue()
 
 
