@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 from django.db import models
 from django.db.models.fields.files import FieldFile
 
-from reeds.take.sound.remux import EVERYWHERE, MP3_TYPE
+from reeds.take.sound.kinds import EVERYWHERE, MP3
 
 
 class HeardByAll(models.Model):
@@ -25,7 +25,7 @@ class HeardByAll(models.Model):
     def played(self) -> tuple[FieldFile, str]:
         """The file that is sent to a browser, and its media type."""
         copy, kind = self.copy_columns
-        return (self.mp3, MP3_TYPE) if self.mp3 else (getattr(self, copy), getattr(self, kind))
+        return (self.mp3, MP3) if self.mp3 else (getattr(self, copy), getattr(self, kind))
 
     @classmethod
     def without_mp3(cls) -> models.QuerySet[Any]:

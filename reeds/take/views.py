@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from reeds.take.models import Take
 from reeds.take.pages.noted import noted
 from reeds.take.pages.sounding import shown_one, take_page
-from reeds.take.sound.remux import CONTENT_TYPES
+from reeds.take.sound.kinds import CONTENT_TYPES
 from reeds.take.streamed import streamed
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, BinaryIO
 
 from reeds.take.sound.decode import opened
 from reeds.take.sound.encode import as_flac, as_mp3
+from reeds.take.sound.kinds import EVERYWHERE, FLAC, M4A, MP3, WAV, WEBM
 from reeds.take.sound.signals import Waveform
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ class PlainCopy:
     suffix : str
         What its name ends in, such as ``.m4a``.
     content_type : str
-        Its media type; every one that occurs is in `CONTENT_TYPES`.
+        Its media type; every one that occurs is in `kinds.CONTENT_TYPES`.
     """
 
     data: bytes
@@ -41,26 +42,21 @@ class _Container:
     content_type: str
 
 
-_M4A = _Container("ipod", ".m4a", "audio/mp4")
-_WAV = _Container("wav", ".wav", "audio/wav")
-_FLAC = _Container("flac", ".flac", "audio/flac")
+_M4A = _Container("ipod", ".m4a", M4A)
+_WAV = _Container("wav", ".wav", WAV)
+_FLAC = _Container("flac", ".flac", FLAC)
 # by the codec within, not by what the file was called
 _CONTAINERS = {
     "aac": _M4A,
     "alac": _M4A,
-    "opus": _Container("webm", ".webm", "audio/webm"),
-    "vorbis": _Container("webm", ".webm", "audio/webm"),
-    "mp3": _Container("mp3", ".mp3", "audio/mpeg"),
+    "opus": _Container("webm", ".webm", WEBM),
+    "vorbis": _Container("webm", ".webm", WEBM),
+    "mp3": _Container("mp3", ".mp3", MP3),
     "flac": _FLAC,
     "pcm_s16le": _WAV,
     "pcm_s24le": _WAV,
     "pcm_u8": _WAV,
 }
-CONTENT_TYPES = frozenset(container.content_type for container in _CONTAINERS.values())
-MP3_TYPE = "audio/mpeg"
-# what plays in every browser; iPhones before iOS 17 play no Opus, a browser built without AAC no audio/mp4
-# (from memory; what three browsers play here is shown by tests/browser/other)
-EVERYWHERE = frozenset({MP3_TYPE, _WAV.content_type, _FLAC.content_type})
 
 
 def plain_copy(source: BinaryIO, decoded: Waveform) -> PlainCopy:
