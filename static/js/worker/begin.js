@@ -2,6 +2,7 @@
 import "./push.js";
 import { page, thing } from "./answer.js";
 import { dropOlder, file, keepOfflinePage } from "./files.js";
+import { tellWhenHere } from "./late.js";
 import { kept } from "../offline/whose.js";
 import { refresh } from "./refresh.js";
 import { deliverUnseen } from "../send/courier.js";
@@ -39,5 +40,6 @@ export function begin(told) {
   addEventListener("sync", (event) => { if (event.tag === "outbox") event.waitUntil(deliverUnseen()); });
   addEventListener("message", (event) => {
     if (event.data?.keep) event.waitUntil(refresh(event.data.keep, told));
+    if (event.data?.late) event.waitUntil(tellWhenHere(event.source, event.data.late));
   });
 }
