@@ -1,6 +1,6 @@
 """Phones that are killed: `python -m tests.torture.phone [RUNS [SEED]]`; 60 without them, then 20 installed.
 
-On the installed ones the site's worker is active: it shows copies where the line is slow or gone, and sends what waits.
+On the installed ones the site's worker is active: it shows copies where the line is slow or gone, and sends.
 
 Each sends one round, a draft with numbers, two photos, a recording and a Send, while its pages, its browser
 and its line are killed three times. It prints what was killed and fails where anything was lost or doubled.
