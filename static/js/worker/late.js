@@ -18,9 +18,16 @@ export function heldFor(address) {
 
 // Tells the page that shows the copy; where the line is lost nothing comes, and it stays a copy.
 export async function tellWhenHere(page, address) {
-  const answer = await coming.get(address)?.catch(() => null);
-  coming.delete(address);
+  const network = coming.get(address);
+  const answer = await network?.catch(() => null);
   if (!answer) return;
-  held.set(address, { answer, at: Date.now() });
+  if (coming.get(address) === network) held.set(address, { answer, at: Date.now() });
+  coming.delete(address);
   page.postMessage({ came: address });
+}
+
+// What was asked before something was sent knows nothing of it.
+export function outdate() {
+  coming.clear();
+  held.clear();
 }
