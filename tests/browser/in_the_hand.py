@@ -1,4 +1,4 @@
-"""What a thumb has to hit on a phone, and what an eye has to read in drawings: what is too small, measured."""
+"""What a thumb has to hit on a phone, and what an eye has to read in drawings: what of it is too small."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ SMALL_TARGETS = """least => {
   };
   const inSentence = one => {
     if (one.localName !== "a" || !getComputedStyle(one).display.startsWith("inline")) return false;
-    const block = one.closest("p, li, td, th, dd, dt, figcaption, caption, h1, h2, h3, label, legend, summary");
+    const block = one.closest("p, li, td, th, dd, dt, figcaption, caption, h1, h2, h3, label, legend");
     const walk = block && document.createTreeWalker(block, NodeFilter.SHOW_TEXT);
     let words = "";
     while (walk?.nextNode())
