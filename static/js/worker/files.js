@@ -33,7 +33,8 @@ export async function keepFilesOf(told, page, address, seen = new Set()) {
 // The page for no line, as nobody sees it.
 export async function keepOfflinePage(told, seen) {
   const address = new URL(told.offline, location.href).href;
-  const answer = await fetch(address, { credentials: "omit", priority: "low" });
+  const headers = { "Accept-Language": told.language };
+  const answer = await fetch(address, { credentials: "omit", headers, priority: "low" });
   if (!answer.ok) return;
   await (await open(told)).put(address, answer.clone());
   await keepFilesOf(told, await answer.text(), address, seen);
