@@ -114,9 +114,10 @@ CONTENT_SECURITY_POLICY = {
 
 # --- data ------------------------------------------------------------------------------------------
 DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'studio.sqlite3'}")}
+# opened anew for each request, SQLite's would be written back and closed with each last one
+DATABASES["default"]["CONN_MAX_AGE"] = 600
+DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
-    # opened anew for each request, it would be written back and closed with each last one
-    DATABASES["default"]["CONN_MAX_AGE"] = 600
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
