@@ -8,6 +8,5 @@ from tests.services.postgresql import postgresql
 
 if __name__ == "__main__":
     with postgresql() as address:
-        sys.exit(
-            subprocess.run(sys.argv[1:], env=os.environ | {"DATABASE_URL": address}, check=False).returncode
-        )  # noqa: S603
+        given = os.environ | {"DATABASE_URL": address}
+        sys.exit(subprocess.run(sys.argv[1:], env=given, check=False).returncode)  # noqa: S603

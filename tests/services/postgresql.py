@@ -70,11 +70,16 @@ def _made(place: Path, password: str) -> None:
     if whose:
         for one in (place, place / "password"):
             os.chown(one, int(str(whose["user"])), int(str(whose["group"])))
-    words = [f"--pgdata={place / 'data'}", f"--username={USER}", f"--pwfile={place / 'password'}"]
+    where = (f"--pgdata={place / 'data'}", f"--pwfile={place / 'password'}", "--no-sync")
+    what = (f"--username={USER}", "--auth=scram-sha-256", "--encoding=UTF8", "--locale=C.UTF-8")
     subprocess.run(  # noqa: S603
-        [str(tool("initdb")), *words, "--auth=scram-sha-256", "--encoding=UTF8", "--locale=C.UTF-8", "--no-sync"],
-        check=True, capture_output=True, cwd=place, timeout=PATIENCE_S, **whose,
-    )  # fmt: skip
+        [str(tool("initdb")), *where, *what],
+        check=True,
+        capture_output=True,
+        cwd=place,
+        timeout=PATIENCE_S,
+        **whose,
+    )
 
 
 def _started(place: Path, port: int, options: tuple[str, ...]) -> subprocess.Popen[bytes]:

@@ -20,7 +20,9 @@ from tests.studio.backing_up import everything_below
 from tests.studio.serving import ROOT, environment
 
 pytestmark = [pytest.mark.postgresql("asks a server"), pytest.mark.django_db(transaction=True)]
-ROWS = "SELECT md5(coalesce(string_agg(row, chr(10) ORDER BY row), '')) FROM (SELECT t::text AS row FROM \"{}\" t) r"
+HEARD = "SELECT current_setting('listen_addresses'), current_setting('unix_socket_directories')"
+ROWS = """SELECT md5(coalesce(string_agg(row, chr(10) ORDER BY row), ''))
+FROM (SELECT t::text AS row FROM "{}" t) rows"""
 
 
 @pytest.fixture(autouse=True)
