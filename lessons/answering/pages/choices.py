@@ -55,7 +55,7 @@ class Choices:
         same = rows.filter(student=now.student_id, stage=now.stage, sent_at__lt=now.sent_at)
         sent_at = same.filter(photos=OuterRef("pk")).order_by("-sent_at").values("sent_at")[:1]
         laid = self._laid().annotate(came=Subquery(sent_at)).filter(came__isnull=False)
-        photo = laid.order_by("-came", *Photo._meta.ordering).first()
+        photo = laid.order_by("-came", "sent_at", "pk").first()
         return Choice(photo, _("last at this stage: reed %d") % photo.reed.number) if photo else None
 
     def _best(self) -> Choice | None:
