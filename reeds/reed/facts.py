@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
+from functools import cached_property
 from typing import Protocol
 
 from django.utils import timezone
@@ -71,6 +72,11 @@ def worked_at(events: Iterable[ReedEvent]) -> tuple[dt.datetime | None, dt.datet
     return max(strokes, default=None), max(clips, default=None)
 
 
+def last_cut(events: Iterable[ReedEvent]) -> dt.datetime | None:
+    """Return when something was scraped or clipped off last."""
+    return max(filter(None, worked_at(events)), default=None)
+
+
 def still_told(rows: Iterable[Measurement], events: Iterable[ReedEvent]) -> list[Reading]:
     """Return numbers as the checks read them, without those that a later cut made a thing of the past."""
     return still_true([reading_of(row) for row in rows], *worked_at(events))
@@ -119,13 +125,41 @@ def rest_of(reed: Reed, events: Iterable[ReedEvent]) -> dt.timedelta | None:
     return timezone.now() - tied if tied else reed.rested
 
 
+class RowsOf:
+    """The rows of one reed that the checks read, each kind fetched once: for one page, never longer."""
+
+    def __init__(self, reed: Reed) -> None:
+        self.reed = reed
+
+    @cached_property
+    def events(self) -> list[ReedEvent]:
+        """What holds of what happened to it, oldest first."""
+        return list(self.reed.events.standing())
+
+    @cached_property
+    def numbers(self) -> list[Measurement]:
+        """Every number told of it."""
+        rows = list(self.reed.measurements.all())
+        for row in rows:
+            row.reed = self.reed
+        return rows
+
+
 def facts_of(
-    reed: Reed, member: Member, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
+    reed: Reed,
+    member: Member,
+    extra: Iterable[Reading] = (),
+    answers: Mapping[str, int] | None = None,
+    rows: RowsOf | None = None,
 ) -> ReedFacts:
-    """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
-    events, known = list(reed.events.standing()), reed.version.sheet.known
-    stored = still_told(reed.measurements.select_related("reed"), events)
-    heard = listened_to(reed)
+    """Gather what is known of a reed, with readings typed but not yet kept in `extra`.
+
+    `rows` are its rows where a page has read them already.
+    """
+    rows = rows or RowsOf(reed)
+    events, known = rows.events, reed.version.sheet.known
+    stored = still_told(rows.numbers, events)
+    heard = listened_to(reed, last_cut(events))
     return ReedFacts(
         style=Style(reed.version.pattern.style),
         stage=Stage(reed.stage),
