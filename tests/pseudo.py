@@ -59,13 +59,8 @@ class _Numbers(HTMLParser):
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         for name, value in attrs:
-            is_typed = tag == "input" and name == "value"
-            if (
-                value
-                and COMMA.fullmatch(value)
-                and not is_typed
-                and not READ.fullmatch(name.replace("data-", ""))
-            ):
+            for_people = (tag == "input" and name == "value") or READ.fullmatch(name.removeprefix("data-"))
+            if value and COMMA.fullmatch(value) and not for_people:
                 self.found.append(f'{name}="{value}"')
 
 
