@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('studio', '0009_told_on_phones'),
+        ('studio', '0010_reading'),
     ]
 
     operations = [
