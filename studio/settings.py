@@ -3,7 +3,6 @@
 from pathlib import Path
 
 import django_stubs_ext
-from django.utils.translation import gettext_lazy as _
 
 from studio.environment import Environment, host_of, secret_key
 
@@ -66,6 +65,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "studio.offline.made_for_somebody",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "studio.languages.OwnLanguage",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
@@ -219,9 +219,11 @@ SESSION_COOKIE_AGE = 180 * 24 * 3600
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 # a browser takes a cookie of this name only over TLS, for all paths, from this very host
 COOKIES_OF = "__Host-" if HTTPS else ""
-SESSION_COOKIE_NAME, CSRF_COOKIE_NAME, DEVICE_COOKIE_NAME = (
-    COOKIES_OF + name for name in ("sessionid", "csrftoken", "device")
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME, DEVICE_COOKIE_NAME, LANGUAGE_COOKIE_NAME = (
+    COOKIES_OF + name for name in ("sessionid", "csrftoken", "device", "language")
 )
+LANGUAGE_COOKIE_SECURE, LANGUAGE_COOKIE_HTTPONLY = HTTPS, True
+LANGUAGE_COOKIE_AGE = 365 * 24 * 3600
 CSRF_COOKIE_HTTPONLY = True  # scripts send the token of their form
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS and PRODUCTION else 0
@@ -238,7 +240,8 @@ SECURE_REFERRER_POLICY = "same-origin"
 
 # --- words and times -------------------------------------------------------------------------------
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", _("English"))]
+# each in its own words: whoever looks for it reads no other
+LANGUAGES = [("en", "English"), ("de", "Deutsch")]
 FORMAT_MODULE_PATH = "studio.formats"
 LOCALE_PATHS = [BASE_DIR / "studio" / "locale"]
 TIME_ZONE = env.str("TIME_ZONE", default="UTC")

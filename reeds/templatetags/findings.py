@@ -9,7 +9,7 @@ from django import template
 from django.utils.translation import gettext as _
 
 from reeds.checks.findings import Finding, Outcome
-from reeds.templatetags.quantities import short
+from reeds.templatetags.quantities import short, worded
 from reeds.wording import filled
 
 register = template.Library()
@@ -38,7 +38,7 @@ def in_brief(finding: Finding) -> str:
 
 def _limits(finding: Finding) -> str:
     """Return the limits of a finding with their unit, '' where it was held against none."""
-    unit = str(finding.params.get("unit", ""))
+    unit = worded(str(finding.params.get("unit", "")))
     low, high = (None if one is None else short(one) for one in (finding.low, finding.high))
     if low is None and high is None:
         return ""

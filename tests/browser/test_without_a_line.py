@@ -3,12 +3,14 @@
 import contextlib
 import re
 import socket
+import threading
 
 import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
 from lessons.sending.models import Submission
+from lessons.sending.views import draft as draft_views
 from tests import factories as make
 from tests.browser.conftest import PATIENCE_MS, PHONE, forgive
 
@@ -212,3 +214,45 @@ def test_a_server_that_says_nothing_is_not_waited_for(app, sign_in, student, ans
     expect(banner(app)).to_be_visible()
     for connection in held:
         connection.close()
+
+
+@pytest.fixture
+def slow_draft(monkeypatch):
+    """The draft's page is not answered before this is set."""
+    may_come = threading.Event()
+    render = draft_views.render
+
+    def held(request, template, *args, **kwargs):
+        if template == "lessons/sending/draft.html":
+            assert may_come.wait(PATIENCE_MS / 1000)
+        return render(request, template, *args, **kwargs)
+
+    monkeypatch.setattr(draft_views, "render", held)
+    yield may_come
+    may_come.set()
+
+
+@pytest.mark.parametrize("is_begun", [False, True])
+def test_a_draft_that_is_slow_to_come_is_taken_up_when_it_is_there(
+    app, sign_in, student, slow_draft, is_begun
+):
+    """With a line nobody goes on with a copy that lacks the photo they have just sent."""
+    reed = make.ReedFactory(owner=student, stage="tied", number=7)
+    draft = make.SubmissionFactory(reed=reed)
+    slow_draft.set()
+    sign_in(app, student).goto("/")
+    keep_all(app)
+    draft.photos.add(make.ready_photo(reed))
+    slow_draft.clear()
+    app.goto(student.to("lessons:draft", reed.pk))
+    expect(banner(app)).to_be_visible()
+    expect(app.locator(".photo")).to_have_count(0)
+    if is_begun:
+        app.get_by_label("tie length (mm)").fill("72.5")
+    slow_draft.set()
+    if is_begun:
+        banner(app).get_by_role("link", name="Show the page as it is now").tap()
+    expect(app.locator(".photo")).to_have_count(1)
+    expect(banner(app)).to_be_hidden()
+    if is_begun:
+        expect(app.get_by_label("tie length (mm)")).to_have_value("72.5")
