@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TextIO
 
+from django.db import connection
+
 
 @dataclass
 class FirstDatabase:
@@ -38,8 +40,12 @@ class FirstDatabase:
     def file(self) -> Path:
         return self.folder / "first.sqlite3"
 
-    def copy_to(self, name: str) -> None:
-        _copied(self.file, Path(name))
+    def give(self, test: dict[str, object], own_name: str) -> None:
+        """Set the test database up: where it is, and whether it is to be migrated."""
+        test["NAME"] = own_name
+        if self.was_there:
+            test["MIGRATE"] = False
+            _copied(self.file, Path(own_name))
 
     def settled(self, name: str) -> None:
         """Our database is made: leave a copy if we are the first, and let the others go on."""
@@ -47,6 +53,27 @@ class FirstDatabase:
             half = self.folder / "first.half"
             _copied(Path(name), half)
             os.replace(half, self.file)
+        self.lock.close()
+
+
+class FirstOnServer(FirstDatabase):
+    """The same on a server: the others' are made from a template, named as the first one's."""
+
+    @property
+    def file(self) -> Path:
+        return self.folder / "first.name"
+
+    def give(self, test: dict[str, object], _own_name: str) -> None:
+        if self.was_there:
+            test |= {"MIGRATE": False, "TEMPLATE": self.file.read_text()}
+
+    def settled(self, name: str) -> None:
+        if not self.was_there:
+            connection.close()  # a database is copied while nobody is in it
+            with connection._nodb_cursor() as cursor:
+                cursor.execute(f'DROP DATABASE IF EXISTS "{name}_first"')
+                cursor.execute(f'CREATE DATABASE "{name}_first" TEMPLATE "{name}"')
+            self.file.write_text(f"{name}_first")
         self.lock.close()
 
 
