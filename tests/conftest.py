@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import os
 import shutil
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
@@ -21,7 +22,8 @@ from django.test import Client, override_settings
 
 from studio.models import Member
 from tests import factories as make
-from tests.first_database import FirstDatabase
+from tests.first_database import KEPT, FirstDatabase
+from tests.signed_in import signed_in
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # Playwright's loop runs beside Django's ORM
 # a busy machine is no fault of the code; the same examples each time: what fails, fails for everybody
@@ -43,9 +45,8 @@ def worker_later(settings):
 
 
 @pytest.fixture(scope="session")
-def first_database(tmp_path_factory, worker_id):
-    base = tmp_path_factory.getbasetemp()
-    return FirstDatabase(base if worker_id == "master" else base.parent)
+def first_database(tmp_path_factory):
+    return FirstDatabase(KEPT if os.access(sys.prefix, os.W_OK) else tmp_path_factory.getbasetemp())
 
 
 @pytest.fixture(scope="session")
@@ -160,12 +161,10 @@ def stranger(db) -> Member:
 def as_member():
     """Return a client signed in as the member given."""
 
-    def signed_in(member: Member) -> Client:
-        client = Client()
-        client.force_login(member.person)
-        return client
+    def as_them(member: Member) -> Client:
+        return signed_in(member.person)
 
-    return signed_in
+    return as_them
 
 
 # whatever opens a picture or a recording, by where it is looked up
