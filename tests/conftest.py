@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import itertools
 import os
 import shutil
 import sys
@@ -85,9 +86,19 @@ def settings_of_the_tests(tmp_path_factory):
         yield
 
 
+@pytest.fixture(scope="session")
+def folders(tmp_path_factory):
+    """The names of folders that are not there yet, without end.
+
+    `tmp_path` looks through those of all tests before it, which takes milliseconds where there are thousands.
+    """
+    whole = tmp_path_factory.mktemp("folders")
+    return (whole / str(number) for number in itertools.count())
+
+
 @pytest.fixture(autouse=True)
-def files_in_a_folder_of_their_own(settings, tmp_path):
-    settings.MEDIA_ROOT = tmp_path / "files"
+def files_in_a_folder_of_their_own(settings, folders):
+    settings.MEDIA_ROOT = next(folders)
     caches["default"].clear()  # sign-ins counted in one test must not slow the next
 
 
