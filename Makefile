@@ -3,6 +3,7 @@
 # make test  everything that must hold: linters, types, contracts, unit, outside and browser tests
 # make bench, make accuracy   measured figures; make coverage   what tests run; make lock   the two lock files
 # make torture   the worst that can happen to it: kills, full disks, files of bad intent; takes half an hour
+# make messages  the words of other languages: finds new sentences, makes what is read; needs Debian's gettext
 # make licences, make sbom    the libraries that run with us: their licences, a bill of them
 #
 # VENV, PYTHON and PORT may be given: make run PORT=8001
@@ -15,10 +16,10 @@ export PORT
 PIP_QUIETLY := PIP_DISABLE_PIP_VERSION_CHECK=1 PIP_NO_INPUT=1
 export LC_ALL ?= C.UTF-8
 
-.PHONY: help run check test bench accuracy torture coverage lock licences sbom env env-dev
+.PHONY: help run check test bench accuracy torture coverage lock messages licences sbom env env-dev
 
 help:
-	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -8
+	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -9
 
 run: env
 	@exec $(VENV)/bin/python manage.py serve
@@ -70,3 +71,10 @@ lock: env-dev
 	  $(VENV)/bin/uv pip compile pyproject.toml --quiet --generate-hashes --no-emit-index-url --no-header \
 	    --python-version 3.11 --universal -o $$which || exit 1; done
 	@echo "Both locks are written; commit them together."
+
+# German stands in studio/locale; what Django and allauth say themselves comes with them
+messages: env-dev
+	@$(VENV)/bin/python manage.py makemessages --locale de --add-location file --no-obsolete --no-wrap \
+	  --ignore "var/*" --ignore "tests/*" --ignore "$(VENV)/*" && \
+	sed -i '/^"POT-Creation-Date/d; /^"Report-Msgid/d' studio/locale/de/LC_MESSAGES/django.po && \
+	cd studio && $(abspath $(VENV))/bin/python ../manage.py compilemessages --locale de

@@ -17,7 +17,7 @@ from django.utils.translation import gettext_lazy
 
 from reeds.numbers.entry import NumberQuestion, read_number
 from reeds.numbers.quantity import Quantity
-from reeds.wording import say
+from reeds.wording import say, unit_of
 
 
 class TypedNumber(forms.CharField):
@@ -47,7 +47,7 @@ class TypedNumber(forms.CharField):
             low=quantity.low,
             high=quantity.high,
             spellings=quantity.spellings,
-            **{"label": f"{name} ({quantity.unit})" if quantity.unit else name, **kwargs},
+            **{"label": f"{name} ({unit_of(quantity)})" if quantity.unit else name, **kwargs},
         )
 
     def clean(self, value: Any) -> float | None:  # noqa: ANN401  # as Django gives it

@@ -1,12 +1,14 @@
 """Takes away files that no row holds: uploads whose sending broke off, copies of a run that was killed.
 
-What was forgotten the other way round, an upload whose row waits and has no task, is queued anew.
+What was forgotten the other way round, an upload whose row waits and has no task, is queued anew; and so is
+a sound that was kept before it was made playable for all.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Iterator
+from itertools import chain
 from pathlib import PurePosixPath
 
 from django.core.files.storage import default_storage
@@ -16,8 +18,9 @@ from django.utils import timezone
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.prepare import prepare_photo
+from reeds.take.heard_by_all import HeardByAll
 from reeds.take.models import Take, TakeState
-from reeds.take.tasks import listen
+from reeds.take.tasks import listen, make_mp3
 
 # a file is written before its row: what is younger may still get one
 AGE = dt.timedelta(days=1)
@@ -26,7 +29,7 @@ AGEING: list[Ageing] = []
 Held = tuple[type[models.Model], tuple[str, ...]]
 HELD: dict[str, tuple[Held, ...]] = {
     "photos": ((Photo, ("raw", "upright", "large", "screen", "thumbnail")), (PhotoMeasuring, ("flat",))),
-    "takes": ((Take, ("raw", "file")),),
+    "takes": ((Take, ("raw", "file", "mp3")),),
 }
 
 
@@ -61,6 +64,15 @@ def queue_forgotten(before: dt.datetime) -> None:
     for task, rows in ((prepare_photo, photos), (listen, takes)):
         for pk in rows.values_list("pk", flat=True):
             task.enqueue(pk)  # twice is once
+
+
+@register_ageing
+def queue_old_sounds(_before: dt.datetime) -> None:
+    """Have an MP3 made of each sound that not every browser plays and that was kept without one."""
+    for model, _fields in chain.from_iterable(HELD.values()):
+        if issubclass(model, HeardByAll):
+            for pk in model.without_mp3().values_list("pk", flat=True):
+                make_mp3.enqueue(model._meta.label, pk)  # twice is once
 
 
 def _orphans() -> Iterator[str]:

@@ -10,7 +10,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from reeds.numbers.measured import Measured, rounded
+from reeds.numbers.notes import called
+from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Grade, Labelled, Refused, said
+from studio.reading import calls_notes_german
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
@@ -29,6 +32,17 @@ def say(refusal: Refused) -> str:
 def choices_of(words: Iterable[Labelled | Grade]) -> list[tuple[Any, StrOrPromise]]:
     """Return what a field offers for these members, in their order."""
     return [(word.value, gettext_lazy(word.label)) for word in words]
+
+
+def unit_of(quantity: Quantity) -> str:
+    """Return a quantity's unit as the reader calls it, '' where it has none."""
+    return _(quantity.unit) if quantity.unit else ""
+
+
+def notes_in_words(names: Iterable[str]) -> str:
+    """Return notes as the reader calls them, one after the other."""
+    german = calls_notes_german()
+    return ", ".join(called(name, german=german) for name in names)
 
 
 def in_words(measured: Measured, usual: int = 3) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -18,6 +19,7 @@ from studio.devices import knows, remember
 from studio.models import Person
 from studio.notices import OF_ALLAUTH, tell
 from studio.password_forms import in_own_words
+from studio.reading import written_for
 from studio.tasks import post
 
 DOES_NOT_FIT = _(
@@ -58,7 +60,9 @@ class InvitedOnly(DefaultAccountAdapter):
 
     def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
         """Leave it to the worker: the page answers as fast for an address nobody has, mail server or not."""
-        post(self.render_mail(template_prefix, email, {"email": email} | context))
+        owner = context.get("user")
+        with written_for(owner) if isinstance(owner, Person) else nullcontext():
+            post(self.render_mail(template_prefix, email, {"email": email} | context))
 
     def send_notification_mail(self, template_prefix: str, user: Person, *_words: object) -> None:
         """Tell the person what was changed of their signing in."""

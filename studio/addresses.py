@@ -18,6 +18,7 @@ from django.utils.translation import gettext_lazy
 
 from studio.models import Person
 from studio.notices import tell
+from studio.reading import written_for
 from studio.tasks import post
 
 SALT = "studio.address"
@@ -47,8 +48,9 @@ def may_be_asked(request: HttpRequest, email: str) -> bool:
 def ask(person: Person) -> None:
     """Have the worker send the link to the address that waits."""
     link = settings.SITE_ADDRESS.rstrip("/") + reverse("address", args=[token_for(person)])
-    text = render_to_string("studio/email/address.txt", {"person": person, "link": link})
-    post(EmailMessage(_("Is this your address?"), text, None, [person.email_wanted]))
+    with written_for(person):
+        text = render_to_string("studio/email/address.txt", {"person": person, "link": link})
+        post(EmailMessage(_("Is this your address?"), text, None, [person.email_wanted]))
 
 
 def give(person: Person, email: str) -> None:

@@ -38,6 +38,10 @@ def _address_is_not_served() -> bool:
     return not validate_host(host_of(settings.SITE_ADDRESS), settings.ALLOWED_HOSTS)
 
 
+def _is_https(address: str) -> bool:
+    return address.startswith("https:")
+
+
 RULES = (
     Rule(
         "studio.E001",
@@ -88,6 +92,23 @@ RULES = (
         lambda: settings.BACKUP_KEEP < 1,
         "BACKUP_KEEP is less than 1: no backup would be left.",
         in_production_only=False,
+    ),
+    Rule(
+        "studio.E010",
+        lambda: (
+            bool(settings.S3_BUCKET)
+            and (
+                not (settings.S3_ENDPOINT and settings.S3_KEY and settings.S3_SECRET)
+                or bool(settings.X_ACCEL)
+            )
+        ),
+        "S3_BUCKET needs S3_ENDPOINT, S3_KEY and S3_SECRET, and no X_ACCEL, which sends files of the disk.",
+        in_production_only=False,
+    ),
+    Rule(
+        "studio.E011",
+        lambda: settings.HTTPS and bool(settings.S3_BUCKET) and not _is_https(settings.S3_BROWSER_ENDPOINT),
+        "SITE_ADDRESS is https and S3_BROWSER_ENDPOINT is not: browsers would not show a photo.",
     ),
     Rule(
         "studio.W001",

@@ -55,6 +55,18 @@ def host_of(address: str) -> str:
     return f"[{host}]" if ":" in host else host
 
 
+def origin_of(address: str) -> str:
+    """Return scheme, host and port of an address, as a content policy names them."""
+    parts = urlsplit(address)
+    return f"{parts.scheme}://{parts.netloc}"
+
+
+def also_from(directives: dict[str, list[str]], origin: str) -> None:
+    """Let pages show pictures and sounds of another origin, and send files to it."""
+    for directive in ("img-src", "media-src", "connect-src"):
+        directives[directive] = [*directives.get(directive, ["'self'"]), origin]
+
+
 def secret_key(given: str, data_dir: Path, production: bool) -> str:
     """Return the given key, or the one kept in the data folder; in production it must be given."""
     if given:

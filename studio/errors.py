@@ -1,4 +1,4 @@
-"""The one kind of error that is meant to be read by a person."""
+"""The one kind of error that is meant to be read by a person, and the one that a service is away."""
 
 from __future__ import annotations
 
@@ -8,3 +8,7 @@ class NotPossible(Exception):
 
     Actions raise it, views show it beside what was entered. `reeds.numbers.words` shows the whole family.
     """
+
+
+class FilesUnreachable(OSError):
+    """Where files are kept does not answer, or refuses us; a task that met it is tried until it does."""

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.http import HttpRequest
 from django.utils import timezone
+from django.utils.formats import number_format
 from django.utils.translation import gettext_lazy as _
 
 from studio.actions import Newcomer
@@ -56,7 +57,7 @@ class Decimal(forms.FloatField):
         return super().to_python(value.strip().replace(",", ".") if isinstance(value, str) else value)
 
     def prepare_value(self, value: Any) -> Any:  # noqa: ANN401
-        return f"{value:g}" if isinstance(value, float) else value
+        return number_format(f"{value:g}") if isinstance(value, float) else value
 
     def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
         return {"inputmode": "decimal"}

@@ -8,8 +8,10 @@ import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
+from django.core.files.storage import default_storage
 from django.db import DatabaseError, connection, transaction
 from django.db.models import Min
 from django.utils import timezone
@@ -42,6 +44,8 @@ class Health:
 def look() -> Health:
     """Look at everything that a request or a task needs."""
     reasons = {"database": _database(), "disk": _disk(), "worker": _worker()}
+    if settings.S3_BUCKET:
+        reasons["files"] = _files()
     if reasons["database"]:
         return Health({**reasons, "tasks": "cannot be known"})
     waiting_s = oldest_waiting_s()
@@ -79,6 +83,11 @@ def _disk() -> str:
     except OSError:
         return "cannot be read"
     return "" if free >= FREE_BYTES else "is nearly full"
+
+
+def _files() -> str:
+    bucket: Any = default_storage
+    return "" if bucket.is_reached() else "cannot be reached"
 
 
 def _seen() -> Path:

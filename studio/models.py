@@ -19,11 +19,12 @@ from django.utils.translation import gettext_lazy as _
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.consented import Consented
 from studio.erasable import Erasable, Keeping
+from studio.reading import Reading
 from studio.told_by import ToldBy
 from studio.typed import is_time_zone as is_time_zone  # migrations look for it here
 
 
-class Person(ToldBy, AbstractUser):
+class Person(ToldBy, Reading, AbstractUser):
     """Somebody who can sign in; what they are is said by their memberships, studio by studio."""
 
     name = models.CharField(_("name"), max_length=80)

@@ -1,4 +1,7 @@
-"""What a script of ours imports, so that a page asks for all of it at once and not one after the other."""
+"""What a script of ours imports, so that a page asks for all of it at once and not one after the other.
+
+In production a script holds what it imports (studio/bundles.py), and there is nothing to ask for ahead.
+"""
 
 from __future__ import annotations
 

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from studio.models import Member, Person
+from studio.reading import written_for
 from studio.tasks import post
 
 PASSWORD = gettext_lazy("Your password was changed.")
@@ -38,8 +39,9 @@ def tell(person: Person, said: str | Promise, email: str = "") -> None:
         "said": said,
         "link": settings.SITE_ADDRESS + reverse("account_reset_password"),
     }
-    text = render_to_string("studio/email/notice.txt", words)
-    post(EmailMessage(_("Your signing in was changed"), text, None, [to]))
+    with written_for(person):
+        text = render_to_string("studio/email/notice.txt", words)
+        post(EmailMessage(_("Your signing in was changed"), text, None, [to]))
 
 
 def tell_teachers(member: Member) -> None:
@@ -51,5 +53,6 @@ def tell_teachers(member: Member) -> None:
             "member": member,
             "link": settings.SITE_ADDRESS + teacher.to("member", member.pk),
         }
-        text = render_to_string("studio/email/erasure.txt", words)
-        post(EmailMessage(_("Somebody asks to be erased"), text, None, [teacher.person.email]))
+        with written_for(teacher.person):
+            text = render_to_string("studio/email/erasure.txt", words)
+            post(EmailMessage(_("Somebody asks to be erased"), text, None, [teacher.person.email]))

@@ -15,6 +15,7 @@ from typing import Any, TypeVar, cast
 
 from django.http import HttpRequest, HttpResponse
 from django.utils.crypto import salted_hmac
+from django.utils.translation import get_language
 
 from studio.models import Member, Role
 
@@ -25,10 +26,14 @@ SALT = "studio.offline"
 
 
 def name_of(request: HttpRequest) -> str:
-    """Return the name of whoever is signed in by this session; it leads back to neither."""
+    """Return the name of whoever is signed in by this session; it leads back to neither.
+
+    In another language it is another, so that no page is kept in the one of before.
+    """
     if not request.user.is_authenticated:
         return NOBODY
-    return salted_hmac(SALT, request.session.session_key or "", algorithm="sha256").hexdigest()[:24]
+    told = f"{request.session.session_key} {get_language()}"
+    return salted_hmac(SALT, told, algorithm="sha256").hexdigest()[:24]
 
 
 def keeps_offline(member: Member | None) -> bool:

@@ -19,6 +19,7 @@ urlpatterns = [
     path("", arrive.home, name="home"),
     path("me/", me.me, name="me"),
     path("me/told/", me.told, name="told"),
+    path("me/reading/", me.reading, name="reading"),
     path("me/elsewhere/", me.sign_out_elsewhere, name="sign_out_elsewhere"),
     path("me/address/", address.ask_again, name="ask_address"),
     path("journal/", journal.journal, name="journal"),

@@ -3,9 +3,8 @@
 from pathlib import Path
 
 import django_stubs_ext
-from django.utils.translation import gettext_lazy as _
 
-from studio.environment import Environment, host_of, secret_key
+from studio.environment import Environment, also_from, host_of, origin_of, secret_key
 
 django_stubs_ext.monkeypatch()
 
@@ -66,6 +65,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "studio.offline.made_for_somebody",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "studio.languages.OwnLanguage",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
@@ -114,15 +114,27 @@ CONTENT_SECURITY_POLICY = {
 
 # --- data ------------------------------------------------------------------------------------------
 DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'studio.sqlite3'}")}
+# opened anew for each request, SQLite's would be written back and closed with each last one
+DATABASES["default"]["CONN_MAX_AGE"] = 600
+DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
-    # opened anew for each request, it would be written back and closed with each last one
-    DATABASES["default"]["CONN_MAX_AGE"] = 600
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
         "init_command": "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;PRAGMA foreign_keys=ON;",
     }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+# kept files in a bucket of an S3-compatible service, where one is named; else on the disk
+S3_BUCKET = env.str("S3_BUCKET", default="")
+S3_PREFIX = env.str("S3_PREFIX", default="").strip("/")
+S3_ENDPOINT = env.str("S3_ENDPOINT", default="").rstrip("/")
+S3_BROWSER_ENDPOINT = env.str("S3_BROWSER_ENDPOINT", default=S3_ENDPOINT).rstrip("/")
+S3_REGION = env.str("S3_REGION", default="us-east-1")
+S3_KEY = env.str("S3_KEY", default="")
+S3_SECRET = env.str("S3_SECRET", default="")
+if S3_BUCKET:
+    # a browser fetches files from there, and sends them there
+    also_from(CONTENT_SECURITY_POLICY["DIRECTIVES"], origin_of(S3_BROWSER_ENDPOINT))
 # nothing below MEDIA_ROOT is served: a photo leaves only through a view that asks who wants it
 MEDIA_ROOT = DATA_DIR / "files"
 # the location of nginx, closed to everybody else, by which it sends what a view has let through
@@ -131,7 +143,11 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
-    "default": {"BACKEND": "studio.backup.storage.HoldingStorage"},
+    "default": {
+        "BACKEND": "studio.backup.in_bucket.HoldingBucket"
+        if S3_BUCKET
+        else "studio.backup.storage.HoldingStorage"
+    },
     "staticfiles": {
         "BACKEND": "studio.assets.HashedStaticFiles"
         if PRODUCTION
@@ -219,9 +235,11 @@ SESSION_COOKIE_AGE = 180 * 24 * 3600
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 # a browser takes a cookie of this name only over TLS, for all paths, from this very host
 COOKIES_OF = "__Host-" if HTTPS else ""
-SESSION_COOKIE_NAME, CSRF_COOKIE_NAME, DEVICE_COOKIE_NAME = (
-    COOKIES_OF + name for name in ("sessionid", "csrftoken", "device")
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME, DEVICE_COOKIE_NAME, LANGUAGE_COOKIE_NAME = (
+    COOKIES_OF + name for name in ("sessionid", "csrftoken", "device", "language")
 )
+LANGUAGE_COOKIE_SECURE, LANGUAGE_COOKIE_HTTPONLY = HTTPS, True
+LANGUAGE_COOKIE_AGE = 365 * 24 * 3600
 CSRF_COOKIE_HTTPONLY = True  # scripts send the token of their form
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS and PRODUCTION else 0
@@ -238,7 +256,8 @@ SECURE_REFERRER_POLICY = "same-origin"
 
 # --- words and times -------------------------------------------------------------------------------
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", _("English"))]
+# each in its own words: whoever looks for it reads no other
+LANGUAGES = [("en", "English"), ("de", "Deutsch")]
 FORMAT_MODULE_PATH = "studio.formats"
 LOCALE_PATHS = [BASE_DIR / "studio" / "locale"]
 TIME_ZONE = env.str("TIME_ZONE", default="UTC")

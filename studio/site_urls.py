@@ -3,7 +3,7 @@
 from django.urls import path
 from django.views.generic import RedirectView
 
-from studio.views import address, arrive, health, installed, join, sign_in
+from studio.views import address, arrive, health, installed, join, language, sign_in
 
 urlpatterns = [
     path("", arrive.start, name="start"),
@@ -12,6 +12,7 @@ urlpatterns = [
     path("address/<str:token>/", address.address, name="address"),
     path("manifest.webmanifest", installed.manifest, name="manifest"),
     path("service-worker.js", installed.service_worker, name="service_worker"),
+    path("language/", language.language, name="language"),
     path("offline/", installed.offline, name="offline"),
     path("healthz", health.healthz, name="healthz"),
     path("readyz", health.readyz, name="readyz"),

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django_tasks import task
 
 from studio.models import Invitation, Mailing
+from studio.reading import written_for
 
 
 @task(queue_name="mail")
@@ -23,7 +24,8 @@ def mail_invitation(invitation_id: int) -> None:
     if invitation is None:
         return  # sent already, used or taken back meanwhile
     try:
-        _write(invitation)
+        with written_for(invitation.invited_by.person):  # of whoever is to come nothing is known yet
+            _write(invitation)
     except (smtplib.SMTPException, OSError):
         outcome = Mailing.FAILED
     else:

@@ -18,6 +18,7 @@ from django.template.loader import get_template
 from django.utils.deprecation import MiddlewareMixin
 from django.utils.translation import gettext_noop as _
 
+from studio.errors import FilesUnreachable
 from studio.only_read import met
 
 logger = logging.getLogger("studio.trouble")
@@ -44,6 +45,8 @@ BROKEN = _("The server cannot reach its data at the moment. Tell your teacher, a
 
 def sentence_for(error: DatabaseError | OSError) -> str:
     """Return what is told of an error of the database, or of a file that cannot be written."""
+    if isinstance(error, FilesUnreachable):
+        return BROKEN
     if isinstance(error, OSError):
         return SENTENCES["full"] if error.errno in NO_ROOM else ONLY_READ
     said = str(error).lower()
@@ -54,7 +57,7 @@ def told(error: DatabaseError | OSError) -> HttpResponse:
     """Answer with the sentence, and a line in the log."""
     if isinstance(error, DatabaseError):
         met(error)
-    logger.error("%s: %s", type(error).__name__, error.strerror if isinstance(error, OSError) else error)
+    logger.error("%s: %s", type(error).__name__, getattr(error, "strerror", None) or error)
     # without the request: whoever asks for it asks the database
     page = get_template("503.html").render({"sentence": sentence_for(error)})
     return HttpResponse(page, status=503, headers={"Retry-After": AGAIN_S})
@@ -64,6 +67,8 @@ class DatabaseTrouble(MiddlewareMixin):
     """Answers 503 with a sentence where database or disk fail; a wrong question is an error of ours."""
 
     def process_exception(self, _request: HttpRequest, error: Exception) -> HttpResponse | None:
+        if isinstance(error, FilesUnreachable):
+            return told(error)
         if isinstance(error, OSError) and error.errno in NO_ROOM | NOT_ALLOWED:
             return told(error)
         if not isinstance(error, DatabaseError) or isinstance(error, OURS):

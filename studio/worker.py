@@ -24,6 +24,8 @@ from django.utils import timezone
 from django.utils.crypto import get_random_string
 from django_tasks_db.models import DBTaskResult
 
+from studio.errors import FilesUnreachable
+
 logger = logging.getLogger("studio.worker")
 LONGEST = dt.timedelta(minutes=15)
 TRIES = 3
@@ -32,6 +34,7 @@ DIED = "died:"  # stands before the id of a worker that died while it ran the ta
 # before the second and the third try
 PAUSES = (dt.timedelta(minutes=1), dt.timedelta(minutes=10))
 ENDED = "given up"
+UNREACHED = f"{FilesUnreachable.__module__}.{FilesUnreachable.__qualname__}"
 
 
 def new_worker_id() -> str:
@@ -122,6 +125,10 @@ def look_after_failed(now: dt.datetime | None = None) -> int:
 
 def _try_again(task: DBTaskResult[Any, Any], now: dt.datetime) -> int:
     tries = max(1, _tries(task.worker_ids))
+    if task.exception_class_path == UNREACHED:  # no fault of the task's, so that this try does not count
+        failed().filter(pk=task.pk).update(worker_ids=task.worker_ids[:-1])
+        run_again(task, (task.finished_at or now) + PAUSES[0])
+        return 0
     if _may_run_again(task.worker_ids):
         run_again(task, (task.finished_at or now) + PAUSES[tries - 1])
         return 0

@@ -23,7 +23,7 @@ from django.test import Client, override_settings
 
 from studio.models import Member
 from tests import factories as make
-from tests.first_database import KEPT, FirstDatabase
+from tests.first_database import KEPT, FirstDatabase, FirstOnServer
 from tests.signed_in import signed_in
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # Playwright's loop runs beside Django's ORM
@@ -32,6 +32,17 @@ hypothesis.settings.register_profile("unhurried", deadline=None, derandomize=Tru
 # other examples each time, to look for what the tests do not know: pytest --hypothesis-profile=exploring
 hypothesis.settings.register_profile("exploring", deadline=None, max_examples=1000)
 hypothesis.settings.load_profile("unhurried")
+
+VENDOR = connections["default"].vendor
+IN_A_FILE = VENDOR == "sqlite"
+
+
+def pytest_collection_modifyitems(items):
+    """What is bound to the other kind of database is skipped, and its reason told."""
+    for item in items:
+        for mark in (found for kind in ("sqlite", "postgresql") for found in item.iter_markers(kind)):
+            if mark.name != VENDOR:
+                item.add_marker(pytest.mark.skip(reason=f"of {mark.name} alone: {mark.args[0]}"))
 
 
 def tasks_by(backend: str) -> dict[str, dict[str, object]]:
@@ -46,29 +57,33 @@ def worker_later(settings):
 
 
 @pytest.fixture(scope="session")
-def first_database(tmp_path_factory):
-    return FirstDatabase(KEPT if os.access(sys.prefix, os.W_OK) else tmp_path_factory.getbasetemp())
+def first_database(tmp_path_factory, worker_id):
+    base = tmp_path_factory.getbasetemp()
+    of_this_run = base if worker_id == "master" else base.parent
+    if not IN_A_FILE:
+        return FirstOnServer(of_this_run)
+    return FirstDatabase(KEPT if os.access(sys.prefix, os.W_OK) else of_this_run)
 
 
 @pytest.fixture(scope="session")
 def django_db_keepdb(first_database):
-    return first_database.was_there
+    return IN_A_FILE and first_database.was_there
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory, first_database):
+def django_db_modify_db_settings(tmp_path_factory, first_database, request):
     """Keep the test database in a file: the live server's threads each need a connection of their own."""
-    given = connections["default"].settings_dict["TEST"]
-    given["NAME"] = str(tmp_path_factory.getbasetemp() / "test.sqlite3")
-    if first_database.was_there:
-        given["MIGRATE"] = False
-        first_database.copy_to(given["NAME"])
+    if not IN_A_FILE:
+        request.getfixturevalue("django_db_modify_db_settings_parallel_suffix")
+    own_name = str(tmp_path_factory.getbasetemp() / "test.sqlite3")
+    first_database.give(connections["default"].settings_dict["TEST"], own_name)
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_setup, first_database):
+def django_db_setup(django_db_setup, django_db_blocker, first_database):
     """After a test that commits, all rows go; permissions, which nobody here asks for, need not come back."""
-    first_database.settled(connections["default"].settings_dict["TEST"]["NAME"])
+    with django_db_blocker.unblock():
+        first_database.settled(connections["default"].settings_dict["NAME"])
     post_migrate.disconnect(dispatch_uid="django.contrib.auth.management.create_permissions")
     post_migrate.disconnect(create_contenttypes)
 

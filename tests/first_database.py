@@ -15,6 +15,7 @@ from typing import TextIO
 
 import django
 from django.conf import settings
+from django.db import connection
 
 # with the environment, which is made anew when a library changes
 KEPT = Path(sys.prefix) / "first-database"
@@ -61,8 +62,12 @@ class FirstDatabase:
     def file(self) -> Path:
         return self.folder / f"{state_of_the_code()}.sqlite3"
 
-    def copy_to(self, name: str) -> None:
-        _copied(self.file, Path(name))
+    def give(self, test: dict[str, object], own_name: str) -> None:
+        """Set the test database up: where it is, and whether it is to be migrated."""
+        test["NAME"] = own_name
+        if self.was_there:
+            test["MIGRATE"] = False
+            _copied(self.file, Path(own_name))
 
     def settled(self, name: str) -> None:
         """Our database is made: leave a copy if we are the first, and let the others go on."""
@@ -78,6 +83,27 @@ class FirstDatabase:
         kept = sorted(self.folder.glob("*.sqlite3"), key=lambda file: file.stat().st_mtime)
         for file in kept[:-AT_MOST]:
             file.unlink()
+
+
+class FirstOnServer(FirstDatabase):
+    """The same on a server: the others' are made from a template, named as the first one's."""
+
+    @property
+    def file(self) -> Path:
+        return self.folder / "first.name"
+
+    def give(self, test: dict[str, object], _own_name: str) -> None:
+        if self.was_there:
+            test |= {"MIGRATE": False, "TEMPLATE": self.file.read_text()}
+
+    def settled(self, name: str) -> None:
+        if not self.was_there:
+            connection.close()  # a database is copied while nobody is in it
+            with connection._nodb_cursor() as cursor:
+                cursor.execute(f'DROP DATABASE IF EXISTS "{name}_first"')
+                cursor.execute(f'CREATE DATABASE "{name}_first" TEMPLATE "{name}"')
+            self.file.write_text(f"{name}_first")
+        self.lock.close()
 
 
 def _copied(source: Path, target: Path) -> None:

@@ -31,7 +31,8 @@ def test_the_first_leaves_it_and_the_next_copies_it(migrated, tmp_path):
     first.settled(migrated)
     following = FirstDatabase(tmp_path / "kept")
     assert following.was_there
-    following.copy_to(str(tmp_path / "copy.sqlite3"))
+    following.give(test := {}, str(tmp_path / "copy.sqlite3"))
+    assert test["MIGRATE"] is False
     following.settled(str(tmp_path / "copy.sqlite3"))
     with closing(sqlite3.connect(tmp_path / "copy.sqlite3")) as copy:
         assert copy.execute("SELECT number FROM reed").fetchall() == [(7,)]

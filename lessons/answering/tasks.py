@@ -17,6 +17,7 @@ from lessons.answering.models import UNDO, Answer, Reply
 from lessons.sending.models import Notice
 from lessons.sending.tasks import Told, noted, tell_each, tell_once
 from studio.models import Member
+from studio.reading import written_for
 
 # from the first answer of one sitting to the last, each within UNDO of the one before
 LONGEST_SITTING = dt.timedelta(days=1)
@@ -45,9 +46,10 @@ def tell_of_answer(answer_id: int, sent_at: str) -> None:
     sitting = theirs.filter(sent_at__gt=moment - LONGEST_SITTING, sent_at__lte=moment)
     answers = [one for one in sitting if not _was_told(student, one)]
     if answers:
-        told = [_told(student, one) for one in answers]
-        aloud = ngettext("There is an answer.", "There are answers.", len(answers))
-        tell_once(student, _subject(answers), told, aloud)
+        with written_for(student.person):
+            told = [_told(student, one) for one in answers]
+            aloud = ngettext("There is an answer.", "There are answers.", len(answers))
+            tell_once(student, _subject(answers), told, aloud)
 
 
 def _was_told(student: Member, answer: Answer) -> bool:
@@ -93,10 +95,11 @@ def _tell_of_reply(reply: Reply, member: Member) -> None:
         noted(member, about)
         return
     where = {"reed": reply.submission.reed.number, "studio": member.studio}
-    text = _("Something was said back about reed %(reed)s in %(studio)s.") % where
-    told = Told(about, text, member.to("lessons:round", reply.submission_id))
-    subject = _("Reed %(reed)s: something was said back") % where
-    tell_once(member, subject, [told], _("Something was said back."))
+    with written_for(member.person):
+        text = _("Something was said back about reed %(reed)s in %(studio)s.") % where
+        told = Told(about, text, member.to("lessons:round", reply.submission_id))
+        subject = _("Reed %(reed)s: something was said back") % where
+        tell_once(member, subject, [told], _("Something was said back."))
 
 
 def _knows_of_one_before(member: Member, reply: Reply) -> bool:

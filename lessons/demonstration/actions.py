@@ -94,7 +94,8 @@ def erase_shown(rows: DemonstrationQuerySet, at: dt.datetime) -> None:
     """Erase photos and recordings of these; their words stay, where answers lead to them."""
     there = list(rows.filter(erased_at__isnull=True).select_for_update())
     delete_after_commit(file for row in there for file in row.files)
-    no_files = dict.fromkeys(("photo_raw", "photo_screen", "photo_thumbnail", "sound_raw", "sound"), "")
+    columns = ("photo_raw", "photo_screen", "photo_thumbnail", "sound_raw", "sound", "mp3")
+    no_files = dict.fromkeys(columns, "")
     rows.filter(pk__in=[row.pk for row in there]).update(
         erased_at=at, photo_state="", photo_refusal="", sound_state="", sound_refusal="", **no_files
     )

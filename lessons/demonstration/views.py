@@ -120,4 +120,4 @@ def sound(request: MemberRequest, pk: int) -> HttpResponseBase:
     row = _fetch(request, pk)
     if not row.sound_is_ready or not row.sound:
         raise Http404
-    return streamed(request, row.sound, row.sound_type)
+    return streamed(request, *row.played)

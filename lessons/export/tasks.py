@@ -15,7 +15,7 @@ from lessons.export.gathering import asked, lessons, letters, pictures, reeds, r
 from lessons.export.gathering.journal import JOURNAL
 from lessons.export.gathering.scope import Scope
 from lessons.export.models import Export, ExportQuerySet, ExportState
-from studio.errors import NotPossible
+from studio.errors import FilesUnreachable, NotPossible
 
 CONTENTS = Contents(
     (
@@ -46,6 +46,8 @@ def make_export(export_id: int) -> None:
         _make(row)
     except NotPossible as refusal:
         _fail(row, str(refusal))
+    except FilesUnreachable:
+        raise  # the worker tries it until they can be had
     except OSError:
         _fail(row, NO_ROOM)
     except Exception:

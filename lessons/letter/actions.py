@@ -33,11 +33,10 @@ def _begun(student: Member, term: Term) -> Letter:
     rows = Letter.objects.of(student, term)
     last = rows.aggregate(last=Max("version"))["last"] or 0
     days = {"term_name": term.name, "starts_on": term.starts_on, "ends_on": term.ends_on}
+    told = {"studio_id": term.studio_id, "version": last + 1, "language": student.person.reads, **days}
     try:
         with transaction.atomic():
-            return Letter.objects.create(
-                studio_id=term.studio_id, student=student, term=term, version=last + 1, **days
-            )
+            return Letter.objects.create(student=student, term=term, **told)
     except IntegrityError:  # another window began it at the same moment
         return rows.drafts().get()
 

@@ -55,7 +55,7 @@ class OnPaper(models.Model):
 
 
 def reader_language() -> str:
-    """Return the language a letter is begun in: that of the page on which it is written."""
+    """Return the language of a letter of which nobody said whose it is: that of the page."""
     return get_language() or "en"
 
 

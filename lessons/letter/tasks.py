@@ -15,6 +15,7 @@ from lessons.letter.sheet import LetterOnPaper, mark_of, plain_sheet
 from lessons.sending.tasks import Told, tell_once
 from reeds.numbers.words import gettext_noop
 from reeds.photo.tasks.look import flatten_photo
+from studio.reading import written_for
 
 MOST_PAGES = 2
 NO_LIBRARIES = gettext_noop("This server cannot make PDFs: print this page instead, it is set for A4.")
@@ -63,11 +64,12 @@ def tell_of_letter(letter_id: int) -> None:
     letter = Letter.objects.given().select_related("student__person", "studio").filter(pk=letter_id).first()
     if letter is None:
         return
-    text = _("Your letter of the term %(term)s is there.") % {"term": letter.term_name}
     path = letter.student.to("lessons:letter", letter.pk)
-    subject = _("A letter from %(studio)s") % {"studio": letter.studio}
-    told = Told(f"letter {letter.pk}", text, path)
-    tell_once(letter.student, " ".join(subject.split()), [told], _("There is a letter of the term."))
+    with written_for(letter.student.person):
+        text = _("Your letter of the term %(term)s is there.") % {"term": letter.term_name}
+        subject = _("A letter from %(studio)s") % {"studio": letter.studio}
+        told = Told(f"letter {letter.pk}", text, path)
+        tell_once(letter.student, " ".join(subject.split()), [told], _("There is a letter of the term."))
 
 
 def settle(row: OnPaper, mark: str, sheet: Callable[[], Sheet]) -> None:

@@ -15,6 +15,7 @@ from lessons.sending.models import Notice, Submission
 from studio.models import Member
 from studio.push.phones import Phone
 from studio.push.sending import NotTaken, send
+from studio.reading import written_for
 from studio.sessions import phones_signed_in
 from studio.told_by import TellBy
 
@@ -31,10 +32,11 @@ def tell_of_round(submission_id: int) -> None:
 
 def _tell_of_round(submission: Submission, teacher: Member) -> None:
     where = {"reed": submission.reed.number, "studio": teacher.studio}
-    text = _("Reed %(reed)s waits for an answer in %(studio)s.") % where
-    told = Told(f"round {submission.pk}", text, teacher.to("lessons:review", submission.pk))
-    subject = _("Reed %(reed)s waits for you") % where
-    tell_once(teacher, subject, [told], _("A reed waits for an answer."))
+    with written_for(teacher.person):
+        text = _("Reed %(reed)s waits for an answer in %(studio)s.") % where
+        told = Told(f"round {submission.pk}", text, teacher.to("lessons:review", submission.pk))
+        subject = _("Reed %(reed)s waits for you") % where
+        tell_once(teacher, subject, [told], _("A reed waits for an answer."))
 
 
 def _whom_to_tell(submission: Submission) -> list[Member]:

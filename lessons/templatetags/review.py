@@ -17,6 +17,7 @@ from reeds.checks.next_steps import WAIT
 from reeds.photo.models.photo import Photo
 from reeds.reed.models.measurement import Measurement
 from reeds.templatetags.quantities import noted, step
+from reeds.wording import unit_of
 
 register = template.Library()
 
@@ -62,7 +63,7 @@ def calm(findings: Iterable[Finding]) -> list[Finding]:
 def reading(row: Measurement) -> str:
     """Return a stored number with its doubt (the table's row says its unit), or the word that was seen."""
     if row.measured is not None:
-        return noted(row).removesuffix(row.of.unit).strip()
+        return noted(row).removesuffix(unit_of(row.of)).strip()
     return noted(row)
 
 

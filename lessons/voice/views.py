@@ -34,4 +34,4 @@ def sound(request: MemberRequest, pk: int) -> HttpResponseBase:
     voice = fetch(Voice, request.member, pk)
     if not voice.sound_is_ready or not voice.sound:
         raise Http404
-    return streamed(request, voice.sound, voice.sound_type)
+    return streamed(request, *voice.played)

@@ -130,7 +130,7 @@ def read_number(
         With a marked sentence and, where one is near at hand, a suggestion; inches are never guessed.
     """
     tidy = _tidy(text)
-    example = f"{(low + high) / 2:.3g}"
+    example = float(f"{(low + high) / 2:.3g}")
     params: dict[str, object] = {
         "typed": text.strip()[:40], "name": name, "unit": unit, "low": low, "high": high, "example": example
     }  # fmt: skip

@@ -14,6 +14,24 @@ _BENDS = {"#": 1, "♯": 1, "b": -1, "♭": -1}
 _SPELLING = re.compile(r"\s*([A-Ga-g])([#♯b♭]{0,2})(\d)\s*")
 _A4 = 69
 
+# common practice in German: b is a semitone under h; the octave from c′, which is C4, has one stroke
+GERMAN_NAMES = ("c", "cis", "d", "es", "e", "f", "fis", "g", "as", "a", "b", "h")
+_STROKES = ("", "′", "″", "‴", "⁗")
+_FLATS = {"e": "es", "a": "as"}
+_GERMAN_STEPS = {"b": 10} | {
+    name: step + bend
+    for letter, step in {**{one.lower(): step for one, step in _STEPS.items() if one != "B"}, "h": 11}.items()
+    for name, bend in ((letter, 0), (f"{letter}is", 1), (_FLATS.get(letter, f"{letter}es"), -1))
+    if name != "hes"
+}
+_GERMAN_SPELLING = re.compile(r"\s*([A-Ha-h](?:is|es|s)?)([′'’´`″\"”‴]*|\d)\s*")
+_STROKES_IN = {"″": 2, '"': 2, "”": 2, "‴": 3}
+_SMALL_OCTAVE = 3
+
+
+NO_NOTE = gettext_noop("A note is written like D4, F#5 or Bb3.")
+MAY_BE_TWO = gettext_noop("“%(typed)s” may be two notes: write %(lower)s or %(higher)s.")
+
 
 class NotANoteError(Refused):
     """A word that names no note."""
@@ -29,9 +47,64 @@ def parse_note(word: str) -> int:
     """
     found = _SPELLING.fullmatch(word)
     if not found:
-        raise NotANoteError(gettext_noop("A note is written like D4, F#5 or Bb3."))
+        raise NotANoteError(NO_NOTE)
     letter, bends, octave = found.groups()
     return 12 * (int(octave) + 1) + _STEPS[letter.upper()] + sum(_BENDS[bend] for bend in bends)
+
+
+def read_note(word: str, *, german: bool = False) -> int:
+    """Return the note number of a name as people write it: ``Bb3`` and ``F#5``, ``b``, ``fis″`` and ``H3``.
+
+    What is a B is a question of who writes: ``B3`` of somebody who calls notes German, and ``b′`` of somebody
+    who does not, may be two notes and are asked back.
+
+    Parameters
+    ----------
+    word : str
+        An English name with the number of its octave, or a German one with strokes or that number.
+    german : bool
+        Whether whoever writes calls notes German.
+
+    Raises
+    ------
+    NotANoteError
+        If the word is no note, or may be two.
+    """
+    english, found = _SPELLING.fullmatch(word), _GERMAN_SPELLING.fullmatch(word)
+    name, mark = (found[1], found[2]) if found else ("", "")
+    if name in ("b", "B") and mark and german is bool(english):
+        b = 12 * (_octave_of(name, mark) + 1) + _GERMAN_STEPS["b"]
+        raise NotANoteError(MAY_BE_TWO, typed=word.strip(), lower=b, higher=b + 1)
+    if english:
+        return parse_note(word)
+    if name.lower() not in _GERMAN_STEPS or not (mark or german):
+        raise NotANoteError(NO_NOTE)
+    return 12 * (_octave_of(name, mark) + 1) + _GERMAN_STEPS[name.lower()]
+
+
+def _octave_of(name: str, mark: str) -> int:
+    """Return the octave that strokes or a digit name; a large letter without either is an octave lower."""
+    if mark.isdigit():
+        return int(mark)
+    return _SMALL_OCTAVE + sum(_STROKES_IN.get(one, 1) for one in mark) - (not mark and name[0].isupper())
+
+
+def german_name(number: int) -> str:
+    """Return the German name with strokes for its octave; 69 is ``a′``, 58 ``b``, 59 ``h``, 46 ``B``."""
+    name, above = GERMAN_NAMES[number % 12], number // 12 - 1 - _SMALL_OCTAVE
+    if above < 0:
+        return name.capitalize() + "," * (-above - 1)
+    return name + (_STROKES[above] if above < len(_STROKES) else "′" * above)
+
+
+def called(name: str, *, german: bool) -> str:
+    """Return a name of `note_name` as the reader calls it; what names no note stays as it is."""
+    if not german:
+        return name
+    try:
+        return german_name(parse_note(name))
+    except NotANoteError:
+        return name
 
 
 def note_name(number: int) -> str:

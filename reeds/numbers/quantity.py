@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from reeds.numbers.words import Method, Stage, Style
+from reeds.numbers.words import gettext_noop as _
 
 ASKED_AT_ONCE = 6
 
@@ -14,14 +15,14 @@ ASKED_AT_ONCE = 6
 UNITS: dict[str, tuple[str, ...]] = {
     "mm": (),
     "mm²": ("mm2", "mm^2", "sq mm"),
-    "°": ("deg", "degree", "degrees"),
-    "g": ("gram", "grams"),
-    "cents": ("cent", "c"),
+    "°": ("deg", "degree", "degrees", "grad"),
+    "g": ("gram", "grams", "gramm"),
+    _("cents"): ("cent", "c"),
     "Hz": ("hertz",),
-    "s": ("sec", "second", "seconds"),
-    "min": ("minute", "minutes"),
-    "days": ("day", "d"),
-    "%": ("percent", "per cent"),
+    "s": ("sec", "second", "seconds", "sek", "sekunde", "sekunden"),
+    "min": ("minute", "minutes", "minuten"),
+    _("days"): ("day", "d", "tag", "tage"),
+    "%": ("percent", "per cent", "prozent"),
     "": (),
 }
 

@@ -23,7 +23,8 @@ _ = gettext_noop
 def _shown(key: str, value: object, translate: Callable[[str], str], number: Callable[[float], str]) -> str:
     if isinstance(value, float):
         return number(int(value) if value.is_integer() else value)
-    return translate(value) if isinstance(value, str) and key.endswith(("name", "label")) else str(value)
+    is_word = isinstance(value, str) and value and key.endswith(("name", "label", "unit"))
+    return translate(str(value)) if is_word else str(value)
 
 
 def said(
@@ -39,8 +40,8 @@ def said(
     message : str
         A marked sentence with named places such as ``%(name)s``; empty gives empty.
     params : mapping
-        Parameters whose key ends in ``name`` or ``label`` are marked words themselves and are translated
-        too; floats go through `number` (a page passes its locale's way of writing a number).
+        Parameters whose key ends in ``name``, ``label`` or ``unit`` are marked words themselves and are
+        translated too; floats go through `number` (a page passes its locale's way of writing a number).
 
     Raises
     ------
@@ -92,7 +93,7 @@ class Refused(ValueError):
     sentence : str
         A marked sentence with named places.
     params : dict
-        What fills the places; keys ending in ``name`` or ``label`` are marked words too (see `said`).
+        What fills the places; keys ending in ``name``, ``label``, ``unit`` are marked words too (see `said`).
     """
 
     def __init__(self, sentence: str, /, **params: object) -> None:

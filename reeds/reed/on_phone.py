@@ -27,7 +27,7 @@ from reeds.numbers.words import Flexibility
 from reeds.reed.facts import facts_of, sheet_of
 from reeds.reed.models.reed import Reed
 from reeds.templatetags.findings import in_brief, tone
-from reeds.wording import filled
+from reeds.wording import filled, unit_of
 
 QUESTIONS = (
     "EMPTY",
@@ -65,11 +65,11 @@ def _row(quantity: Quantity, facts: ReedFacts, sheet: Sheet) -> dict[str, Any]:
     held = limit is not None and not _too_early(quantity, limit, facts)
     return {
         "name": _(quantity.name),
-        "unit": quantity.unit,
-        "spellings": list(quantity.spellings),
+        "unit": unit_of(quantity),
+        "spellings": [quantity.unit, *quantity.spellings],
         "low": quantity.low,
         "high": quantity.high,
-        "example": f"{(quantity.low + quantity.high) / 2:.3g}",
+        "example": float(f"{(quantity.low + quantity.high) / 2:.3g}"),
         "decimals": quantity.decimals,
         "usual": way.value,
         "tools": {tool.value: [u, _(tool.label)] for tool, u in quantity.tools(facts.doubts).items()},

@@ -62,7 +62,7 @@ def withdraw(take: Take) -> None:
     locked = Take.objects.select_for_update().get(pk=take.pk)
     delete_after_commit(locked.files)
     Take.objects.filter(pk=take.pk).update(
-        taken_back_at=timezone.now(), raw="", file="", result={}, tracks={}
+        taken_back_at=timezone.now(), raw="", file="", mp3="", result={}, tracks={}
     )
     locked.measurements.all().delete()
 
@@ -76,5 +76,5 @@ def erase_takes(rows: TakeQuerySet, at: dt.datetime) -> None:
     takes = list(rows.kept().select_for_update())
     delete_after_commit(file for take in takes for file in take.files)
     Take.objects.filter(pk__in=[take.pk for take in takes]).update(
-        erased_at=at, taken_back_at=at, raw="", file="", result={}, tracks={}
+        erased_at=at, taken_back_at=at, raw="", file="", mp3="", result={}, tracks={}
     )

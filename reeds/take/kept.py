@@ -9,6 +9,8 @@ from django.db import models
 from django.db.models.fields.files import FieldFile
 from django.utils.translation import gettext_lazy as _
 
+from reeds.take.heard_by_all import HeardByAll
+
 
 class SoundState(models.TextChoices):
     """Where the server is with a kept sound; '' where there is none."""
@@ -24,11 +26,12 @@ def sound_path(row: KeptSound, filename: str) -> str:
     return f"{row.folder}/{row.studio_id}/{uuid.uuid4().hex}{suffix}"  # type: ignore[attr-defined]  # a StudioRow
 
 
-class KeptSound(models.Model):
+class KeptSound(HeardByAll):
     """The columns of a row that holds a sound; the upload is never served and goes once it was decoded."""
 
     folder: ClassVar[str]
     longest_s: ClassVar[float]
+    copy_columns = ("sound", "sound_type")
 
     sound_raw = models.FileField(upload_to=sound_path, blank=True, editable=False)
     sound = models.FileField(upload_to=sound_path, blank=True, editable=False)
@@ -54,4 +57,4 @@ class KeptSound(models.Model):
 
     @property
     def sound_files(self) -> list[FieldFile]:
-        return [file for file in (self.sound_raw, self.sound) if file]
+        return [file for file in (self.sound_raw, self.sound, self.mp3) if file]

@@ -14,12 +14,14 @@ from django.utils.translation import gettext_lazy as _
 from reeds.numbers.words import PLAYING_TEST
 from reeds.reed.models.attached import AttachedQuerySet
 from reeds.reed.models.reed import STAGE_CHOICES, Reed
+from reeds.take.heard_by_all import HeardByAll
 from reeds.take.processing import Processing
 from reeds.take.sound.contours import Contours
 from reeds.take.sound.heard import Heard
 from reeds.take.sound.stored import contours_from_json, heard_from_json
 from studio.access import StudioRow
 from studio.models import Member
+from studio.parsed import parsed
 
 ITEM_CHOICES = [(item, _(name)) for item, name in PLAYING_TEST.items()]
 
@@ -42,10 +44,11 @@ class TakeQuerySet(AttachedQuerySet["Take"]):
         return self.kept().filter(state=TakeState.READY)
 
 
-class Take(StudioRow):
+class Take(HeardByAll, StudioRow):
     """One recording. Voice and breath are personal: it leaves only through a view that asks who wants it."""
 
     owner_path = "reed__owner"
+    copy_columns = ("file", "content_type")
 
     reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="takes")
     by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
@@ -84,7 +87,7 @@ class Take(StudioRow):
         constraints = [
             models.UniqueConstraint(fields=["reed", "key"], name="take_once_a_key"),
             models.CheckConstraint(
-                condition=Q(erased_at__isnull=True) | Q(taken_back_at__isnull=False, raw="", file=""),
+                condition=Q(erased_at__isnull=True) | Q(taken_back_at__isnull=False, raw="", file="", mp3=""),
                 name="an_erased_take_is_gone",
             ),
         ]
@@ -96,7 +99,7 @@ class Take(StudioRow):
     @property
     def heard(self) -> Heard:
         """What the worker heard; nothing while it is waiting."""
-        return heard_from_json(self.result)
+        return parsed(self, "result", heard_from_json)
 
     @property
     def contours(self) -> Contours:
@@ -127,4 +130,4 @@ class Take(StudioRow):
 
     @property
     def files(self) -> list[FieldFile]:
-        return [file for file in (self.raw, self.file) if file]
+        return [file for file in (self.raw, self.file, self.mp3) if file]

@@ -12,6 +12,7 @@ from django.db.models.fields.files import FieldFile
 
 from reeds.apart import NOT_DONE, apart
 from reeds.numbers.words import Refused, gettext_noop
+from reeds.take.heard_by_all import HeardByAll
 from reeds.take.kept import KeptSound, SoundState
 from studio.files import drop_upload
 
@@ -38,6 +39,18 @@ def write_plain(raw: FieldFile, copy: Mapping[str, Any]) -> WrittenCopy:
     return WrittenCopy(raw.storage.save(name, ContentFile(data)), copy["content_type"], len(data))
 
 
+def write_mp3(of: FieldFile, data: bytes | None) -> str:
+    """Write the MP3 that is sent where not every browser plays the copy; return its name, '' without one.
+
+    Named after the upload or the copy, so that a run that was killed is written over by the next.
+    """
+    if data is None:
+        return ""
+    name = f"{PurePosixPath(str(of.name)).with_suffix('')}-mp3.mp3"
+    of.storage.delete(name)
+    return of.storage.save(name, ContentFile(data))
+
+
 def settle_sound(row: KeptSound) -> None:
     """Decode a row's upload and keep its copy, or why it cannot be read; run twice is the same as once."""
     if not row.sound_raw:
@@ -45,11 +58,34 @@ def settle_sound(row: KeptSound) -> None:
     rows = type(row)._default_manager.filter(pk=row.pk)
     if row.sound_is_waiting:
         columns = _prepared(row)
-        copy = columns.get("sound")
-        settled = rows.filter(sound_state=SoundState.WAITING).update(**columns)
-        if not settled and copy and not rows.filter(sound=copy).exists():
-            row.sound_raw.storage.delete(str(copy))  # dropped meanwhile
+        if not rows.filter(sound_state=SoundState.WAITING).update(**columns):
+            drop_unkept(row, columns, "sound")  # dropped meanwhile
     drop_upload(row, "sound_raw")
+
+
+def drop_unkept(row: HeardByAll, columns: Mapping[str, object], copy: str) -> None:
+    """Delete the copies of a run that came too late; those of a run that was quicker stay."""
+    there = type(row)._default_manager.filter(pk=row.pk)
+    for column in (copy, "mp3"):
+        name = columns.get(column)
+        if name and not there.filter(**{column: name}).exists():
+            row.mp3.storage.delete(str(name))
+
+
+def add_mp3(row: HeardByAll) -> None:
+    """Make the MP3 of a row that was kept without one; run twice is the same as once."""
+    copy, _type = row.copy_columns
+    file: FieldFile = getattr(row, copy)
+    there = type(row).without_mp3().filter(pk=row.pk)
+    if not there.exists():
+        return  # all done before
+    try:
+        with file.open("rb") as kept:
+            columns = {"mp3": write_mp3(file, apart("reeds.take.sound.jobs:mp3_of", kept.read()))}
+    except (FileNotFoundError, Refused):
+        return  # it is sent as it is
+    if not there.filter(**{copy: file.name}).update(**columns):
+        drop_unkept(row, columns, copy)  # taken back meanwhile
 
 
 def give_up_sound(row: KeptSound) -> None:
@@ -67,10 +103,11 @@ def _prepared(row: KeptSound) -> dict[str, object]:
     except (FileNotFoundError, Refused) as refusal:
         said = GONE if isinstance(refusal, OSError) else str(refusal)
         return {"sound_state": SoundState.REFUSED, "sound_refusal": said}
-    kept = write_plain(row.sound_raw, done)
+    kept = write_plain(row.sound_raw, done["copy"])
     return {
         "sound": kept.name,
         "sound_type": kept.content_type,
+        "mp3": write_mp3(row.sound_raw, done["mp3"]),
         "sound_seconds": done["seconds"],
         "sound_state": SoundState.READY,
     }

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import IO
 
-from django.conf import settings
 from django.db.models.fields.files import FieldFile
 from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 from django.utils.cache import patch_cache_control
 
 from reeds.take.ranges import NoSuchPart, part_asked
-from studio.kept import file_answer
+from studio.kept import file_answer, is_sent_by_others
 
 BLOCK = 64 * 1024
 
@@ -20,7 +19,7 @@ BLOCK = 64 * 1024
 def streamed(request: HttpRequest, sound: FieldFile, content_type: str) -> HttpResponseBase:
     """Answer with the sound; 404 where its file is gone. Who may hear it was asked before."""
     try:
-        if settings.X_ACCEL:  # which sends the part asked for as well
+        if is_sent_by_others():  # who send the part asked for as well
             return _with_headers(file_answer(sound, content_type))
         file = sound.open("rb")
     except FileNotFoundError:

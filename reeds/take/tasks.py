@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from django.apps import apps
 from django.db import transaction
 from django_tasks import task
 
 from reeds.apart import NOT_DONE, apart
 from reeds.numbers.words import Refused
 from reeds.reed.models.measurement import Measurement
+from reeds.take.heard_by_all import HeardByAll
 from reeds.take.models import Take, TakeState
-from reeds.take.settled import GONE, write_plain
+from reeds.take.settled import GONE, add_mp3, drop_unkept, write_mp3, write_plain
 from reeds.take.told import readings_of
 from studio.files import drop_upload
 
@@ -31,6 +33,14 @@ def listen(take_id: int) -> None:
     drop_upload(take, "raw")
 
 
+@task(queue_name="sounds")
+def make_mp3(label: str, pk: int) -> None:
+    """Make the MP3 of a sound that was kept before there were any, be it a take, a note or shown to all."""
+    row = apps.get_model(label)._default_manager.filter(pk=pk).first()
+    if isinstance(row, HeardByAll):
+        add_mp3(row)
+
+
 def _heard(take: Take) -> dict[str, object]:
     """Return the columns of the take when it was listened to (the page translates a refusal)."""
     try:
@@ -39,10 +49,12 @@ def _heard(take: Take) -> dict[str, object]:
     except (FileNotFoundError, Refused) as refusal:
         return {"state": TakeState.REFUSED, "refusal": GONE if isinstance(refusal, OSError) else str(refusal)}
     kept = write_plain(take.raw, done.pop("copy"))
+    mp3 = write_mp3(take.raw, done.pop("mp3"))
     return {
         "file": kept.name,
         "content_type": kept.content_type,
         "size_bytes": kept.size_bytes,
+        "mp3": mp3,
         "state": TakeState.READY,
         **done,
     }
@@ -54,10 +66,7 @@ def _settle(take: Take, columns: dict[str, object]) -> None:
     if waiting.update(**columns):
         _keep_numbers(Take.objects.select_related("reed").get(pk=take.pk))
         return
-    # taken back meanwhile, or another run was quicker: then its copy stays
-    copy = columns.get("file")
-    if copy and not Take.objects.filter(pk=take.pk, file=copy).exists():
-        take.raw.storage.delete(str(copy))
+    drop_unkept(take, columns, "file")  # taken back meanwhile, or another run was quicker
 
 
 def _keep_numbers(take: Take) -> None:
@@ -90,4 +99,4 @@ def _given_up(take_id: int) -> None:
         drop_upload(take, "raw")
 
 
-GIVEN_UP = {"listen": _given_up}
+GIVEN_UP = {"listen": _given_up, "make_mp3": None}

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from reeds.take.models import Take
 from reeds.take.pages.noted import noted
 from reeds.take.pages.sounding import shown_one, take_page
-from reeds.take.sound.remux import CONTENT_TYPES
+from reeds.take.sound.kinds import CONTENT_TYPES
 from reeds.take.streamed import streamed
 from studio.access import MemberRequest, fetch
 from studio.asked import tries_in
@@ -60,4 +60,4 @@ def sound(request: MemberRequest, pk: int) -> HttpResponseBase:
     if one.hidden_words or not one.is_ready or not one.file or one.content_type not in CONTENT_TYPES:
         raise Http404
     note_opened(request.member, Thing.TAKE, one, one.reed.owner_id)
-    return streamed(request, one.file, one.content_type)
+    return streamed(request, *one.played)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -9,7 +10,7 @@ from django import template
 from django.utils.translation import gettext as _
 
 from reeds.checks.findings import Finding, Outcome
-from reeds.templatetags.quantities import short
+from reeds.templatetags.quantities import short, worded
 from reeds.wording import filled
 
 register = template.Library()
@@ -38,7 +39,7 @@ def in_brief(finding: Finding) -> str:
 
 def _limits(finding: Finding) -> str:
     """Return the limits of a finding with their unit, '' where it was held against none."""
-    unit = str(finding.params.get("unit", ""))
+    unit = worded(str(finding.params.get("unit", "")))
     low, high = (None if one is None else short(one) for one in (finding.low, finding.high))
     if low is None and high is None:
         return ""
@@ -71,6 +72,17 @@ def doubtful(findings: Iterable[Finding]) -> list[Finding]:
     """Return those too close to call, where they are several: told together, as one thing to do."""
     found = [one for one in findings if one.outcome is Outcome.TOO_CLOSE]
     return found if len(found) > 1 else []
+
+
+@register.filter
+def close_calls(findings: Finding | Iterable[Finding]) -> list[tuple[Finding, int]]:
+    """Return those too close to call with the chance that the true number is within, per cent.
+
+    Rounded down, so that what is not decided never reads as 95 %.
+    """
+    some = [findings] if isinstance(findings, Finding) else findings
+    close = [one for one in some if one.outcome is Outcome.TOO_CLOSE and one.probability is not None]
+    return [(one, math.floor(100 * (one.probability or 0.0))) for one in close]
 
 
 @register.filter

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 from typing import Protocol
 
 from django import forms, template
@@ -15,7 +16,7 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import PLAYING_TEST
-from reeds.wording import filled, in_words
+from reeds.wording import filled, in_words, notes_in_words, unit_of
 
 register = template.Library()
 
@@ -51,7 +52,7 @@ def with_doubt(measured: Measured | None, key: str) -> str:
     if measured is None:
         return ""
     quantity = QUANTITIES[key]
-    return f"{in_words(measured, quantity.decimals)} {quantity.unit}".strip()
+    return f"{in_words(measured, quantity.decimals)} {unit_of(quantity)}".strip()
 
 
 @register.filter
@@ -59,7 +60,7 @@ def noted(row: Noted) -> str:
     """Return what was noted: the number with its doubt and unit, or the word that was seen."""
     if row.measured is None:
         return choice_named(row.of, row.word)
-    return f"{in_words(row.measured, row.of.decimals)} {row.of.unit}".strip()
+    return f"{in_words(row.measured, row.of.decimals)} {unit_of(row.of)}".strip()
 
 
 @register.filter
@@ -84,6 +85,12 @@ def caution(finding: Finding) -> str:
 def worded(marked: str) -> str:
     """Return a marked word or sentence of the pure packages in the reader's language."""
     return _(marked) if marked else ""
+
+
+@register.filter
+def notes_called(names: str | Iterable[str]) -> str:
+    """Return a note, or several, as the reader calls them: {{ item.notes|notes_called }}."""
+    return notes_in_words([names] if isinstance(names, str) else names)
 
 
 @register.filter

@@ -1,4 +1,4 @@
-"""PostgreSQL by its own tools. NOT RUN IN OUR TESTS, which have no server; tried by hand on 2026-11-27."""
+"""PostgreSQL by its own tools, which must be installed: pg_dump and pg_restore."""
 
 from __future__ import annotations
 

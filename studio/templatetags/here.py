@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 
 from studio.modules import imported_by
 from studio.once import FIELD
+from studio.shell import is_hashed
 
 register = template.Library()
 
@@ -43,8 +44,8 @@ def ago(moment: datetime) -> str:
 
 @register.simple_tag
 def modules(*names: str) -> SafeString:
-    """Load scripts of ours, and ask at once for all that they import."""
-    ahead = [(static(name),) for name in imported_by(*names)]
+    """Load scripts of ours, and ask at once for all that they import, where they do not hold it already."""
+    ahead = [] if is_hashed() else [(static(name),) for name in imported_by(*names)]
     links = format_html_join("\n", '<link rel="modulepreload" href="{}">', ahead)
     scripts = ((static(name),) for name in names)
     return links + format_html_join("\n", '<script type="module" src="{}"></script>', scripts)

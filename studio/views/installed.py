@@ -10,11 +10,13 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.templatetags.static import static
 from django.urls import reverse
+from django.utils import translation
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from studio import shell
+from studio.reading import known
 from studio.tokens import colours
 
 ICONS = (("192", 192, "any"), ("512", 512, "any"), ("maskable", 512, "maskable"))
@@ -22,10 +24,24 @@ ICONS = (("192", 192, "any"), ("512", 512, "any"), ("maskable", 512, "maskable")
 
 @login_not_required
 @require_safe
-def manifest(_request: HttpRequest) -> HttpResponse:
-    """Say what the site is called and looks like as an app; it begins where the one who opens it begins."""
+def manifest(request: HttpRequest) -> HttpResponse:
+    """Say what the site is called and looks like as an app; it begins where the one who opens it begins.
+
+    A browser asks for it as nobody: the page that names it says the language.
+    """
+    with translation.override(_asked_for(request)):
+        return JsonResponse(
+            _told(), content_type="application/manifest+json", headers={"Vary": "Accept-Language"}
+        )
+
+
+def _asked_for(request: HttpRequest) -> str:
+    return known(request.GET.get("language", "")) or get_language() or ""
+
+
+def _told() -> dict[str, object]:
     begin = reverse("start")
-    told = {
+    return {
         "id": begin,
         "name": _("Reed studio"),
         "short_name": _("Reeds"),
@@ -43,12 +59,11 @@ def manifest(_request: HttpRequest) -> HttpResponse:
             for name, size, purpose in ICONS
         ],
     }
-    return JsonResponse(told, content_type="application/manifest+json", headers={"Vary": "Accept-Language"})
 
 
 @login_not_required
 @require_safe
-def service_worker(_request: HttpRequest) -> HttpResponse:
+def service_worker(request: HttpRequest) -> HttpResponse:
     """Give the worker, another one as soon as any static file is; it lies at the root, before all pages.
 
     Kept for a while it could not be mended: whatever is not marked otherwise is asked for anew, see
@@ -59,6 +74,7 @@ def service_worker(_request: HttpRequest) -> HttpResponse:
         "hashed": shell.is_hashed(),
         "static": settings.STATIC_URL,
         "offline": reverse("offline"),
+        "language": _asked_for(request),
     }
     begin = json.dumps(static("js/worker/begin.js"))
     script = f"import {{ begin }} from {begin};\nbegin({json.dumps(told)});\n"

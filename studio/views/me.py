@@ -11,10 +11,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 from studio import actions
 from studio.access import MemberRequest
 from studio.forms import MeForm
+from studio.languages import keep_in_browser, read_by
 from studio.models import studios_of
 from studio.push.actions import choose
 from studio.push.forms import ToldForm
 from studio.push.signing import public_key
+from studio.reading_form import ReadingForm
 from studio.roles import guardians_too
 from studio.sessions import PHONE, end_others, signed_in_places
 
@@ -47,18 +49,36 @@ def told(request: MemberRequest) -> HttpResponse:
     return redirect(request.member.to("me") + "#told")
 
 
-def _page(request: MemberRequest, form: MeForm, told: ToldForm | None = None) -> HttpResponse:
+@guardians_too
+@require_POST
+def reading(request: MemberRequest) -> HttpResponse:
+    """Choose one's language and the names of notes; what is said of it is said in that language."""
+    person = request.member.person
+    form = ReadingForm(person, request.POST)
+    if not form.is_valid():
+        return _page(request, MeForm(person), reading=form)
+    read_by(request, form.keep())
+    messages.success(request, _("Kept."))
+    response = redirect(request.member.to("me") + "#reading")
+    keep_in_browser(response, person.language)
+    return response
+
+
+def _page(
+    request: MemberRequest, form: MeForm, told: ToldForm | None = None, reading: ReadingForm | None = None
+) -> HttpResponse:
     person, session = request.member.person, request.session
     words = {
         "form": form,
         "told": told or ToldForm(person),
+        "reading": reading or ReadingForm(person),
         "push_key": public_key(),
         "phones": list(person.phones.values_list("pk", flat=True)),
         "this_phone": session.get(PHONE),
         "studios": studios_of(person),
         "places": signed_in_places(person, session.session_key or ""),
     }
-    is_bound = form.is_bound or told is not None
+    is_bound = form.is_bound or told is not None or reading is not None
     return render(request, "studio/me.html", words, status=422 if is_bound else 200)
 
 

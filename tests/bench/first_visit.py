@@ -8,6 +8,7 @@ is most of it, so a busy machine adds little. Bounds for the page on which a ree
 requests, 3 s; the others are told. `-v` names what was asked for.
 """
 
+import contextlib
 import os
 import sys
 import tempfile
@@ -40,20 +41,25 @@ class Wire:
         self.bytes += event["encodedDataLength"]
 
 
-def visited(browser, address, session):
-    """Open a page for the first time; return KB, requests, seconds, and which they were."""
+def signed_in(browser, session, **more):
+    """Return a page of a phone that has seen nothing yet."""
     phone = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True}
-    context = browser.new_context(**phone, ignore_https_errors=True)
+    context = browser.new_context(**phone, ignore_https_errors=True, **more)
     kept = {"name": "__Host-sessionid", "value": session, "secure": True, "httpOnly": True}
     context.add_cookies([kept | {"url": ADDRESS}])
-    page = context.new_page()
+    return context.new_page()
+
+
+def visited(browser, address, session):
+    """Open a page for the first time; return KB, requests, seconds, and which they were."""
+    page = signed_in(browser, session)
     wire = Wire(page)
     answer = page.goto(address, wait_until="load", timeout=120_000)
     assert answer.status == 200, f"{address} answered {answer.status}"
     assert page.url == address, f"led to {page.url}"
     took = page.evaluate("performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd") / 1000
     page.wait_for_load_state("networkidle")
-    context.close()
+    page.context.close()
     return wire.bytes / 1000, len(wire.asked), took, wire.asked
 
 
@@ -83,47 +89,61 @@ def told(words, value, bound, places):
     return not met
 
 
-def measured(secure, loudly):
-    from playwright.sync_api import sync_playwright
-
-    from tests.browser.conftest import FLAGS, browser_path
-
+def measured(browser, loudly):
     session, addresses = pages()
     missed = 0
-    with sync_playwright() as playwright:
-        here = f"--host-resolver-rules=MAP {HOST}:443 127.0.0.1:{secure}"
-        browser = playwright.chromium.launch(executable_path=browser_path(), args=[*FLAGS, here])
-        for name, path in addresses.items():
-            kb, requests, seconds, asked = visited(browser, ADDRESS + path, session)
-            sys.stdout.write(f"{name}: {kb:.1f} KB, {requests} requests, {seconds:.2f} s\n")
-            if loudly:
-                sys.stdout.write("".join(f"    {one}\n" for one in asked))
-            if name == "draft":
-                missed += told("KB over the wire", kb, KB, 1)
-                missed += told("requests", requests, REQUESTS, 0)
-                missed += told("seconds until it can be used", seconds, SECONDS, 2)
-        browser.close()
+    for name, path in addresses.items():
+        kb, requests, seconds, asked = visited(browser, ADDRESS + path, session)
+        sys.stdout.write(f"{name}: {kb:.1f} KB, {requests} requests, {seconds:.2f} s\n")
+        if loudly:
+            sys.stdout.write("".join(f"    {one}\n" for one in asked))
+        if name == "draft":
+            missed += told("KB over the wire", kb, KB, 1)
+            missed += told("requests", requests, REQUESTS, 0)
+            missed += told("seconds until it can be used", seconds, SECONDS, 2)
     return missed
 
 
+@contextlib.contextmanager
+def behind_nginx(folder):
+    """Run the site in production on this folder, behind nginx; yield the port for https."""
+    os.environ |= {"DATA_DIR": folder, "DJANGO_SETTINGS_MODULE": "studio.settings", **SITE}
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"  # Playwright's loop runs beside Django's ORM
+    os.environ.pop("DATABASE_URL", None)
+    import django
+
+    django.setup()
+    from tests.studio.before_nginx import certificate_in, nginx_before
+
+    site, port = served(folder)
+    place = Path(folder, "nginx")
+    place.mkdir()
+    try:
+        with nginx_before(place, certificate_in(place), folder, port) as (_proxy, _plain, secure):
+            yield secure
+    finally:
+        site.terminate()
+        site.wait()
+
+
+@contextlib.contextmanager
+def wired(folder):
+    """Run the site on this folder; yield a Chromium that finds it under its name."""
+    with behind_nginx(folder) as secure:
+        from playwright.sync_api import sync_playwright
+
+        from tests.browser.conftest import FLAGS, browser_path
+
+        with sync_playwright() as playwright:
+            here = f"--host-resolver-rules=MAP {HOST}:443 127.0.0.1:{secure}"
+            browser = playwright.chromium.launch(executable_path=browser_path(), args=[*FLAGS, here])
+            yield browser
+            browser.close()
+
+
 def main(*words):
-    with tempfile.TemporaryDirectory() as folder:
-        os.environ |= {"DATA_DIR": folder, "DJANGO_SETTINGS_MODULE": "studio.settings", **SITE}
-        os.environ.pop("DATABASE_URL", None)
-        import django
-
-        django.setup()
-        from tests.studio.before_nginx import certificate_in, nginx_before
-
-        site, port = served(folder)
-        place = Path(folder, "nginx")
-        place.mkdir()
-        try:
-            with nginx_before(place, certificate_in(place), folder, port) as (_proxy, _plain, secure):
-                return int(measured(secure, "-v" in words) > 0)
-        finally:
-            site.terminate()
-            site.wait()
+    with tempfile.TemporaryDirectory() as folder, wired(folder) as browser:
+        return int(measured(browser, "-v" in words) > 0)
 
 
 if __name__ == "__main__":

@@ -14,6 +14,7 @@ from tests.torture.line import Line
 
 pytestmark = pytest.mark.flaky(reruns=0)  # what is lost in one of two tries is lost
 FIRST, RUNS = map(int, os.environ.get("KILLED_PHONES", "1,4").split(","))
+WORKER = os.environ.get("KILLED_PHONES_WORKER", "block")
 LEFT = """async () => {
     const anywhere = document.querySelector("script[src*=anywhere]").src;
     const { leftBy } = await import(anywhere.replace("anywhere", "outbox"));
@@ -58,7 +59,7 @@ def test_nothing_is_lost_and_nothing_doubled(playwright, line, student, tmp_path
     for seed in range(FIRST, FIRST + RUNS):
         reed = make.ReedFactory(owner=student, stage="tied")
         session = client.cookies["sessionid"].value
-        phone = Phone(playwright, tmp_path / f"{seed}", f"http://localhost:{line.port}", session)
+        phone = Phone(playwright, tmp_path / f"{seed}", f"http://localhost:{line.port}", session, WORKER)
         sent = Submission.objects.filter(reed=reed).sent()
         life = Life(phone, line, student.to("lessons:draft", reed.pk), sent.exists, seed)
         try:

@@ -55,7 +55,7 @@ def environment(data, **given):
 def with_empty_database(data, **given):
     """Return an environment with a new data folder, in which is what an earlier start left.
 
-    The first start ever is looked at in test_production.
+    The first start ever is looked at in test_production and in the tests of the demo.
     """
     data.mkdir()
     put_empty_database(data)

@@ -1,4 +1,4 @@
-"""Static files under hashed names: imports between our modules too; a library's script is not changed."""
+"""Static files under hashed names: ours with what they import; a library's script is not changed."""
 
 import pytest
 
@@ -29,17 +29,37 @@ def hashed(tmp_path):
     return run
 
 
-def test_imports_between_our_modules_name_hashed_files_however_deep_they_lie(hashed):
+def test_what_is_for_later_is_a_hashed_file_named_as_seen_from_the_page(hashed):
     names, texts = hashed(
         {
-            "js/page.js": 'import { one } from "./part/one.js";\nimport * as two from "./two.js";\n',
-            "js/part/one.js": 'import { two } from "../two.js";\nexport const one = two;\n',
-            "js/two.js": "export const two = 2;\n",
+            "js/page.js": 'import { one } from "./part/one.js";\none();\n',
+            "js/part/one.js": 'export const one = () => import("../two.js");\n',
+            "js/two.js": 'import { three } from "./three.js";\nexport const two = three;\n',
+            "js/three.js": "export const three = 3;\n",
         }
     )
-    assert f'"./{names["js/part/one.js"].removeprefix("js/")}"' in texts["js/page.js"]
-    assert f'"./{names["js/two.js"].removeprefix("js/")}"' in texts["js/page.js"]
-    assert f'"../{names["js/two.js"].removeprefix("js/")}"' in texts["js/part/one.js"]
+    later = names["js/two.js"].removeprefix("js/")
+    assert f'import("./{later}")' in texts["js/page.js"]
+    assert f'import("../{later}")' in texts["js/part/one.js"]
+    assert "export const { two } =" in texts["js/two.js"]
+
+
+def test_a_page_is_another_file_as_soon_as_anything_is_that_it_holds(hashed):
+    page = 'import "./one.js";\n'
+    before, _texts = hashed({"js/page.js": page, "js/one.js": "export const one = 1;\n"})
+    after, _texts = hashed({"js/page.js": page, "js/one.js": "export const one = 2;\n"})
+    assert before["js/page.js"] != after["js/page.js"]
+
+
+def test_a_sheet_holds_those_it_imports_in_their_place(hashed):
+    _names, texts = hashed(
+        {
+            "css/page.css": '/* a page */\n@import "one.css";\n@import "two.css";\n.c {}\n',
+            "css/one.css": ".a {}\n",
+            "css/two.css": '@import "one.css";\n.b {}\n',
+        }
+    )
+    assert texts["css/page.css"] == "/* a page */\n.a {}\n.a {}\n.b {}\n.c {}\n"
 
 
 def test_a_librarys_script_gets_a_hashed_name_and_keeps_what_it_holds(hashed):

@@ -17,6 +17,12 @@ GOOD = {
     "CACHES": {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache"}},
     "EMAIL_BACKEND": "django.core.mail.backends.smtp.EmailBackend",
 }
+THERE = {
+    "S3_ENDPOINT": "https://files.example.org",
+    "S3_BROWSER_ENDPOINT": "https://files.example.org",
+    "S3_KEY": "studio",
+    "S3_SECRET": "of the bucket",
+}
 WRONG = {
     "studio.E001": {"ALLOWED_HOSTS": ["example.com"]},
     "studio.E002": {"DEBUG": True},
@@ -27,6 +33,8 @@ WRONG = {
     "studio.E007": {"SECRET_KEY": "short"},
     "studio.E008": {"BACKUP_KEEP": 0},
     "studio.E009": {"X_ACCEL": "kept"},
+    "studio.E010": {"S3_BUCKET": "reeds", "S3_BROWSER_ENDPOINT": "https://files.example.org"},
+    "studio.E011": {"S3_BUCKET": "reeds", **THERE, "S3_BROWSER_ENDPOINT": "http://files.example.org"},
     "studio.W001": {"EMAIL_BACKEND": "django.core.mail.backends.console.EmailBackend"},
 }
 

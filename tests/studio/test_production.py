@@ -15,9 +15,11 @@ from pathlib import Path
 from urllib.parse import urljoin
 
 import pytest
+from playwright.sync_api import expect
 
 from studio.management.commands.verify import PRODUCTION
 from tests import factories as make
+from tests.browser.conftest import FLAGS, PHONE, browser_path
 from tests.studio.behind_proxy import Visitor, multipart
 from tests.studio.serving import (
     PATIENCE_S,
@@ -43,6 +45,8 @@ IMPORTED = re.compile(
     re.M,
 )
 IN_STYLES = re.compile(r"""url\(["']?([^"')#]+)|@import\s*["']([^"']+)""")
+MOST_REQUESTS = 15
+GIVEN_ANEW = ("transfer-encoding", "connection", "content-length", "set-cookie")  # the browser's own affair
 KINDS = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml", ".png": "image/png"}
 
 
@@ -212,10 +216,10 @@ def loaded_by(visitor, path, seen):
 @pytest.mark.parametrize(
     ("opened", "must_hold"),
     [
-        ("sign_in_page", ["htmx", "css/tokens", "css/base", "icon", "mfa/js/webauthn", "js/passkey"]),
+        ("sign_in_page", ["htmx", "css/base", "icon", "mfa/js/webauthn", "js/passkey"]),
         ("password_page", ["js/show_password"]),
-        ("draft_page", ["js/send/page", "js/send/outbox", "js/record/recorder", "js/record/playback"]),
-        ("measuring_page", ["js/measure/page", "js/measure/stage", "js/projection", "css/measure"]),
+        ("draft_page", ["js/send/page", "js/send/quality", "js/record/playback", "css/draft_page"]),
+        ("measuring_page", ["js/measure/page", "css/measure"]),
     ],
 )
 def test_all_that_a_page_loads_has_a_hashed_name_and_is_kept_for_ever(site, request, opened, must_hold):
@@ -228,19 +232,60 @@ def test_all_that_a_page_loads_has_a_hashed_name_and_is_kept_for_ever(site, requ
         assert any(re.search(rf"{name}[-.\w]*\.[0-9a-f]{{12}}\.", path) for path in seen), name
 
 
-def test_every_module_of_ours_imports_hashed_files_and_no_script_of_a_library_is_changed(site):
+def test_every_script_of_ours_holds_what_it_imports_and_none_of_a_library_is_changed(site):
     static = site.data / "static"
     names = json.loads((static / "staticfiles.json").read_text())["paths"]
     scripts = {name: static / to for name, to in names.items() if name.endswith(".js")}
-    ours = [file for name, file in scripts.items() if name.startswith("js/")]
-    imports = [(file, "".join(one)) for file in ours for one in IMPORTED.findall(file.read_text())]
-    assert len(imports) > 50
-    for file, path in imports:
-        assert (file.parent / path).resolve() in set(scripts.values()), f"{file.name} imports {path}"
+    ours = {name: file.read_text() for name, file in scripts.items() if name.startswith("js/")}
+    assert len(ours) > 50
+    for name, text in ours.items():
+        assert f'modulesHere["{name}"]' in text
+        for at_once, later in IMPORTED.findall(text):
+            assert not at_once, f"{name} imports {at_once}"
+            assert (scripts[name].parent / later).resolve() in set(scripts.values()), f"{name}: {later}"
     theirs = {name: file for name, file in scripts.items() if not name.startswith("js/")}
     assert any("htmx" in name for name in theirs)
     for name, file in theirs.items():
         assert file.read_bytes() == (static / name).read_bytes(), name
+
+
+class Asked:
+    """A page of Chromium that asks the site as the proxy does, and what it asked for."""
+
+    def __init__(self, page, visitor):
+        self.page, self.visitor, self.paths, self.wrong = page, visitor, [], []
+        page.on("pageerror", lambda error: self.wrong.append(str(error)))
+        page.on("console", lambda said: self.wrong.append(said.text) if said.type == "error" else None)
+        page.route("**/*", self._answer)
+
+    def _answer(self, route):
+        asked = route.request
+        path = asked.url.removeprefix(SITE)
+        self.paths.append(path)
+        headers = {
+            name: value for name, value in asked.headers.items() if name not in ("cookie", "host", "referer")
+        }
+        answer = self.visitor.ask(asked.method, path, asked.post_data_buffer, **headers)
+        told = {name: value for name, value in answer.headers.items() if name.lower() not in GIVEN_ANEW}
+        route.fulfill(status=answer.status, headers=told, body=answer.body)
+
+
+def test_a_phone_has_the_page_to_send_with_in_fifteen_requests_and_its_scripts_work(
+    playwright, student, draft_page
+):
+    browser = playwright.chromium.launch(executable_path=browser_path(), args=FLAGS)
+    try:
+        asked = Asked(browser.new_page(**PHONE, service_workers="block"), student)
+        asked.page.goto(SITE + draft_page.path, wait_until="networkidle")
+        expect(asked.page.locator("#draft[data-taken-up]")).to_be_attached()
+        first = len(asked.paths)
+        asked.page.get_by_label("Your question").fill("Does it lean?")
+        expect(asked.page.get_by_text("Kept on the server.")).to_be_visible()
+    finally:
+        browser.close()
+    assert not asked.wrong
+    assert first <= MOST_REQUESTS, asked.paths
+    assert any("js/offline/whose" in path for path in asked.paths)  # what comes after the page is counted too
 
 
 def test_the_worker_and_the_apps_icons_have_hashed_names_too(site):
@@ -254,7 +299,7 @@ def test_the_worker_and_the_apps_icons_have_hashed_names_too(site):
         *re.findall(r'"src": "([^"]+)"', manifest.text),
     ]:
         loaded_by(visitor, path, seen)
-    assert any("js/offline/whose" in path for path in seen)
+    assert any("js/worker/begin" in path for path in seen)
     assert len([path for path in seen if path.endswith(".png")]) == 3
 
 

@@ -36,6 +36,8 @@ SHOWN = """names => {
     const count = (kind) => document.querySelectorAll(`li[id^="${kind}-"]`).length;
     return { ...Object.fromEntries(values), photo: count("photo"), take: count("take") };
 }"""
+# a copy that the site's worker shows where the line is slow is dated, and gives way to the page by itself
+PAGE_ITSELF = "html:not([data-as-of]) #draft[data-taken-up]"
 STATE = "() => document.getElementById('kept')?.dataset.state ?? ''"
 IS_KEPT = """states => {
     const line = document.getElementById("kept");
@@ -46,19 +48,19 @@ IS_KEPT = """states => {
 class Phone:
     """A browser with a profile of its own, which is there again after it was killed."""
 
-    def __init__(self, playwright, folder, address, session):
+    def __init__(self, playwright, folder, address, session, worker="block"):
         self.playwright, self.folder, self.address, self.session = playwright, folder, address, session
+        self.worker = worker  # of the site: "block" or "allow"
         self.start()
 
     def start(self):
         path = next(filter(None, map(shutil.which, BROWSERS)))
-        # no service worker: on a slow machine it shows the copy it kept of a draft, dated, which may be older
         self.context = self.playwright.chromium.launch_persistent_context(
             self.folder,
             executable_path=path,
             args=FLAGS,
             base_url=self.address,
-            service_workers="block",
+            service_workers=self.worker,
             **PHONE,
         )
         self.context.set_default_timeout(PATIENCE_MS)
@@ -154,8 +156,7 @@ class Life:
 
     def _open(self):
         """Open the draft: all that was promised of it is there."""
-        self.phone.go(self.draft)
-        self.page.wait_for_selector("#draft[data-taken-up]")
+        self._go()
         shown = self._shown()
         if self.is_sent():  # a Send that nobody promised came through, and this is the next round
             return
@@ -164,6 +165,14 @@ class Life:
             for name, value in self.promised.items()
             if name in shown and (shown[name] < value if isinstance(value, int) else shown[name] != value)
         ]
+
+    def _go(self):
+        """Open the page itself: who sees a copy, since the line was lost just then, asks once more."""
+        self.phone.go(self.draft)
+        with contextlib.suppress(TimeoutError):
+            return self.page.wait_for_selector(PAGE_ITSELF)
+        self.phone.go(self.draft)
+        return self.page.wait_for_selector(PAGE_ITSELF)
 
     def _shown(self):
         """What the page of the draft shows; all of it where it goes on to that of the round just now."""

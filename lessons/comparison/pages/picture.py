@@ -16,6 +16,7 @@ from lessons.comparison.pages.gathered import Asked
 from lessons.term.charts.frame import nice_step
 from lessons.term.lookback.rates import share
 from reeds.numbers.words import Speaks
+from reeds.templatetags.quantities import worded
 
 # as wide as a phone, so that its letters are seen there as large as they are written
 WIDTH, LEFT, RIGHT, ROW, FOOT = 340.0, 10.0, 14.0, 58.0, 40.0
@@ -127,7 +128,7 @@ def _of_amounts(it: Asked) -> Picture:
     for case in it.cases:
         found[named[case.outcome]].append(float(case.factor))
     rows = [_dotted(place, name, values, along) for place, (name, values) in enumerate(found.items())]
-    return _drawn(rows, along, f"{it.factor.label} ({it.factor.unit})")
+    return _drawn(rows, along, f"{it.factor.label} ({worded(it.factor.unit)})")
 
 
 def _ways(it: Asked) -> dict[float, str]:

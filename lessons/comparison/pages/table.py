@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from lessons.comparison.inference.compared import Cell
 from lessons.comparison.pages.gathered import UP_TO, Asked
+from reeds.templatetags.quantities import worded
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,7 @@ def _head(it: Asked, level: str) -> str:
     if it.middle is None:
         return level
     words = _("up to %(middle)s %(unit)s") if level == UP_TO else _("over %(middle)s %(unit)s")
-    return words % {"middle": number_format(round(it.middle, 1)), "unit": it.factor.unit}
+    return words % {"middle": number_format(round(it.middle, 1)), "unit": worded(it.factor.unit)}
 
 
 def _cell(it: Asked, cell: Cell | None) -> str:

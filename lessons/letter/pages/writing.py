@@ -13,6 +13,7 @@ from lessons.letter.models import MOST, Letter, LetterQuerySet
 from lessons.letter.written import Candidate
 from studio.asked import row_numbers
 from studio.models import Member, Term
+from studio.reading import written_for
 
 
 @dataclass(frozen=True)
@@ -68,7 +69,8 @@ class Writing:
 
     @property
     def candidates(self) -> list[Candidate]:
-        return self.proposed.candidates
+        with written_for(self.student.person):
+            return self.proposed.candidates
 
     def form(self, data: QueryDict | None = None) -> LetterForm:
         """Return the form, filled with what the page begins with."""
@@ -82,9 +84,14 @@ class Writing:
         return LetterForm(self.candidates, data, initial=initial)
 
     def _lines(self, kind: str) -> list[Line]:
-        """What stands in the letter, ticked; then what else is proposed. Of a new one the first are."""
-        proposed, letter = self.proposed.lines(kind), self.begins_with
-        kept = getattr(letter, kind) if letter else self.proposed.picked(kind)
+        """What stands in the letter, ticked; then what else is proposed. Of a new one the first are.
+
+        What is proposed is in the language of whose letter it is.
+        """
+        letter = self.begins_with
+        with written_for(self.student.person):
+            proposed = self.proposed.lines(kind)
+            kept = getattr(letter, kind) if letter else self.proposed.picked(kind)
         others = [text for text in proposed if text not in kept]
         return [Line(text, kept=True) for text in kept] + [Line(text, kept=False) for text in others]
 

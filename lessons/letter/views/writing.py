@@ -21,6 +21,7 @@ from lessons.term.said import said_of
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.models import Member, Role, Term
+from studio.reading import written_for
 from studio.roles import teachers_only
 
 
@@ -29,7 +30,8 @@ def _writing(request: MemberRequest, student: int, term: int) -> Writing:
     terms = Term.objects.visible_to(request.member).select_related("studio")
     of, about = fetch(members, request.member, student), fetch(terms, request.member, term)
     rows = TermRows(about, request.member, of)
-    proposals = Proposals(rows, said_of(about, request.member, of, rows), of)
+    with written_for(of.person):
+        proposals = Proposals(rows, said_of(about, request.member, of, rows), of)
     return Writing(request.member, of, about, proposals)
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from django.db import transaction
 from django.db.models import Model
 from django.utils import timezone
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from reeds.checks.sheet import Limit, Sheet, SheetError
@@ -41,7 +42,7 @@ def give_starters(studio: Studio) -> None:
     if Pattern.objects.filter(studio=studio).exists():
         return
     for style, sheet in STARTERS.items():
-        pattern = Pattern.objects.create(studio=studio, name=_(style.label).capitalize(), style=style)
+        pattern = Pattern.objects.create(studio=studio, name=capfirst(_(style.label)), style=style)
         _version(pattern, 1, sheet, None, _("the starter sheet"))
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 from django.utils.formats import number_format
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from reeds.checks.conformity import narrowest
@@ -48,7 +49,7 @@ class DoubtsForm(forms.Form):
                 unit="mm",
                 low=low,
                 high=high,
-                label=_(way.label).capitalize(),
+                label=capfirst(_(way.label)),
                 help_text=_(
                     "Usually %(usual)s. At least %(low)s, finer cannot be read, at most %(high)s."
                     " As it stands it can decide a range of %(range)s mm."

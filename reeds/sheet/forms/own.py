@@ -54,7 +54,7 @@ class OwnNumberForm(OwnForm):
     unit = forms.ChoiceField(
         label=gettext_lazy("Unit"),
         required=False,
-        choices=[(unit, unit or gettext_lazy("none")) for unit in UNITS],
+        choices=[(unit, gettext_lazy(unit) if unit else gettext_lazy("none")) for unit in UNITS],
         help_text=gettext_lazy("None for a count or a ratio."),
         error_messages={"invalid_choice": NO_UNIT},
     )

@@ -20,7 +20,8 @@ from reeds.sheet.playing_items import (
     read_notes,
     read_tempo,
 )
-from reeds.wording import say
+from reeds.wording import notes_in_words, say
+from studio.reading import calls_notes_german
 
 PLACES = [(place, str(place)) for place in range(1, len(PLAYING_TEST) + 1)]
 
@@ -44,7 +45,10 @@ class ItemForm(forms.Form):
         self.key = key
         initial: dict[str, Any] = {"wanted": item is not None, "place": place}
         if item is not None:
-            initial |= {"notes": ", ".join(item.notes), "tempo": "" if item.tempo is None else item.tempo}
+            initial |= {
+                "notes": notes_in_words(item.notes),
+                "tempo": "" if item.tempo is None else item.tempo,
+            }
         super().__init__(data, prefix=key, initial=initial)
         if key in WITHOUT_NOTES:
             del self.fields["notes"], self.fields["tempo"]
@@ -68,8 +72,9 @@ class ItemForm(forms.Form):
         if not self.cleaned_data.get("wanted"):
             return ()
         try:
-            notes = read_notes(self.cleaned_data["notes"])
-            check_notes(self.key, notes)
+            german = calls_notes_german()
+            notes = read_notes(self.cleaned_data["notes"], german=german)
+            check_notes(self.key, notes, german=german)
         except PlayingItemError as problem:
             raise ValidationError(say(problem)) from None
         return notes

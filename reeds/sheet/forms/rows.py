@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from reeds.checks.conformity import can_decide
@@ -39,7 +40,7 @@ def hint_of(quantity: Quantity, limits: Iterable[Limit], doubts: Doubts | None =
         return ""
     others = [way for way in quantity.methods if way is not quantity.method]
     better = [way for way in others if _decides(quantity, way, rows, own)]
-    tool = _(quantity.method.label).capitalize()
+    tool = capfirst(_(quantity.method.label))
     if not better:
         return _("%(tool)s is too coarse here, and so is any other tool named here.") % {"tool": tool}
     ways = _(" or ").join(_(way.label) for way in better)

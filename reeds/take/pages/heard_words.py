@@ -8,6 +8,7 @@ from django.utils.translation import ngettext
 
 from reeds.numbers.measured import Measured, rounded
 from reeds.take.sound.heard import Also, Crow, Heard, Item, LongTone, NotesSpoken, Staccato, Tuning
+from reeds.wording import notes_in_words
 
 
 def number_words(value: float, decimals: int, *, sign: bool = False) -> str:
@@ -127,7 +128,7 @@ def _long_tone(told: LongTone, other: Item | None) -> list[str]:
 def _crow(told: Crow) -> list[str]:
     if not told.pitches:
         return [_("no pitch was heard in the crow")]
-    named = ", ".join(f"{pitch.name} {cents_words(pitch.cents)}" for pitch in told.pitches)
+    named = ", ".join(f"{notes_in_words([pitch.name])} {cents_words(pitch.cents)}" for pitch in told.pitches)
     said = [_("%(pitches)s cents") % {"pitches": named}]
     if told.octave is None:
         said.append(_("one tone or two an octave apart cannot be told: their lines fall together"))

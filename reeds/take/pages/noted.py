@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from django.utils.formats import number_format
+
 from reeds.take.models import Take
 from reeds.take.sound.picture import PictureScale
 from studio.models import Member
@@ -31,7 +33,8 @@ class Passage:
 
 def _clock(seconds: float) -> str:
     minutes, within = divmod(round(seconds, 1), CLOCK)
-    return f"{int(minutes)}:{within:04.1f}"
+    tenths = number_format(f"{within:.1f}")
+    return f"{int(minutes)}:{tenths:0>4}"
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,9 @@ from reeds.numbers.words import Refused, gettext_noop
 from reeds.take.sound.analysis import analyse_with_tracks
 from reeds.take.sound.contours import contours_of
 from reeds.take.sound.decode import decode_take
-from reeds.take.sound.remux import plain_copy
+from reeds.take.sound.encode import as_mp3
+from reeds.take.sound.remux import mp3_beside, plain_copy
+from reeds.take.sound.signals import Waveform
 from reeds.take.sound.stored import contours_to_json, heard_to_json
 
 TOO_LONG = gettext_noop("This recording is longer than two minutes. Record a shorter one.")
@@ -35,7 +37,8 @@ def hear(data: bytes, a4_hz: float, item: str, notes: list[str]) -> dict[str, An
     Returns
     -------
     dict
-        copy (data, suffix, content_type), result and tracks as they are stored.
+        copy (data, suffix, content_type) and mp3 (None where the copy plays everywhere), result and tracks as
+        they are stored.
 
     Raises
     ------
@@ -44,15 +47,15 @@ def hear(data: bytes, a4_hz: float, item: str, notes: list[str]) -> dict[str, An
     """
     source = io.BytesIO(data)
     waveform = decode_take(source)
-    copy = vars(plain_copy(source, waveform))
+    copies = _copies(source, waveform)
     expect = [parse_note(note) for note in notes] or None
     wanted = None if item in WITHOUT_NAMES else expect
     heard, tracks = analyse_with_tracks(waveform, a4_hz=a4_hz, item=item, expect=wanted)
-    return {"copy": copy, "result": heard_to_json(heard), "tracks": contours_to_json(contours_of(tracks))}
+    return {**copies, "result": heard_to_json(heard), "tracks": contours_to_json(contours_of(tracks))}
 
 
 def keep_sound(data: bytes, longest_s: float) -> dict[str, Any]:
-    """Return the copy of a recording that is served (data, suffix, content_type) and its length in seconds.
+    """Return the copies of a recording, as of `hear`, and its length in seconds.
 
     Raises
     ------
@@ -64,4 +67,20 @@ def keep_sound(data: bytes, longest_s: float) -> dict[str, Any]:
     seconds = len(waveform.samples) / waveform.rate_hz
     if seconds > longest_s + 1.0:
         raise Refused(TOO_LONG)
-    return {**vars(plain_copy(source, waveform)), "seconds": round(seconds, 1)}
+    return {**_copies(source, waveform), "seconds": round(seconds, 1)}
+
+
+def mp3_of(data: bytes) -> bytes:
+    """Return the sound of a copy that was kept before there was an MP3 beside it.
+
+    Raises
+    ------
+    Refused
+        A file that is no recording.
+    """
+    return as_mp3(decode_take(io.BytesIO(data)))
+
+
+def _copies(source: io.BytesIO, waveform: Waveform) -> dict[str, Any]:
+    copy = plain_copy(source, waveform)
+    return {"copy": vars(copy), "mp3": mp3_beside(copy, waveform)}

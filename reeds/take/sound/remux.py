@@ -7,9 +7,9 @@ import io
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO
 
-import numpy as np
-
 from reeds.take.sound.decode import opened
+from reeds.take.sound.encode import as_flac, as_mp3
+from reeds.take.sound.kinds import EVERYWHERE, FLAC, M4A, MP3, WAV, WEBM
 from reeds.take.sound.signals import Waveform
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ class PlainCopy:
     suffix : str
         What its name ends in, such as ``.m4a``.
     content_type : str
-        Its media type; every one that occurs is in `CONTENT_TYPES`.
+        Its media type; every one that occurs is in `kinds.CONTENT_TYPES`.
     """
 
     data: bytes
@@ -42,22 +42,21 @@ class _Container:
     content_type: str
 
 
-_M4A = _Container("ipod", ".m4a", "audio/mp4")
-_WAV = _Container("wav", ".wav", "audio/wav")
-_FLAC = _Container("flac", ".flac", "audio/flac")
+_M4A = _Container("ipod", ".m4a", M4A)
+_WAV = _Container("wav", ".wav", WAV)
+_FLAC = _Container("flac", ".flac", FLAC)
 # by the codec within, not by what the file was called
 _CONTAINERS = {
     "aac": _M4A,
     "alac": _M4A,
-    "opus": _Container("webm", ".webm", "audio/webm"),
-    "vorbis": _Container("webm", ".webm", "audio/webm"),
-    "mp3": _Container("mp3", ".mp3", "audio/mpeg"),
+    "opus": _Container("webm", ".webm", WEBM),
+    "vorbis": _Container("webm", ".webm", WEBM),
+    "mp3": _Container("mp3", ".mp3", MP3),
     "flac": _FLAC,
     "pcm_s16le": _WAV,
     "pcm_s24le": _WAV,
     "pcm_u8": _WAV,
 }
-CONTENT_TYPES = frozenset(container.content_type for container in _CONTAINERS.values())
 
 
 def plain_copy(source: BinaryIO, decoded: Waveform) -> PlainCopy:
@@ -79,7 +78,20 @@ def plain_copy(source: BinaryIO, decoded: Waveform) -> PlainCopy:
         container = _CONTAINERS.get(recording.streams.audio[0].codec_context.codec.canonical_name)
         if container is not None:
             return PlainCopy(_copied(recording, container), container.suffix, container.content_type)
-    return PlainCopy(_encoded(decoded), _FLAC.suffix, _FLAC.content_type)
+    return PlainCopy(as_flac(decoded), _FLAC.suffix, _FLAC.content_type)
+
+
+def mp3_beside(copy: PlainCopy, decoded: Waveform) -> bytes | None:
+    """Return the same sound as MP3; None where every browser plays the copy as it is.
+
+    Parameters
+    ----------
+    copy : PlainCopy
+        Made by `plain_copy`.
+    decoded : Waveform
+        What it was made of.
+    """
+    return None if copy.content_type in EVERYWHERE else as_mp3(decoded)
 
 
 def _copied(recording: InputContainer, container: _Container) -> bytes:
@@ -96,21 +108,4 @@ def _copied(recording: InputContainer, container: _Container) -> bytes:
                 continue
             packet.stream = copy
             written.mux(packet)
-    return out.getvalue()
-
-
-def _encoded(decoded: Waveform) -> bytes:
-    import av
-
-    out = io.BytesIO()
-    whole = np.round(np.clip(decoded.samples, -1.0, 1.0) * 32767.0).astype(np.int16)
-    with av.open(out, mode="w", format="flac", options={"fflags": "+bitexact"}) as written:
-        stream = written.add_stream("flac", rate=decoded.rate_hz, layout="mono")
-        for start in range(0, len(whole), 4096):
-            frame = av.AudioFrame.from_ndarray(
-                whole[np.newaxis, start : start + 4096], format="s16", layout="mono"
-            )
-            frame.sample_rate, frame.pts = decoded.rate_hz, start
-            written.mux(stream.encode(frame))
-        written.mux(stream.encode(None))
     return out.getvalue()

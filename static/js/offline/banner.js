@@ -1,5 +1,6 @@
 // Says that there is no line and of when the page is: of a copy, since it was kept; of a page that was there, since it came.
 import { rest, wake } from "./forms.js";
+import { takeUpLate } from "./late.js";
 import { said } from "./moment.js";
 
 const banner = document.querySelector("[data-no-line]");
@@ -30,6 +31,7 @@ export function watch() {
   if (!banner) return;
   again();
   if (asOf || !navigator.onLine) lost();
+  if (asOf) takeUpLate(back);
   addEventListener("offline", lost);
   addEventListener("online", back);
 }

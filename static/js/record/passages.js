@@ -1,4 +1,5 @@
 // Passages of a take with words: dragged over the picture, set by Enter, or typed in seconds; kept by the store of marks.
+import { clock } from "../clock.js";
 import { uuid } from "../send/uuid.js";
 import { Hand } from "./hand.js";
 import { playerOf } from "./playback.js";
@@ -6,7 +7,6 @@ import { shapesOf } from "./span_shapes.js";
 
 const SHORTEST = 0.05;
 const shown = (seconds) => String(Math.round(seconds * 100) / 100);
-const clock = (seconds) => `${Math.floor(seconds / 60)}:${(seconds % 60).toFixed(1).padStart(4, "0")}`;
 
 export class Passages {
   constructor(section, store, said) {

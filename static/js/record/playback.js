@@ -1,6 +1,7 @@
 // The picture of a take goes with its sound: a cursor moves along; a click or the arrow keys go somewhere else.
+import { clock } from "../clock.js";
+
 const STEP = 0.25;
-const clock = (seconds) => `${Math.floor(seconds / 60)}:${(seconds % 60).toFixed(1).padStart(4, "0")}`;
 
 export class Player {
   constructor(element) {

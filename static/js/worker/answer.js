@@ -1,6 +1,7 @@
 // Answers a page: by the network, and where that says nothing for a while by what is kept, dated.
 import { AT, NOBODY, drop, found, keep, settle } from "../offline/whose.js";
 import { foundFile } from "./files.js";
+import { comes, heldFor } from "./late.js";
 
 const DEADLINE = 3000;
 const GONE = [403, 404, 410];
@@ -41,11 +42,14 @@ async function dated(address) {
 
 // The network's answer if it comes in time, else the copy, else whatever comes in the end; `none` where nothing does.
 async function answered(event, none) {
+  const came = heldFor(event.request.url);
+  if (came) return came;
   const network = asked(event);
   event.waitUntil(network.catch(() => {}));
   const first = await Promise.race([network.catch(() => null), after(DEADLINE)]);
   if (first) return first;
   const copy = await dated(event.request.url);
+  if (copy && event.request.mode === "navigate") comes(event.request.url, network);
   return copy || network.catch(none);
 }
 

@@ -2,6 +2,7 @@
 import "./push.js";
 import { page, thing } from "./answer.js";
 import { dropOlder, file, keepOfflinePage } from "./files.js";
+import { outdate, tellWhenHere } from "./late.js";
 import { kept } from "../offline/whose.js";
 import { refresh } from "./refresh.js";
 import { deliverUnseen } from "../send/courier.js";
@@ -12,6 +13,7 @@ const THINGS = [/^\/studio\/\d+\/photos\/\d+\/(screen|thumbnail)\/$/, /^\/studio
 function answer(event, told) {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);
+  if (request.method !== "GET") outdate();
   if (request.method !== "GET" || origin !== location.origin) return;
   if (request.mode === "navigate") event.respondWith(page(event, told));
   else if (pathname.startsWith(told.static)) event.respondWith(file(told, request));
@@ -36,8 +38,9 @@ export function begin(told) {
   addEventListener("activate", (event) => event.waitUntil(arrived(told)));
   addEventListener("fetch", (event) => answer(event, told));
   // asked for by a page on which something waits: see send/room.js
-  addEventListener("sync", (event) => { if (event.tag === "outbox") event.waitUntil(deliverUnseen()); });
+  addEventListener("sync", (event) => { if (event.tag === "outbox") event.waitUntil(deliverUnseen().finally(outdate)); });
   addEventListener("message", (event) => {
     if (event.data?.keep) event.waitUntil(refresh(event.data.keep, told));
+    if (event.data?.late) event.waitUntil(tellWhenHere(event.source, event.data.late));
   });
 }

@@ -1,7 +1,7 @@
 // The files that a page needs beside itself, kept under the name of their version: styles, scripts and their imports.
 const SHELL = "files ";
 const IN_A_PAGE = /(?:src|href)="([^"?#]+)"/g;
-const IN_A_SCRIPT = /(?:from|import)\s*\(?\s*"(\.[^"]+)"/g;
+const IMPORTED = { js: /(?:from|import)\s*\(?\s*"(\.[^"]+)"/g, css: /@import\s+"([^"]+)"/g };
 
 const open = ({ version }) => caches.open(SHELL + version);
 
@@ -21,8 +21,9 @@ async function keepFile(told, address, seen) {
     if (!answer.ok) return;
     await cache.put(address, answer.clone());
   }
-  if (!address.endsWith(".js")) return;
-  for (const one of namedIn(await answer.text(), IN_A_SCRIPT, address, told)) await keepFile(told, one, seen);
+  const imported = IMPORTED[address.split(".").at(-1)];
+  if (!imported) return;
+  for (const one of namedIn(await answer.text(), imported, address, told)) await keepFile(told, one, seen);
 }
 
 export async function keepFilesOf(told, page, address, seen = new Set()) {
@@ -32,7 +33,8 @@ export async function keepFilesOf(told, page, address, seen = new Set()) {
 // The page for no line, as nobody sees it.
 export async function keepOfflinePage(told, seen) {
   const address = new URL(told.offline, location.href).href;
-  const answer = await fetch(address, { credentials: "omit", priority: "low" });
+  const headers = { "Accept-Language": told.language };
+  const answer = await fetch(address, { credentials: "omit", headers, priority: "low" });
   if (!answer.ok) return;
   await (await open(told)).put(address, answer.clone());
   await keepFilesOf(told, await answer.text(), address, seen);

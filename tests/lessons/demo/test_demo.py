@@ -39,18 +39,17 @@ from reeds.take.pages.sounding import shown
 from studio.models import Member, Person, Studio, Term
 from tests import factories as make
 from tests.lessons.answering.reading import came_in, words_in
-from tests.studio.serving import environment, put_empty_database, start, stop, wait_until
+from tests.studio.serving import environment, start, stop, wait_until
 
 OUR_APPS = ("studio", "reeds", "lessons")
 OFTEN = (Outcome.WITHIN, Outcome.ABOVE, Outcome.BELOW, Outcome.TOO_CLOSE, Outcome.CONTRADICTION)
 
 
 @pytest.fixture(scope="module")
-def served(tmp_path_factory, worker_id, django_db_setup):
+def served(tmp_path_factory, worker_id):
     """The data of a site that was served for the first time, and what it said; it is stopped by now.
 
-    Loading takes a quarter of a minute: the workers of one run share the first one's. Its database is
-    migrated already; one that is not even there is looked at in test_production.
+    Loading takes a quarter of a minute: the workers of one run share the first one's.
     """
     base = tmp_path_factory.getbasetemp()
     folder = (base if worker_id == "master" else base.parent) / "served"
@@ -65,8 +64,6 @@ def served(tmp_path_factory, worker_id, django_db_setup):
 def serve_once(data, output):
     """Serve a site for the first time, stop it and return what it said."""
     shutil.rmtree(data, ignore_errors=True)  # of a worker that was ended in the middle of it
-    data.mkdir()
-    put_empty_database(data)
     process = start(environment(data, DEMO="1"), output)
     try:
         wait_until(lambda: "The studio is at" in output.read_text(), process)

@@ -22,7 +22,7 @@ BY_CODE = {"studio.Person", "studio.Member", "studio.Invitation", "studio.SignIn
 BY_CODE |= {"studio.Phone"}
 PICTURES = {
     "reeds.Photo": {"raw", "upright", "large", "screen", "thumbnail", "flaws"},
-    "reeds.Take": {"raw", "file", "result", "tracks"},
+    "reeds.Take": {"raw", "file", "mp3", "result", "tracks"},
     "reeds.PhotoMeasuring": {
         *("markers", "proposed", "outline", "laid", "reference", "heights", "landmarks", "camera", "flat"),
     },

@@ -29,6 +29,7 @@ OF_FILES = {
     "photo_thumbnail",
     "flat",
     "flat_of",
+    "mp3",
 }
 OF_FILES |= {"content_type", "sound_type", "size_bytes", "format", "orientation", "digest"}
 OF_FILES |= {"original_width", "original_height", "photo_state", "photo_refusal", "sound_state"}

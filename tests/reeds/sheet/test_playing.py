@@ -12,6 +12,7 @@ from reeds.sheet.actions import sheet as actions
 from reeds.sheet.models.pattern import Pattern, PatternVersion
 from reeds.sheet.playing_items import USUAL, PlayingItem
 from reeds.take.models import Take
+from studio.models import Person
 from tests import factories as make
 from tests.reeds.form import fields_of
 
@@ -66,6 +67,40 @@ def test_notes_tempo_and_order_make_the_next_version_and_the_limits_stay(save, p
     assert before.test == USUAL
 
 
+@pytest.fixture
+def german_names(teacher):
+    Person.objects.filter(pk=teacher.person_id).update(note_names="german")
+
+
+def test_notes_are_shown_and_typed_as_the_reader_calls_them_and_kept_one_way(
+    german_names, save, desk, at, pattern, teacher
+):
+    fields = fields_of(desk.get(at))
+    assert (fields["low_notes-notes"], fields["tuning-notes"]) == ("d′, c′, h, b", "a′")
+    assert save().status_code == 302
+    assert pattern.versions.count() == 1  # they are the same notes
+    save(low_notes__notes="es' cis' ais Bb3 H3")
+    notes = {item.key: item.notes for item in pattern.current.test}["low_notes"]
+    assert notes == ("Eb4", "C#4", "Bb3", "Bb3", "B3")
+    page = desk.get(teacher.to("reeds:pattern", pattern.pk)).content.decode()
+    assert "es′, cis′, b, b, h" in page
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ("B4", "“B4” may be two notes: write b′ or h′."),
+        ("B", "B is not on an oboe: its notes lie between b and a‴."),
+        ("j′", "“j′” is no note: write its name and a stroke for each octave"),
+    ],
+)
+def test_of_who_calls_notes_german_a_b_is_never_guessed(german_names, save, pattern, typed, sentence):
+    answer = save(low_notes__notes=typed)
+    assert answer.status_code == 422
+    assert sentence in answer.content.decode()
+    assert pattern.versions.count() == 1
+
+
 def test_an_item_is_left_out_and_taken_in_again(save, desk, at, pattern):
     fields = fields_of(desk.get(at)) | {"why": "short"}
     del fields["third_octave-wanted"], fields["crow-wanted"]
@@ -78,8 +113,9 @@ def test_an_item_is_left_out_and_taken_in_again(save, desk, at, pattern):
 @pytest.mark.parametrize(
     ("field", "typed", "sentence"),
     [
-        ("low_notes__notes", "D4, H3", "“H3” is no note"),
+        ("low_notes__notes", "D4, J3", "“J3” is no note"),
         ("low_notes__notes", "D4 C", "“C” is no note"),
+        ("low_notes__notes", "D4 b′", "“b′” may be two notes: write Bb4 or B4."),
         ("third_octave__notes", "C6, C7", "C7 is not on an oboe"),
         ("low_notes__notes", "A3", "A3 is not on an oboe"),
         ("low_notes__notes", "D4 " * 25, "up to 24 notes"),

@@ -8,7 +8,8 @@ import pytest
 from PIL import Image
 
 from reeds.take.sound.decode import decode_take
-from reeds.take.sound.remux import CONTENT_TYPES, plain_copy
+from reeds.take.sound.kinds import CONTENT_TYPES
+from reeds.take.sound.remux import plain_copy
 from tests.simulate_sound import Room, plain, record
 
 TOLD = {

@@ -1,0 +1,106 @@
+"""The storage of kept files in a bucket."""
+
+from __future__ import annotations
+
+import datetime as dt
+import functools
+import shutil
+import tempfile
+from typing import Any
+
+from boto3.s3.transfer import TransferConfig
+from django.conf import settings
+from django.core.files import File
+from storages.backends.s3 import S3Storage
+
+from studio.bucket.client import config, session
+from studio.bucket.reached import reaching
+from studio.bucket.signed import signed_address
+from studio.errors import FilesUnreachable
+
+IN_MEMORY_BYTES = 4 * 1024 * 1024
+# whatever people send is smaller and goes as one request: all of it is there, or nothing
+ONE_REQUEST_BYTES = 32 * 1024 * 1024
+
+
+class Bucket(S3Storage):
+    """Django-storages' own, with one connection for all threads, and errors in the words of files."""
+
+    def __init__(self, **given: Any) -> None:  # noqa: ANN401  # as S3Storage has it
+        own = {
+            "bucket_name": settings.S3_BUCKET,
+            "endpoint_url": settings.S3_ENDPOINT,
+            "file_overwrite": False,
+            "client_config": config(),
+            "transfer_config": TransferConfig(multipart_threshold=ONE_REQUEST_BYTES, use_threads=False),
+        }
+        super().__init__(**own | given)
+
+    @property
+    def location(self) -> str:
+        """Which folder of the bucket is ours."""
+        return str(settings.S3_PREFIX)
+
+    @functools.cached_property
+    def connection(self) -> Any:  # noqa: ANN401  # boto3's
+        return session().resource("s3", endpoint_url=self.endpoint_url, config=self.client_config)
+
+    @property
+    def client(self) -> Any:  # noqa: ANN401  # boto3's
+        return self.connection.meta.client
+
+    def key(self, name: str) -> str:
+        """Return the object's key for a file's name."""
+        key: str = self._normalize_name(name)
+        return key
+
+    def _open(self, name: str, _mode: str = "rb") -> File[bytes]:
+        """Fetch the file whole, by one request; it is read from a copy that goes when it is closed."""
+        copy = tempfile.SpooledTemporaryFile(max_size=IN_MEMORY_BYTES)  # noqa: SIM115  # closed by who reads
+        try:
+            with reaching(name):
+                found = self.client.get_object(Bucket=self.bucket_name, Key=self.key(name))
+                shutil.copyfileobj(found["Body"], copy)
+        except BaseException:
+            copy.close()
+            raise
+        copy.seek(0)
+        return File(copy, name)
+
+    def _save(self, name: str, content: File[bytes]) -> str:
+        with reaching(name):
+            return str(super()._save(name, content))
+
+    def delete(self, name: str) -> None:
+        with reaching(name):
+            super().delete(name)
+
+    def exists(self, name: str) -> bool:
+        with reaching(name):
+            return bool(super().exists(name))
+
+    def size(self, name: str) -> int:
+        with reaching(name):
+            return int(super().size(name))
+
+    def listdir(self, name: str) -> tuple[list[str], list[str]]:
+        with reaching(name):
+            folders, files = super().listdir(name)
+        return folders, files
+
+    def get_modified_time(self, name: str) -> dt.datetime:
+        with reaching(name):
+            at: dt.datetime = super().get_modified_time(name)
+        return at
+
+    def address_for(self, name: str, content_type: str, disposition: str) -> str:
+        """Return the address by which a browser fetches a file, of this type, for some minutes."""
+        return signed_address(self.key(name), content_type, disposition)
+
+    def is_reached(self) -> bool:
+        """Whether the service answers, and knows us."""
+        try:
+            self.exists("anything")
+        except FilesUnreachable:
+            return False
+        return True
