@@ -29,7 +29,7 @@ OF_A_STUDENT = {
     "reeds:card": "Make me a card",
 }
 OF_A_GUARDIAN = {
-    "children": "each then stands here with its answer",
+    "lessons:children": "each then stands here with its answer",
     "lessons:letters": "A teacher may write one",
     "reeds:reeds": "No reed was made yet.",
 }
