@@ -63,7 +63,7 @@ def send(page: Page) -> None:
     page.evaluate("scrollTo(0, 0)")
     kept(page, "send.jpg")
     length.fill("")
-    page.get_by_text("Kept on the server.").wait_for()
+    page.locator("#checked h2").wait_for(state="hidden")
 
 
 def main(address: str = ADDRESS) -> None:
