@@ -132,17 +132,32 @@ class RowsOf:
         self.reed = reed
 
     @cached_property
+    def happened(self) -> list[ReedEvent]:
+        """Everything that happened to it, oldest first, slips that were taken back too."""
+        return list(self.reed.events.select_related("by__person", "version__pattern"))
+
+    @property
     def events(self) -> list[ReedEvent]:
-        """What holds of what happened to it, oldest first."""
-        return list(self.reed.events.standing())
+        """What holds of it, oldest first."""
+        return [row for row in self.happened if row.taken_back_at is None]
 
     @cached_property
     def numbers(self) -> list[Measurement]:
-        """Every number told of it."""
-        rows = list(self.reed.measurements.all())
+        """Every number told of it, oldest first."""
+        rows = list(self.reed.measurements.select_related("by__person").order_by("at", "pk"))
         for row in rows:
             row.reed = self.reed
         return rows
+
+    @cached_property
+    def tests(self) -> list[PlayingTest]:
+        """Every playing test with its ratings."""
+        return list(self.reed.playing_tests.select_related("by__person").prefetch_related("ratings"))
+
+    @cached_property
+    def offsets(self) -> dict[str, float]:
+        """What its player's instrument wants beside the sheet."""
+        return Offset.objects.of(self.reed.owner)
 
 
 def facts_of(
@@ -178,16 +193,17 @@ def facts_of(
     )
 
 
-def sheet_of(reed: Reed) -> Sheet:
+def sheet_of(reed: Reed, rows: RowsOf | None = None) -> Sheet:
     """Return the reed's measuring sheet, moved by what its player's instrument wants."""
-    return moved(reed.version.sheet, Offset.objects.of(reed.owner))
+    return moved(reed.version.sheet, (rows or RowsOf(reed)).offsets)
 
 
-def answers_of(reed: Reed) -> dict[str, int]:
+def answers_of(reed: Reed, rows: RowsOf | None = None) -> dict[str, int]:
     """Return how the reed played since its last cut, when last tried: each item's rating, and the effort."""
-    tests = reed.playing_tests.order_by("-at", "-pk").prefetch_related("ratings")
-    since = reed.events.last_cut()
-    return answers_in((tests.filter(at__gte=since) if since else tests).first())
+    rows = rows or RowsOf(reed)
+    since = last_cut(rows.events)
+    tests = [test for test in rows.tests if since is None or test.at >= since]
+    return answers_in(max(tests, key=lambda test: (test.at, test.pk), default=None))
 
 
 def answers_in(test: PlayingTest | None) -> dict[str, int]:
