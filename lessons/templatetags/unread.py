@@ -28,4 +28,6 @@ def unread_count(context: Context) -> int:
 def unread_elsewhere(context: Context) -> int:
     """Return how much is unread in the other studios of who asks; mostly there is none to ask."""
     member = getattr(context.get("request"), "member", None)
-    return unread.unread_elsewhere(member) if getattr(member, "in_several", False) else 0
+    if member is None or not getattr(member, "in_several", False):
+        return 0
+    return unread.unread_elsewhere(member)
