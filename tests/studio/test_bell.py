@@ -83,13 +83,15 @@ def test_a_hand_that_rests_for_an_hour_wakes(teacher, worker_later, beside, monk
     hand = queues.Hand(["mail"], threading.Event(), 3600)
     hand.rung = Noting()
     stopped = beside(work)
-    wait_until(
-        lambda: listens.is_set() and hand.rung.waits and not hand.rung.is_set(), "it listens and rests"
-    )
-    letter_of(teacher)
-    wait_until(lambda: len(mail.outbox) == 1, "the letter is sent")
-    stopped.set()
-    hand.rung.set()
+    try:
+        wait_until(
+            lambda: listens.is_set() and hand.rung.waits and not hand.rung.is_set(), "it listens and rests"
+        )
+        letter_of(teacher)
+        wait_until(lambda: len(mail.outbox) == 1, "the letter is sent")
+    finally:
+        stopped.set()
+        hand.rung.set()
 
 
 @pytest.mark.sqlite("PostgreSQL tells of it by itself")
