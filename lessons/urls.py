@@ -44,6 +44,7 @@ urlpatterns = [
     path("queue/", queue.queue, name="queue"),
     path("queue/together/", queue.together, name="together"),
     path("queue/<int:pk>/", review.review, name="review"),
+    path("queue/<int:pk>/rest/", review.rest, name="rest"),
     path("queue/<int:pk>/looking/", review.looking, name="looking"),
     path("queue/<int:pk>/claim/", review.claim, name="claim"),
     path("queue/<int:pk>/mark/", marks.put, name="mark"),

@@ -269,12 +269,6 @@ class Reply(StudioRow):
         return self.words[:40]
 
 
-class LookingQuerySet(StudioQuerySet["Looking"]):
-    def present(self) -> LookingQuerySet:
-        """Return who has a round open now."""
-        return self.filter(seen_at__gt=timezone.now() - PRESENT)
-
-
 class Looking(StudioRow):
     """That a teacher has a round open, so that two teachers on one reed know of each other."""
 
@@ -284,12 +278,16 @@ class Looking(StudioRow):
     has_it = models.BooleanField(_("I have this one"), default=False)
 
     owner_path = "member"
-    objects: ClassVar[LookingQuerySet] = LookingQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["submission", "member"], name="looking_once_a_teacher")
         ]
+
+    @property
+    def is_present(self) -> bool:
+        """Whether they have the round open now."""
+        return self.seen_at > timezone.now() - PRESENT
 
     def __str__(self) -> str:
         return str(self.member)

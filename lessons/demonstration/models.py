@@ -27,6 +27,12 @@ def subjects_of(finding: Finding) -> set[str]:
     return {f"check:{one.check}" for one in told} | {f"quantity:{key}" for key in keys}
 
 
+def subjects_beside(findings: Iterable[Finding], stage: str = "") -> set[str]:
+    """Return the subjects of a round: what was found and asks for something, and its stage."""
+    asking = [one for one in findings if one.needs_attention]
+    return ({f"stage:{stage}"} if stage else set()).union(*map(subjects_of, asking))
+
+
 class DemonstrationQuerySet(StudioQuerySet["Demonstration"]):
     def shown(self) -> DemonstrationQuerySet:
         """Return those that were not put away."""
@@ -34,9 +40,7 @@ class DemonstrationQuerySet(StudioQuerySet["Demonstration"]):
 
     def beside(self, findings: Iterable[Finding], stage: str = "") -> DemonstrationQuerySet:
         """Return those shown that are about what was found and asks for something, or about the stage."""
-        wanted = {f"stage:{stage}"} if stage else set()
-        asking = [one for one in findings if one.needs_attention]
-        return self.shown().filter(about__in=wanted.union(*map(subjects_of, asking)))
+        return self.shown().filter(about__in=subjects_beside(findings, stage))
 
 
 class Demonstration(KeptPhoto, KeptSound, StudioRow):

@@ -23,6 +23,7 @@ from reeds.sheet.models.pattern import PatternVersion
 from reeds.take.models import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.models import Member
+from studio.parsed import parsed
 
 
 def key_of_round(reed: Reed, number: int) -> uuid.UUID:
@@ -198,7 +199,7 @@ class Submission(StudioRow):
     @property
     def found(self) -> list[Finding]:
         """The findings as they were shown when it was sent."""
-        return [Finding.from_json(row) for row in self.findings]
+        return list(parsed(self, "findings", lambda rows: [Finding.from_json(row) for row in rows]))
 
     def older_waiting(self) -> SubmissionQuerySet:
         """Return the older rounds of its reed that still wait: they are answered together with this one."""

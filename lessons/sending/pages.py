@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import cached_property
 
@@ -17,7 +18,7 @@ from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.words import Stage
 from reeds.numbers.words import gettext_noop as _
-from reeds.reed.facts import answers_in, facts_of, still_told
+from reeds.reed.facts import RowsOf, answers_in, facts_of, still_told
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.models.pattern import Offset
 from reeds.take.models import Take
@@ -34,8 +35,10 @@ class Later:
     since, a clip or a further step, is left out.
     """
 
-    def __init__(self, submission: Submission) -> None:
+    def __init__(self, submission: Submission, takes: Iterable[Take] | None = None) -> None:
         self.submission = submission
+        self.rows = RowsOf(submission.reed)
+        self._sent_takes = takes  # where a page has them
 
     @cached_property
     def numbers(self) -> list[Measurement]:
@@ -46,11 +49,13 @@ class Later:
     def now(self) -> ReedFacts:
         """What is known of the reed by now, with how this round's playing test went."""
         reed = self.submission.reed
-        return facts_of(reed, reed.owner, (), answers_in(self.submission.playing_test))
+        return facts_of(reed, reed.owner, (), answers_in(self.submission.playing_test), self.rows)
 
     @cached_property
     def takes(self) -> list[Take]:
         """The recordings of the round that were heard, without what they are drawn from."""
+        if self._sent_takes is not None:
+            return [take for take in self._sent_takes if take.is_ready]
         return list(self.submission.takes.heard().defer("tracks"))
 
     @cached_property
@@ -87,11 +92,11 @@ class Later:
     def _facts(self) -> ReedFacts:
         """The reed as it was sent, with what came later."""
         reed, sent_at, now = self.submission.reed, self.submission.sent_at or timezone.now(), self.now
-        rows = reed.measurements.filter(entered_at__lte=sent_at).select_related("reed")
+        rows = [row for row in self.rows.numbers if row.entered_at <= sent_at]
         own = [take for take in self.takes if take.reed_id == reed.pk]
         beside = [take for take in self.takes if take.reed_id != reed.pk]
         known = reed.version.sheet.known
-        readings = still_told([*rows, *self.numbers], reed.events.standing().filter(at__lte=sent_at))
+        readings = still_told([*rows, *self.numbers], [row for row in self.rows.events if row.at <= sent_at])
         return replace(
             now,
             stage=Stage(self.submission.stage or reed.stage),

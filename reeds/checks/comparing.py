@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -20,10 +19,7 @@ from reeds.numbers.words import gettext_noop as _
 WITHIN = _("%(name)s: %(value)s %(unit)s is within the limits.")
 BELOW = _("%(name)s: %(value)s %(unit)s is below the low limit of %(low)s.")
 ABOVE = _("%(name)s: %(value)s %(unit)s is above the high limit of %(high)s.")
-TOO_CLOSE = _(
-    "%(name)s: %(value)s %(unit)s is too close to a limit to call: it is within with a probability of "
-    "%(percent)s %%."
-)
+TOO_CLOSE = _("%(name)s: %(value)s %(unit)s is too close to a limit to call.")
 UNDECIDABLE = _(
     "%(name)s: this way of measuring (%(method_label)s) is too coarse for the limits %(low)s to %(high)s; "
     "nothing says that it is wrong."
@@ -161,8 +157,6 @@ def _one(
         value=round(measured.value, quantity.decimals),
         low=limit.low,
         high=limit.high,
-        # rounded down, so that what is not decided never reads as 95 %
-        percent=math.floor(100 * probability),
         method_label=reading.method.label,
         **tool,
     )

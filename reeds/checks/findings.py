@@ -39,6 +39,8 @@ NEED = {
     Outcome.TOO_CLOSE: 1,
     Outcome.MISSING: 1,
 }
+# with this a sentence ended once, in findings that were stored so; by now it stands folded under it
+_FOLDED_NOW = ": it is within with a probability of %(percent)s %%."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,6 +136,7 @@ class Finding:
         """
         known = {f.name for f in fields(cls)}
         kept = {key: value for key, value in data.items() if key in known}
+        kept["message"] = kept.get("message", "").replace(_FOLDED_NOW, ".")
         outcome = Outcome(kept.pop("outcome"))
         also = tuple(kept.pop("also", ()))
         parts = tuple(cls.from_json(part) for part in kept.pop("parts", ()))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
+from functools import cached_property
 from typing import Protocol
 
 from django.utils import timezone
@@ -71,6 +72,11 @@ def worked_at(events: Iterable[ReedEvent]) -> tuple[dt.datetime | None, dt.datet
     return max(strokes, default=None), max(clips, default=None)
 
 
+def last_cut(events: Iterable[ReedEvent]) -> dt.datetime | None:
+    """Return when something was scraped or clipped off last."""
+    return max(filter(None, worked_at(events)), default=None)
+
+
 def still_told(rows: Iterable[Measurement], events: Iterable[ReedEvent]) -> list[Reading]:
     """Return numbers as the checks read them, without those that a later cut made a thing of the past."""
     return still_true([reading_of(row) for row in rows], *worked_at(events))
@@ -119,13 +125,56 @@ def rest_of(reed: Reed, events: Iterable[ReedEvent]) -> dt.timedelta | None:
     return timezone.now() - tied if tied else reed.rested
 
 
+class RowsOf:
+    """The rows of one reed that the checks read, each kind fetched once: for one page, never longer."""
+
+    def __init__(self, reed: Reed) -> None:
+        self.reed = reed
+
+    @cached_property
+    def happened(self) -> list[ReedEvent]:
+        """Everything that happened to it, oldest first, slips that were taken back too."""
+        return list(self.reed.events.select_related("by__person", "version__pattern"))
+
+    @property
+    def events(self) -> list[ReedEvent]:
+        """What holds of it, oldest first."""
+        return [row for row in self.happened if row.taken_back_at is None]
+
+    @cached_property
+    def numbers(self) -> list[Measurement]:
+        """Every number told of it, oldest first."""
+        rows = list(self.reed.measurements.select_related("by__person").order_by("at", "pk"))
+        for row in rows:
+            row.reed = self.reed
+        return rows
+
+    @cached_property
+    def tests(self) -> list[PlayingTest]:
+        """Every playing test with its ratings."""
+        return list(self.reed.playing_tests.select_related("by__person").prefetch_related("ratings"))
+
+    @cached_property
+    def offsets(self) -> dict[str, float]:
+        """What its player's instrument wants beside the sheet."""
+        return Offset.objects.of(self.reed.owner)
+
+
 def facts_of(
-    reed: Reed, member: Member, extra: Iterable[Reading] = (), answers: Mapping[str, int] | None = None
+    reed: Reed,
+    member: Member,
+    extra: Iterable[Reading] = (),
+    answers: Mapping[str, int] | None = None,
+    rows: RowsOf | None = None,
 ) -> ReedFacts:
-    """Gather what is known of a reed, with readings typed but not yet kept in `extra`."""
-    events, known = list(reed.events.standing()), reed.version.sheet.known
-    stored = still_told(reed.measurements.select_related("reed"), events)
-    heard = listened_to(reed)
+    """Gather what is known of a reed, with readings typed but not yet kept in `extra`.
+
+    `rows` are its rows where a page has read them already.
+    """
+    rows = rows or RowsOf(reed)
+    events, known = rows.events, reed.version.sheet.known
+    stored = still_told(rows.numbers, events)
+    heard = listened_to(reed, last_cut(events))
     return ReedFacts(
         style=Style(reed.version.pattern.style),
         stage=Stage(reed.stage),
@@ -144,16 +193,17 @@ def facts_of(
     )
 
 
-def sheet_of(reed: Reed) -> Sheet:
+def sheet_of(reed: Reed, rows: RowsOf | None = None) -> Sheet:
     """Return the reed's measuring sheet, moved by what its player's instrument wants."""
-    return moved(reed.version.sheet, Offset.objects.of(reed.owner))
+    return moved(reed.version.sheet, (rows or RowsOf(reed)).offsets)
 
 
-def answers_of(reed: Reed) -> dict[str, int]:
+def answers_of(reed: Reed, rows: RowsOf | None = None) -> dict[str, int]:
     """Return how the reed played since its last cut, when last tried: each item's rating, and the effort."""
-    tests = reed.playing_tests.order_by("-at", "-pk").prefetch_related("ratings")
-    since = reed.events.last_cut()
-    return answers_in((tests.filter(at__gte=since) if since else tests).first())
+    rows = rows or RowsOf(reed)
+    since = last_cut(rows.events)
+    tests = [test for test in rows.tests if since is None or test.at >= since]
+    return answers_in(max(tests, key=lambda test: (test.at, test.pk), default=None))
 
 
 def answers_in(test: PlayingTest | None) -> dict[str, int]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
@@ -17,7 +18,7 @@ class HeardOf:
     reference: Mapping[str, Told] = field(default_factory=dict)
 
 
-Listener = Callable[[Reed], HeardOf]
+Listener = Callable[[Reed, dt.datetime | None], HeardOf]
 _LISTENERS: list[Listener] = []
 
 
@@ -28,9 +29,9 @@ def register_listener(listener: Listener) -> Listener:
     return listener
 
 
-def listened_to(reed: Reed) -> HeardOf:
-    """Return what all listeners tell of a reed."""
-    heard = [listener(reed) for listener in _LISTENERS]
+def listened_to(reed: Reed, cut_at: dt.datetime | None) -> HeardOf:
+    """Return what all listeners tell of a reed of which something was taken off last at `cut_at`."""
+    heard = [listener(reed, cut_at) for listener in _LISTENERS]
     return HeardOf(
         {item: told for one in heard for item, told in one.own.items()},
         {item: told for one in heard for item, told in one.reference.items()},

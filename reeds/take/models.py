@@ -21,6 +21,7 @@ from reeds.take.sound.heard import Heard
 from reeds.take.sound.stored import contours_from_json, heard_from_json
 from studio.access import StudioRow
 from studio.models import Member
+from studio.parsed import parsed
 
 ITEM_CHOICES = [(item, _(name)) for item, name in PLAYING_TEST.items()]
 
@@ -98,7 +99,7 @@ class Take(HeardByAll, StudioRow):
     @property
     def heard(self) -> Heard:
         """What the worker heard; nothing while it is waiting."""
-        return heard_from_json(self.result)
+        return parsed(self, "result", heard_from_json)
 
     @property
     def contours(self) -> Contours:

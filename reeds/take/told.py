@@ -119,12 +119,11 @@ def newest_of_each(takes: Iterable[Take]) -> dict[str, Take]:
 
 def takes_of(reed: Reed) -> dict[str, Take]:
     """Return the newest take of each item since the reed's last step or cut: it was another reed before."""
-    return newest_of_each(_since_its_last_step(reed))
+    return newest_of_each(_since_its_last_step(reed, reed.events.last_cut()))
 
 
-def _since_its_last_step(reed: Reed) -> list[Take]:
-    worked = reed.events.last_cut()
-    since = max(reed.stage_since, worked) if worked else reed.stage_since
+def _since_its_last_step(reed: Reed, cut_at: dt.datetime | None) -> list[Take]:
+    since = max(reed.stage_since, cut_at) if cut_at else reed.stage_since
     return list(Take.objects.heard().filter(reed=reed.pk, at__gte=since).defer("tracks"))
 
 
@@ -136,9 +135,12 @@ def reference_takes(reed: Reed, moment: dt.datetime) -> dict[str, Take]:
     return newest_of_each(rows.filter(at__gte=moment - SITTING, at__lte=moment + SITTING))
 
 
-def heard_of(reed: Reed) -> HeardOf:
-    """Return what recordings told of the reed as it is now, and of the reference reed in the same sitting."""
-    all_own = _since_its_last_step(reed)
+def heard_of(reed: Reed, cut_at: dt.datetime | None) -> HeardOf:
+    """Return what recordings told of the reed as it is now, and of the reference reed in the same sitting.
+
+    What was recorded before something was taken off, last at `cut_at`, is of another reed.
+    """
+    all_own = _since_its_last_step(reed, cut_at)
     own = newest_of_each(all_own)
     if not own:
         return HeardOf()

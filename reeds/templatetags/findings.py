@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -71,6 +72,17 @@ def doubtful(findings: Iterable[Finding]) -> list[Finding]:
     """Return those too close to call, where they are several: told together, as one thing to do."""
     found = [one for one in findings if one.outcome is Outcome.TOO_CLOSE]
     return found if len(found) > 1 else []
+
+
+@register.filter
+def close_calls(findings: Finding | Iterable[Finding]) -> list[tuple[Finding, int]]:
+    """Return those too close to call with the chance that the true number is within, per cent.
+
+    Rounded down, so that what is not decided never reads as 95 %.
+    """
+    some = [findings] if isinstance(findings, Finding) else findings
+    close = [one for one in some if one.outcome is Outcome.TOO_CLOSE and one.probability is not None]
+    return [(one, math.floor(100 * (one.probability or 0.0))) for one in close]
 
 
 @register.filter

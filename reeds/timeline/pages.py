@@ -12,8 +12,9 @@ from typing import TypeVar
 from reeds.numbers.measured import Measured
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import SLIPS
+from reeds.reed.facts import RowsOf
 from reeds.reed.models.measurement import Measurement
-from reeds.reed.models.reed import EventKind, Reed, ReedEvent
+from reeds.reed.models.reed import EventKind, ReedEvent
 from reeds.take.models import Take
 from reeds.take.pages.sounding import ShownTake
 from studio.models import Member
@@ -32,7 +33,7 @@ class Moment:
     by: Member | None = None
 
 
-Source = Callable[[Reed, Member], Iterable[Moment]]
+Source = Callable[[RowsOf, Member], Iterable[Moment]]
 _SOURCES: list[Source] = []
 
 
@@ -43,9 +44,9 @@ def register_moments(source: Source) -> Source:
     return source
 
 
-def timeline_of(reed: Reed, member: Member) -> list[Moment]:
+def timeline_of(rows: RowsOf, member: Member) -> list[Moment]:
     """Return everything that happened to a reed and that this member may see, newest first."""
-    moments = [moment for source in _SOURCES for moment in source(reed, member)]
+    moments = [moment for source in _SOURCES for moment in source(rows, member)]
     return sorted(moments, key=lambda moment: moment.at)[::-1]
 
 
@@ -59,12 +60,10 @@ class EventShown:
 
 
 @register_moments
-def _events(reed: Reed, member: Member) -> Iterator[Moment]:
-    rows = list(reed.events.select_related("by__person", "version__pattern"))
-    standing = [row for row in rows if row.taken_back_at is None]
-    last_step = next((row for row in reversed(standing) if row.to_stage), None)
+def _events(of: RowsOf, member: Member) -> Iterator[Moment]:
+    last_step = next((row for row in reversed(of.events) if row.to_stage), None)
     total = Measured(0.0)
-    for row in rows:
+    for row in of.happened:
         if row.clip is not None and row.taken_back_at is None:
             total = total + row.clip
         may = row.taken_back_at is None and (row.by_id == member.pk or member.teaches)
@@ -74,14 +73,13 @@ def _events(reed: Reed, member: Member) -> Iterator[Moment]:
 
 
 @register_moments
-def _numbers(reed: Reed, member: Member) -> Iterator[Moment]:
+def _numbers(of: RowsOf, member: Member) -> Iterator[Moment]:
     """Numbers entered together are one moment."""
-    rows = reed.measurements.select_related("by__person").order_by("at", "pk")
 
     def together(row: Measurement) -> tuple[dt.datetime, int | None, str, object]:
         return row.at, row.by_id, row.stage, row.log
 
-    for (at, *_rest), some in groupby(rows, key=together):
+    for (at, *_rest), some in groupby(of.numbers, key=together):
         taken = list(some)
         yield Moment(at=at, template="reeds/timeline/moments/numbers.html", what=taken, by=taken[0].by)
 
@@ -99,8 +97,8 @@ def _together(rows: Iterable[Row], when: Callable[[Row], dt.datetime]) -> Iterat
 
 
 @register_moments
-def _photos(reed: Reed, member: Member) -> Iterator[Moment]:
-    rows = reed.photos.kept().select_related("by__person").order_by("sent_at", "pk")
+def _photos(of: RowsOf, member: Member) -> Iterator[Moment]:
+    rows = of.reed.photos.kept().select_related("by__person").order_by("sent_at", "pk")
     for some in _together(rows, lambda photo: photo.sent_at):
         yield Moment(
             at=some[0].sent_at, template="reeds/timeline/moments/photos.html", what=some, by=some[0].by
@@ -108,10 +106,10 @@ def _photos(reed: Reed, member: Member) -> Iterator[Moment]:
 
 
 @register_moments
-def _erased(reed: Reed, member: Member) -> Iterator[Moment]:
+def _erased(of: RowsOf, member: Member) -> Iterator[Moment]:
     """What was erased together is told as one moment: how much, and that it is gone."""
     photos, takes = (
-        Counter(rows.erased().values_list("erased_at", flat=True)) for rows in (reed.photos, reed.takes)
+        Counter(rows.erased().values_list("erased_at", flat=True)) for rows in (of.reed.photos, of.reed.takes)
     )
     for at in photos.keys() | takes.keys():
         what = {"photos": photos[at], "takes": takes[at]}
@@ -120,14 +118,14 @@ def _erased(reed: Reed, member: Member) -> Iterator[Moment]:
 
 
 @register_moments
-def _playing(reed: Reed, member: Member) -> Iterator[Moment]:
-    for test in reed.playing_tests.select_related("by__person").prefetch_related("ratings"):
+def _playing(of: RowsOf, member: Member) -> Iterator[Moment]:
+    for test in of.tests:
         yield Moment(at=test.at, template="reeds/timeline/moments/playing.html", what=test, by=test.by)
 
 
 @register_moments
-def _takes(reed: Reed, member: Member) -> Iterator[Moment]:
-    rows = reed.takes.kept().defer("tracks").select_related("by__person", "reed").order_by("at", "pk")
+def _takes(of: RowsOf, member: Member) -> Iterator[Moment]:
+    rows = of.reed.takes.kept().defer("tracks").select_related("by__person", "reed").order_by("at", "pk")
     for some in _together(rows, lambda take: take.at):
         # what differs from a reference stands on the take's own page
         shown = [ShownTake(take) for take in some]

@@ -74,7 +74,7 @@ export function checked(text, key, method, told, lang) {
   const { outcome, probability } = judge(value, Math.hypot(u, row.clips[1]), row.limit, told);
   const params = {
     ...row, value: rounded(value, row.decimals), low: row.limit[0], high: row.limit[1],
-    percent: Math.floor(100 * probability), method_label: label,
+    method_label: label,
   };
   const words = { brief: row.briefs[outcome], sentence: said(told.sentences[outcome], params, lang) };
   return { outcome, probability, tone: told.tones[outcome], ...words };

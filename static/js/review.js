@@ -40,7 +40,13 @@ function makeBench() {
 }
 
 const bench = makeBench();
-for (const section of document.querySelectorAll("[data-marking]")) new Passages(section, store, said);
+const marking = (root) => { for (const section of root.querySelectorAll("[data-marking]")) new Passages(section, store, said); };
+marking(document);
+// a recording that was folded is drawn when it is opened; htmx loads the first page too
+const drawnAtFirst = new Set(document.querySelectorAll("[data-take]"));
+document.addEventListener("htmx:load", ({ target }) => {
+  if (target.matches("[data-take]") && !drawnAtFirst.has(target)) marking(target);
+});
 const frame = document.querySelector("[data-beside]");
 const nextBeside = frame ? layBeside(frame, read("beside-data"), said, bench) : () => false;
 const form = document.querySelector("[data-answer]");

@@ -8,12 +8,12 @@ import shutil
 import pytest
 from axe_playwright_python.base import AxeResults
 from axe_playwright_python.sync_playwright import Axe
-from django.core.servers.basehttp import WSGIRequestHandler
 from django.test import Client
 from playwright.sync_api import expect
 
 from studio.management.commands.verify import BROWSERS
 from tests import factories as make
+from tests.browser.line import Line
 
 FLAGS = [
     "--no-sandbox",  # needed as root, as in CI
@@ -113,49 +113,12 @@ def forgive(watch, *expected):
     watch.troubles[:] = [trouble for trouble in watch.troubles if not any(one in trouble for one in expected)]
 
 
-class Line:
-    """The line between the phones and the studio, which can be cut.
-
-    Cut at both ends: a page that is closed, and a worker of the browser, can send what `set_offline` and
-    routes of Playwright should hold back.
-    """
-
-    LOST = (
-        "ERR_INTERNET_DISCONNECTED",
-        "ERR_EMPTY_RESPONSE",
-        "ERR_CONNECTION_RESET",
-        "ERR_CONNECTION_CLOSED",
-        "ERR_SOCKET_NOT_CONNECTED",
-        "htmx:sendError",
-        "htmx:afterRequest",
-    )
-
-    def __init__(self):
-        self.is_cut = False
-
-    def cut(self, context):
-        self.is_cut = True
-        context.set_offline(True)
-
-    def mend(self, context):
-        self.is_cut = False
-        context.set_offline(False)
-
-
 @pytest.fixture
-def line(monkeypatch, watch):
+def line(live_server, watch):
     """The line to the studio; what its loss makes a browser say is forgiven."""
-    line = Line()
-    parsed = WSGIRequestHandler.parse_request
-
-    def parse_request(handler):
-        if line.is_cut:
-            handler.close_connection = True
-            return False
-        return parsed(handler)
-
-    monkeypatch.setattr(WSGIRequestHandler, "parse_request", parse_request)
+    line = Line(live_server.thread.httpd)
     yield line
+    line.leave()
     forgive(watch, *Line.LOST)
 
 
@@ -243,6 +206,19 @@ def axe_by_day_and_night(axe):
         page.emulate_media(color_scheme="light")
 
     return judged
+
+
+@pytest.fixture
+def reed(student):
+    """A blank that is not sent yet."""
+    return make.ReedFactory(owner=student, stage="tied", number=7)
+
+
+@pytest.fixture
+def page(phone, sign_in, student, reed):
+    """A phone with the page that sends it."""
+    sign_in(phone, student).goto(student.to("lessons:draft", reed.pk))
+    return phone
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 import re
 
-import pytest
 from playwright.sync_api import expect
 
 from tests import factories as make
@@ -14,13 +13,6 @@ LARGE_TEXT = (
 OVER_THE_EDGE = """() => [...document.querySelectorAll('main *')]
     .filter((one) => one.offsetParent && one.getBoundingClientRect().right > innerWidth + 1)
     .map((one) => one.outerHTML.slice(0, 90))"""
-
-
-@pytest.fixture
-def page(phone, sign_in, student):
-    """A blank's draft on a phone."""
-    sign_in(phone, student).goto(student.to("lessons:draft", make.ReedFactory(owner=student).pk))
-    return phone
 
 
 def test_what_is_refused_stands_first_takes_the_focus_and_leads_to_its_field(page, axe, watch):

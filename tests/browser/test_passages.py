@@ -255,3 +255,23 @@ def test_recordings_leave_the_photo_its_room_and_can_be_scrolled_to(open_page, s
     page.locator("svg[data-picture]").scroll_into_view_if_needed()
     expect(page.locator("svg[data-picture]")).to_be_in_viewport()
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+
+
+def test_a_folded_recording_is_drawn_when_it_is_opened_and_marked_like_any(desk, sign_in, teacher, sent, axe):
+    last = make.ready_take(sent.reed)
+    sent.takes.add(last)
+    page = sign_in(desk, teacher)
+    page.goto(teacher.to("lessons:review", sent.pk))
+    expect(page.locator("svg[data-picture]")).to_have_count(1)
+    page.locator(".take-folded > summary").click()
+    folded = page.locator(f'[data-take="{last.pk}"]')
+    expect(folded.locator("svg[data-picture]")).to_be_visible()
+    folded.locator(".span-fold > summary").click()
+    folded.get_by_label("from, s").fill("0.5")
+    folded.get_by_label("to, s").fill("1.2")
+    folded.get_by_label("what you hear there").fill("it scoops up here")
+    folded.get_by_role("button", name="Keep this passage").click()
+    expect(folded.locator(".passage-words")).to_have_text("it scoops up here")
+    expect(folded.locator("[data-span-saving]")).to_have_text("Marks kept.")
+    assert Mark.objects.get().take == last
+    axe(page)

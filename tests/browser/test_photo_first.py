@@ -8,7 +8,7 @@ import math
 import re
 
 import pytest
-from PIL import Image, ImageFilter
+from PIL import Image, ImageFilter, ImageOps
 from playwright.sync_api import expect
 
 from lessons.demo.pictures import Look, lying
@@ -141,6 +141,32 @@ def _what_may_be_wrong_is_said_at_once(page):
         row.get_by_role("button", name="Remove").tap()
         expect(row).to_have_count(0)
     expect(page.locator("[data-waiting] .advice")).to_have_count(0)  # the one that was taken first
+
+
+def test_what_looks_wrong_is_taken_again_by_one_tap_whoever_judged_it(page):
+    """The phone says what is too dark; what is mirrored only the server sees: the page says it and stays."""
+    page.evaluate("window.stays = true")
+    sharp = Image.open(io.BytesIO(sharp_photo()))
+    page.locator("#chosen").set_input_files(jpeg("fine.jpg"))
+    expect(page.locator("#photo-list img[src*='thumbnail']")).to_have_count(1)
+    again = page.get_by_role("button", name="Take it again")
+    expect(again).to_have_count(0)
+    for said, picture in (
+        ("dark", sharp.point(lambda grey: grey * 0.15)),
+        ("mirrored", ImageOps.mirror(sharp)),
+    ):
+        page.locator("#chosen").set_input_files(jpeg(f"{said}.jpg", picture))
+        wrong = page.locator("#photo-list li", has_text=said)
+        expect(wrong.locator("img[src*='thumbnail']")).to_be_visible()
+        with page.expect_file_chooser() as chooser:
+            again.tap()
+        assert wrong.count() == 1, "until there is a better one it stays"
+        chooser.value.set_files(jpeg("better.jpg"))
+        expect(wrong).to_have_count(0)
+        expect(again).to_have_count(0)
+    expect(page.locator("#photo-list img[src*='thumbnail']")).to_have_count(3)
+    assert Submission.objects.get().photos.count() == 3
+    assert page.evaluate("window.stays")
 
 
 def test_a_photo_of_no_reed_is_kept_until_one_is_chosen_with_its_stage(thumb, student, watch):

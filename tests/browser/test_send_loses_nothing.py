@@ -22,18 +22,6 @@ KEPT_ON_PHONE = re.compile("Kept on this phone")
 
 
 @pytest.fixture
-def reed(student):
-    return make.ReedFactory(owner=student, stage="tied", number=7)
-
-
-@pytest.fixture
-def page(phone, sign_in, student, reed):
-    sign_in(phone, student)
-    phone.goto(student.to("lessons:draft", reed.pk))
-    return phone
-
-
-@pytest.fixture
 def lost(page, line):
     """Return a function that takes the connection away and gives it back."""
 

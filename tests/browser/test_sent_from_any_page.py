@@ -18,18 +18,6 @@ ROWS_LEFT = """async () => {
 }"""
 
 
-@pytest.fixture
-def reed(student):
-    return make.ReedFactory(owner=student, stage="tied", number=7)
-
-
-@pytest.fixture
-def page(phone, sign_in, student, reed):
-    sign_in(phone, student)
-    phone.goto(student.to("lessons:draft", reed.pk))
-    return phone
-
-
 def jpeg(width=800, height=600, name="reed.jpg"):
     return {"name": name, "mimeType": "image/jpeg", "buffer": make.picture(width, height)}
 

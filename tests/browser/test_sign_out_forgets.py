@@ -5,6 +5,7 @@ from playwright.sync_api import expect
 
 from reeds.photo.models.photo import Photo
 from tests import factories as make
+from tests.browser.conftest import forgive
 
 LEFT = """async () => {
   const db = await new Promise((go, fail) => {
@@ -24,11 +25,6 @@ NOTHING = {"kept": [], "typed": [], "sends": [], "stored": []}
 
 
 @pytest.fixture
-def reed(student):
-    return make.ReedFactory(owner=student, stage="tied")
-
-
-@pytest.fixture
 def unsent(phone, sign_in, student, reed, watch):
     """A phone on which a photo and some words could not be sent."""
     watch.expect(503)
@@ -42,7 +38,7 @@ def unsent(phone, sign_in, student, reed, watch):
     yield phone
     phone.close()  # it tries again for as long as it is open
     # what htmx says of the 503 that this test gives
-    watch.troubles[:] = [one for one in watch.troubles if "htmx:" not in one and "Error Code 503" not in one]
+    forgive(watch, "htmx:", "Error Code 503")
 
 
 def left(page):

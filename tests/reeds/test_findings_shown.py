@@ -1,10 +1,13 @@
 """Findings as a page shows them: what is too close to call is told together."""
 
+from dataclasses import replace
+
 import pytest
 from django.template.loader import render_to_string
 
 from reeds.checks.findings import Finding, Outcome
 from reeds.templatetags.findings import doubtful, in_brief, without
+from tests.folded import parted
 
 
 def close(key):
@@ -27,6 +30,15 @@ def test_one_alone_stands_by_itself():
     page = render_to_string("reeds/reed/_findings.html", {"findings": [close("a"), FAULT]})
     assert "numbers too close" not in page
     assert page.count('class="finding ') == 2
+
+
+@pytest.mark.parametrize("keys", [["gouge"], ["gouge", "tie_length"]])
+def test_how_near_the_call_was_stands_folded_and_never_reads_as_decided(keys):
+    found = [replace(close(key), probability=0.9499) for key in keys]
+    open_to_all, folded = parted(render_to_string("reeds/reed/_findings.html", {"findings": found}))
+    assert "%" not in open_to_all
+    assert folded.count("94 %") == len(keys)
+    assert "How this is reckoned" in folded
 
 
 def test_nothing_is_lost_between_the_two():

@@ -10,7 +10,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from lessons.answering.models import Answer, Decision, Phrase, Written
-from lessons.demonstration.models import Demonstration
+from lessons.demonstration.models import Demonstration, subjects_beside
 from lessons.sending.models import SubmissionQuerySet
 from reeds.reed.models.reed import STAGE_CHOICES
 from studio.models import Member
@@ -41,15 +41,21 @@ class AnswerForm(forms.ModelForm[Answer]):
         self.fields["demonstration"].queryset = (rows.shown() | kept).distinct()  # type: ignore[attr-defined]  # a ModelChoiceField
 
     @cached_property
+    def _rows(self) -> list[Demonstration]:
+        return list(self.fields["demonstration"].queryset)  # type: ignore[attr-defined]
+
+    @cached_property
+    def beside_it(self) -> list[Demonstration]:
+        """The demonstrations that are about what was found, or about the stage."""
+        wanted = subjects_beside(self.instance.submission.found, self.instance.submission.stage)
+        return [row for row in self._rows if row.about in wanted and row.put_away_at is None]
+
+    @property
     def demonstrations(self) -> list[tuple[str, list[Demonstration]]]:
         """What can go along, in groups: what is about this round first."""
-        round_ = self.instance.submission
-        rows = list(self.fields["demonstration"].queryset)  # type: ignore[attr-defined]
-        visible = Demonstration.objects.visible_to(self.instance.author)
-        near = list(visible.beside(round_.found, round_.stage))
         groups = [
-            (_("beside this round"), near),
-            (_("others"), [row for row in rows if row not in near]),
+            (_("beside this round"), self.beside_it),
+            (_("others"), [row for row in self._rows if row not in self.beside_it]),
         ]
         return [(str(name), found) for name, found in groups if found]
 

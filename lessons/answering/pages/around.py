@@ -27,9 +27,10 @@ class Around:
 def around(submission: Submission, member: Member) -> Around:
     """Return who else is at a round besides the member."""
     rows = Looking.objects.visible_to(member).filter(submission=submission).select_related("member__person")
+    looking = list(rows.order_by("pk"))
     answers = Answer.objects.visible_to(member).sent().filter(submission=submission)
     return Around(
-        present=list(rows.present().exclude(member=member)),
-        having=rows.filter(has_it=True).first(),
+        present=[row for row in looking if row.is_present and row.member_id != member.pk],
+        having=next((row for row in looking if row.has_it), None),
         answered=list(answers.exclude(author=member).select_related("author__person")),
     )

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from django.db.models import Prefetch, Q
+from django.db.models import Prefetch, Q, prefetch_related_objects
 
 from lessons.answering.annotation import Plane
 from lessons.answering.models import Answer, Mark
 from lessons.answering.pages.choices import Choice, Choices
 from lessons.answering.pages.marked import planes_of
-from lessons.sending.models import Submission, SubmissionQuerySet
+from lessons.sending.models import Submission
 from lessons.sending.pages import Later
 from reeds.checks.findings import Finding, in_order, spread
 from reeds.checks.next_steps import NEXT_STEPS
@@ -40,34 +40,38 @@ class UsualStep:
 class Beside:
     """Gathers it in a number of queries that does not grow with the rows."""
 
-    def __init__(self, submission: Submission, member: Member, later: Later) -> None:
+    def __init__(
+        self, submission: Submission, member: Member, later: Later, photos: Sequence[Photo] = ()
+    ) -> None:
         self.submission = submission
         self.member = member
         self.later = later
+        self.photos = photos  # of this round, on the bench
 
     @cached_property
     def earlier(self) -> list[Submission]:
         """The rounds of this reed before this one, newest first."""
-        rows = self._rows().filter(reed=self.submission.reed_id, round__lt=self.submission.round)
-        # what changed since is read of the first of them
-        told = rows.select_related("reed", "playing_test").prefetch_related("playing_test__ratings")
-        return list(told.order_by("-round")[:EARLIER])
-
-    @cached_property
-    def previous(self) -> Submission | None:
-        """The last round of the reed that this student made before this one, whenever it was sent."""
-        reed = self.submission.reed
-        of_one_day = Q(reed__made_at=reed.made_at, reed__number__lt=reed.number)
-        before = Q(reed__made_at__lt=reed.made_at) | of_one_day
-        rows = self._rows().filter(before, student=self.submission.student_id)
-        return rows.order_by("-reed__made_at", "-reed__number", "-round").first()
+        return self._both[0]
 
     @property
-    def folded(self) -> list[Submission]:
-        """The older rounds that wait under this one and are answered together with it, newest first."""
-        return list(self._rows().filter(pk__in=self.submission.older_waiting()).order_by("-round"))
+    def previous(self) -> Submission | None:
+        """The last round of the reed that this student made before this one, whenever it was sent."""
+        return self._both[1]
 
-    def _rows(self) -> SubmissionQuerySet:
+    @cached_property
+    def _both(self) -> tuple[list[Submission], Submission | None]:
+        """Both, with their photos, answers and marks, which are fetched for all of them at once."""
+        now = self.submission
+        rows = Submission.objects.visible_to(self.member).sent().select_related("reed", "playing_test")
+        of_this_reed = rows.filter(reed=now.reed_id, round__lt=now.round)
+        earlier = list(of_this_reed.order_by("-round")[:EARLIER])
+        of_one_day = Q(reed__made_at=now.reed.made_at, reed__number__lt=now.reed.number)
+        before = rows.filter(Q(reed__made_at__lt=now.reed.made_at) | of_one_day, student=now.student_id)
+        previous = before.order_by("-reed__made_at", "-reed__number", "-round").first()
+        prefetch_related_objects([*earlier, *([previous] if previous else [])], *self._with_them())
+        return earlier, previous
+
+    def _with_them(self) -> list[Prefetch[str]]:
         ready = Photo.objects.visible_to(self.member).shown().filter(state=PhotoState.READY)
         answers = (
             Answer.objects.visible_to(self.member)
@@ -75,16 +79,16 @@ class Beside:
             .select_related("author__person", "voice", "demonstration")
             .prefetch_related(Prefetch("marks", Mark.objects.visible_to(self.member).on_photos()))
         )
-        return (
-            Submission.objects.visible_to(self.member)
-            .sent()
-            .select_related("reed")
-            .prefetch_related(
-                Prefetch[str]("photos", ready, to_attr="ready"),
-                Prefetch[str]("answers", answers, to_attr="given"),
-                "measurements",
-            )
-        )
+        return [
+            Prefetch[str]("photos", ready, to_attr="ready"),
+            Prefetch[str]("answers", answers, to_attr="given"),
+        ]
+
+    @cached_property
+    def folded(self) -> list[Submission]:
+        """The older rounds that wait under this one and are answered together with it, newest first."""
+        rows = Submission.objects.visible_to(self.member)
+        return list(rows.filter(pk__in=self.submission.older_waiting()).order_by("-round"))
 
     @cached_property
     def columns(self) -> list[Submission]:
@@ -93,9 +97,9 @@ class Beside:
 
     @cached_property
     def planes(self) -> dict[int, Plane]:
-        """The own scale of each measured photo that lies beside it."""
+        """The own scale of each measured photo, of this round and of what lies beside it."""
         rounds = [photo for row in [*self.earlier, *self.columns[-1:]] for photo in _ready(row)]
-        return planes_of([*rounds, *(one.photo for one in self.choices)])
+        return planes_of([*self.photos, *rounds, *(one.photo for one in self.choices)])
 
     @cached_property
     def choices(self) -> list[Choice]:
@@ -146,6 +150,7 @@ class Beside:
     @property
     def numbers(self) -> list[tuple[Quantity, list[list[Measurement]]]]:
         """Each quantity with its numbers in every column, the newest first; in the order of the registry."""
+        prefetch_related_objects(self.columns, "measurements")
         tables = [_by_quantity(column) for column in self.columns]
         measured = set().union(*tables)
         return [

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.db.models import Avg, Count, Exists, F, OuterRef
+from django.db.models import Avg, Count, Exists, F, OuterRef, Subquery
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -53,10 +53,9 @@ class Choices:
         now = self.submission
         rows = Submission.objects.visible_to(self.member).sent().exclude(reed=now.reed_id)
         same = rows.filter(student=now.student_id, stage=now.stage, sent_at__lt=now.sent_at)
-        before = (
-            same.filter(Exists(self._laid().filter(submissions=OuterRef("pk")))).order_by("-sent_at").first()
-        )
-        photo = self._laid().filter(submissions=before).first() if before else None
+        sent_at = same.filter(photos=OuterRef("pk")).order_by("-sent_at").values("sent_at")[:1]
+        laid = self._laid().annotate(came=Subquery(sent_at)).filter(came__isnull=False)
+        photo = laid.order_by("-came", "sent_at", "pk").first()
         return Choice(photo, _("last at this stage: reed %d") % photo.reed.number) if photo else None
 
     def _best(self) -> Choice | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -128,10 +128,15 @@ def planes_of(photos: Iterable[Photo]) -> dict[int, Plane]:
     return found
 
 
-def marked_photos(photos: Iterable[Photo], marks: Iterable[Mark]) -> list[MarkedPhoto]:
-    """Return each photo with its marks, oldest first; they are numbered through all photos of the round."""
+def marked_photos(
+    photos: Iterable[Photo], marks: Iterable[Mark], planes: Mapping[int, Plane] | None = None
+) -> list[MarkedPhoto]:
+    """Return each photo with its marks, oldest first; they are numbered through all photos of the round.
+
+    `planes` are their own scales where a page has them.
+    """
     photos = list(photos)
-    planes = planes_of(photos)
+    planes = planes_of(photos) if planes is None else planes
     on: dict[int, list[Drawn]] = {}
     for mark in marks:
         if mark.photo_id is None:

@@ -37,15 +37,21 @@ class Marking:
 
 
 def passages_on(
-    takes: Sequence[Take], member: Member, *, may_mark: bool = True, form: SpanForm | None = None
+    takes: Sequence[Take],
+    member: Member,
+    *,
+    may_mark: bool = True,
+    form: SpanForm | None = None,
+    phrases: Sequence[Phrase] | None = None,
 ) -> dict[int, Noted]:
     """Return what this member may read of takes, with the tools for a teacher where they `may_mark`.
 
     A student reads what stands in an answer that was sent, a teacher also the own draft: as with marks on
-    photos. `form` is one that was typed wrongly, to be shown again.
+    photos. `form` is one that was typed wrongly, to be shown again; `phrases` their usual words where a page
+    has them.
     """
     marks = _marks(takes, member)
-    desk = _Desk(takes, member) if may_mark and member.teaches else None
+    desk = _Desk(takes, member, phrases) if may_mark and member.teaches else None
     made = {take.pk: _marking(take, marks.get(take.pk, []), desk, form) for take in takes}
     return {pk: Noted(marking.passages, TEMPLATE, marking) for pk, marking in made.items()}
 
@@ -62,14 +68,18 @@ def _marks(takes: Iterable[Take], member: Member) -> dict[int | None, list[Mark]
 class _Desk:
     """What a teacher marks with: the rounds the takes were sent with, their usual words, what is sent."""
 
-    def __init__(self, takes: Sequence[Take], member: Member) -> None:
+    def __init__(
+        self, takes: Sequence[Take], member: Member, phrases: Sequence[Phrase] | None = None
+    ) -> None:
         self.member = member
         rounds = Submission.objects.visible_to(member).sent().filter(takes__in=takes)
         pairs = rounds.order_by("round").values_list("takes", "pk")
         self.rounds: dict[int | None, int] = dict(pairs)  # the newest round counts
         answered = Answer.objects.visible_to(member).sent().filter(author=member)
         self.sent = set(answered.filter(submission__in=rounds).values_list("submission", flat=True))
-        self.phrases = list(Phrase.objects.visible_to(member).filter(teacher=member))
+        if phrases is None:
+            phrases = list(Phrase.objects.visible_to(member).filter(teacher=member))
+        self.phrases = phrases
 
     def is_draft(self, mark: Mark) -> bool:
         """Whether it can still be changed by this teacher."""

@@ -6,20 +6,20 @@ from collections.abc import Iterator
 
 from lessons.answering.models import Answer
 from lessons.sending.models import Submission
-from reeds.reed.models.reed import Reed
+from reeds.reed.facts import RowsOf
 from reeds.timeline.pages import Moment
 from studio.models import Member
 
 
-def rounds_and_answers(reed: Reed, member: Member) -> Iterator[Moment]:
+def rounds_and_answers(of: RowsOf, member: Member) -> Iterator[Moment]:
     """Yield each round sent and each answer sent that this member may see."""
-    rounds = Submission.objects.visible_to(member).sent().filter(reed=reed)
+    rounds = Submission.objects.visible_to(member).sent().filter(reed=of.reed)
     for row in rounds.select_related("student__person"):
         if row.sent_at:
             yield Moment(
                 at=row.sent_at, template="lessons/answering/moments/round.html", what=row, by=row.student
             )
-    answers = Answer.objects.visible_to(member).sent().filter(submission__reed=reed)
+    answers = Answer.objects.visible_to(member).sent().filter(submission__reed=of.reed)
     for answer in answers.select_related("author__person", "submission"):
         if answer.sent_at:
             yield Moment(

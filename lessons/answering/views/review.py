@@ -10,7 +10,7 @@ from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.formats import date_format
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from lessons.answering import actions
 from lessons.answering.forms.answer import AnswerForm, QueueFilter
@@ -21,13 +21,12 @@ from lessons.answering.pages.beside import Beside
 from lessons.answering.pages.changed import Changed
 from lessons.answering.pages.marked import as_plain, marked_photos
 from lessons.answering.pages.passages import passages_on
+from lessons.answering.pages.recordings import recordings
 from lessons.answering.pages.said import sentences
 from lessons.answering.views.rows import address, also_chosen, refused, round_for
-from lessons.demonstration.models import Demonstration
 from lessons.sending.models import Submission
 from lessons.sending.pages import Later
 from reeds.photo.models.photo import PhotoState
-from reeds.take.pages.sounding import shown
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.journal import Thing, note_opened
@@ -60,11 +59,11 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
     hidden_words = submission.reed.owner.hidden_words
     own = Mark.objects.visible_to(request.member).filter(answer__author=request.member)
     marks = list(own.filter(answer__submission=submission))
-    others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
-    prefetch_related_objects([submission], *READ_AGAIN)
-    later = Later(submission)
-    beside = Beside(submission, request.member, later)
+    prefetch_related_objects([submission], "measurements")
     takes = list(submission.takes.kept().select_related("reed__version", "reed__owner"))
+    later = Later(submission, takes)
+    beside = Beside(submission, request.member, later, photos)
+    phrases = list(Phrase.objects.visible_to(request.member).filter(teacher=request.member))
     return {
         "submission": submission,
         "answer": answer,
@@ -72,29 +71,48 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "chosen": QueueFilter(request.member, request.GET or None),
         "unprepared": 0 if hidden_words else len(sent) - len(photos),
         "hidden_words": hidden_words if sent else "",
-        "photos": marked_photos(photos, marks),
-        "takes": shown(takes, passages_on(takes, request.member)),
+        "photos": marked_photos(photos, marks, beside.planes),
+        "takes": recordings(submission, takes, passages_on(takes, request.member, phrases=phrases)),
         "said": sentences(),
         "marks": [as_plain(mark) for mark in marks],
         "marks_beside": [as_plain(mark) for mark in beside.marks],
         "beside": beside,
         "later": later,
-        "changed": Changed(submission, request.member, later, beside.earlier),
-        "others": others.exclude(author=request.member).select_related(*WITH),
         "looking": around(submission, request.member),
-        "replies": Reply.objects.visible_to(request.member)
-        .filter(submission__reed=submission.reed_id)
-        .select_related("by__person", "submission"),
-        "phrases": Phrase.objects.visible_to(request.member).filter(teacher=request.member),
-        **_along(submission, request.member),
+        "replies": _replies(submission, request.member),
+        "phrases": phrases,
+        "demonstrations": form.beside_it,
+        "voice_key": uuid.uuid4(),
         **_several(request, submission),
     }
 
 
-def _along(submission: Submission, member: Member) -> dict[str, object]:
-    """What can go along with the words: a demonstration, a spoken note with its key."""
-    demonstrations = Demonstration.objects.visible_to(member).beside(submission.found, submission.stage)
-    return {"demonstrations": list(demonstrations), "voice_key": uuid.uuid4()}
+def _replies(submission: Submission, member: Member) -> list[Reply]:
+    rows = Reply.objects.visible_to(member).filter(submission__reed=submission.reed_id)
+    return list(rows.select_related("by__person", "submission"))
+
+
+@require_safe
+@teaching_only
+def rest(request: MemberRequest, pk: int) -> HttpResponse:
+    """Whatever else there is of a round: what changed, all numbers, what was answered before."""
+    try:
+        submission = round_for(request, pk)
+    except NotPossible as reason:
+        return render(request, "lessons/answering/_looking.html", {"refusal": reason})
+    prefetch_related_objects([submission], *READ_AGAIN)
+    later = Later(submission)
+    beside = Beside(submission, request.member, later)
+    others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
+    page = {
+        "submission": submission,
+        "later": later,
+        "beside": beside,
+        "changed": Changed(submission, request.member, later, beside.earlier),
+        "others": others.exclude(author=request.member).select_related(*WITH),
+        "replies": _replies(submission, request.member),
+    }
+    return render(request, "lessons/answering/_rest.html", page)
 
 
 def _several(request: MemberRequest, submission: Submission) -> dict[str, object]:

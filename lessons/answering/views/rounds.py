@@ -15,13 +15,13 @@ from lessons.answering.pages.alike import sent_alike
 from lessons.answering.pages.changed import Changed
 from lessons.answering.pages.marked import marked_photos
 from lessons.answering.pages.passages import passages_on
+from lessons.answering.pages.recordings import recordings
 from lessons.demonstration.models import Demonstration
 from lessons.sending.models import Submission
 from lessons.sending.pages import Later
 from lessons.sending.views.rows import sent_round
 from reeds.photo.models.photo import Photo
 from reeds.take.models import Take
-from reeds.take.pages.sounding import shown
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.journal import Thing, note_opened
@@ -48,7 +48,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "demonstrations": list(demonstrations.beside(submission.found, submission.stage)),
         "sent_alike": sent_alike(submission, member),
         "photos": marked_photos(photos, marks),
-        "takes": shown(takes, passages_on(takes, member, may_mark=False)),
+        "takes": recordings(submission, takes, passages_on(takes, member, may_mark=False)),
         "later": later,
         "changed": Changed(submission, member, later),
         "replies": replies.select_related("by__person"),

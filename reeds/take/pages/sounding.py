@@ -80,6 +80,11 @@ class ShownTake:
         """The passages of which something is said, as they lie on its picture."""
         return [] if self.noted is None else drawn_passages(self.noted.passages, self._scale)
 
+    @property
+    def has_words(self) -> bool:
+        """Whether somebody wrote something of one of its passages."""
+        return self.noted is not None and bool(self.noted.passages)
+
     @cached_property
     def under(self) -> list[DrawnTake]:
         """The pictures under it, at the same scale, the reference first."""

@@ -18,7 +18,7 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Method, Stage, Style
 from reeds.reed import actions
-from reeds.reed.facts import answers_of, clips_of, rest_of
+from reeds.reed.facts import RowsOf, answers_of, clips_of, rest_of
 from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
@@ -26,7 +26,6 @@ from reeds.reed.forms.strokes import LifeForm, StrokesForm
 from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.reed.playing_life import life_of, note_life
 from reeds.sheet.models.doubt import OwnDoubt
-from reeds.sheet.models.pattern import Offset
 from reeds.timeline.pages import timeline_of
 from reeds.timeline.views.rows import asked_of, reed_for
 from studio.access import MemberRequest, fetch
@@ -35,20 +34,19 @@ from studio.offline import kept_offline
 from studio.roles import guardians_too, teaching_only
 
 
-def _offsets(request: MemberRequest, reed: Reed) -> list[tuple[Quantity, float]]:
+def _offsets(rows: RowsOf) -> list[tuple[Quantity, float]]:
     """What the player's instrument wants beside the sheet."""
-    known = reed.version.sheet.known
-    offsets = Offset.objects.visible_to(request.member).of(reed.owner)
-    return [(known[key], delta) for key, delta in offsets.items() if key in known]
+    known = rows.reed.version.sheet.known
+    return [(known[key], delta) for key, delta in rows.offsets.items() if key in known]
 
 
 def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
     """Answer with the reed's page; forms in `given` stand as they were filled."""
-    found = findings_of(reed, answers=answers_of(reed))
+    rows = RowsOf(reed)
+    found = findings_of(reed, answers=answers_of(reed, rows), rows=rows)
     findings = in_order(told(found, Stage(reed.stage), reed.version.sheet.known))
     doing = experiment_in(findings, Style(reed.version.pattern.style))
-    events = list(reed.events.standing())
-    clips = clips_of(events)
+    clips = clips_of(rows.events)
     forms = {
         "step": StepForm(reed),
         "clip": ClipForm(),
@@ -61,14 +59,14 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
     }
     page = {
         "reed": reed,
-        "moments": timeline_of(reed, request.member),
+        "moments": timeline_of(rows, request.member),
         "look": [one for one in findings if one.needs_attention and one.outcome is not Outcome.MISSING],
         "missing": [finding for finding in findings if finding.outcome is Outcome.MISSING],
         "calm": [finding for finding in findings if not finding.needs_attention],
-        "life": life_of(events),
+        "life": life_of(rows.events),
         "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
-        "offsets": _offsets(request, reed),
-        "rested": rest_of(reed, events) or reed.rested,
+        "offsets": _offsets(rows),
+        "rested": rest_of(reed, rows.events) or reed.rested,
         "doing": doing,
         "clip_is_next": bool(doing and not doing.strokes),
         "may_be_scraped": reed.is_in_hand,

@@ -1,4 +1,5 @@
 // How a file looks on the page while it is on its way, photo or recording: how far it is, why it waits, what came of it.
+import { wordsFor } from "./kept.js";
 import { size } from "./size.js";
 import { isLarge, made } from "./smaller.js";
 
@@ -43,7 +44,7 @@ export function onItsWay(kind, file) {
     progress(percent) { bar.value = percent; now.hidden = true; said.textContent = ""; },
     say(state) {
       now.hidden = state === "saving";
-      said.textContent = said.dataset[state] || "";
+      said.textContent = wordsFor(said, state);
     },
     refused,
     refusedFor(why) { refused(said.dataset[why]); },

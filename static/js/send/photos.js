@@ -12,14 +12,30 @@ export function photos(form) {
     address: section.dataset.upload,
     place: () => list,
     arrived: ({ original }) => { if (original) import("./waiting.js").catch(() => {}); },
-    isFull: () => list.querySelectorAll(".photo:not([data-refused])").length >= Number(section.dataset.most),
+    isFull: () => list.querySelectorAll(".photo:not([data-refused], [data-replaced])").length >= Number(section.dataset.most),
   });
 
+  const camera = document.getElementById("camera");
+  let instead = null; // the photo that is taken again
+
   function takeAll(input) {
-    for (const file of input.files) files.add(file, file.name);
+    const chosen = [...input.files];
     input.value = "";
+    if (instead && chosen.length) {
+      instead.dataset.replaced = "";
+      instead.querySelector("[data-drop]").click();
+    }
+    instead = null;
+    for (const file of chosen) files.add(file, file.name);
   }
 
+  section.addEventListener("click", ({ target }) => {
+    const again = target.closest("[data-again]");
+    if (!again) return;
+    camera.click();
+    instead = again.closest(".photo");
+  });
+  camera.addEventListener("click", () => { instead = null; }); // one more, unless it is said what for
   section.addEventListener("change", (event) => { if (event.target.matches("[data-photos]")) takeAll(event.target); });
   section.querySelectorAll("[data-photos]").forEach(takeAll); // chosen before this script was there
   return { ...files, takeUp: () => takeOver(form.dataset.draft).then(files.takeUp) };

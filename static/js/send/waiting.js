@@ -104,7 +104,7 @@ async function go() {
   const left = await show();
   going = false;
   const moves = left.some(({ typed, files, send }) => [...typed, ...files.filter((file) => !file.better), send].some((one) => one && goes(one)));
-  said.textContent = moves ? place.dataset.later : "";
+  said.textContent = moves ? place.dataset.phone : "";
   if (moves) { keepForLong(); again.later(); }
 }
 

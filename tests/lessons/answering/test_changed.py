@@ -90,7 +90,7 @@ def test_a_first_round_has_nothing_beside_it(two, student, as_member):
 
 
 def test_the_teacher_sees_it_on_the_review_where_something_was_taken_off(two, teacher, student, as_member):
-    review = teacher.to("lessons:review", two[1].pk)
+    review = teacher.to("lessons:rest", two[1].pk)
     assert "Since round 1" not in as_member(teacher).get(review).content.decode()
     actions.scrape_a_little(two[0].reed, student, THREE, two[0].sent_at + HOUR / 2)
     assert "3 strokes left" in as_member(teacher).get(review).content.decode()

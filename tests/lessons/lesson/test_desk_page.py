@@ -65,6 +65,19 @@ def test_each_round_lies_where_it_belongs(desk, reeds, teacher):
     assert ">105<" not in page
 
 
+def test_a_later_round_says_which_it_is_and_a_first_one_does_not(desk, reeds, teacher):
+    sent(reeds[0], teacher, round=2)
+    sent(reeds[1], teacher, ago=dt.timedelta(days=3), round=2, read_at=timezone.now())
+    sent(reeds[2], round=3)
+    make.SubmissionFactory(reed=reeds[3], round=4, draft={"tie_length": "72"})
+    sent(reeds[4])
+    page = desk()
+    headings = {"Answered, not read yet": 2, "Answered": 2, "Waits for an answer": 3, "Begun, not sent": 4}
+    for heading, n in headings.items():
+        assert f"round {n}" in part(page, heading)
+    assert page.count(">round ") == 4
+
+
 def test_a_draft_of_photos_alone_is_begun(desk, reeds):
     make.SubmissionFactory(reed=reeds[0]).photos.add(make.ready_photo(reeds[0]))
     assert "1 photo" in part(desk(), "Begun, not sent")

@@ -13,6 +13,7 @@ from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest
 from reeds.reed.models.reed import ReedEvent
 from tests import factories as make
+from tests.folded import OF_STATISTICS, parted
 
 
 @pytest.fixture
@@ -98,6 +99,15 @@ def test_a_change_is_told_with_its_interval(as_member, student, term):
         measured(lived(student), 72 + week / 4, days=56 - 7 * week)
     text = read(as_member, student)
     assert "tie length, mm off the aim 8 +0.9 (0.0 to +1.8) +0.25 (+0.25 to +0.25) rises " in text
+
+
+def test_no_word_of_statistics_stands_there_unasked(as_member, student, teacher, term):
+    for week in range(8):
+        measured(lived(student, plays=week % 2), 73.5, days=56 - 7 * week, u=0.05, method="caliper")
+    for who, *of in ((student,), (teacher,), (teacher, student.pk)):
+        at_once, folded = parted(as_member(who).get(who.to("lessons:term", *of)).text)
+        assert not OF_STATISTICS.search(at_once), OF_STATISTICS.findall(at_once)
+        assert OF_STATISTICS.search(folded)
 
 
 def test_too_few_is_said(as_member, student, term):

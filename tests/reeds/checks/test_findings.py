@@ -47,6 +47,12 @@ def test_a_finding_comes_back_from_storage_as_it_was_shown():
     assert Finding.from_json(json.loads(json.dumps(found.as_json()))) == found
 
 
+def test_a_close_call_that_was_stored_with_its_chance_is_told_without_it():
+    chance = "%(name)s is too close to a limit to call: it is within with a probability of %(percent)s %%."
+    told = Finding.from_json({"check": "limits", "outcome": "too_close", "message": chance})
+    assert told.message == "%(name)s is too close to a limit to call."
+
+
 def test_a_finding_of_another_version_is_still_read():
     assert Finding.from_json({"check": "limits", "outcome": "within", "colour": "amber"}) == one(
         Outcome.WITHIN

@@ -1,5 +1,7 @@
 """Numbers against the sheet, as a student and a teacher read it."""
 
+import pytest
+
 from reeds.checks import limits
 from reeds.checks.findings import Outcome
 from reeds.numbers.words import Flexibility, Method, Stage
@@ -32,7 +34,8 @@ def test_a_finding_carries_the_numbers_and_the_sentence():
 def test_a_number_near_a_limit_is_too_close_to_call_and_asks_for_a_finer_tool():
     (found,) = limits.check(reed(number("tie_length", 73.1)), SHORT_SCRAPE)
     assert found.outcome is Outcome.TOO_CLOSE
-    assert words(found).endswith("it is within with a probability of 30 %.")
+    assert words(found) == "Tie length: 73.1 mm is too close to a limit to call."
+    assert found.probability == pytest.approx(0.309, abs=0.001)
     assert step(found) == "Measure it again with a caliper."
 
 

@@ -14,6 +14,7 @@ from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method, Stage
 from reeds.reed import actions
 from reeds.reed.actions import Entry
+from reeds.reed.facts import RowsOf
 from reeds.reed.models.playing import PlayingTest, Rating
 from reeds.reed.models.reed import EventKind, Reed
 from reeds.sheet.actions import sheet as sheet_actions
@@ -97,7 +98,7 @@ def test_timeline_adds_the_clips_up_and_leaves_out_one_taken_back(student, as_me
 
 
 def test_other_apps_add_their_moments_to_the_timeline(student, as_member, reed):
-    def of_elsewhere(reed: Reed, member: Member) -> list[Moment]:
+    def of_elsewhere(of: RowsOf, member: Member) -> list[Moment]:
         return [Moment(at=timezone.now(), template="reeds/timeline/moments/photos.html", what=[], by=member)]
 
     client, address = as_member(student), student.to("reeds:reed", reed.pk)

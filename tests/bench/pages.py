@@ -1,0 +1,192 @@
+"""Prints how long each page takes against a bare view, its queries and its size.
+
+`python -m tests.bench.pages [WORD ...]`: the demo's studio, and beside it a term of 40 students with 1,000
+reeds; asked for as a browser does. The floor is a view of this site that needs somebody signed in and shows
+fifty rows of one query in a plain table, without our frame. Page and floor are timed in turn, by the
+processor's clock; medians of 9. With words only the pages whose name holds one of
+them. The same figures as JSON at the end.
+"""
+
+import gzip
+import json
+import statistics
+import sys
+import time
+from dataclasses import asdict, dataclass
+
+from tests.bench.term import in_a_database_of_its_own
+
+ROUNDS = 9
+FLOOR = "/bare/"
+
+
+@dataclass(frozen=True)
+class Bound:
+    """What a page may take: times the floor, queries, KB compressed; None where nothing is asked."""
+
+    floors: float
+    queries: int | None = None
+    kb: float | None = None
+
+
+@dataclass(frozen=True)
+class Row:
+    """What a page took."""
+
+    page: str
+    floors: float
+    queries: int
+    kb: float
+    bound: Bound
+
+    @property
+    def met(self):
+        pairs = (
+            (self.floors, self.bound.floors),
+            (self.queries, self.bound.queries),
+            (self.kb, self.bound.kb),
+        )
+        return all(limit is None or value <= limit for value, limit in pairs)
+
+    def __str__(self):
+        b = self.bound
+        asked = [f"{b.floors:g} floors"]
+        asked += [f"{b.queries} queries"] if b.queries is not None else []
+        asked += [f"{b.kb:g} KB"] if b.kb is not None else []
+        return (
+            f"{self.page}: {self.floors:.1f} floors, {self.queries} queries, {self.kb:.0f} KB compressed "
+            f"(bound {', '.join(asked)}): {'met' if self.met else 'NOT MET'}"
+        )
+
+
+LIST = Bound(2.5)
+
+
+def bare_urls():
+    """The site's addresses, and beside them the floor: one query, fifty rows, one plain template."""
+    from types import ModuleType
+
+    from django.http import HttpResponse
+    from django.template import engines
+    from django.urls import path
+
+    from studio import urls
+    from studio.models import Person
+
+    page = engines["django"].from_string(
+        "<h1>{{ request.user.name }}</h1><table>{% for p in rows %}<tr><td>{{ p.pk }}</td>"
+        "<td>{{ p.name }}</td><td>{{ p.username }}</td><td>{{ p.date_joined }}</td></tr>{% endfor %}</table>"
+    )
+
+    def bare(request):
+        return HttpResponse(page.render({"rows": Person.objects.order_by("pk")[:50]}, request))
+
+    module = ModuleType("bare_urls")
+    module.urlpatterns = [path(FLOOR.strip("/") + "/", bare), *urls.urlpatterns]
+    return module
+
+
+class Site:
+    """Who is signed in, and how their pages are asked for."""
+
+    def __init__(self, member):
+        from django.test import Client
+
+        self.member = member
+        self.client = Client(headers={"host": "127.0.0.1"})
+        self.client.force_login(member.person)
+
+    def row(self, name, bound, path):
+        """Ask for the page and the floor in turn."""
+        from django.db import connection
+
+        asked = []
+        self.client.get(path), self.client.get(FLOOR)
+        with connection.execute_wrapper(lambda run, sql, *rest: asked.append(sql) or run(sql, *rest)):
+            answer = self.client.get(path)
+        assert answer.status_code == 200, (name, path, answer.status_code)
+        pairs = [(self._timed(path), self._timed(FLOOR)) for _ in range(ROUNDS)]
+        took, floor = (statistics.median(column) for column in zip(*pairs, strict=True))
+        kb = len(gzip.compress(answer.content)) / 1000
+        row = Row(name, took / floor, len(asked), kb, bound)
+        sys.stdout.write(f"{row}\n")
+        sys.stdout.flush()
+        return row
+
+    def _timed(self, path):
+        start = time.process_time()
+        self.client.get(path)
+        return time.process_time() - start
+
+
+def of_the_demo(teacher, student, reed, waiting, draft, lesson):
+    """Yield who asks, name, bound and address of the demo's pages."""
+    yield student, "desk of a student", LIST, student.to("lessons:desk")
+    yield teacher, "desk of a teacher", LIST, teacher.to("lessons:desk")
+    yield student, "box", LIST, student.to("reeds:box")
+    yield teacher, "reeds", LIST, teacher.to("reeds:reeds")
+    yield teacher, "lessons", LIST, teacher.to("lessons:lessons")
+    yield teacher, "people", LIST, teacher.to("people")
+    yield teacher, "sheets", LIST, teacher.to("reeds:patterns")
+    yield student, "a student's term", LIST, student.to("lessons:term")
+    yield teacher, "queue", Bound(3, 8), teacher.to("lessons:queue")
+    yield student, "draft", Bound(3), student.to("lessons:draft", draft)
+    yield student, "reed", Bound(3, 12), student.to("reeds:reed", reed)
+    yield teacher, "review with nine takes", Bound(4, 14, 60), teacher.to("lessons:review", waiting)
+    yield teacher, "lesson form", LIST, teacher.to("lessons:lesson_edit", lesson)
+
+
+def of_the_large_term(big):
+    """Yield the same of a studio of 1,000 reeds."""
+    teacher, student = big.teacher, big.students[0]
+    yield teacher, "desk of a teacher, 1,000 reeds", LIST, teacher.to("lessons:desk")
+    yield student, "box, 1,000 reeds", LIST, student.to("reeds:box")
+    yield teacher, "reeds, 1,000", LIST, teacher.to("reeds:reeds")
+    yield teacher, "people, 40", LIST, teacher.to("people")
+    yield student, "a student's term, 1,000 reeds", LIST, student.to("lessons:term")
+    yield teacher, "queue, 1,000 reeds", Bound(3, 8), teacher.to("lessons:queue")
+    yield teacher, "a studio's term, 1,000 reeds", Bound(8, None, 300), teacher.to("lessons:term")
+
+
+def _the_demo():
+    from django.db.models import Count
+
+    from lessons.demo.load import load
+    from lessons.lesson.models import Lesson
+    from lessons.sending.actions import draft_of
+    from lessons.sending.models import Submission
+    from studio.models import Member
+
+    studio = load()
+    rounds = Submission.objects.filter(studio=studio)
+    by_takes = rounds.filter(sent_at__isnull=False).annotate(n=Count("takes", distinct=True)).order_by("-n")
+    waiting = by_takes[0]
+    draft = draft_of(waiting.reed, waiting.student)
+    teacher = Member.objects.get(studio=studio, person__username="teacher")
+    lesson = Lesson.objects.filter(studio=studio).first()
+    return teacher, waiting.student, waiting.reed_id, waiting.pk, draft.reed_id, lesson.pk
+
+
+def measured(words=()):
+    from django.test import override_settings
+
+    from tests.big_term import big_term
+
+    pages = [*of_the_demo(*_the_demo()), *of_the_large_term(big_term())]
+    sites = {}
+    with override_settings(ROOT_URLCONF=bare_urls()):
+        rows = [
+            sites.setdefault(who.pk, Site(who)).row(name, bound, path)
+            for who, name, bound, path in pages
+            if not words or any(word in name for word in words)
+        ]
+    sys.stdout.write(json.dumps([asdict(row) for row in rows]) + "\n")
+    return sum(not row.met for row in rows)
+
+
+def main(words):
+    return int(in_a_database_of_its_own(lambda: measured(words)) > 0)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
