@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 import functools
+import os
 import shutil
 import tempfile
-from typing import Any
+from collections.abc import Iterator
+from pathlib import Path
+from typing import IO, Any
 
 from boto3.s3.transfer import TransferConfig
 from django.conf import settings
@@ -55,17 +58,49 @@ class Bucket(S3Storage):
         return key
 
     def _open(self, name: str, _mode: str = "rb") -> File[bytes]:
-        """Fetch the file whole, by one request; it is read from a copy that goes when it is closed."""
+        """Fetch the file whole; it is read from a copy that goes when it is closed."""
         copy = tempfile.SpooledTemporaryFile(max_size=IN_MEMORY_BYTES)  # noqa: SIM115  # closed by who reads
         try:
             with reaching(name):
-                found = self.client.get_object(Bucket=self.bucket_name, Key=self.key(name))
-                shutil.copyfileobj(found["Body"], copy)
+                shutil.copyfileobj(self._body(name), copy)
         except BaseException:
             copy.close()
             raise
         copy.seek(0)
         return File(copy, name)
+
+    def _body(self, name: str) -> IO[bytes]:
+        body: IO[bytes] = self.client.get_object(Bucket=self.bucket_name, Key=self.key(name))["Body"]
+        return body
+
+    def fetch(self, name: str, place: Path) -> None:
+        """Write a file to the disk, for us alone; what is there stays where the bucket has none."""
+        with reaching(name):
+            body = self._body(name)
+            with os.fdopen(os.open(place, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+                shutil.copyfileobj(body, file)
+
+    def put(self, name: str, data: bytes) -> None:
+        """Write under this name, whatever was there."""
+        with reaching(name):
+            self.client.put_object(Bucket=self.bucket_name, Key=self.key(name), Body=data)
+
+    def copy(self, name: str, to: str) -> None:
+        """Copy a file within the bucket, which the service does by itself."""
+        source = {"Bucket": self.bucket_name, "Key": self.key(name)}
+        with reaching(name):
+            self.client.copy_object(Bucket=self.bucket_name, Key=self.key(to), CopySource=source)
+
+    def walk(self, start: str) -> Iterator[tuple[str, int, dt.datetime]]:
+        """Yield every file whose name begins so, with its size and when it was written."""
+        ours = len(f"{self.location}/") if self.location else 0
+        with reaching(start):
+            pages = self.client.get_paginator("list_objects_v2").paginate(
+                Bucket=self.bucket_name, Prefix=f"{self.location}/{start}" if ours else start
+            )
+            for page in pages:
+                for one in page.get("Contents", ()):
+                    yield one["Key"][ours:], one["Size"], one["LastModified"]
 
     def _save(self, name: str, content: File[bytes]) -> str:
         with reaching(name):

@@ -70,6 +70,7 @@ export async function settled(file, { status, text }) {
 
 async function bringFile(file, token, tell) {
   const answer = await sendFile(file, token, { onProgress: (percent) => tell({ file, percent }) });
+  if (file.better && answer.status === 200) tell({ stays: answer.text });
   if (FINAL.includes(answer.status)) await settled(file, answer);
   else if (!file.begun && !answer.elsewhere) await keep("photos", { ...file, begun: true });
 }
