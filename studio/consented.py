@@ -7,7 +7,7 @@ import datetime as dt
 from django.db import models
 from django.utils import timezone
 from django.utils.formats import date_format
-from django.utils.translation import gettext as _t
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 # so long what is hidden can be shown again, before it is erased; own choice
@@ -59,7 +59,7 @@ class Consented(models.Model):
         if self.hidden_since is None:
             return ""
         day = date_format(timezone.localtime(self.hidden_since))
-        return _t("hidden: consent was withdrawn on %(day)s") % {"day": day}
+        return gettext("hidden: consent was withdrawn on %(day)s") % {"day": day}
 
     @property
     def erased_on(self) -> dt.datetime | None:
@@ -74,12 +74,12 @@ class Consented(models.Model):
         if self.may_send_pictures:
             return ""
         if self.hidden_since is None:
-            return _t(
+            return gettext(
                 "Photos and recordings can be sent once your guardian's consent is noted. "
                 "Numbers and questions can be sent now."
             )
         day = date_format(timezone.localtime(self.hidden_since))
-        return _t(
+        return gettext(
             "Your guardian took the consent to photos and recordings back on %(day)s, so none can be sent. "
             "Numbers and questions can be sent as before."
         ) % {"day": day}

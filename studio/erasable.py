@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
-from django.utils.translation import gettext as now_
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 MONTHS = (
@@ -37,7 +37,7 @@ class Erasable(models.Model):
     @property
     def number_alone(self) -> str:
         """What is left of a name."""
-        return now_("No. %(number)d, erased") % {"number": self.pk}
+        return gettext("No. %(number)d, erased") % {"number": self.pk}
 
 
 class Keeping(models.Model):

@@ -14,7 +14,7 @@ from typing import Any, ClassVar, NoReturn, Protocol, Self
 from django.db import DatabaseError, models
 from django.db.models import Q
 from django.utils import timezone
-from django.utils.translation import gettext as now_
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from studio.access import Seer, StudioQuerySet, StudioRow
@@ -103,7 +103,7 @@ class JournalEntry(StudioRow):
         if self.by is not None:
             return str(self.by)
         tried = self.happened == Happened.SIGN_IN_FAILED
-        return now_("somebody") if tried else now_("the server itself")
+        return gettext("somebody") if tried else gettext("the server itself")
 
     def save(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django's own
         if not self._state.adding:

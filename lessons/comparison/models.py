@@ -12,9 +12,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 from django.utils.formats import number_format
-from django.utils.translation import gettext as now_
+from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
-from django.utils.translation import ngettext
 
 from reeds.numbers.words import Stage
 from reeds.reed.models.reed import Reed
@@ -113,7 +112,7 @@ class PlannedComparison(StudioRow):
         constraints = [models.UniqueConstraint(fields=["studio", "key"], name="comparison_once_a_key")]
 
     def __str__(self) -> str:
-        return now_("%(one)s or %(other)s") % {"one": self.way(0), "other": self.way(1)}
+        return gettext("%(one)s or %(other)s") % {"one": self.way(0), "other": self.way(1)}
 
     @property
     def is_over(self) -> bool:
@@ -140,13 +139,13 @@ class PlannedComparison(StudioRow):
         """Return the way in words."""
         given = self.given(arm)
         if self.differs == Differs.REST:
-            return now_("rest %s") % in_days(self.amount(arm))
+            return gettext("rest %s") % in_days(self.amount(arm))
         words = {
-            Differs.SCRAPE: now_("a scrape of %s mm"),
-            Differs.LOT: now_("cane ‘%s’"),
-            Differs.STAPLE: now_("staple ‘%s’"),
-            Differs.STAPLE_LENGTH: now_("a staple of %s mm"),
-            Differs.SHAPE: now_("shape ‘%s’"),
+            Differs.SCRAPE: gettext("a scrape of %s mm"),
+            Differs.LOT: gettext("cane ‘%s’"),
+            Differs.STAPLE: gettext("staple ‘%s’"),
+            Differs.STAPLE_LENGTH: gettext("a staple of %s mm"),
+            Differs.SHAPE: gettext("shape ‘%s’"),
         }.get(Differs(self.differs), "%s")
         return words % (number_format(given) if Differs(self.differs).is_amount else given)
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.translation import gettext as now_
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from studio.erasable import MONTHS
@@ -32,7 +32,7 @@ class EraseForm(forms.Form):
     def __init__(self, name: str, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Django calls it
         super().__init__(*args, **kwargs)
         self.asked = name
-        self.fields["name"].label = now_("Type “%(name)s” to confirm") % {"name": name}
+        self.fields["name"].label = gettext("Type “%(name)s” to confirm") % {"name": name}
 
     def clean_name(self) -> str:
         name: str = self.cleaned_data["name"]

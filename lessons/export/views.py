@@ -57,7 +57,8 @@ def file(request: MemberRequest, pk: int) -> HttpResponseBase:
     if not row.is_ready:
         raise Http404
     day = timezone.localtime(row.asked_at).date()
-    name = f"{slugify(_('reeds'))}-{slugify(request.member.studio.name) or 'studio'}-{day}.zip"
+    called = slugify(_("reeds"))
+    name = f"{called}-{slugify(request.member.studio.name) or 'studio'}-{day}.zip"
     try:
         return file_answer(row.file, "application/zip", as_attachment=True, filename=name)
     except FileNotFoundError:

@@ -171,8 +171,9 @@ def earlier(days: Sequence[dt.date]) -> str:
 
 def told_in_lines(shown: LogPage) -> list[str]:
     """Return what the page shows of a list that waits, as lines for the shell."""
+    left_out, unknown = _("left out"), _("not known")
     columns = [
-        f"  {one.heading} → {one.taken_for or (_('left out') if one.left_out else _('not known'))}"
+        f"  {one.heading} → {one.taken_for or (left_out if one.left_out else unknown)}"
         for one in shown.columns
     ]
     return [

@@ -11,8 +11,7 @@ from django import forms
 from django.utils import timezone
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy as _lazy
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
 from lessons.sending.models import Submission
 from lessons.sending.typed import Round, Save, now_ms, times_told
@@ -66,20 +65,20 @@ class Scale:
 
 # short enough for a row of taps on a phone; the whole words are those of the models
 SPEAKS: list[tuple[Any, Any]] = [
-    ("", _lazy("not played")),
-    (1, _lazy("not")),
-    (2, _lazy("seldom")),
-    (3, _lazy("late")),
-    (4, _lazy("mostly")),
-    (5, _lazy("at once")),
+    ("", gettext_lazy("not played")),
+    (1, pgettext_lazy("how it speaks", "not")),
+    (2, gettext_lazy("seldom")),
+    (3, pgettext_lazy("how it speaks", "late")),
+    (4, gettext_lazy("mostly")),
+    (5, gettext_lazy("at once")),
 ]
 BLOWS: list[tuple[Any, Any]] = [
-    ("", _lazy("not tried")),
-    (1, _lazy("very easy")),
-    (2, _lazy("easy")),
-    (3, _lazy("right")),
-    (4, _lazy("hard")),
-    (5, _lazy("very hard")),
+    ("", gettext_lazy("not tried")),
+    (1, gettext_lazy("very easy")),
+    (2, gettext_lazy("easy")),
+    (3, pgettext_lazy("how it blows", "right")),
+    (4, pgettext_lazy("how it blows", "hard")),
+    (5, gettext_lazy("very hard")),
 ]
 
 

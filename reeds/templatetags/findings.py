@@ -46,7 +46,8 @@ def _limits(finding: Finding) -> str:
     if low is None or high is None:
         words = _("at most %(limit)s") if low is None else _("at least %(limit)s")
         return f"{words % {'limit': high or low}} {unit}".strip()
-    return f"{_('%(low)s to %(high)s') % {'low': low, 'high': high}} {unit}".strip()
+    words = _("%(low)s to %(high)s")
+    return f"{words % {'low': low, 'high': high}} {unit}".strip()
 
 
 @dataclass

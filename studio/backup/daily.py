@@ -12,7 +12,7 @@ from django.db import DatabaseError, connection
 
 from studio.backup.age import is_due, is_long_ago, last_backup
 from studio.backup.errors import BackupError, BusyError
-from studio.backup.held import let_go_of_the_dead
+from studio.backup.files import files
 from studio.backup.making import make_backup
 
 logger = logging.getLogger("studio.backup")
@@ -22,7 +22,7 @@ LOOK_EVERY_S = 3600
 def look_after_backups() -> None:
     """Make a backup if it is time for one, and say in the log if there is none of the last two days."""
     try:
-        let_go_of_the_dead()
+        files().let_go_of_the_dead()
         if settings.BACKUP_DIR and is_due():
             make_backup(Path(settings.BACKUP_DIR), settings.BACKUP_KEEP)
     except BusyError:

@@ -16,6 +16,7 @@ from django.db import connection
 from studio.backup import held, manifest
 from studio.backup.age import note_root
 from studio.backup.errors import BackupError
+from studio.backup.files import files
 from studio.backup.manifest import Manifest
 from studio.backup.moment import Database, Moment, counts, names
 from studio.backup.postgresql import Postgres
@@ -45,8 +46,8 @@ def make_backup(root: Path, keep: int) -> Path:
             fill(folder)
             made = name_it(folder)
         finally:
-            held.let_go()
             shutil.rmtree(folder, ignore_errors=True)
+            files().let_go()
         note_root(root)
         prune(root, keep, made)
     return made
@@ -63,6 +64,7 @@ def fill(folder: Path) -> None:
     """Put database, files and secrets into a folder, the manifest last."""
     kind = database()
     said = Manifest(kind.engine, kind.file)
+    files().know_of(manifest.whole(folder.parent))
     with moment_with_its_files(kind) as (moment, named, missing):
         said.missing = missing
         said.counts = counts(moment.ask, moment.tables())
@@ -81,17 +83,13 @@ def moment_with_its_files(kind: Database) -> Iterator[tuple[Moment, list[str], l
     none; a name that stays without its file was lost before, which no backup mends.
     """
     for left in reversed(range(TRIES)):
-        with kind.moment(held.set_mark) as moment:
+        with kind.moment(files().set_mark) as moment:
             named = names(moment.ask)
-            missing = [name for name in named if not is_there(name)]
+            missing = files().missing(named)
             if not missing or not left:
                 yield moment, [name for name in named if name not in set(missing)], missing
                 return
         time.sleep(PAUSE_S)
-
-
-def is_there(name: str) -> bool:
-    return (Path(settings.MEDIA_ROOT) / name).is_file() or held.held_file(name).is_file()
 
 
 def copy_files(folder: Path, said: Manifest, named: Iterable[str]) -> None:
@@ -104,29 +102,8 @@ def copy_files(folder: Path, said: Manifest, named: Iterable[str]) -> None:
 
 
 def take_file(name: str, place: Path) -> None:
-    """Take a file from where it lies, but rather what was held: what lies there then has its name anew.
-
-    A file is held before it is deleted, so this order misses nothing.
-    """
-    try:
-        link_or_copy(Path(settings.MEDIA_ROOT) / name, place)
-    except FileNotFoundError:
-        link_or_copy(held.held_file(name), place)
-        return
-    if held.held_file(name).exists():
-        place.unlink()
-        link_or_copy(held.held_file(name), place)
-
-
-def link_or_copy(source: Path, place: Path) -> None:
-    """Link a file, which is never written again, or copy it where the file system allows no link."""
-    try:
-        os.link(source, place)
-    except FileNotFoundError:
-        raise
-    except OSError:
-        shutil.copyfile(source, place)
-        place.chmod(0o600)
+    """Take a file as it was at the moment."""
+    files().take(name, place)
 
 
 def copy_secrets(folder: Path, said: Manifest) -> None:

@@ -13,9 +13,11 @@ from django.conf import settings
 
 from studio.backup import held, manifest, postgresql, sqlite
 from studio.backup.errors import BackupError
-from studio.backup.making import CHECKED, SECRETS, database, link_or_copy
+from studio.backup.files import files
+from studio.backup.making import CHECKED, SECRETS, database
 from studio.backup.manifest import Manifest
 from studio.backup.moment import Moment, counts
+from studio.backup.on_disk import link_or_copy
 
 WORK = ".restoring"
 # what every start makes by itself
@@ -94,7 +96,9 @@ def compare_rows(moment: Moment, said: Manifest) -> None:
 def is_occupied(data: Path) -> bool:
     """Tell whether anything but what a start makes is there."""
     found = [one for one in data.iterdir() if one.name not in OF_ANY_START] if data.is_dir() else []
-    return has_database() or any(one.is_file() or any(one.iterdir()) for one in found)
+    return (
+        has_database() or files().is_occupied() or any(one.is_file() or any(one.iterdir()) for one in found)
+    )
 
 
 def has_database() -> bool:
@@ -108,7 +112,8 @@ def put_aside(data: Path, said: Manifest) -> Path:
     """Move what is there into a folder beside it; nothing is deleted, what a PostgreSQL has is dumped."""
     aside = data / f"before-{datetime.now(UTC).strftime(manifest.MOMENT)}"
     aside.mkdir(mode=0o700)
-    old = [Path(settings.MEDIA_ROOT)]
+    files().put_aside(aside)
+    old = []
     if said.engine == "sqlite":
         file = sqlite.database_file()
         old += [file, Path(f"{file}-wal"), Path(f"{file}-shm")]
@@ -128,13 +133,11 @@ def bring_into_postgresql(dump: Path, said: Manifest) -> None:
 
 def put_in(data: Path, said: Manifest) -> None:
     """Move what was laid out into place; the database last, since without it there is no half site."""
-    work, files = data / WORK, Path(settings.MEDIA_ROOT)
+    work = data / WORK
     if said.engine != "sqlite":
         bring_into_postgresql(work / said.database, said)
     (work / "files").mkdir(mode=0o700, exist_ok=True)
-    if files.is_dir():
-        files.rmdir()  # empty, or it had been put aside
-    shutil.move(work / "files", files)
+    files().put_in(work / "files")
     for name in said.files.keys() & set(SECRETS):
         (work / name).replace(data / name)
     if said.engine == "sqlite":

@@ -7,10 +7,13 @@ from pathlib import Path
 from django.core.files.storage import FileSystemStorage
 
 from studio.backup.held import deleting, hold
+from studio.backup.on_disk import OnDisk
 
 
 class HoldingStorage(FileSystemStorage):
     """Django's own, but what is deleted while a backup runs is held for it."""
+
+    for_backups = OnDisk()
 
     def delete(self, name: str) -> None:
         with deleting():

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import datetime as dt
 import functools
+import os
 import shutil
 import tempfile
-from typing import Any
+from collections.abc import Iterator
+from pathlib import Path
+from typing import IO, Any
 
 from boto3.s3.transfer import TransferConfig
 from django.conf import settings
 from django.core.files import File
 from storages.backends.s3 import S3Storage
 
+from studio.bucket.arriving import Arrived, post_to
 from studio.bucket.client import config, session
 from studio.bucket.reached import reaching
 from studio.bucket.signed import signed_address
@@ -55,19 +59,54 @@ class Bucket(S3Storage):
         return key
 
     def _open(self, name: str, _mode: str = "rb") -> File[bytes]:
-        """Fetch the file whole, by one request; it is read from a copy that goes when it is closed."""
+        """Fetch the file whole; it is read from a copy that goes when it is closed."""
         copy = tempfile.SpooledTemporaryFile(max_size=IN_MEMORY_BYTES)  # noqa: SIM115  # closed by who reads
         try:
             with reaching(name):
-                found = self.client.get_object(Bucket=self.bucket_name, Key=self.key(name))
-                shutil.copyfileobj(found["Body"], copy)
+                shutil.copyfileobj(self._body(name), copy)
         except BaseException:
             copy.close()
             raise
         copy.seek(0)
         return File(copy, name)
 
+    def _body(self, name: str) -> IO[bytes]:
+        body: IO[bytes] = self.client.get_object(Bucket=self.bucket_name, Key=self.key(name))["Body"]
+        return body
+
+    def fetch(self, name: str, place: Path) -> None:
+        """Write a file to the disk, for us alone; what is there stays where the bucket has none."""
+        with reaching(name):
+            body = self._body(name)
+            with os.fdopen(os.open(place, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+                shutil.copyfileobj(body, file)
+
+    def put(self, name: str, data: bytes) -> None:
+        """Write under this name, whatever was there."""
+        with reaching(name):
+            self.client.put_object(Bucket=self.bucket_name, Key=self.key(name), Body=data)
+
+    def copy(self, name: str, to: str) -> None:
+        """Copy a file within the bucket, which the service does by itself."""
+        source = {"Bucket": self.bucket_name, "Key": self.key(name)}
+        with reaching(name):
+            self.client.copy_object(Bucket=self.bucket_name, Key=self.key(to), CopySource=source)
+
+    def walk(self, start: str) -> Iterator[tuple[str, int, dt.datetime]]:
+        """Yield every file whose name begins so, with its size and when it was written."""
+        ours = len(f"{self.location}/") if self.location else 0
+        with reaching(start):
+            pages = self.client.get_paginator("list_objects_v2").paginate(
+                Bucket=self.bucket_name, Prefix=f"{self.location}/{start}" if ours else start
+            )
+            for page in pages:
+                for one in page.get("Contents", ()):
+                    yield one["Key"][ours:], one["Size"], one["LastModified"]
+
     def _save(self, name: str, content: File[bytes]) -> str:
+        if isinstance(content, Arrived):
+            content.move_to(self.key(name), self.default_content_type)
+            return name
         with reaching(name):
             return str(super()._save(name, content))
 
@@ -96,6 +135,23 @@ class Bucket(S3Storage):
     def address_for(self, name: str, content_type: str, disposition: str) -> str:
         """Return the address by which a browser fetches a file, of this type, for some minutes."""
         return signed_address(self.key(name), content_type, disposition)
+
+    def place_for(self, name: str, size: int, content_type: str, lasts_s: int) -> dict[str, Any]:
+        """Return address and fields of a form by which a browser puts a file of this size there."""
+        key = self.key(name)
+        return post_to(settings.S3_BROWSER_ENDPOINT, self.bucket_name, key, size, content_type, lasts_s)
+
+    def arrived(self, name: str, content_type: str) -> Arrived:
+        """Return what a browser put there, as an upload; FileNotFoundError where it did not."""
+        return Arrived(self.client, self.bucket_name, self.key(name), content_type)
+
+    def make_ready(self, origin: str) -> None:
+        """Make the bucket if it is not there, and let pages of `origin` send files to it."""
+        rule = {"AllowedMethods": ["POST"], "AllowedOrigins": [origin], "AllowedHeaders": ["*"]}
+        with reaching(self.bucket_name):
+            if self.bucket_name not in [one["Name"] for one in self.client.list_buckets()["Buckets"]]:
+                self.client.create_bucket(Bucket=self.bucket_name)
+            self.client.put_bucket_cors(Bucket=self.bucket_name, CORSConfiguration={"CORSRules": [rule]})
 
     def is_reached(self) -> bool:
         """Whether the service answers, and knows us."""

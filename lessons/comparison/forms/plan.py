@@ -9,7 +9,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 from django.utils.formats import date_format
-from django.utils.translation import gettext as now_
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from lessons.comparison.models import Differs, PlannedComparison
@@ -28,16 +28,19 @@ LONGEST = dt.timedelta(days=400)
 # how long a reed takes from the first scraping until it is known how it came out; own choice
 AFTER_REST = dt.timedelta(days=7)
 MOST_REST = 365
-_REST = re.compile(r"\s*(\d{1,4})\s*(days?|nights?|weeks?|d|w)?\s*", re.IGNORECASE)
+# as it is said in each language that the pages speak; all words for weeks begin with a w
+_UNITS = r"days?|nights?|weeks?|d|w|Tage?|Nacht|Nächte|Wochen?|T|N"
+_REST = re.compile(rf"\s*(\d{{1,4}})\s*({_UNITS})?\s*", re.IGNORECASE)
 
 
 def outcome_choices() -> list[tuple[str, str]]:
     """Return what a comparison may look at in the end."""
     rated = [
-        (f"rating:{item}", now_("how it speaks: %s") % now_(name)) for item, name in PLAYING_TEST.items()
+        (f"rating:{item}", gettext("how it speaks: %s") % gettext(name))
+        for item, name in PLAYING_TEST.items()
     ]
-    days = ("days", now_("days it was played, of the reeds that play no more"))
-    return [("played", now_("whether it came to play")), *rated, days]
+    days = ("days", gettext("days it was played, of the reeds that play no more"))
+    return [("played", gettext("whether it came to play")), *rated, days]
 
 
 class PlanForm(forms.ModelForm[PlannedComparison]):
@@ -127,8 +130,8 @@ class PlanForm(forms.ModelForm[PlannedComparison]):
         longer = max(float(self.cleaned_data[name]) for name in ("one", "other"))
         first = timezone.localdate() + dt.timedelta(days=longer) + AFTER_REST
         if until < first:
-            words = now_("Until then the longer rest is not over: choose %s or later.")
-            self.add_error("until", words % date_format(first, "j F Y"))
+            words = gettext("Until then the longer rest is not over: choose %s or later.")
+            self.add_error("until", words % date_format(first, "DATE_FORMAT"))
 
 
 def _days(typed: str) -> str:

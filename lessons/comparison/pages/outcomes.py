@@ -87,7 +87,7 @@ def _without(rows: Rows) -> Iterable[Outcome]:
 
 def finding_named(about: str, outcome: str, known: Known) -> str:
     """Return a kind of finding in words: 'tie length: above'."""
-    names = {check.key: check.name for check in CHECKS}
+    names = PLAYING_TEST | {check.key: check.name for check in CHECKS}
     name = known[about].name if about in known else names.get(about, about)
     return f"{_(name)}: {_(FindingOutcome(outcome).label)}"
 

@@ -37,14 +37,22 @@ async function within(store, mode, act) {
   });
 }
 
-// Whether it is kept: not where there is no room, or in a private window.
+// WebKit keeps no files in a private window, only the bytes in them; nothing says so but a try
+const isFile = (value) => value instanceof Blob;
+const mapped = (row, changed) => Promise.all(
+  Object.entries(row).map(async ([name, value]) => [name, await changed(value)]),
+).then(Object.fromEntries);
+const asBytes = (row) => mapped(row, async (value) => (
+  isFile(value) ? { bytes: await value.arrayBuffer(), type: value.type } : value));
+const asFiles = (row) => row && mapped(row, (value) => (
+  value?.bytes instanceof ArrayBuffer ? new Blob([value.bytes], { type: value.type }) : value));
+
+const written = (store, row) => within(store, "readwrite", (rows) => { rows.put(row); }).then(() => true, () => false);
+
+// Whether it is kept: not where there is no room, or where a private window keeps nothing.
 export async function keep(store, row) {
-  try {
-    await within(store, "readwrite", (rows) => { rows.put(row); });
-    return true;
-  } catch {
-    return false;
-  }
+  if (await written(store, row)) return true;
+  return Object.values(row).some(isFile) && written(store, await asBytes(row));
 }
 
 export async function drop(store, key) {
@@ -63,13 +71,13 @@ export async function all(store) {
   return within(store, "readonly", (rows, give) => {
     const found = rows.getAll();
     found.onsuccess = () => give(found.result);
-  }).catch(() => []);
+  }).then((found) => Promise.all(found.map(asFiles))).catch(() => []);
 }
 
 export const one = async (store, key) => within(store, "readonly", (rows, give) => {
   const found = rows.get(key);
   found.onsuccess = () => give(found.result);
-}).catch(() => undefined);
+}).then(asFiles).catch(() => undefined);
 
 export const put = (file) => keep("photos", file);
 export const remove = (key) => drop("photos", key);

@@ -113,6 +113,7 @@ def test_bad_input_is_refused_with_a_sentence(teacher, student, as_member, given
         ({"differs": "shape", "one": "narrow", "other": "wide"}, "shape ‘narrow’ or shape ‘wide’"),
         ({"differs": "other", "one": "soaked warm", "other": "soaked cold"}, "soaked warm or soaked cold"),
         ({"one": "3 nights", "other": "3 weeks"}, "rest 3 days or rest 3 weeks"),
+        ({"one": "3 Nächte", "other": "3 Wochen"}, "rest 3 days or rest 3 weeks"),
     ],
 )
 def test_what_differs_is_read_as_people_write_it(teacher, student, as_member, given, name):
