@@ -10,7 +10,7 @@ class StudioConfig(AppConfig):
 
     def ready(self) -> None:
         # register the checks, the journal's rows, what is done when somebody signs in; importable only now
-        from studio import checks, languages, logs, once, sessions, sign_ins, timing  # noqa: F401
+        from studio import bell, checks, languages, lease, logs, once, sessions, sign_ins, timing  # noqa: F401
         from studio.push import phones  # noqa: F401
 
         connection_created.connect(timing.watch_queries)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 import shutil
 import time
 from collections.abc import Iterator
@@ -17,6 +18,7 @@ from django.db.models import Min
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
+from studio import lease
 from studio.queues import due
 
 FREE_BYTES = 500 * 1024 * 1024  # twenty uploads of the largest size
@@ -48,6 +50,8 @@ def look() -> Health:
         reasons["files"] = _files()
     if reasons["database"]:
         return Health({**reasons, "tasks": "cannot be known"})
+    if reasons["worker"] and lease.alive(dt.timedelta(seconds=UNSEEN_S)):
+        reasons["worker"] = ""  # on another machine
     waiting_s = oldest_waiting_s()
     late = waiting_s is not None and waiting_s > WAITING_S
     return Health({**reasons, "tasks": "one waits too long" if late else ""}, waiting_s)

@@ -15,7 +15,7 @@ from collections.abc import Collection
 from typing import Any
 
 from django.conf import settings
-from django.db import DatabaseError, close_old_connections, connection
+from django.db import DatabaseError, close_old_connections, connection, transaction
 from django.db.models import Case, F, QuerySet, When
 from django.utils import timezone
 from django_tasks_db.management.commands.db_worker import Worker
@@ -43,14 +43,16 @@ class Hand(Worker):
 
     def __init__(self, queues: Collection[str], stopped: threading.Event, interval_s: float) -> None:
         self.queues, self.stopped, self.interval_s = queues, stopped, interval_s
+        self.rung = threading.Event()  # a task came; see studio/bell.py
         self.worker_id, self.running_task, self._run_tasks = new_worker_id(), False, 0
 
     def run(self) -> None:
         """Work until stopped; whatever a task does, the next one gets its turn."""
         while not self.stopped.is_set():
+            self.rung.clear()
             close_old_connections()
             if not self.work_one():
-                self.stopped.wait(self.interval_s)
+                self.rung.wait(self.interval_s)
         connection.close()
 
     def run_all(self) -> None:
@@ -77,14 +79,17 @@ class Hand(Worker):
         return True
 
     def _taken(self) -> DBTaskResult[Any, Any] | None:
-        """Take the next task; of several hands that see it one gets it. To look locks nothing."""
-        while task := waiting(self.queues).first():
-            seen = DBTaskResult.objects.filter(pk=task.pk, status="READY")
-            task.started_at, task.worker_ids = timezone.now(), [*task.worker_ids, self.worker_id]
-            if seen.update(status="RUNNING", started_at=task.started_at, worker_ids=task.worker_ids):
-                task.status = "RUNNING"
-                return task
-        return None
+        """Take the next task that no other hand is taking. To look whether there is one locks nothing."""
+        waits = waiting(self.queues)
+        if not waits.exists():
+            return None
+        with transaction.atomic():  # which on SQLite lets one hand in at a time
+            task = waits.select_for_update(skip_locked=True).first()
+            if task is not None:
+                task.status, task.started_at = "RUNNING", timezone.now()
+                task.worker_ids = [*task.worker_ids, self.worker_id]
+                task.save(update_fields=["status", "started_at", "worker_ids"])
+            return task
 
 
 def hands(queues: Collection[str], stopped: threading.Event, interval_s: float) -> list[Hand]:

@@ -2,9 +2,10 @@
 
 django-tasks-db leaves a task whose worker died RUNNING for ever, and one that failed FAILED.
 
-A worker's id says on which machine and in which process it runs. A task whose worker is a process of this
-machine that is gone goes back at once; one that runs longer than any of ours can goes back as well, whoever
-has it. Tasks are written so that running one twice is the same as once. One that failed three times is given
+A worker's id says on which machine and in which process it runs, and each process says in the database that
+it lives (`lease`): what one ran of whom nothing was heard for half a minute goes back, wherever that was. A
+process of this machine that is gone is known at once; what runs longer than any of ours can goes back as
+well. Tasks are written so that running one twice is the same as once. One that failed three times is given
 up: what its module names for it in GIVEN_UP says so to whoever waits. That its worker died says little of a
 task, since what people sent is opened by children: of that it takes ten times.
 """
@@ -12,11 +13,14 @@ task, since what people sent is opened by children: of that it takes ten times.
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import logging
 import os
 import socket
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from functools import cache
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 
 from django.db.models import QuerySet
@@ -24,6 +28,7 @@ from django.utils import timezone
 from django.utils.crypto import get_random_string
 from django_tasks_db.models import DBTaskResult
 
+from studio import lease
 from studio.errors import FilesUnreachable
 
 logger = logging.getLogger("studio.worker")
@@ -38,12 +43,28 @@ UNREACHED = f"{FilesUnreachable.__module__}.{FilesUnreachable.__qualname__}"
 
 
 def new_worker_id() -> str:
-    """Return an id for this process, at most 64 characters long."""
-    return f"{_machine()}/{os.getpid()}/{get_random_string(8)}"
+    """Return an id for a hand of this process, at most 64 characters long."""
+    return f"{this_process()}/{get_random_string(8)}"
 
 
+def this_process() -> str:
+    """Return the name of this process among all of all machines, by which it holds its lease."""
+    return f"{_machine()}/{os.getpid()}"
+
+
+def process_of(worker_id: str) -> str:
+    return worker_id.rpartition("/")[0]
+
+
+@cache
 def _machine() -> str:
-    return socket.gethostname().replace("/", "")[:40]
+    """Return a name for whatever shares our process numbers; two containers may share a host's name."""
+    try:
+        shared = Path("/proc/sys/kernel/random/boot_id").read_text() + os.readlink("/proc/self/ns/pid")
+    except OSError:  # not Linux
+        shared = ""
+    mark = hashlib.sha256(shared.encode()).hexdigest()[:8]
+    return f"{socket.gethostname().replace('/', '')[:30]}-{mark}"
 
 
 _let_go: set[str] = set()
@@ -54,10 +75,13 @@ def let_go(worker_id: str) -> None:
     _let_go.add(worker_id)
 
 
-def is_gone(worker_id: str) -> bool:
+def is_gone(worker_id: str, alive: Collection[str]) -> bool:
+    """Whether it works no more: it has ended here, or nothing was heard of its process."""
+    return worker_id in _let_go or process_of(worker_id) not in alive or _has_ended_here(worker_id)
+
+
+def _has_ended_here(worker_id: str) -> bool:
     """Whether this was a process of this machine that lives no more; False where that cannot be known."""
-    if worker_id in _let_go:
-        return True
     machine, _slash, rest = worker_id.partition("/")
     pid = rest.partition("/")[0]
     if machine != _machine() or not pid.isdigit():
@@ -74,20 +98,22 @@ def is_gone(worker_id: str) -> bool:
 def put_back_stale(now: dt.datetime | None = None) -> int:
     """Put tasks of dead workers back into the queue, give up those tried too often; count both."""
     now = now or timezone.now()
-    stale = [task for task in DBTaskResult.objects.running() if _is_stale(task, now)]
-    return sum(_put_back(task, now) for task in stale)
+    running = list(DBTaskResult.objects.running())
+    alive = lease.alive() if running else set()  # asked later: who took a task up was heard of before
+    return sum(_put_back(task, is_gone(_worker_of(task), alive), now) for task in running)
 
 
-def _is_stale(task: DBTaskResult[Any, Any], now: dt.datetime) -> bool:
-    worker = task.worker_ids[-1] if task.worker_ids else ""
-    return is_gone(worker) or task.started_at is None or now - task.started_at > LONGEST
+def _worker_of(task: DBTaskResult[Any, Any]) -> str:
+    return str(task.worker_ids[-1]) if task.worker_ids else ""
 
 
-def _put_back(task: DBTaskResult[Any, Any], now: dt.datetime) -> int:
-    """Change the row only if it is still the run that was seen; 1 if it was."""
+def _put_back(task: DBTaskResult[Any, Any], gone: bool, now: dt.datetime) -> int:
+    """Change the row if its worker is gone or it takes too long, and it is the run that was seen; 1 if so."""
+    if not gone and task.started_at is not None and now - task.started_at <= LONGEST:
+        return 0
     seen = DBTaskResult.objects.running().filter(pk=task.pk, started_at=task.started_at)
     *before, last = task.worker_ids or [""]
-    runs = [*before, DIED + last if is_gone(last) else last]
+    runs = [*before, DIED + last if gone else last]
     if _may_run_again(runs):
         later = now + _after_deaths(len(runs) - _tries(runs))
         changed: int = seen.update(status="READY", started_at=None, worker_ids=runs, run_after=later)

@@ -147,6 +147,7 @@ STAYS: dict[str, str] = {
     "studio.SignInLink": "goes by `let_go_of_account`",
     "studio.Phone": "goes with the account, and when one signs out on it",
     "studio.SentForm": "goes with the account, and within days",
+    "studio.WorkerLease": "of a machine",
     "studio.Studio": "of nobody in particular",
     "studio.Term": "of nobody in particular",
     "studio.JournalEntry": "numbers and words of ours: that it was erased must stay known",

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django_tasks import task
 
 from lessons.sending.models import Notice, Submission
+from lessons.sending.unread import unread_elsewhere, unread_of
 from studio.models import Member
 from studio.push.phones import Phone
 from studio.push.sending import NotTaken, send
@@ -137,7 +138,8 @@ def _aloud(to: Member, told: Sequence[Told], aloud: str) -> dict[str, object]:
         "body": aloud,
         "path": told[0].path if len(told) == 1 else to.to("home"),
         "tag": f"studio-{to.studio_id}",
-        "unread": Submission.objects.visible_to(to).unread_by(to).count(),
+        "unread": unread_of(to),
+        "elsewhere": unread_elsewhere(to),
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django import template
 from django.template import Context
 
-from lessons.sending.models import Submission
+from lessons.sending import unread
 
 register = template.Library()
 
@@ -21,4 +21,13 @@ def unread_count(context: Context) -> int:
     member = getattr(context.get("request"), "member", None)
     if member is None or member.is_guardian:
         return 0
-    return Submission.objects.visible_to(member).unread_by(member).count()
+    return unread.unread_of(member)
+
+
+@register.simple_tag(takes_context=True)
+def unread_elsewhere(context: Context) -> int:
+    """Return how much is unread in the other studios of who asks; mostly there is none to ask."""
+    member = getattr(context.get("request"), "member", None)
+    if member is None or not getattr(member, "in_several", False):
+        return 0
+    return unread.unread_elsewhere(member)

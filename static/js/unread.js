@@ -2,8 +2,10 @@
 // read on this page or a notice comes.
 const beside = document.querySelector("[data-unread]");
 
-function onTheIcon(count) {
+// one icon stands for all studios that somebody is in
+function onTheIcon(here) {
   if (!navigator.setAppBadge) return;
+  const count = here + Number(document.body.dataset.unreadElsewhere ?? 0);
   (count ? navigator.setAppBadge(count) : navigator.clearAppBadge()).catch(() => {}); // not installed
 }
 

@@ -13,6 +13,15 @@ from tests.lessons.sending.test_told_on_devices import answer_to, tell
 from tests.studio.push_service import running
 
 # no push service is asked by a browser without windows: it gives what one would have given
+BADGED = """async (patience) => {
+  const end = Date.now() + patience;
+  while (self.badge === undefined && Date.now() < end) await new Promise((go) => setTimeout(go, 50));
+  return [self.shown, self.badge];
+}"""
+HEARD = """() => {
+  window.heard = [];
+  navigator.serviceWorker.addEventListener("message", ({ data }) => heard.push(data.unread));
+}"""
 SUBSCRIBED = """({ endpoint, p256dh, auth }) => {
   const plain = (text) => atob(text.replaceAll("-", "+").replaceAll("_", "/"));
   const bytes = (text) => Uint8Array.from(plain(text), (one) => one.charCodeAt(0));
@@ -62,9 +71,9 @@ def delivered(page, worker, notice):
         page.evaluate("location.origin")  # what the browser says meanwhile is heard
     origin = page.evaluate("location.origin")
     to = {"origin": origin, "registrationId": found[0]["registrationId"]}
+    worker.evaluate("() => { delete self.badge; }")
     line.send("ServiceWorker.deliverPushMessage", {**to, "data": json.dumps(notice)})
-    page.wait_for_function("() => document.title.startsWith('(')")
-    return worker.evaluate("() => [self.shown, self.badge]")
+    return worker.evaluate(BADGED, PATIENCE_MS)
 
 
 def tapped(worker, shown):
@@ -100,9 +109,14 @@ def test_a_student_is_told_on_the_phone_and_the_number_goes_once_it_is_read(
     page.goto(student.to("lessons:desk"))
     tell(answer_to(sent, teacher))
     (notice,) = service.came_to(browser)
-    (shown,), badge = delivered(page, worker, notice)
+    page.evaluate(HEARD)
+    of_another = {**notice, "path": "/studio/999/desk/", "unread": 5, "elsewhere": 1}
+    _, badge = delivered(page, worker, of_another)
+    assert badge == 6, "one icon stands for both studios"
+    (_, shown), badge = delivered(page, worker, notice)
     assert (shown["title"], shown["body"], badge) == (str(student.studio), "There is an answer.", 1)
     expect(page).to_have_title(f"(1) My desk · {student.studio}")
+    assert page.evaluate("heard") == [1], "a page counts its own studio"
 
     (there,) = tapped(worker, shown)
     assert there.endswith(student.to("lessons:round", sent.pk))

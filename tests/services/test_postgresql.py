@@ -39,6 +39,10 @@ def photo(student):
     return make.ready_photo(make.ReedFactory(owner=student))
 
 
+def own_database():
+    return connection.settings_dict["NAME"]
+
+
 def address_of(name):
     known = connection.settings_dict
     return f"postgres://{known['USER']}:{known['PASSWORD']}@{known['HOST']}:{known['PORT']}/{name}"
@@ -47,7 +51,7 @@ def address_of(name):
 @contextmanager
 def empty_database():
     """One more beside the tests' own, as a new machine has it."""
-    name = f"{connection.settings_dict['NAME']}_restored"
+    name = f"{own_database()}_restored"
     with connection._nodb_cursor() as cursor:
         cursor.execute(f'CREATE DATABASE "{name}"')
     try:
@@ -94,7 +98,7 @@ def test_a_backup_comes_back_into_an_empty_database_row_by_row_and_file_by_file(
         there = tmp_path / "there"
         ran = restored(tmp_path / "backups", there, address)
         assert ran.returncode == 0, ran.stderr
-        assert all_rows(address) == all_rows(address_of(connection.settings_dict["NAME"]))
+        assert all_rows(address) == all_rows(address_of(own_database()))
         assert everything_below(there / "files") == files
         assert (there / "secret_key").read_text() == "of this site"
         again = restored(tmp_path / "backups", there, address)

@@ -9,14 +9,16 @@ from collections import namedtuple
 from contextlib import closing
 
 import pytest
+import time_machine
 from django.core.management import call_command
 from django.db import OperationalError, connection
+from django.db.models.functions import Now
 from django.test import Client
 from django.utils import timezone
 from django_tasks.signals import task_finished, task_started
 from django_tasks_db.models import DBTaskResult, get_date_max
 
-from studio import health
+from studio import health, lease
 from studio.management.commands.work import begin_to_look
 from tests import factories as make
 
@@ -105,6 +107,15 @@ def test_a_worker_that_was_not_seen_for_two_minutes(tmp_path):
 
 
 @pytest.mark.django_db
+def test_a_worker_on_another_machine_is_one(tmp_path):
+    (tmp_path / "worker_seen").unlink()
+    lease.renew("elsewhere/1")
+    assert asked() == (200, ALL_WELL)
+    lease.WorkerLease.objects.update(seen_at=Now() - dt.timedelta(seconds=health.UNSEEN_S + 1))
+    assert asked() == not_ready(worker="none was ever seen")
+
+
+@pytest.mark.django_db
 def test_a_worker_that_never_was(tmp_path):
     (tmp_path / "worker_seen").unlink()
     assert asked() == not_ready(worker="none was ever seen")
@@ -158,8 +169,18 @@ def test_a_database_that_is_gone_even_for_somebody_who_is_signed_in(monkeypatch,
 
 
 # --- tasks ---
+NOW = dt.datetime(2026, 3, 1, 12, tzinfo=dt.UTC)
+
+
+@pytest.fixture
+def seen_now(tmp_path):
+    """A worker that was seen at the moment that the clock is set to."""
+    os.utime(tmp_path / "worker_seen", (NOW.timestamp(),) * 2)
+
+
 @pytest.mark.django_db
-def test_the_oldest_task_that_waits_is_told_and_too_long_is_not_well():
+@time_machine.travel(NOW, tick=False)  # a machine that stands still while this runs changes nothing
+def test_the_oldest_task_that_waits_is_told_and_too_long_is_not_well(seen_now):
     waiting(3)
     waiting(14)
     assert asked() == (200, {**ALL_WELL, "oldest_waiting_s": 14 * 60})
@@ -168,7 +189,8 @@ def test_the_oldest_task_that_waits_is_told_and_too_long_is_not_well():
 
 
 @pytest.mark.django_db
-def test_what_is_done_runs_or_is_to_begin_later_does_not_wait():
+@time_machine.travel(NOW, tick=False)
+def test_what_is_done_runs_or_is_to_begin_later_does_not_wait(seen_now):
     now = timezone.now()
     waiting(60, status="SUCCESSFUL")
     waiting(60, status="RUNNING")

@@ -8,7 +8,7 @@ from django.conf import settings
 from django.core import mail
 from django.core.files.base import ContentFile
 from django.core.management import CommandError, call_command
-from django.db import OperationalError
+from django.db import OperationalError, connection
 from django_tasks_db.models import DBTaskResult
 
 from reeds.photo.models.photo import Photo, PhotoState
@@ -139,22 +139,28 @@ def waiting_photo(student, worker_later):
     return photo_of(make.ReedFactory(owner=student))
 
 
-@pytest.mark.django_db
-def test_of_two_hands_that_see_a_task_one_gets_it(waiting_photo, hand, monkeypatch):
-    seen = queues.waiting(["pictures"])
-    stale = seen.first()
-    other = queues.Hand(["pictures"], threading.Event(), 0)
-    assert other._taken() == stale
+@pytest.mark.django_db(transaction=True)
+def test_of_many_hands_that_look_at_once_each_task_is_taken_by_one(student, worker_later):
+    for _each in range(12):
+        photo_of(make.ReedFactory(owner=student))
+    together, taken = threading.Barrier(4), []
 
-    looks = [[], [stale]]
+    def take():
+        hand = queues.Hand(["pictures"], threading.Event(), 0)
+        together.wait(PATIENCE_S)
+        while task := hand._taken():
+            taken.append((task.pk, hand.worker_id))
+        connection.close()
 
-    class Seen(list):
-        def first(self):
-            return next(iter(self), None)
-
-    monkeypatch.setattr(queues, "waiting", lambda _queues: Seen(looks.pop()))
-    assert hand._taken() is None
-    assert DBTaskResult.objects.get().worker_ids == [other.worker_id]
+    threads = [threading.Thread(target=take) for _hand in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len({pk for pk, _hand in taken}) == len(taken) == 12
+    assert {row.pk: row.worker_ids for row in DBTaskResult.objects.running()} == {
+        pk: [worker_id] for pk, worker_id in taken
+    }
 
 
 @pytest.mark.django_db

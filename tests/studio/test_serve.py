@@ -6,6 +6,7 @@ import json
 import os
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import urllib.request
@@ -112,6 +113,11 @@ def ready(served):
     return status, json.loads(body)
 
 
+def silent_for_long(data):
+    with closing(sqlite3.connect(data / "studio.sqlite3", timeout=PATIENCE_S)) as rows, rows:
+        rows.execute("UPDATE studio_workerlease SET seen_at = datetime('now', '-200 seconds')")
+
+
 def test_readyz_sees_the_worker_and_misses_one_that_is_silent(running):
     wait_until(lambda: ready(running)[0] == 200, running.process)
     worker, seen = worker_below(running.process.pid), running.data / "worker_seen"
@@ -119,6 +125,7 @@ def test_readyz_sees_the_worker_and_misses_one_that_is_silent(running):
     def is_missed():
         os.kill(worker, signal.SIGSTOP)  # it lives and does nothing
         os.utime(seen, (seen.stat().st_mtime - 200,) * 2)
+        silent_for_long(running.data)
         status, said = ready(running)
         if said["database"] == "ok":
             assert (status, said["worker"]) == (503, "none was seen lately")

@@ -8,10 +8,13 @@ import sys
 import pytest
 from django.contrib.sessions.models import Session
 from django.core.management import call_command
+from django.db.models.functions import Now
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
-from studio.management.commands.work import look_after_tasks
+from studio import lease
+from studio.lease import WorkerLease
+from studio.management.commands.work import holding_a_lease, look_after_tasks
 from studio.worker import (
     DEATHS,
     DIED,
@@ -19,6 +22,7 @@ from studio.worker import (
     is_gone,
     look_after_failed,
     new_worker_id,
+    process_of,
     put_back_stale,
 )
 
@@ -26,14 +30,21 @@ pytestmark = pytest.mark.django_db
 NOW = dt.datetime(2026, 3, 1, 12, tzinfo=dt.UTC)
 
 
+def heard_of(worker_id, ago=dt.timedelta(0)):
+    """Have the process of this id say that it lives, so long ago."""
+    lease.renew(process_of(worker_id))
+    WorkerLease.objects.filter(worker=process_of(worker_id)).update(seen_at=Now() - ago)
+    return worker_id
+
+
 @pytest.fixture
-def dead_worker():
-    """The id of a process that has just ended."""
+def dead_worker(db):
+    """The id of a process that has just ended, and said a moment ago that it lives."""
     ran = subprocess.run(
         [sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, check=True
     )
     machine, _pid, rest = new_worker_id().split("/")
-    return f"{machine}/{int(ran.stdout)}/{rest}"
+    return heard_of(f"{machine}/{int(ran.stdout)}/{rest}")
 
 
 def running(*worker_ids, started_at=NOW):
@@ -56,12 +67,40 @@ def test_a_worker_id_fits_and_names_this_very_process():
     worker_id = new_worker_id()
     assert len(worker_id) <= 64
     assert worker_id.split("/")[1] == str(os.getpid())
-    assert not is_gone(worker_id)
+    assert not is_gone(worker_id, {process_of(worker_id)})
 
 
-def test_a_process_of_another_machine_is_never_called_gone(dead_worker):
-    assert is_gone(dead_worker)
-    assert not is_gone("elsewhere/" + dead_worker.split("/", 1)[1])
+def test_a_process_of_another_machine_is_gone_once_nothing_is_heard_of_it(dead_worker):
+    elsewhere = heard_of("elsewhere/" + dead_worker.split("/", 1)[1])
+    task = running(elsewhere)
+    assert is_gone(dead_worker, lease.alive())
+    assert put_back_stale(NOW) == 0
+    heard_of(elsewhere, lease.LEASE + dt.timedelta(seconds=1))
+    assert put_back_stale(NOW) == 1
+    assert status(task) == "READY"
+    assert ids_of(task) == [DIED + elsewhere]
+
+
+def test_one_that_is_heard_of_again_keeps_what_it_runs():
+    task = running(heard_of("elsewhere/1/abc", lease.LEASE * 2))
+    lease.renew("elsewhere/1")
+    assert put_back_stale(NOW) == 0
+    assert status(task) == "RUNNING"
+
+
+def test_one_that_ends_in_order_is_not_waited_for(worker_later):
+    with holding_a_lease():
+        task = running(new_worker_id())
+        assert put_back_stale(NOW) == 0
+    assert put_back_stale(NOW) == 1
+    assert status(task) == "READY"
+
+
+def test_those_that_ended_a_day_ago_are_forgotten(worker_later):
+    for days in (0, 2):
+        heard_of(f"elsewhere/{days}/abc", dt.timedelta(days=days))
+    look_after_tasks(prune=True)
+    assert [row.worker for row in WorkerLease.objects.all()] == ["elsewhere/0"]
 
 
 def test_what_a_dead_worker_left_goes_back_at_once(dead_worker):
@@ -72,13 +111,13 @@ def test_what_a_dead_worker_left_goes_back_at_once(dead_worker):
 
 
 def test_what_a_living_worker_runs_stays_its_own():
-    task = running(new_worker_id())
+    task = running(heard_of(new_worker_id()))
     assert put_back_stale(NOW + LONGEST) == 0
     assert status(task) == "RUNNING"
 
 
 def test_what_runs_longer_than_anything_can_goes_back_whoever_has_it():
-    task = running("elsewhere/1/abc")
+    task = running(heard_of("elsewhere/1/abc"))
     assert put_back_stale(NOW + LONGEST) == 0
     assert put_back_stale(NOW + LONGEST + dt.timedelta(seconds=1)) == 1
     assert status(task) == "READY"
@@ -89,7 +128,7 @@ def ids_of(task):
 
 
 def test_what_took_too_long_three_times_is_given_up():
-    task = running("a/1/x", "b/2/y", "c/3/z", started_at=NOW - 2 * LONGEST)
+    task = running("a/1/x", "b/2/y", heard_of("c/3/z"), started_at=NOW - 2 * LONGEST)
     assert put_back_stale(NOW) == 1
     assert status(task) == "FAILED"
     assert "3 workers" in DBTaskResult.objects.get(pk=task.pk).traceback
@@ -123,7 +162,7 @@ def test_what_ended_ten_workers_is_given_up_and_not_tried_again(dead_worker):
 def test_a_task_that_another_took_up_meanwhile_is_left_alone(dead_worker, monkeypatch):
     task = running(dead_worker)
 
-    def taken_up_meanwhile(worker_id):
+    def taken_up_meanwhile(_worker_id, _alive):
         DBTaskResult.objects.filter(pk=task.pk).update(started_at=NOW + dt.timedelta(seconds=5))
         return True
 

@@ -32,6 +32,10 @@ def _waiting(request: MemberRequest) -> SubmissionQuerySet:
     )
 
 
+def _was_sent_any(request: MemberRequest) -> bool:
+    return Submission.objects.visible_to(request.member).exclude(sent_at=None).exists()
+
+
 @teaching_only
 def queue(request: MemberRequest) -> HttpResponse:
     """What waits, and why it stands where it stands."""
@@ -40,6 +44,7 @@ def queue(request: MemberRequest) -> HttpResponse:
     now = timezone.now()
     shown = {
         "page": page,
+        "is_new": not page and not _was_sent_any(request),
         "rows": [(row, need.reasons(row.weighed, now)) for row in page],
         "alike": alike_of(request.member),
         "chosen": chosen,

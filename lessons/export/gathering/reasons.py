@@ -12,6 +12,7 @@ LEFT_OUT: dict[str, str] = {
     "studio.SignInLink": _("such a link would let anybody sign in who has it"),
     "studio.Phone": _("whoever has where a device is told could send notices to it"),
     "studio.SentForm": _("that a form was sent twice says nothing of a reed"),
+    "studio.WorkerLease": _("which machine works says nothing of a reed"),
     "lessons.CalendarLink": _("such a link opens a calendar to whoever has it, and it cannot be read back"),
     "lessons.Export": _("an export says nothing that this one does not say"),
     "lessons.TermReport": _("a report is made anew of the numbers that are here"),

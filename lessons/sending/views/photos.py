@@ -41,6 +41,8 @@ def _attach_one(request: MemberRequest, submission: Submission) -> HttpResponse:
         return _better(request, photo)
     if photo is None and "ask" in request.POST:
         return HttpResponse(status=204)
+    if photo is None and "place" in request.POST:
+        return draft.place(request, submission, actions.PHOTOS)
     if photo is None:
         upload = draft.upload_of(request, "photo", _("No photo came with it. Choose one again."))
         photo = actions.attach_photo(submission, request.member, upload, key, request.POST.get("view", ""))
@@ -54,8 +56,10 @@ def _better(request: MemberRequest, photo: Photo | None) -> HttpResponse:
     if photo.is_waiting:
         return HttpResponse(status=503)
     missing = _("No photo came with it. Choose one again.")
-    take_original(photo, request.member, draft.upload_of(request, "photo", missing))
-    return HttpResponse(status=200)
+    if take_original(photo, request.member, draft.upload_of(request, "photo", missing)):
+        return HttpResponse(status=200)
+    stays = _("Reed %(reed)s: the smaller photo stays. Lengths were measured on it before its original came.")
+    return draft.sentence(stays % {"reed": photo.reed.number}, 200)
 
 
 def _attach_all(request: MemberRequest, submission: Submission) -> None:

@@ -13,18 +13,19 @@ from studio.models import Member
 
 
 @transaction.atomic
-def take_original(photo: Photo, by: Member, upload: File[bytes]) -> None:
+def take_original(photo: Photo, by: Member, upload: File[bytes]) -> bool:
     """Keep the original of a photo and have the worker put it in its place; twice is once.
 
-    Where somebody measured on the smaller one already it stays: numbers were read off it. So it does where
-    the original came before.
+    False where somebody measured on the smaller one already: numbers were read off it, so it stays. So it
+    does where the original came before.
     """
     check_consent(photo.reed, by)
     upload.name = f"raw{check_upload(upload)}"
-    open_to_it = Photo.objects.unmeasured().filter(pk=photo.pk, raw="").select_for_update(of=("self",))
-    there = open_to_it.first()
+    unmeasured = Photo.objects.unmeasured().filter(pk=photo.pk)
+    there = unmeasured.filter(raw="").select_for_update(of=("self",)).first()
     if there is None or (upload.size or 0) <= (there.size_bytes or 0):
-        return
+        return unmeasured.exists()
     there.raw.save(upload.name, upload, save=False)
     Photo.objects.filter(pk=there.pk).update(raw=there.raw.name)
     queue(there, put_original)
+    return True

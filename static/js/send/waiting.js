@@ -12,7 +12,7 @@ const place = document.getElementById("waiting");
 const list = place.querySelector("ul");
 const { person } = place.dataset;
 const said = place.querySelector("[data-said]");
-const [rowBlank, sentBlank] = ["waiting-row", "waiting-sent"].map((id) => document.getElementById(id).content);
+const [rowBlank, sentBlank, staysBlank] = ["waiting-row", "waiting-sent", "waiting-stays"].map((id) => document.getElementById(id).content);
 const hand = document.getElementById("draft"); // a page that sees to its own draft
 const again = retry(() => go());
 let going = false;
@@ -82,7 +82,12 @@ async function show() {
   return drafts;
 }
 
-function tell({ file, percent, sent, to }) {
+function tell({ file, percent, sent, to, stays }) {
+  if (stays) {
+    const line = staysBlank.firstElementChild.cloneNode(true);
+    line.textContent = stays;
+    place.append(line);
+  }
   if (sent) {
     const line = sentBlank.firstElementChild.cloneNode(true);
     const link = line.querySelector("a");

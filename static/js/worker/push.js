@@ -6,15 +6,17 @@ async function count(unread) {
   await (unread ? navigator.setAppBadge(unread) : navigator.setAppBadge()).catch(() => {}); // not installed
 }
 
-async function tell(unread) {
+// the pages of the studio it comes from; another studio of the same person counts its own
+async function tell(unread, path) {
   const pages = await clients.matchAll({ type: "window", includeUncontrolled: true });
-  for (const page of pages) page.postMessage({ unread });
+  const [studio] = path.match(/^\/studio\/\d+\//) ?? [path];
+  for (const page of pages) if (new URL(page.url).pathname.startsWith(studio)) page.postMessage({ unread });
 }
 
-async function show({ title, body, path, tag, unread }) {
+async function show({ title, body, path, tag, unread, elsewhere = 0 }) {
   await registration.showNotification(title, { body, tag, renotify: true, data: { path } });
-  await count(unread);
-  await tell(unread);
+  await count(unread + elsewhere);
+  await tell(unread, path);
 }
 
 async function open(path) {

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import logging
 import signal
 import sys
 import threading
 import time
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from typing import Any
 
 from django.conf import settings
@@ -17,12 +18,13 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.db import DatabaseError, connection
 from django_tasks.signals import task_finished, task_started
 
+from studio import bell, lease
 from studio.backup.daily import keep_looking as keep_looking_after_backups
 from studio.confined.pool import pool
 from studio.health import be_seen
 from studio.only_read import end_if_over
 from studio.queues import Hand, hands
-from studio.worker import look_after_failed, put_back_stale
+from studio.worker import look_after_failed, put_back_stale, this_process
 
 logger = logging.getLogger("studio.worker")
 LOOK_EVERY_S = 30
@@ -39,6 +41,7 @@ def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
         if prune:
             call_command("prune_db_task_results", min_age_days=KEPT_DAYS, verbosity=0)
             call_command("clearsessions", verbosity=0)
+            lease.forget_the_dead()
         if sweep:
             call_command("sweep", verbosity=0)  # by name: what the files are is not known here
     except (DatabaseError, OSError) as error:  # locked or restarting: the next look will do
@@ -69,7 +72,9 @@ class Command(BaseCommand):
         parser.add_argument(
             "--batch", action="store_true", help="run what waits, one after another, then end"
         )
-        parser.add_argument("--interval", type=float, default=1.0, help="seconds between two looks for tasks")
+        parser.add_argument(
+            "--interval", type=float, default=5.0, help="seconds after which a hand looks though nobody rang"
+        )
 
     def handle(
         self,
@@ -81,15 +86,33 @@ class Command(BaseCommand):
     ) -> None:
         queues = queue or list(settings.QUEUES)
         stopped = threading.Event()
-        look_after_tasks(prune=True, sweep=True)
-        if settings.CONFINE and set(queues) - {"mail"}:
-            pool().fill()  # ready before the first photo comes
-        if batch:
-            Hand(queues, stopped, 0).run_all()
-            return
-        _end_in_order(stopped)
-        begin_to_look()
-        _work(queues, stopped, interval)
+        with holding_a_lease():
+            look_after_tasks(prune=True, sweep=True)
+            if settings.CONFINE and set(queues) - {"mail"}:
+                pool().fill()  # ready before the first photo comes
+            if batch:
+                Hand(queues, stopped, 0).run_all()
+                return
+            at_work = hands(queues, stopped, interval)
+            _end_in_order(stopped, at_work)
+            begin_to_look()
+            _work(at_work, stopped)
+
+
+@contextlib.contextmanager
+def holding_a_lease() -> Iterator[None]:
+    """Have the database know that this process works, until it ends in order or nothing is heard of it."""
+    ended, name = threading.Event(), this_process()
+    lease.renew(name)
+    renewing = threading.Thread(target=lease.keep_renewing, args=(name, ended), daemon=True)
+    renewing.start()
+    try:
+        yield
+    finally:
+        ended.set()
+        renewing.join()
+        with contextlib.suppress(DatabaseError):
+            lease.let_end(name)
 
 
 def begin_to_look() -> None:
@@ -100,21 +123,29 @@ def begin_to_look() -> None:
         threading.Thread(target=keep, daemon=True).start()
 
 
-def _end_in_order(stopped: threading.Event) -> None:
+def _end_in_order(stopped: threading.Event, at_work: Collection[Hand]) -> None:
     """Have a signal end the worker after what its hands are at, a second one at once."""
 
     def stop(_number: int, _frame: object) -> None:
         if stopped.is_set():
             sys.exit(1)
         stopped.set()
+        for hand in at_work:
+            hand.rung.set()
 
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGQUIT):
         signal.signal(number, stop)
 
 
-def _work(queues: Collection[str], stopped: threading.Event, interval_s: float) -> None:
-    at_work = [threading.Thread(target=hand.run, daemon=True) for hand in hands(queues, stopped, interval_s)]
-    for thread in at_work:
+def _work(at_work: Collection[Hand], stopped: threading.Event) -> None:
+    def heard(queue: str | None) -> None:
+        for hand in at_work:
+            if queue is None or queue in hand.queues:
+                hand.rung.set()
+
+    threading.Thread(target=bell.listen, args=(heard, stopped), daemon=True).start()
+    threads = [threading.Thread(target=hand.run, daemon=True) for hand in at_work]
+    for thread in threads:
         thread.start()
-    for thread in at_work:
+    for thread in threads:
         thread.join()

@@ -327,3 +327,21 @@ def test_the_queries_are_as_many_for_three_reeds_as_for_twenty(desk, teacher, st
     more(17)
     assert few > 5
     assert queries() == few
+
+
+def test_a_new_studio_is_shown_how_it_goes_until_something_was_sent(
+    desk, as_member, teacher, student, stranger
+):
+    make.sent_round(make.student(studio=stranger.studio))
+    make.SubmissionFactory(reed=make.ReedFactory(owner=student))  # begun, not sent
+    _, page = shown(desk, teacher)
+    assert "How it goes" in page
+    assert "Nothing was sent yet." in page
+    for name in ("invite", "reeds:patterns", "reeds:card"):
+        assert teacher.to(name) in page
+    _, to_an_assistant = shown(as_member(make.assistant(studio=teacher.studio)), teacher)
+    assert teacher.to("invite") not in to_an_assistant
+    Submission.objects.filter(student=student).update(sent_at=timezone.now(), answered_at=timezone.now())
+    _, page = shown(desk, teacher)
+    assert "How it goes" not in page
+    assert "No reed waits. Time for your own." in page

@@ -31,6 +31,7 @@ PICTURES = {
 FIELDS: dict[str, dict[str, str]] = {
     "studio.Studio": {"name": "of the studio", "time_zone": "of the studio"},
     "studio.Term": {"name": "of the studio"},
+    "studio.WorkerLease": {"worker": "of a machine"},
     "studio.JournalEntry": {"detail": "a word of ours, which `note` sees to"},
     "reeds.Reed": {"shape": "of the tool", "staple": "of the part"},
     "reeds.Measurement": {

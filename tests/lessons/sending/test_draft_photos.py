@@ -305,7 +305,7 @@ def test_the_original_takes_the_place_of_a_smaller_one_also_after_it_was_sent(ph
     phone.post(reed.owner.to("lessons:go", reed.pk), {"key": draft.key})
     for _twice in range(2):
         answer = better(phone, reed, photo.key, make.picture(800, 600), of_round=draft)
-        assert answer.status_code == 200
+        assert (answer.status_code, answer.text) == (200, "")
         photo.refresh_from_db()
         assert (photo.width, photo.height, photo.state, photo.raw.name) == (800, 600, PhotoState.READY, "")
     assert not Path(old).exists()
@@ -328,7 +328,9 @@ def test_one_that_was_measured_on_stays_as_it_is(phone, reed, draft):
     Measurement.objects.create(
         studio=reed.studio, reed=reed, quantity="tie_length", value=72.0, u=0.1, photo=photo
     )
-    assert better(phone, reed, photo.key, make.picture(800, 600)).status_code == 200
+    answer = better(phone, reed, photo.key, make.picture(800, 600))
+    assert answer.status_code == 200
+    assert f"Reed {reed.number}: the smaller photo stays." in answer.text
     photo.refresh_from_db()
     assert (photo.width, photo.raw.name) == (400, "")
 

@@ -74,6 +74,7 @@ def test_a_child_is_told_that_there_is_an_answer_and_nothing_else(service, told_
             "path": child.to("lessons:round", answered.submission_id),
             "tag": f"studio-{child.studio_id}",
             "unread": 1,
+            "elsewhere": 0,
         }
     ]
     assert mail.outbox == []
@@ -99,6 +100,24 @@ def test_several_answers_of_a_sitting_are_one_notice(service, told_on, child, te
         tell(answer)
     (notice,) = service.came_to(browser)
     assert (notice["body"], notice["unread"], notice["path"]) == ("There are answers.", 3, child.to("home"))
+
+
+def test_what_is_unread_in_another_studio_is_counted_apart_for_the_icon_that_stands_for_both(
+    service, told_on, answered, child, teacher, as_member
+):
+    other = make.teacher()
+    there = make.student(studio=other.studio, person=child.person)
+    for _reed in range(2):
+        answer_to(make.sent_round(there, reed=make.ReedFactory(owner=there)), other)
+    browser = told_on(child)
+    tell(answered)
+    (notice,) = service.came_to(browser)
+    assert (notice["unread"], notice["elsewhere"]) == (1, 2)
+    for who, here, elsewhere in ((child, 1, 2), (there, 2, 1)):
+        page = as_member(who).get(who.to("lessons:desk")).text
+        assert f"({here})" in page
+        assert f'data-unread-elsewhere="{elsewhere}"' in page
+    assert "data-unread-elsewhere" not in as_member(teacher).get(teacher.to("lessons:queue")).text
 
 
 def test_each_side_is_told_of_what_was_said_back_and_nobody_else(
