@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import copy
+import itertools
 import os
 import shutil
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
@@ -21,7 +23,8 @@ from django.test import Client, override_settings
 
 from studio.models import Member
 from tests import factories as make
-from tests.first_database import FirstDatabase, FirstOnServer
+from tests.first_database import KEPT, FirstDatabase, FirstOnServer
+from tests.signed_in import signed_in
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # Playwright's loop runs beside Django's ORM
 # a busy machine is no fault of the code; the same examples each time: what fails, fails for everybody
@@ -56,8 +59,10 @@ def worker_later(settings):
 @pytest.fixture(scope="session")
 def first_database(tmp_path_factory, worker_id):
     base = tmp_path_factory.getbasetemp()
-    kind = FirstDatabase if IN_A_FILE else FirstOnServer
-    return kind(base if worker_id == "master" else base.parent)
+    of_this_run = base if worker_id == "master" else base.parent
+    if not IN_A_FILE:
+        return FirstOnServer(of_this_run)
+    return FirstDatabase(KEPT if os.access(sys.prefix, os.W_OK) else of_this_run)
 
 
 @pytest.fixture(scope="session")
@@ -96,9 +101,19 @@ def settings_of_the_tests(tmp_path_factory):
         yield
 
 
+@pytest.fixture(scope="session")
+def folders(tmp_path_factory):
+    """The names of folders that are not there yet, without end.
+
+    `tmp_path` looks through those of all tests before it, which takes milliseconds where there are thousands.
+    """
+    whole = tmp_path_factory.mktemp("folders")
+    return (whole / str(number) for number in itertools.count())
+
+
 @pytest.fixture(autouse=True)
-def files_in_a_folder_of_their_own(settings, tmp_path):
-    settings.MEDIA_ROOT = tmp_path / "files"
+def files_in_a_folder_of_their_own(settings, folders):
+    settings.MEDIA_ROOT = next(folders)
     caches["default"].clear()  # sign-ins counted in one test must not slow the next
 
 
@@ -172,12 +187,10 @@ def stranger(db) -> Member:
 def as_member():
     """Return a client signed in as the member given."""
 
-    def signed_in(member: Member) -> Client:
-        client = Client()
-        client.force_login(member.person)
-        return client
+    def as_them(member: Member) -> Client:
+        return signed_in(member.person)
 
-    return signed_in
+    return as_them
 
 
 # whatever opens a picture or a recording, by where it is looked up

@@ -4,6 +4,7 @@ import pytest
 from django.db import transaction
 from django.test import Client
 
+from tests.signed_in import session_of, within
 from tests.world import ADDRESSES, FILE, KNOWN, OPEN, OURS, PAGES, SIGNED_IN, WATCHED, World, may_open
 
 pytestmark = pytest.mark.django_db
@@ -25,9 +26,20 @@ STUDIOS = [address for address in KNOWN if address.in_studio]
 each = pytest.mark.parametrize("address", STUDIOS, ids=str)
 
 
+class Entered(World):
+    """The world with everybody signed in already."""
+
+    def __init__(self):
+        super().__init__()
+        self.sessions = {member.pk: session_of(member.person) for member in (*self.cast, self.stranger)}
+
+    def client(self, member):
+        return within(self.sessions[member.pk])
+
+
 @pytest.fixture(scope="module")
 def made(once):
-    return once(World)
+    return once(Entered)
 
 
 @pytest.fixture
@@ -46,15 +58,9 @@ def answers(client, path):
     return {status(client.get(path)), status(client.post(path))}
 
 
-def signed_in(member):
-    client = Client()
-    client.force_login(member.person)
-    return client
-
-
-def does_not_exist(member, path):
+def does_not_exist(client, path):
     # 405 says only that the site's code knows such an address, which is public
-    found = answers(signed_in(member), path)
+    found = answers(client, path)
     return found <= {404, 405} and found != {405}
 
 
@@ -82,7 +88,7 @@ def test_who_is_not_signed_in_is_sent_to_sign_in(address, world):
 
 @each
 def test_a_teacher_of_another_studio_finds_nothing(address, world):
-    assert answers(signed_in(world.stranger), address.of(world)) == {404}
+    assert answers(world.client(world.stranger), address.of(world)) == {404}
 
 
 @each
@@ -91,14 +97,14 @@ def test_who_may_not_open_it_finds_nothing(address, world):
     path = address.of(world)
     for member in world.cast:
         if member not in allowed:
-            assert does_not_exist(member, path), (member.role, path)
+            assert does_not_exist(world.client(member), path), (member.role, path)
 
 
 @each
 def test_who_may_open_it_does(address, world):
     path = address.of(world)
     for member in may_open(address.page, world):
-        client = signed_in(member)
+        client = world.client(member)
         with transaction.atomic():  # each finds the world as it was
             looked = status(client.get(path))
             assert looked in {200, 302, 405}, (member.role, looked)
@@ -116,7 +122,7 @@ def test_the_same_numbers_in_ones_own_studio_lead_nowhere(address, world):
     theirs = address.of(world)
     own = theirs.replace(f"/studio/{world.studio.pk}/", f"/studio/{world.stranger.studio_id}/", 1)
     assert own != theirs
-    assert does_not_exist(world.stranger, own)
+    assert does_not_exist(world.client(world.stranger), own)
 
 
 @pytest.mark.parametrize("address", [one for one in KNOWN if not one.in_studio], ids=str)

@@ -5,14 +5,15 @@ page is sent with odd values in each of its fields, also those that say how many
 """
 
 import re
+from functools import cache
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
 from django.conf import settings
 from django.db import transaction
-from django.test import Client
 
+from tests.signed_in import session_of, within
 from tests.studio.behind_proxy import Page
 from tests.world import KNOWN, WATCHED, World, may_open
 
@@ -41,10 +42,11 @@ def world(made, anew):
     return anew(made)
 
 
-def signed_in(member):
-    client = Client()
-    client.force_login(member.person)
-    return client
+@pytest.fixture
+def client_of(world):
+    """Return a function that gives a member's client: a new one each time, signed in once."""
+    session_of_member = cache(lambda member: session_of(member.person))
+    return lambda member: within(session_of_member(member))
 
 
 def error_of(ask, *given, **more):
@@ -84,12 +86,12 @@ def test_the_keys_that_pages_read_are_found():
 
 
 @pytest.mark.parametrize("odd", ODD[:3], ids=lambda odd: ascii(odd)[:12])
-def test_addresses_with_odd_values(world, odd):
+def test_addresses_with_odd_values(world, client_of, odd):
     asked = dict.fromkeys((*KEYS, *FIELDS), odd)
     wrong = {}
     for address in KNOWN:
         for member in may_open(address.page, world)[-1:]:
-            found = error_of(signed_in(member).get, address.of(world), asked)
+            found = error_of(client_of(member).get, address.of(world), asked)
             if found and (address.page.who, found) != (WATCHED, "503"):  # its state, as without odd values
                 wrong[address.name] = found
     assert wrong == {}
@@ -107,12 +109,12 @@ def forms_of(client, path):
 
 
 @pytest.fixture
-def forms(world):
+def forms(world, client_of):
     """Every form that somebody is shown, with who that is; one that stands on many pages once."""
     found = {}
     for address in KNOWN:
         for member in may_open(address.page, world)[-1:]:
-            client = signed_in(member)
+            client = client_of(member)
             for path, fields in forms_of(client, address.of(world)):
                 found.setdefault((path, tuple(sorted(fields))), (client, path, fields))
     return list(found.values())

@@ -10,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from reeds.sheet.models.pattern import Pattern
 from studio.journal import JournalEntry
 from tests import factories as make
+from tests.signed_in import signed_in
 from tests.world import KNOWN, World
 
 pytestmark = pytest.mark.django_db
@@ -28,17 +29,10 @@ def written_by(client, path):
     return [query["sql"] for query in asked if WRITES.match(query["sql"]) and not JOURNAL.match(query["sql"])]
 
 
-def signed_in(*members):
-    clients = [Client() for _member in members]
-    for client, member in zip(clients, members, strict=True):
-        client.force_login(member.person)
-    return clients
-
-
 def test_no_page_writes_or_decodes_when_it_is_got(watch_decoders):
     world = World()
     decoded = watch_decoders()
-    clients = [Client(), *signed_in(*world.cast, world.stranger)]
+    clients = [Client(), *(signed_in(member.person) for member in (*world.cast, world.stranger))]
     writing = {}
     for address in KNOWN:
         path = address.of(world)
@@ -61,7 +55,7 @@ def test_that_test_sees_what_it_should():
 def test_a_studio_without_a_sheet_is_given_the_starters_once(name):
     """Named exception: reeds cannot be made without a sheet, and studios know nothing of sheets."""
     teacher = make.teacher()
-    (client,) = signed_in(teacher)
+    client = signed_in(teacher.person)
     first, second = (written_by(client, teacher.to(name)) for _look in range(2))
     assert {sql.split('"')[1] for sql in first} == {"reeds_pattern", "reeds_patternversion"}
     assert second == []

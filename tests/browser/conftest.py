@@ -8,12 +8,12 @@ import shutil
 import pytest
 from axe_playwright_python.base import AxeResults
 from axe_playwright_python.sync_playwright import Axe
-from django.test import Client
 from playwright.sync_api import expect
 
 from studio.management.commands.verify import BROWSERS
 from tests import factories as make
 from tests.browser.line import Line
+from tests.signed_in import session_of
 
 FLAGS = [
     "--no-sandbox",  # needed as root, as in CI
@@ -171,9 +171,7 @@ def sign_in(live_server):
     """Return a function that signs a member in on a page, without the sign-in page."""
 
     def signed_in(page, member):
-        client = Client()
-        client.force_login(member.person)
-        session = client.cookies["sessionid"].value
+        session = session_of(member.person)
         page.context.add_cookies([{"name": "sessionid", "value": session, "url": live_server.url}])
         return page
 

@@ -12,6 +12,7 @@ from studio.models import Member
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.large_text import troubles_in_large_text
 from tests.browser.valid_html import not_valid
+from tests.signed_in import signed_in
 from tests.world import ADDRESSES, FILE, KNOWN, OPEN, PAGES, SIGNED_IN, WATCHED, World, may_open
 
 WIDTHS = {"phone": PHONE, "desk": DESK}
@@ -32,9 +33,7 @@ def page(request, open_page):
 
 def is_a_page(path, member=None):
     """Whether a page of ours is there: not a form's target, a picture, a part of a page or a redirect."""
-    client = Client()
-    if member:
-        client.force_login(member.person)
+    client = signed_in(member.person) if member else Client()
     answer = client.get(path)
     if answer.streaming:
         list(answer.streaming_content)

@@ -69,6 +69,11 @@ def test_no_setting_of_the_one_who_calls_gets_in_the_way(run, monkeypatch):
     assert "All of it holds." in run(python("one", text, DATABASE_URL="x"))
 
 
+def test_what_is_compiled_is_kept_whatever_the_shell_says(run, monkeypatch):
+    monkeypatch.setenv("PYTHONDONTWRITEBYTECODE", "1")
+    assert "All of it holds." in run(python("one", "import sys; sys.exit(sys.dont_write_bytecode)"))
+
+
 def test_data_goes_to_a_folder_that_is_gone_afterwards(run, tmp_path):
     note = tmp_path / "note"
     text = f"import os, pathlib; pathlib.Path({str(note)!r}).write_text(os.environ['DATA_DIR'])"

@@ -211,8 +211,12 @@ def _in_place(step: Step, place: Path) -> Underway:
 
 
 def _child(command: tuple[str, ...], surroundings: Mapping[str, str], said: Path | None = None) -> Child:
-    """Return a command with no settings of ours but these."""
-    ours = {name: value for name, value in os.environ.items() if name not in settings.ENVIRONMENT}
+    """Return a command with no settings of ours but these.
+
+    What is compiled is kept, whatever the shell says: every program that a test starts reads our code anew.
+    """
+    left_out = {*settings.ENVIRONMENT, "PYTHONDONTWRITEBYTECODE"}
+    ours = {name: value for name, value in os.environ.items() if name not in left_out}
     return Child(command, settings.BASE_DIR, {**ours, **surroundings}, said)
 
 
