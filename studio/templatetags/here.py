@@ -23,7 +23,7 @@ from studio.shell import is_hashed
 register = template.Library()
 
 # German has another ending after "ago" than where it counts alone, as Django's own words do
-AGO = {
+AGO: dict[str, Any] = {
     "year": npgettext_lazy("ago", "%(num)d year", "%(num)d years", "num"),
     "month": npgettext_lazy("ago", "%(num)d month", "%(num)d months", "num"),
     "week": npgettext_lazy("ago", "%(num)d week", "%(num)d weeks", "num"),
