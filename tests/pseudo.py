@@ -15,6 +15,8 @@ INNERMOST = re.compile(f"{OPEN}[^{OPEN}{CLOSE}]*{CLOSE}")
 # what people read beside the text itself; scripts get their sentences by data attributes
 READ = re.compile(r"alt|title|placeholder|aria-label|aria-description|aria-roledescription|label|data-[\w-]+")
 BUTTONS = ("submit", "button", "reset")
+# a number that no person reads, and with a comma is none
+COMMA = re.compile(r"-?\d+,\d+")
 
 
 class Bracketed(trans_real.DjangoTranslation):
@@ -45,6 +47,23 @@ def bracketed() -> Iterator[None]:
         trans_real._translations["de"] = before
 
 
+def _is_read(name: str, value: str) -> bool:
+    """Whether an attribute holds words: of those for scripts, one that is no key, address or number."""
+    return bool(READ.fullmatch(name)) and (not name.startswith("data-") or " " in value.strip())
+
+
+class _Numbers(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        for name, value in attrs:
+            for_people = (tag == "input" and name == "value") or READ.fullmatch(name.removeprefix("data-"))
+            if value and COMMA.fullmatch(value) and not for_people:
+                self.found.append(f'{name}="{value}"')
+
+
 class _Reader(HTMLParser):
     def __init__(self) -> None:
         super().__init__()
@@ -55,7 +74,7 @@ class _Reader(HTMLParser):
         given = dict(attrs)
         if tag in ("script", "style", "code", "kbd"):
             self.inside.append(tag)
-        self.found += [value for name, value in attrs if value and READ.fullmatch(name)]
+        self.found += [value for name, value in attrs if value and _is_read(name, value)]
         if tag == "input" and given.get("type") in BUTTONS:
             self.found.append(given.get("value") or "")
 
@@ -95,3 +114,10 @@ def _closed(texts: list[str]) -> Iterator[str]:
             held = ""
     if held:
         yield held
+
+
+def numbers_for_machines(html: str) -> list[str]:
+    """Return each number in an attribute that is written for a reader and read by a browser or a script."""
+    reader = _Numbers()
+    reader.feed(html)
+    return reader.found

@@ -348,8 +348,8 @@ HOST = re.compile(r"\bhttps?://([\w.-]+)")
 KNOWN_HOSTS = re.compile(
     r"127\.0\.0\.1|localhost|testserver|(?:[\w-]+\.)*example(?:\.\w+)?|www\.w3\.org|json-schema\.org|www\.gnu\.org"
 )
-PICTURES_AND_TAKES = {".png", ".jpg", ".webp", ".heic", ".m4a", ".wav", ".webm"}
-TEXT = [file for file in TRACKED if file.suffix not in PICTURES_AND_TAKES]
+NO_TEXT = {".mo", ".png", ".jpg", ".webp", ".heic", ".m4a", ".wav", ".webm"}
+TEXT = [file for file in TRACKED if file.suffix not in NO_TEXT]
 
 
 def foreign(file):

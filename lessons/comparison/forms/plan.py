@@ -131,7 +131,7 @@ class PlanForm(forms.ModelForm[PlannedComparison]):
         first = timezone.localdate() + dt.timedelta(days=longer) + AFTER_REST
         if until < first:
             words = gettext("Until then the longer rest is not over: choose %s or later.")
-            self.add_error("until", words % date_format(first, "j F Y"))
+            self.add_error("until", words % date_format(first, "DATE_FORMAT"))
 
 
 def _days(typed: str) -> str:

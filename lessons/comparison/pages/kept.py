@@ -100,7 +100,7 @@ def _still_resting(row: Allotment, reed: Reed, wanted: float) -> Place:
         return Place(row, State.UNDER_WAY, says)
     until = since + wanted * DAY
     if timezone.now() < until:
-        day = date_format(timezone.localtime(until), "j F")
+        day = date_format(timezone.localtime(until), "DAY")
         return Place(row, State.UNDER_WAY, _("is to rest until %s") % day)
     over = (timezone.now() - until) / DAY
     if over > max(OVER_DAYS, OVER_PART * wanted):

@@ -126,7 +126,7 @@ class Proposals:
 
 def _caption(row: PhotoMeasuring, rank: str) -> str:
     reed = row.photo.reed
-    told = {"n": reed.number, "day": date_format(row.photo.sent_at, "j F"), "rank": rank}
+    told = {"n": reed.number, "day": date_format(row.photo.sent_at, "DAY"), "rank": rank}
     return (_("Reed %(n)d, %(day)s: %(rank)s") if rank else _("Reed %(n)d, %(day)s")) % told
 
 
@@ -137,7 +137,7 @@ def _work(work: SetWork) -> str:
 
 
 def _dated(at: dt.datetime, words: str) -> str:
-    return _("%(day)s: %(words)s") % {"day": date_format(at, "j F"), "words": words}
+    return _("%(day)s: %(words)s") % {"day": date_format(at, "DAY"), "words": words}
 
 
 def _short(line: str) -> str:

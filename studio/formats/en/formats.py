@@ -7,3 +7,9 @@ SHORT_DATETIME_FORMAT = "j M Y, H:i"
 TIME_FORMAT = "H:i"
 MONTH_DAY_FORMAT = "j F"
 FIRST_DAY_OF_WEEK = 1
+
+# names of our own
+DAY = MONTH_DAY_FORMAT
+DAY_TIME = "j F, H:i"
+SHORT_DAY = "j M"
+WEEKDAY_TIME = "l j F, H:i"
