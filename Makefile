@@ -1,6 +1,7 @@
 # make run   the studio on this machine, with a demo the first time
 # make check what of it takes a minute: linters, types, contracts, templates, quick tests
 # make test  everything that must hold: linters, types, contracts, unit, outside and browser tests
+# make test-services          the same but the browser's on a PostgreSQL of its own; PART=tests/studio runs a part
 # make bench, make accuracy   measured figures; make coverage   what tests run; make lock   the two lock files
 # make torture   the worst that can happen to it: kills, full disks, files of bad intent; takes half an hour
 # make messages  the words of other languages: finds new sentences, makes what is read; needs Debian's gettext
@@ -16,10 +17,10 @@ export PORT
 PIP_QUIETLY := PIP_DISABLE_PIP_VERSION_CHECK=1 PIP_NO_INPUT=1
 export LC_ALL ?= C.UTF-8
 
-.PHONY: help run check test bench accuracy torture coverage lock messages licences sbom env env-dev
+.PHONY: help run check test test-services bench accuracy torture coverage lock messages licences sbom env env-dev
 
 help:
-	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -9
+	@sed -n 's/^# \{0,1\}//p' $(MAKEFILE_LIST) | head -10
 
 run: env
 	@exec $(VENV)/bin/python manage.py serve
@@ -29,6 +30,10 @@ check: env-dev
 
 test: env-dev
 	@exec $(VENV)/bin/python manage.py verify
+
+PART ?= tests --ignore=tests/browser --ignore=tests/torture
+test-services: env-dev
+	@exec $(VENV)/bin/python -m tests.services $(VENV)/bin/python -m pytest -q -n 2 --dist worksteal -p no:cacheprovider $(PART)
 
 bench accuracy: env-dev
 	@status=0; for file in tests/$@/[a-z]*.py; do \

@@ -21,6 +21,7 @@ from reeds.photo.tasks.prepare import prepare_photo
 from reeds.take.heard_by_all import HeardByAll
 from reeds.take.models import Take, TakeState
 from reeds.take.tasks import listen, make_mp3
+from studio.direct import ARRIVING
 
 # a file is written before its row: what is younger may still get one
 AGE = dt.timedelta(days=1)
@@ -77,7 +78,7 @@ def queue_old_sounds(_before: dt.datetime) -> None:
 
 def _orphans() -> Iterator[str]:
     """Yield files without a row, studio by studio, so that no more than one studio's names are in memory."""
-    for top in HELD:
+    for top in (*HELD, ARRIVING):  # what was put there and never told of is no row's
         for folder in _listed(top)[0]:
             path = PurePosixPath(top, folder)
             names = {str(path / name) for name in _listed(str(path))[1]}
@@ -96,7 +97,7 @@ def _held(top: str, folder: str) -> set[str]:
     here = f"{top}/{folder}/"
     return {
         name
-        for model, fields in HELD[top]
+        for model, fields in HELD.get(top, ())
         for field in fields
         for name in model._default_manager.filter(**{f"{field}__startswith": here}).values_list(
             field, flat=True

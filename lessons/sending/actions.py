@@ -22,6 +22,7 @@ from reeds.photo.actions.look import ask_to_look
 from reeds.photo.actions.photo import MAX_PHOTOS, add_photo, take_back_photo
 from reeds.photo.models.photo import Photo, PhotoState, View
 from reeds.reed.actions import record
+from reeds.reed.arrivals import check_consent
 from reeds.reed.models.playing import PlayingTest, Rating
 from reeds.reed.models.reed import Reed
 from reeds.sheet.playing_items import PlayingItem
@@ -152,6 +153,14 @@ def come_before(draft: Submission, kind: Enclosure[Row], key: uuid.UUID) -> Row 
     """Return the photo or recording of this key if it came already: its sender may not have heard of it."""
     there: Row | None = kind.of(draft).filter(key=key).first()
     return there
+
+
+def would_take(draft: Submission, student: Member, kind: Enclosure[Row]) -> None:
+    """Raise NotPossible if one more, sent now, would be refused before it was looked at."""
+    if draft.sent_at:
+        raise SentMeanwhile(draft)
+    check_consent(draft.reed, student)
+    kind.room_for_one(draft)
 
 
 def _attach(draft: Submission, kind: Enclosure[Row], key: uuid.UUID, add: Callable[[], Row]) -> Row:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterable, Mapping
 
 from django import template
-from django.utils.timesince import timesince
 from django.utils.translation import gettext as _
 
 from lessons.answering.annotation import Plane
@@ -18,6 +16,7 @@ from reeds.photo.models.photo import Photo
 from reeds.reed.models.measurement import Measurement
 from reeds.templatetags.quantities import noted, step
 from reeds.wording import unit_of
+from studio.templatetags.here import roughly
 
 register = template.Library()
 
@@ -79,7 +78,5 @@ def batch_in(round_: Submission, alike: Mapping[int, list[int]]) -> list[int]:
     return alike.get(round_.pk, [])
 
 
-@register.filter
-def roughly(since: dt.datetime) -> str:
-    """Return how long ago, in one unit: '2 days'."""
-    return timesince(since, depth=1)
+# for sentences that say 'ago' themselves
+register.filter(roughly)

@@ -16,6 +16,7 @@ from django.conf import settings
 from django.core.files import File
 from storages.backends.s3 import S3Storage
 
+from studio.bucket.arriving import Arrived, post_to
 from studio.bucket.client import config, session
 from studio.bucket.reached import reaching
 from studio.bucket.signed import signed_address
@@ -103,6 +104,9 @@ class Bucket(S3Storage):
                     yield one["Key"][ours:], one["Size"], one["LastModified"]
 
     def _save(self, name: str, content: File[bytes]) -> str:
+        if isinstance(content, Arrived):
+            content.move_to(self.key(name), self.default_content_type)
+            return name
         with reaching(name):
             return str(super()._save(name, content))
 
@@ -131,6 +135,23 @@ class Bucket(S3Storage):
     def address_for(self, name: str, content_type: str, disposition: str) -> str:
         """Return the address by which a browser fetches a file, of this type, for some minutes."""
         return signed_address(self.key(name), content_type, disposition)
+
+    def place_for(self, name: str, size: int, content_type: str, lasts_s: int) -> dict[str, Any]:
+        """Return address and fields of a form by which a browser puts a file of this size there."""
+        key = self.key(name)
+        return post_to(settings.S3_BROWSER_ENDPOINT, self.bucket_name, key, size, content_type, lasts_s)
+
+    def arrived(self, name: str, content_type: str) -> Arrived:
+        """Return what a browser put there, as an upload; FileNotFoundError where it did not."""
+        return Arrived(self.client, self.bucket_name, self.key(name), content_type)
+
+    def make_ready(self, origin: str) -> None:
+        """Make the bucket if it is not there, and let pages of `origin` send files to it."""
+        rule = {"AllowedMethods": ["POST"], "AllowedOrigins": [origin], "AllowedHeaders": ["*"]}
+        with reaching(self.bucket_name):
+            if self.bucket_name not in [one["Name"] for one in self.client.list_buckets()["Buckets"]]:
+                self.client.create_bucket(Bucket=self.bucket_name)
+            self.client.put_bucket_cors(Bucket=self.bucket_name, CORSConfiguration={"CORSRules": [rule]})
 
     def is_reached(self) -> bool:
         """Whether the service answers, and knows us."""

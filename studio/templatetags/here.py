@@ -14,12 +14,23 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.timesince import timesince
 from django.utils.translation import gettext as _
+from django.utils.translation import npgettext_lazy
 
 from studio.modules import imported_by
 from studio.once import FIELD
 from studio.shell import is_hashed
 
 register = template.Library()
+
+# German has another ending after "ago" than where it counts alone, as Django's own words do
+AGO: dict[str, Any] = {
+    "year": npgettext_lazy("ago", "%(num)d year", "%(num)d years", "num"),
+    "month": npgettext_lazy("ago", "%(num)d month", "%(num)d months", "num"),
+    "week": npgettext_lazy("ago", "%(num)d week", "%(num)d weeks", "num"),
+    "day": npgettext_lazy("ago", "%(num)d day", "%(num)d days", "num"),
+    "hour": npgettext_lazy("ago", "%(num)d hour", "%(num)d hours", "num"),
+    "minute": npgettext_lazy("ago", "%(num)d minute", "%(num)d minutes", "num"),
+}
 
 
 @register.simple_tag(takes_context=True)
@@ -34,12 +45,17 @@ def once() -> SafeString:
     return format_html('<input type="hidden" name="{}" value="{}">', FIELD, uuid.uuid4())
 
 
+def roughly(since: datetime) -> str:
+    """Return how long ago in one unit, to stand beside 'ago': '2 days'."""
+    return timesince(since, depth=1, time_strings=AGO)
+
+
 @register.filter
 def ago(moment: datetime) -> str:
     """Say how long ago it was, in one round number."""
     if timezone.now() - moment < timedelta(minutes=1):
         return _("just now")
-    return _("%(since)s ago") % {"since": timesince(moment, depth=1)}
+    return _("%(since)s ago") % {"since": roughly(moment)}
 
 
 @register.simple_tag

@@ -25,6 +25,11 @@ def can_be_read(page, finished, axe_by_day_and_night):
     expect(page.get_by_role("heading", level=1)).to_have_text("What a blank foretells")
     expect(page.get_by_role("table", name="Blanks at rest").get_by_role("row")).to_have_count(5)
     expect(page.get_by_text("days of rest").first).to_be_visible()
+    folded = page.locator("main summary", has_text="How this is reckoned")
+    expect(folded).to_have_count(2)
+    expect(page.get_by_role("img")).to_have_count(0)
+    for fold in folded.all():
+        fold.click()
     expect(page.get_by_role("img")).to_have_count(2)
     assert page.evaluate(FITS)
     assert min(_heights(page)) >= LEAST_PX

@@ -55,28 +55,43 @@ def test_what_is_given_is_heard_and_what_is_undone_is_not(heard, teacher, worker
     wait_until(lambda: heard == [None, "mail"], "the letter")
 
 
+class Noting(threading.Event):
+    """What a hand waits for, and whether it does."""
+
+    waits = False
+
+    def wait(self, timeout=None):
+        self.waits = True
+        try:
+            return super().wait(timeout)
+        finally:
+            self.waits = False
+
+
 def test_a_hand_that_rests_for_an_hour_wakes(teacher, worker_later, beside, monkeypatch):
     monkeypatch.setattr(bell, "PAUSE_S", 0.05)
+    listens, listen = threading.Event(), bell.listen
 
-    class Noting(threading.Event):
-        rests = 0
-
-        def wait(self, timeout=None):
-            self.rests += 1
-            return super().wait(timeout)
+    def noted(heard, ended):
+        listen(lambda queue: (heard(queue), listens.set()), ended)
 
     def work(stopped):
         hand.stopped = stopped
         _work([hand], stopped)
 
+    monkeypatch.setattr(bell, "listen", noted)
     hand = queues.Hand(["mail"], threading.Event(), 3600)
     hand.rung = Noting()
     stopped = beside(work)
-    wait_until(lambda: hand.rung.rests == 2, "it rests, and did once more when the bell was hung")
-    letter_of(teacher)
-    wait_until(lambda: len(mail.outbox) == 1, "the letter is sent")
-    stopped.set()
-    hand.rung.set()
+    try:
+        wait_until(
+            lambda: listens.is_set() and hand.rung.waits and not hand.rung.is_set(), "it listens and rests"
+        )
+        letter_of(teacher)
+        wait_until(lambda: len(mail.outbox) == 1, "the letter is sent")
+    finally:
+        stopped.set()
+        hand.rung.set()
 
 
 @pytest.mark.sqlite("PostgreSQL tells of it by itself")

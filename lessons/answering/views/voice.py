@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 
-from django.core.files.uploadedfile import UploadedFile
+from django.core.files import File
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
@@ -31,7 +31,7 @@ def put(request: MemberRequest, pk: int) -> HttpResponse:
     return _shown(request, answer)
 
 
-def _sent(request: MemberRequest) -> tuple[UploadedFile[bytes], uuid.UUID]:
+def _sent(request: MemberRequest) -> tuple[File[bytes], uuid.UUID]:
     missing = _("No recording came with it. Record it again.")
     too_old = _("The page is too old for this. Open it anew, then record again.")
     return draft.upload_of(request, "voice", missing), draft.key_of(request, "key", too_old)

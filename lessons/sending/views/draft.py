@@ -7,9 +7,11 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
+from django.conf import settings
 from django.core.exceptions import BadRequest
+from django.core.files import File
 from django.core.files.uploadedfile import UploadedFile
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 
@@ -19,8 +21,10 @@ from lessons.sending.models import Submission
 from reeds.numbers.words import Stage
 from reeds.reed.models.reed import Reed
 from studio.access import MemberRequest, fetch
+from studio.direct import arrived, place_for
 from studio.errors import NotPossible
 
+LONGEST_TYPE = 100
 STAGES = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
 
 View = Callable[..., HttpResponse]
@@ -74,6 +78,7 @@ def draft_page(request: MemberRequest, submission: Submission, **more: Any) -> H
         "photos": forms.photos,
         "enclosed": actions.PHOTOS,
         "stages": STAGES,
+        "direct": settings.S3_BUCKET,
         "reference": _reference(request, submission.reed),
     }
     status = 422 if more.get("refusal") else 200
@@ -111,8 +116,10 @@ def sentence(words: object, status: int) -> HttpResponse:
 # --- a photo or a recording, each sent on its own with a key that makes a second try harmless ---
 
 
-def upload_of(request: MemberRequest, field: str, missing: str) -> UploadedFile[bytes]:
+def upload_of(request: MemberRequest, field: str, missing: str) -> File[bytes]:
     """Return the file that came, whole; NotPossible, with what is said of a `missing` one."""
+    if ticket := request.POST.get(f"{field}-ticket"):
+        return arrived(request.member, ticket)
     upload = request.FILES.get(field)
     if not isinstance(upload, UploadedFile):
         raise NotPossible(missing)
@@ -127,6 +134,14 @@ def key_of(request: MemberRequest, field: str, too_old: str) -> uuid.UUID:
         return uuid.UUID(request.POST.get(field, ""))
     except ValueError:
         raise NotPossible(too_old) from None
+
+
+def place(request: MemberRequest, submission: Submission, kind: actions.Enclosure[Any]) -> HttpResponse:
+    """Answer where in the bucket a file may be put that would be taken; 204: it comes the ordinary way."""
+    actions.would_take(submission, request.member, kind)
+    size, content_type = request.POST.get("place", ""), request.POST.get("type", "")[:LONGEST_TYPE]
+    to = place_for(request.member, int(size) if size.isdecimal() and len(size) < 12 else 0, content_type)
+    return HttpResponse(status=204) if to is None else JsonResponse(to, status=202)
 
 
 def attached(attach: Callable[[], HttpResponse], too_late: str) -> HttpResponse:

@@ -41,6 +41,8 @@ def _attach_one(request: MemberRequest, submission: Submission) -> HttpResponse:
         return _better(request, photo)
     if photo is None and "ask" in request.POST:
         return HttpResponse(status=204)
+    if photo is None and "place" in request.POST:
+        return draft.place(request, submission, actions.PHOTOS)
     if photo is None:
         upload = draft.upload_of(request, "photo", _("No photo came with it. Choose one again."))
         photo = actions.attach_photo(submission, request.member, upload, key, request.POST.get("view", ""))

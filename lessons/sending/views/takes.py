@@ -73,6 +73,8 @@ def _attach_one(request: MemberRequest, submission: Submission) -> HttpResponse:
     take = actions.come_before(submission, actions.TAKES, key)
     if take is None and "ask" in request.POST:
         return HttpResponse(status=204)
+    if take is None and "place" in request.POST:
+        return draft.place(request, submission, actions.TAKES)
     if take is None:
         take = _attach(request, submission, "take", key)
     page = {"heard": shown_one(take), "submission": submission}

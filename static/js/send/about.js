@@ -7,6 +7,7 @@ export function aboutOf(form) {
     page: location.pathname,
     save: form.getAttribute("hx-post"),
     go: form.getAttribute("action"),
+    direct: "direct" in form.dataset, // whether a file may be put where it is kept, past the server
   };
 }
 

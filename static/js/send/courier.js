@@ -1,18 +1,14 @@
 // Brings what waits in this browser to the server, in its order: what was typed, photos, recordings, then the Send.
 // All of it may come twice: the server knows each by its key. It knows no page, so that a service worker may call it.
+import { formOf } from "./form_of.js";
 import { all, dropIf, drop, keep, leftBy, one, remove } from "./outbox.js";
+import { sendPast } from "./past.js";
 import { isElsewhere, post } from "./upload.js";
 
 export const FINAL = [200, 404, 409, 410, 422];
 const BUSY = { status: 0, text: "", elsewhere: true };
 const LONGEST_ELSEWHERE = 120000;
 const since = new Map();
-
-function formOf(fields) {
-  const body = new FormData();
-  for (const [name, value] of Object.entries(fields)) body.append(name, value);
-  return body;
-}
 
 // One page at a time sends a file; one that stands still, frozen by its phone, holds nobody off for long.
 async function alone(key, act) {
@@ -31,6 +27,8 @@ export function sendFile(file, token, more = {}) {
   return alone(file.key, async () => {
     const there = file.begun && !file.better && (await post(file.address, { token, body: formOf({ ...named, ask: "1" }) }));
     if (there && there.status !== 204) return there;
+    const past = file.direct && !file.better && (await sendPast(file, named, token, more));
+    if (past) return past;
     const body = formOf({ ...named, ...better, [`${file.kind}-size`]: file.blob.size });
     body.append(file.kind, file.blob, file.name);
     return post(file.address, { token, body, ...more });
