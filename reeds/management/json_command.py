@@ -33,8 +33,12 @@ class JsonCommand(BaseCommand):
         parser = super().create_parser(prog_name, subcommand, **kwargs)
         # argparse would print its usage, several lines, before the sentence
         parser.error = self._refuse  # type: ignore[method-assign]
-        said_in = {"choices": list(dict(settings.LANGUAGES)), "default": settings.LANGUAGE_CODE}
-        parser.add_argument("--language", help="in which a refusal is said", **said_in)
+        parser.add_argument(
+            "--language",
+            choices=[code for code, _name in settings.LANGUAGES],
+            default=settings.LANGUAGE_CODE,
+            help="in which a refusal is said",
+        )
         return parser
 
     def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401 - Django's own signature
