@@ -54,7 +54,7 @@ class FirstDatabase:
 
     def __post_init__(self) -> None:
         self.folder.mkdir(exist_ok=True)
-        self.lock = (self.folder / "first.lock").open("w")
+        self.lock = self.file.with_suffix(".lock").open("w")  # other states of the code do not wait
         fcntl.flock(self.lock, fcntl.LOCK_EX)
         self.was_there = self.file.exists()
 
@@ -67,12 +67,13 @@ class FirstDatabase:
         test["NAME"] = own_name
         if self.was_there:
             test["MIGRATE"] = False
+            os.utime(self.file)  # what is used is not forgotten
             _copied(self.file, Path(own_name))
 
     def settled(self, name: str) -> None:
         """Our database is made: leave a copy if we are the first, and let the others go on."""
         if not self.was_there:
-            half = self.folder / "first.half"
+            half = self.file.with_suffix(".half")
             half.unlink(missing_ok=True)  # of a run that was killed at it
             _copied(Path(name), half)
             os.replace(half, self.file)
@@ -82,7 +83,8 @@ class FirstDatabase:
     def _forget_the_oldest(self) -> None:
         kept = sorted(self.folder.glob("*.sqlite3"), key=lambda file: file.stat().st_mtime)
         for file in kept[:-AT_MOST]:
-            file.unlink()
+            file.unlink(missing_ok=True)  # another state may be at it too
+            file.with_suffix(".lock").unlink(missing_ok=True)
 
 
 class FirstOnServer(FirstDatabase):

@@ -41,10 +41,13 @@ def test_the_first_leaves_it_and_the_next_copies_it(migrated, tmp_path):
 def test_other_code_has_another_one(migrated, tmp_path, state):
     state("before")
     FirstDatabase(tmp_path / "kept").settled(migrated)
+    state("third")
+    third = FirstDatabase(tmp_path / "kept")
     state("after")
-    other = FirstDatabase(tmp_path / "kept")
+    other = FirstDatabase(tmp_path / "kept")  # does not wait for the third, which holds its lock
     assert not other.was_there
     other.settled(migrated)
+    third.lock.close()
 
 
 def test_any_change_of_our_code_is_another_state(tmp_path, settings):
