@@ -41,11 +41,11 @@ class Report:
 class Run:
     """One run of so many seconds with so many kills."""
 
-    def __init__(self, folder, seconds, kills, seed=1):
+    def __init__(self, folder, seconds, kills, seed=1, given=None):
         self.began = time.monotonic()
         self.seconds, self.kills, self.rng = seconds, kills, np.random.default_rng(seed)
         self.report, self.mail, self.over, self.sent = Report(), Mail(), threading.Event(), Queue()
-        self.site = Site(folder / "data", self.mail.port)
+        self.site = Site(folder / "data", self.mail.port, given or {})
         self.site.data.mkdir(exist_ok=True)
 
     def whole(self, prepare=lambda _data: None):

@@ -26,7 +26,7 @@ def obey_permissions():
 class Site:
     """One studio in a folder of its own."""
 
-    def __init__(self, data, mail_port):
+    def __init__(self, data, mail_port, given):
         self.data = Path(data)
         self.clock = self.data.parent / "clock"
         self.set_clock(0)
@@ -34,7 +34,7 @@ class Site:
         paths = os.pathsep.join(filter(None, [shifted, os.environ.get("PYTHONPATH", "")]))
         mail = f"smtp://127.0.0.1:{mail_port}"
         own = {"DEMO": "0", "EMAIL_URL": mail, "LOG_LEVEL": "ERROR", "PORT": str(own_port())}
-        self.surroundings = environment(self.data, **own)
+        self.surroundings = environment(self.data, **own, **given)
         self.shifted = {"PYTHONPATH": paths, "CLOCK_IS_SET_BY": str(self.clock)}
         self.port = int(self.surroundings["PORT"])
         self.said = self.data.parent / "said"
