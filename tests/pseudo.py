@@ -23,16 +23,15 @@ class Bracketed(trans_real.DjangoTranslation):
     """German, as far as days and numbers are written; of sentences only that they were translated."""
 
     def gettext(self, message: str) -> str:
-        return f"{OPEN}{message}{CLOSE}" if message else ""
+        return f"{OPEN}{_without_context(message)}{CLOSE}" if message else ""
 
     def ngettext(self, one: str, many: str, n: int) -> str:
         return self.gettext(one if n == 1 else many)
 
-    def pgettext(self, _context: str, message: str) -> str:
-        return self.gettext(message)
 
-    def npgettext(self, _context: str, one: str, many: str, n: int) -> str:
-        return self.ngettext(one, many, n)
+def _without_context(message: str) -> str:
+    """Django asks for a sentence of a context by both in one."""
+    return message.rpartition(trans_real.CONTEXT_SEPARATOR)[2]
 
 
 @contextlib.contextmanager

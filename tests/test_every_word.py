@@ -5,6 +5,7 @@ import zoneinfo
 
 import pytest
 from django.test import Client
+from django.utils.translation import npgettext, pgettext
 
 from lessons.letter.models import Letter
 from studio.models import Person
@@ -94,3 +95,9 @@ def test_a_word_past_gettext_is_seen_wherever_it_stands():
 def test_a_comma_in_a_number_for_a_script_is_seen_and_one_for_people_is_not():
     page = '<rect x="1,5"><input value="2,5"><polyline points="1.5,2 3,4"><i data-at="0,5"></i>1,5'
     assert numbers_for_machines(page) == ['x="1,5"', 'data-at="0,5"']
+
+
+def test_a_sentence_of_a_context_is_bracketed_as_any_other():
+    with bracketed():
+        assert pgettext("music", "note") == "⟦note⟧"
+        assert npgettext("music", "note", "notes", 2) == "⟦notes⟧"
