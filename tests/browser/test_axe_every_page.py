@@ -10,6 +10,7 @@ from playwright.sync_api import expect
 
 from studio.models import Member
 from tests.browser.conftest import DESK, PHONE
+from tests.browser.in_the_hand import small_letters, small_targets
 from tests.browser.large_text import troubles_in_large_text
 from tests.browser.valid_html import not_valid
 from tests.signed_in import signed_in
@@ -83,9 +84,11 @@ def judge(page, path, axe_by_day_and_night):
     # a page that has to be pushed sideways is broken; a phone's own window would grow with it
     width = page.viewport_size["width"]
     assert page.evaluate("document.documentElement.scrollWidth") <= width, f"{path} is too wide"
+    wrong = small_letters(page)
     if width < LEAST_DESK:
-        wrong = troubles_in_large_text(page)
-        assert not wrong, "\n".join([f"{path} in letters twice as large:", *wrong])
+        wrong += small_targets(page)
+        wrong += [f"in letters twice as large: {one}" for one in troubles_in_large_text(page)]
+    assert not wrong, "\n".join([path, *wrong])
 
 
 @pytest.mark.parametrize("who", ["teacher", "student", "guardian"])
