@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tests.browser.large_text import evaluated
+
 LEAST_TARGET, LEAST_LETTERS = 44, 12
 
 # A target is what one can hit: a choice with its label, a link with its picture, what a style lays around it.
@@ -61,9 +63,9 @@ SMALL_LETTERS = """least => [...document.querySelectorAll("svg:not(.marks) text"
 
 def small_targets(page) -> list[str]:
     """Name what one taps on the page and would miss, wherever it is not left out by WCAG 2.5.5."""
-    return page.evaluate(SMALL_TARGETS, LEAST_TARGET)
+    return evaluated(page, SMALL_TARGETS, LEAST_TARGET)
 
 
 def small_letters(page) -> list[str]:
     """Name the words in drawings that are lower than an eye needs, as large as they are shown."""
-    return page.evaluate(SMALL_LETTERS, LEAST_LETTERS)
+    return evaluated(page, SMALL_LETTERS, LEAST_LETTERS)
