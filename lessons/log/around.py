@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
+
+from django.conf import settings
+from django.utils import translation
+from django.utils.translation import gettext
 
 from lessons.log.choices import LEFT_OUT
 from lessons.log.models import ReedLog
@@ -27,6 +31,18 @@ def known_to(studio_id: int) -> Known:
     return OwnQuantity.objects.filter(studio=studio_id).known()
 
 
+def columns_for(known: Known) -> dict[str, Column]:
+    """Return all that a column can be there, headed also by its name in each language of the site."""
+    columns = columns_of(known).items()
+    return {key: replace(one, also=(*one.also, *_names_of(one))) for key, one in columns}
+
+
+def _names_of(column: Column) -> Iterator[str]:
+    for language, _its_name in settings.LANGUAGES:
+        with translation.override(language):
+            yield gettext(column.name)
+
+
 @dataclass
 class Understood:
     """One list with all that is needed to read it, its columns and what is around it; fetched once each."""
@@ -39,7 +55,7 @@ class Understood:
 
     @cached_property
     def columns(self) -> dict[str, Column]:
-        return columns_of(self.known)
+        return columns_for(self.known)
 
     @cached_property
     def taken(self) -> dict[int, Column]:

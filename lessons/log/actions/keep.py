@@ -16,10 +16,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lessons.log.actions.look import look_over
-from lessons.log.around import known_to
+from lessons.log.around import columns_for, known_to
 from lessons.log.choices import Choices
 from lessons.log.models import ReedLog
-from lessons.log.table.columns import columns_of
 from lessons.log.table.headings import matched
 from lessons.log.table.reading import read_table
 from lessons.log.table.rows import Table, TableRefused, keep_rows
@@ -92,7 +91,7 @@ def _keep_rows(log: ReedLog, table: Table) -> None:
 
 def _kept(log: ReedLog) -> ReedLog:
     """Store a list with its columns matched by their headings, looked over."""
-    columns = matched(log.headings, columns_of(known_to(log.studio_id)))
+    columns = matched(log.headings, columns_for(known_to(log.studio_id)))
     first = Pattern.objects.filter(studio=log.studio_id).in_use().order_by("pk").first()
     log.choices = Choices(columns=columns, sheet=first.pk if first else None).to_json()
     log.found = look_over(log).to_json()

@@ -3,7 +3,7 @@
 import datetime as dt
 
 import pytest
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from lessons.log.actions import write
 from lessons.log.actions.write import Agreed
@@ -47,6 +47,17 @@ def test_a_students_list_becomes_reeds_with_their_numbers(student, version):
     assert (rating.item, rating.speaks, rating.effort) == ("low_notes", 5, None)
     assert second.events.get(kind="given_up").why == "leaks"
     assert first.events.get(kind="note").why == "good one"
+
+
+def test_columns_go_by_their_names_in_each_language(student):
+    with translation.override("de"):
+        names = [translation.gettext(one) for one in ("number of the reed", "day it was made", "tie length")]
+    assert names[2] == "Aufbindelänge"
+    row = "1;4.3.2026;7,25"
+    for shown in ("en", "de"):
+        with translation.override(shown):
+            log = upload(student, f"{names[0]};{names[1]};{names[2]} (cm)\n{row}\n")
+        assert log.chosen.columns == {0: "reed", 1: "made_on", 2: "tie_length"}
 
 
 def test_a_workbook_becomes_reeds_too(student):
