@@ -1,4 +1,7 @@
-"""Commands for scripts: one JSON object and status 0, or one sentence on standard error and status 2."""
+"""Commands for scripts: one JSON object and status 0, or one sentence on standard error and status 2.
+
+The object is the same in every language; the sentence is in the one asked for, English unless told.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +10,9 @@ import sys
 from abc import abstractmethod
 from typing import Any, NoReturn
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandParser
+from django.utils import translation
 from django.utils.translation import gettext as _
 
 from reeds.numbers.words import Refused
@@ -28,9 +33,19 @@ class JsonCommand(BaseCommand):
         parser = super().create_parser(prog_name, subcommand, **kwargs)
         # argparse would print its usage, several lines, before the sentence
         parser.error = self._refuse  # type: ignore[method-assign]
+        parser.add_argument(
+            "--language",
+            choices=[code for code, _name in settings.LANGUAGES],
+            default=settings.LANGUAGE_CODE,
+            help="in which a refusal is said",
+        )
         return parser
 
     def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401 - Django's own signature
+        with translation.override(options["language"]):
+            self._answer(options)
+
+    def _answer(self, options: dict[str, Any]) -> None:
         try:
             report = self.answer(options)
         except OSError as error:

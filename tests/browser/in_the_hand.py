@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from tests.browser.large_text import evaluated
+
 LEAST_TARGET, LEAST_LETTERS = 44, 12
 
-# A target is what one can hit: a choice with its label, a link with its picture. WCAG 2.5.5 leaves out what
-# stands in a sentence, and a link to where a larger one of the page leads as well.
+# A target is what one can hit: a choice with its label, a link with its picture, what a style lays around it.
+# WCAG 2.5.5 leaves out what stands in a sentence, and a link to where a larger one of the page leads as well.
 SMALL_TARGETS = """least => {
   const slack = 0.5;
   const seen = one => one.checkVisibility({ visibilityProperty: true, opacityProperty: true })
@@ -26,6 +28,13 @@ SMALL_TARGETS = """least => {
       if (!walk.currentNode.parentElement.closest("a, button, .unseen")) words += walk.currentNode.data;
     return /\\p{L}{2}/u.test(words);
   };
+  const isHit = one => { // a finger's width around its middle leads to it
+    one.scrollIntoView({ block: "center", inline: "center" });
+    const box = one.getBoundingClientRect(), far = least / 2 - 1;
+    const x = (box.left + box.right) / 2, y = (box.top + box.bottom) / 2;
+    return [[0, -far], [0, far], [-far, 0], [far, 0]].every(([right, down]) =>
+      one.contains(document.elementFromPoint(x + right, y + down)));
+  };
   const large = box => box.width >= least - slack && box.height >= least - slack;
   const name = one => one.textContent.trim().replace(/\\s+/g, " ").slice(0, 40)
     || one.getAttribute("aria-label") || one.name || "";
@@ -33,13 +42,14 @@ SMALL_TARGETS = """least => {
     "a[href], button, input:not([type=hidden]), select, textarea, summary, [role=button]")]
     .filter(seen).map(one => ({ one, box: boxOf(one) }));
   const led = new Set(all.filter(({ one, box }) => one.href && large(box)).map(({ one }) => one.href));
-  return all.filter(({ one, box }) => !large(box) && !inSentence(one) && !led.has(one.href))
+  return all.filter(({ one, box }) => !large(box) && !inSentence(one) && !led.has(one.href) && !isHit(one))
     .map(({ one, box: { width, height } }) => `${Math.round(width)} x ${Math.round(height)}: ` +
       `<${one.localName} class="${one.getAttribute("class") || ""}" in ${one.parentElement.localName}.` +
       `${one.parentElement.className}> ${name(one)}`);
 }"""
 
-SMALL_LETTERS = """least => [...document.querySelectorAll("svg text")]
+# but for the numbers of marks, which lie on a photo and stand again beside their words below it
+SMALL_LETTERS = """least => [...document.querySelectorAll("svg:not(.marks) text")]
   .filter(one => one.textContent.trim() && one.checkVisibility({ visibilityProperty: true }))
   .map(one => {
     const { a, b, c, d } = one.getScreenCTM();
@@ -53,9 +63,9 @@ SMALL_LETTERS = """least => [...document.querySelectorAll("svg text")]
 
 def small_targets(page) -> list[str]:
     """Name what one taps on the page and would miss, wherever it is not left out by WCAG 2.5.5."""
-    return page.evaluate(SMALL_TARGETS, LEAST_TARGET)
+    return evaluated(page, SMALL_TARGETS, LEAST_TARGET)
 
 
 def small_letters(page) -> list[str]:
     """Name the words in drawings that are lower than an eye needs, as large as they are shown."""
-    return page.evaluate(SMALL_LETTERS, LEAST_LETTERS)
+    return evaluated(page, SMALL_LETTERS, LEAST_LETTERS)

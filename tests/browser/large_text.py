@@ -61,16 +61,17 @@ def troubles_in_large_text(page) -> list[str]:
     before = page.viewport_size
     page.set_viewport_size({"width": WIDTH, "height": HEIGHT})
     try:
-        return _judged(page, TRIES)
+        return evaluated(page, IN_LARGE_LETTERS, WIDTH)
     finally:
         page.set_viewport_size(before)
 
 
-def _judged(page, tries: int) -> list[str]:
+def evaluated(page, script: str, argument: int, tries: int = TRIES) -> list[str]:
+    """Have the page say what is wrong with it; one that opens itself anew meanwhile is asked once more."""
     try:
-        return page.evaluate(IN_LARGE_LETTERS, WIDTH)
+        return page.evaluate(script, argument)
     except Error as error:
         if tries == 1 or "context was destroyed" not in error.message:
             raise
     page.wait_for_load_state()
-    return _judged(page, tries - 1)
+    return evaluated(page, script, argument, tries - 1)

@@ -13,6 +13,7 @@ from playwright.sync_api import expect
 from lessons.comparison.models import PlannedComparison
 from reeds.reed.models.reed import Reed
 from tests.browser.conftest import DESK, PHONE
+from tests.browser.in_the_hand import small_letters
 from tests.lessons.comparison.planned import blank, lived
 from tests.lessons.demo.finished import finished_term
 
@@ -97,3 +98,4 @@ def test_a_question_is_asked_with_the_keyboard_and_its_answer_read(
     page.locator("article.answer summary").first.click()
     axe_by_day_and_night(page)
     assert fits(page)
+    assert not small_letters(page)

@@ -9,6 +9,7 @@ from lessons.answering import actions
 from lessons.answering.models import Mark, Phrase, Written
 from tests import factories as make
 from tests.browser.conftest import DESK, PHONE
+from tests.browser.in_the_hand import small_letters
 
 SECONDS = 3.0  # of the tone in tests/factories.py, with the silences around it
 
@@ -71,6 +72,7 @@ def words(page, text):
 
 def test_a_passage_is_dragged_named_kept_played_and_shown_again(desk, marking, take, axe):
     page = marking(desk)
+    assert not small_letters(page)
     drag(page, 0.6, 1.4)
     expect(page.get_by_label("from, s")).not_to_have_value("")
     words(page, "it scoops up here")

@@ -139,11 +139,20 @@ def _files(_kept):
         for name in model._default_manager.exclude(**{field: ""}).values_list(field, flat=True)
         if name
     }
-    root = Path(settings.MEDIA_ROOT)
-    there = {str(file.relative_to(root)) for file in root.rglob("*") if file.is_file()}
+    there = _names_in_bucket() if settings.S3_BUCKET else _names_below(Path(settings.MEDIA_ROOT))
     sys.stderr.write(f"{swept} files swept, {len(there)} left\n")
     yield from (f"a file without a row: {name}" for name in sorted(there - held))
     yield from (f"a row without its file: {name}" for name in sorted(held - there))
+
+
+def _names_below(root):
+    return {str(file.relative_to(root)) for file in root.rglob("*") if file.is_file()}
+
+
+def _names_in_bucket():
+    from django.core.files.storage import default_storage
+
+    return {name for name, _size, _at in default_storage.walk("")}
 
 
 def _damaged(_kept):

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from django.core.management import call_command
 
+from tests.pseudo import bracketed
 from tests.simulate_sound import Room, Sung, as_file, hertz, plain, record, wav
 
 
@@ -105,3 +106,14 @@ def test_every_figure_of_a_note_has_its_doubt_beside_it(low_notes):
     for note in measured(low_notes, "--a4", "442")["notes"]:
         for name in figures:
             assert note[f"{name}_standard_uncertainty"] > 0, name
+
+
+def test_a_refusal_is_said_in_the_language_asked_for_and_in_no_other(tmp_path):
+    path = tmp_path / "none.wav"
+    path.write_bytes(b"nothing")
+    with bracketed():
+        german = refused(path, "--language", "de")
+        english = refused(path)
+    assert german.strip().startswith("⟦")
+    assert "⟦" not in english
+    assert english.strip() in german
