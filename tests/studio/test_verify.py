@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from studio.management.commands import verify
-from studio.management.commands.verify import BROWSERS, PROXY, QUICK, SET_TYPE, WHOLE, Step
+from studio.management.commands.verify import BROWSERS, OTHER_BROWSERS, PROXY, QUICK, SET_TYPE, WHOLE, Step
 from tests.studio.serving import PATIENCE_S, ROOT, is_alive, wait_until
 
 SOUND = ("fluidsynth", "espeak-ng")
@@ -92,12 +92,16 @@ def test_without_a_browser_and_no_right_to_install_one_it_stops_with_a_sentence(
 @pytest.mark.parametrize(
     ("there", "asked_for"),
     [
-        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE], []),
-        (["chromium", *SOUND, *PROXY, *SET_TYPE], ["chromium-headless-shell"]),
-        ([*SOUND, *PROXY, *SET_TYPE], ["chromium-headless-shell", "chromium"]),
-        ([BROWSERS[0], "fluidsynth", *PROXY, *SET_TYPE], ["fluidsynth fluid-soundfont-gm espeak-ng"]),
-        ([*BROWSERS, *SOUND, "openssl", *SET_TYPE], ["nginx-light openssl systemd"]),
-        ([*BROWSERS, *SOUND, *PROXY, "pango-1.0"], ["libpango-1.0-0 libpangoft2-1.0-0"]),
+        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, *OTHER_BROWSERS], []),
+        (["chromium", *SOUND, *PROXY, *SET_TYPE, *OTHER_BROWSERS], ["chromium-headless-shell"]),
+        ([*SOUND, *PROXY, *SET_TYPE, *OTHER_BROWSERS], ["chromium-headless-shell", "chromium"]),
+        (
+            [BROWSERS[0], "fluidsynth", *PROXY, *SET_TYPE, *OTHER_BROWSERS],
+            ["fluidsynth fluid-soundfont-gm espeak-ng"],
+        ),
+        ([*BROWSERS, *SOUND, "openssl", *SET_TYPE, *OTHER_BROWSERS], ["nginx-light openssl systemd"]),
+        ([*BROWSERS, *SOUND, *PROXY, "pango-1.0", *OTHER_BROWSERS], ["libpango-1.0-0 libpangoft2-1.0-0"]),
+        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, "Xvfb"], ["webkit2gtk-driver xvfb firefox-esr"]),
     ],
 )
 def test_what_is_missing_is_installed_and_what_is_there_is_not(run, monkeypatch, there, asked_for):

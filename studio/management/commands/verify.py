@@ -35,6 +35,8 @@ BROWSERS = (
 # Debian packs the library of each name as libNAME-0
 SET_TYPE = ("pango-1.0", "pangoft2-1.0")
 PROXY = ("nginx", "openssl", "systemd-analyze")
+# the whole line in other browsers: WebKit draws on a screen that nobody sees
+OTHER_BROWSERS = ("WebKitWebDriver", "Xvfb", "firefox-esr")
 # what looks whether pages are valid HTML: by npm into the environment, from a lock of its own
 VALIDATOR = Path(sys.prefix) / "valid-html"
 VALIDATES = VALIDATOR / "node_modules" / ".bin" / "html-validate"
@@ -152,6 +154,9 @@ class Command(BaseCommand):
             self._install("fluidsynth", "fluid-soundfont-gm", "espeak-ng")
         if not all(map(shutil.which, PROXY)):
             self._install("nginx-light", "openssl", "systemd")
+        if not all(map(shutil.which, OTHER_BROWSERS)):
+            self.stdout.write("Installing WebKit and Firefox for the browser tests.")
+            self._install("webkit2gtk-driver", "xvfb", "firefox-esr")
         if not all(map(ctypes.util.find_library, SET_TYPE)):
             self.stdout.write("Installing Pango, which sets the letters.")
             self._install(*(f"lib{name}-0" for name in SET_TYPE))

@@ -109,7 +109,7 @@ def test_a_colleague_finds_it_under_what_was_answered_before(as_member, teacher,
     send(sent, teacher, "Good.")
     later = make.sent_round(student, reed=sent.reed, round=2)
     colleague = make.teacher(studio=teacher.studio)
-    page = as_member(colleague).get(teacher.to("lessons:review", later.pk)).content.decode()
+    page = as_member(colleague).get(teacher.to("lessons:rest", later.pk)).content.decode()
     assert teacher.to("lessons:voice_sound", note.pk) in page
 
 

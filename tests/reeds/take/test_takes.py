@@ -312,7 +312,8 @@ def test_a_number_of_one_take_needs_another_that_agrees(item, own, alike, other)
     assert told.told_by(first).once is True
     assert told.told_by(first, [second]).once is False
     assert told.told_by(first, [third]).once is True
-    second.result["also"] = [{"kind": "voices", "start_s": 0.0, "end_s": 2.0, "hz": None}]
+    voices = [{"kind": "voices", "start_s": 0.0, "end_s": 2.0, "hz": None}]
+    second.result = {**second.result, "also": voices}
     assert told.told_by(first, [second]).once is True
 
 
