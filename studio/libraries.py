@@ -17,7 +17,17 @@ OURS = "GPL-3.0-or-later"
 # what may be part of a work under ours: by the Free Software Foundation's list of licences, as remembered
 COMPATIBLE_NAMES = (
     *("0BSD", "Apache-2.0", "BSD-2-Clause", "BSD-3-Clause", "CC0-1.0", "GPL-2.0-or-later", OURS, "ISC"),
-    *("LGPL-2.1-or-later", "LGPL-3.0-or-later", "MIT", "MIT-0", "MIT-CMU", "MPL-2.0", "PSF-2.0", "Zlib"),
+    *(
+        "LGPL-2.1-or-later",
+        "LGPL-3.0-only",
+        "LGPL-3.0-or-later",
+        "MIT",
+        "MIT-0",
+        "MIT-CMU",
+        "MPL-2.0",
+        "PSF-2.0",
+        "Zlib",
+    ),
 )
 # the same said in words
 COMPATIBLE_WORDS = (
@@ -31,6 +41,7 @@ DECLARED = {
     "pyphen": "GPL-2.0-or-later OR LGPL-2.1-or-later OR MPL-1.1",
     "fido2": "BSD-2-Clause AND Apache-2.0 AND MPL-2.0",
     "qrcode": "BSD-3-Clause AND MIT",
+    "python-dateutil": "BSD-3-Clause AND Apache-2.0",
     # for PyPy and for Windows alone, so not here to be asked; from memory
     "brotlicffi": "MIT",
     "colorama": "BSD-3-Clause",

@@ -257,3 +257,14 @@ class Notice(StudioRow):
 
     def __str__(self) -> str:
         return self.about
+
+
+def unread_of(member: Member) -> int:
+    """Return in how many rounds of this studio an answer or a reply is unread."""
+    return Submission.objects.visible_to(member).unread_by(member).count()
+
+
+def unread_elsewhere(member: Member) -> int:
+    """Return the same of the person's other studios, together: one icon stands for all of them."""
+    others = Member.objects.current().filter(person=member.person_id).exclude(pk=member.pk)
+    return sum(unread_of(other) for other in others)

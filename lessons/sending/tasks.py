@@ -11,8 +11,7 @@ from django.core.mail import send_mail
 from django.utils.translation import gettext as _
 from django_tasks import task
 
-from lessons.sending.models import Notice, Submission
-from lessons.sending.unread import unread_elsewhere, unread_of
+from lessons.sending.models import Notice, Submission, unread_elsewhere, unread_of
 from studio.models import Member
 from studio.push.phones import Phone
 from studio.push.sending import NotTaken, send

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django import template
 from django.template import Context
 
-from lessons.sending import unread
+from lessons.sending import models
 
 register = template.Library()
 
@@ -21,7 +21,7 @@ def unread_count(context: Context) -> int:
     member = getattr(context.get("request"), "member", None)
     if member is None or member.is_guardian:
         return 0
-    return unread.unread_of(member)
+    return models.unread_of(member)
 
 
 @register.simple_tag(takes_context=True)
@@ -30,4 +30,4 @@ def unread_elsewhere(context: Context) -> int:
     member = getattr(context.get("request"), "member", None)
     if member is None or not getattr(member, "in_several", False):
         return 0
-    return unread.unread_elsewhere(member)
+    return models.unread_elsewhere(member)

@@ -60,6 +60,9 @@ class Page(HTMLParser):
     def form_with(self, name):
         return next(form for form in self.forms if name in form.fields)
 
+    def form_to(self, action):
+        return next(form for form in self.forms if form.action == action)
+
     @property
     def assets(self):
         """Every file that the head loads: scripts, styles, icons, modules loaded ahead.

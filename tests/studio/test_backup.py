@@ -36,7 +36,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 @pytest.fixture(autouse=True)
 def data(settings, tmp_path):
-    settings.DATA_DIR = tmp_path
+    settings.DATA_DIR, settings.MEDIA_ROOT = tmp_path, tmp_path / "files"  # where a command looks for them
     (tmp_path / "secret_key").write_text("of this site")
     (tmp_path / "push_key").write_text("for its notices")
     return tmp_path

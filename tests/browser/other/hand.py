@@ -27,6 +27,8 @@ const box = arguments[0].getBoundingClientRect();
 return [box.x + box.width / 2, box.y + box.height / 2].map(Math.round);
 """
 
+WHOLE = "return document.readyState === 'complete'"
+
 
 class Hand:
     """One browser, and what is done at it. Pages are named by their path."""
@@ -43,6 +45,8 @@ class Hand:
         self.until("return innerWidth === arguments[0] && innerHeight === arguments[1]", width, height)
 
     def go(self, path: str) -> None:
+        """Open a page; the one before is whole by then, since a file cut off by leaving is told as lost."""
+        self.until(WHOLE)
         self.driver.get(self.address + path)
 
     def run(self, script: str, *given: object) -> Any:  # what the script gives
@@ -68,7 +72,7 @@ class Hand:
         """Wait until the page's path ends so, by a regular expression."""
         self.until(
             "return new RegExp(arguments[0] + '$').test(location.pathname)"
-            " && document.readyState !== 'loading'",
+            " && document.readyState === 'complete'",
             path,
         )
 

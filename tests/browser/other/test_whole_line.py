@@ -68,7 +68,6 @@ def sign_in(hand, member):
     hand.type("[name=password]", PASSWORD)
     hand.press("main form button", "Sign in")
     hand.on("/(desk|queue)/")
-    hand.until("return document.readyState === 'complete'")
 
 
 def sign_out(hand):

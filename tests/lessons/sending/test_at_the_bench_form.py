@@ -95,7 +95,9 @@ def test_the_teacher_reads_it_folded_in_the_review_and_not_among_the_numbers(pho
     numbers = came[came.index('class="stage-numbers"') : came.index("</dl>")]
     assert "72" in numbers
     assert "straight" not in numbers
-    assert "<dt>on the staple</dt><dd>straight</dd>" in came
+    assert "<dd>straight</dd>" not in came
+    rest = as_member(teacher).get(teacher.to("lessons:rest", row.pk)).text
+    assert "<dt>on the staple</dt><dd>straight</dd>" in rest
 
 
 def test_a_photo_is_asked_for_where_the_teacher_likes(phone, reed):

@@ -63,12 +63,13 @@ def test_it_goes_with_the_round_beside_what_is_typed(as_member, student, teacher
     assert measured in row.measurements.all()
     for client, who, name in (
         (as_member(student), student, "lessons:round"),
-        (as_member(teacher), teacher, "lessons:review"),
+        (as_member(teacher), teacher, "lessons:rest"),
     ):
         page = text(client, who, name, row.pk)
         assert "75.0 ± 0.1" in page
         assert "74.5 ± 0.2" in page
         assert LATER not in page
+    assert LATER not in text(as_member(teacher), teacher, "lessons:review", row.pk)
 
 
 def test_a_photo_of_another_round_gives_this_one_no_number(as_member, student, draft):

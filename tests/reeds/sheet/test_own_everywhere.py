@@ -74,8 +74,8 @@ def test_a_thing_seen_is_tapped_at_its_stage_told_and_counted(desk, teacher, stu
     assert "the cork sits" in phone.get(student.to("lessons:draft", reed.pk)).text
     phone.post(student.to("lessons:go", reed.pk), {key: "choice_2"})
     assert Measurement.objects.get().word == "choice_2"
-    review = desk.get(teacher.to("lessons:review", Submission.objects.get().pk)).text
-    assert "<dt>the cork sits</dt><dd>loose</dd>" in review
+    rest = desk.get(teacher.to("lessons:rest", Submission.objects.get().pk)).text
+    assert "<dt>the cork sits</dt><dd>loose</dd>" in rest
     today = timezone.localdate()
     make.TermFactory(studio=teacher.studio, starts_on=today - dt.timedelta(days=9), ends_on=today)
     term = desk.get(teacher.to("lessons:term_reckoned")).text
