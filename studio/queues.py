@@ -49,10 +49,10 @@ class Hand(Worker):
     def run(self) -> None:
         """Work until stopped; whatever a task does, the next one gets its turn."""
         while not self.stopped.is_set():
-            self.rung.clear()
             close_old_connections()
             if not self.work_one():
                 self.rung.wait(self.interval_s)
+                self.rung.clear()  # before the stop and the next task are looked at: neither is missed
         connection.close()
 
     def run_all(self) -> None:

@@ -9,12 +9,10 @@ them. The same figures as JSON at the end.
 
 import gzip
 import json
-import statistics
 import sys
-import time
 from dataclasses import asdict, dataclass
 
-from tests.bench.term import in_a_database_of_its_own
+from tests.bench.term import in_a_database_of_its_own, median_times
 
 ROUNDS = 9
 FLOOR = "/bare/"
@@ -101,22 +99,18 @@ class Site:
         from django.db import connection
 
         asked = []
-        self.client.get(path), self.client.get(FLOOR)
+        self.client.get(path)
         with connection.execute_wrapper(lambda run, sql, *rest: asked.append(sql) or run(sql, *rest)):
             answer = self.client.get(path)
         assert answer.status_code == 200, (name, path, answer.status_code)
-        pairs = [(self._timed(path), self._timed(FLOOR)) for _ in range(ROUNDS)]
-        took, floor = (statistics.median(column) for column in zip(*pairs, strict=True))
+        took, floor = median_times(
+            lambda: self.client.get(path), lambda: self.client.get(FLOOR), rounds=ROUNDS
+        )
         kb = len(gzip.compress(answer.content)) / 1000
         row = Row(name, took / floor, len(asked), kb, bound)
         sys.stdout.write(f"{row}\n")
         sys.stdout.flush()
         return row
-
-    def _timed(self, path):
-        start = time.process_time()
-        self.client.get(path)
-        return time.process_time() - start
 
 
 def of_the_demo(teacher, student, reed, waiting, draft, lesson):
