@@ -12,6 +12,7 @@ from django.core.files.storage import default_storage
 from django.db import transaction
 
 from studio.environment import also_from
+from tests import factories as make
 from tests.services.seaweed import seaweed
 
 NOBODY_THERE = "http://127.0.0.1:9"  # the port of discard, which nobody uses
@@ -75,3 +76,13 @@ def fetched(address, **headers):
     except HTTPError as error:
         with error:
             return error.code, error.read(), dict(error.headers)
+
+
+@pytest.fixture
+def reed(student):
+    return make.ReedFactory(owner=student)
+
+
+@pytest.fixture
+def phone(as_member, student):
+    return as_member(student)

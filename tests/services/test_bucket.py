@@ -32,16 +32,6 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("bucket")]
 HTMX = {"HTTP_HX_REQUEST": "true"}
 
 
-@pytest.fixture
-def reed(student):
-    return make.ReedFactory(owner=student)
-
-
-@pytest.fixture
-def phone(as_member, student):
-    return as_member(student)
-
-
 def send(phone, reed: Reed, key=None):
     file = SimpleUploadedFile("reed.jpg", make.picture(2000, 1500), content_type="image/jpeg")
     sent = {"photo": file, "photo-key": str(key or uuid.uuid4())}

@@ -22,16 +22,6 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("bucket")]
 HTMX = {"HTTP_HX_REQUEST": "true"}
 
 
-@pytest.fixture
-def reed(student):
-    return make.ReedFactory(owner=student)
-
-
-@pytest.fixture
-def phone(as_member, student):
-    return as_member(student)
-
-
 def asked(phone, reed, data, kind="photo", content_type="image/jpeg", key=None):
     sent = {f"{kind}-key": str(key or uuid.uuid4()), "place": len(data), "type": content_type}
     return phone.post(reed.owner.to(f"lessons:{kind}", reed.pk), sent, **HTMX)
