@@ -7,7 +7,7 @@ import uuid
 from typing import ClassVar, Self
 
 from django.db import models
-from django.db.models import Exists, F, Max, Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Cast
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
@@ -22,6 +22,7 @@ from reeds.reed.models.reed import STAGE_CHOICES, Reed
 from reeds.sheet.models.pattern import PatternVersion
 from reeds.take.models import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 from studio.parsed import parsed
 
@@ -101,14 +102,15 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
         asked or said back; of itself, whether something came later; the time of its student's next lesson.
         """
         now = timezone.now()
-        to_come = Min("lessons__at", filter=Q(lessons__at__gt=now))
-        students = Member.objects.filter(pk=OuterRef("student")).annotate(next_lesson=to_come)
+        # from the table between the two: lessons stand in a layer above
+        lessons = Member.lessons.through.objects.filter(member=OuterRef("student"), lesson__at__gt=now)
+        to_come = lessons.filter(lesson__studio=OuterRef("studio")).order_by("lesson__at")
         of_the_reed = Submission.objects.filter(reed=OuterRef("reed"))
         unread = of_the_reed.filter(replies__read_at__isnull=True, replies__by=F("student"))
         on_it = Q(photo__submissions=OuterRef("pk")) | Q(take__submissions=OuterRef("pk"))
         later = Measurement.objects.filter(on_it, reed=OuterRef("reed"), entered_at__gt=OuterRef("sent_at"))
         rows = self.annotate(
-            next_lesson=Subquery(students.values("next_lesson")),
+            next_lesson=Subquery(to_come.values("lesson__at")[:1]),
             waits_since=Subquery(of_the_reed.waiting().order_by("sent_at").values("sent_at")[:1]),
             asks=Exists(of_the_reed.waiting().exclude(question="")),
             said_back=Exists(unread),
@@ -127,8 +129,8 @@ class Submission(StudioRow):
 
     owner_path = "student"
 
-    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="submissions")
-    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="submissions")
+    reed = StudioKey(Reed, on_delete=models.CASCADE, related_name="submissions")
+    student = StudioKey(Member, on_delete=models.CASCADE, related_name="submissions")
     round = models.PositiveSmallIntegerField(default=1)
     key = models.UUIDField(default=uuid.uuid4, unique=True)
     started_at = models.DateTimeField(default=timezone.now, editable=False)
@@ -142,18 +144,16 @@ class Submission(StudioRow):
     # written once, when it is sent
     sent_at = models.DateTimeField(null=True, editable=False)
     stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
-    version = models.ForeignKey(PatternVersion, null=True, on_delete=models.PROTECT, related_name="+")
+    version = StudioKey(PatternVersion, null=True, on_delete=models.PROTECT, related_name="+")
     measurements = models.ManyToManyField(Measurement, related_name="submissions")
-    playing_test = models.ForeignKey(
-        PlayingTest, null=True, on_delete=models.SET_NULL, related_name="submissions"
-    )
+    playing_test = StudioKey(PlayingTest, null=True, on_delete=models.SET_NULL, related_name="submissions")
     findings = models.JSONField(default=list)
     need = models.PositiveSmallIntegerField(default=0)
     leaks = models.BooleanField(default=False, editable=False)
 
     answered_at = models.DateTimeField(null=True, editable=False)
     # the newer round of its reed under which it was folded and answered
-    answered_with = models.ForeignKey("self", null=True, on_delete=models.SET_NULL, related_name="folded")
+    answered_with = StudioKey("self", null=True, on_delete=models.SET_NULL, related_name="folded")
     read_at = models.DateTimeField(null=True, editable=False)
 
     objects: ClassVar[SubmissionQuerySet] = SubmissionQuerySet.as_manager()  # type: ignore[assignment]
@@ -248,7 +248,7 @@ class Notice(StudioRow):
 
     owner_path = "to"
 
-    to = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="notices")
+    to = StudioKey(Member, on_delete=models.CASCADE, related_name="notices")
     about = models.CharField(max_length=60)
     told_at = models.DateTimeField(default=timezone.now, editable=False)
 

@@ -14,6 +14,7 @@ from reeds.photo.vision.opening import Outline
 from reeds.photo.vision.record import LengthsKept, OutlineSet, ReedFound
 from reeds.photo.vision.reed_plane import ReedPlane
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.keys import OneStudioKey, StudioKey
 from studio.models import Member
 
 REED, OPENING = "reed", "opening"
@@ -82,7 +83,7 @@ class PhotoMeasuring(StudioRow):
 
     owner_path = "photo__reed__owner"
 
-    photo = models.OneToOneField(Photo, on_delete=models.CASCADE, related_name="measuring")
+    photo = OneStudioKey(Photo, on_delete=models.CASCADE, related_name="measuring")
     looked_for = models.CharField(max_length=10, blank=True)
     state = models.CharField(max_length=10, choices=LookState.choices, default=LookState.WAITING)
     refusal = models.CharField(max_length=300, blank=True)
@@ -94,17 +95,13 @@ class PhotoMeasuring(StudioRow):
     laid = models.JSONField(null=True)
 
     scale = models.CharField(max_length=6, choices=ScaleKind.choices, default=ScaleKind.CARD)
-    card = models.ForeignKey(
-        PrintedCard, null=True, blank=True, on_delete=models.SET_NULL, related_name="measurings"
-    )
+    card = StudioKey(PrintedCard, null=True, blank=True, on_delete=models.SET_NULL, related_name="measurings")
     reference = models.JSONField(default=dict)
     heights = models.JSONField(default=list)
     landmarks = models.JSONField(default=dict)
     camera = models.JSONField(null=True)
     lengths = models.JSONField(default=dict)
-    measured_by = models.ForeignKey(
-        Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
-    )
+    measured_by = StudioKey(Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     measured_at = models.DateTimeField(null=True, blank=True)
 
     flat = models.FileField(blank=True)
