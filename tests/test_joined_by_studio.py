@@ -5,14 +5,17 @@ What every page asks is looked at by `test_pages_only_read`, which gets them all
 
 import pytest
 from django.apps import apps
-from django.db.models import F
+from django.db import connection
+from django.db.models import F, Subquery
+from django.test.utils import CaptureQueriesContext
 
 from lessons.lesson.models import Lesson
 from reeds.models import Photo
 from reeds.reed.models.reed import Reed
 from studio.access import StudioRow
 from studio.models import Member
-from tests.joined import joins, without_studio
+from studio.queues import waiting
+from tests.joined import joins, looked_through, without_studio
 from tests.world import World
 
 BY_KEY = (
@@ -74,3 +77,28 @@ def test_no_row_points_to_another_studios():
         filled += bool(rows)
         assert [(studio, pk) for studio, pk in rows if pointed[pk] != studio] == [], field
     assert filled > 30
+
+
+def asked_by(rows):
+    with CaptureQueriesContext(connection) as asked:
+        list(rows)
+    return asked[0]["sql"]
+
+
+@pytest.mark.django_db
+def test_what_no_index_leads_to_is_seen():
+    assert looked_through(asked_by(Reed.objects.filter(staple="tin"))) == ["reeds_reed"]
+    tin = Subquery(Reed.objects.filter(staple="tin").values("pk")[:1])  # under another name
+    assert looked_through(asked_by(Photo.objects.filter(studio=1).annotate(tin=tin))) == ["reeds_reed"]
+    assert looked_through(asked_by(Reed.objects.filter(studio=1))) == []
+
+
+@pytest.mark.django_db
+def test_hands_find_the_next_task_by_an_index():
+    kind = "EXPLAIN QUERY PLAN"
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            kind = "EXPLAIN"
+            cursor.execute("SET LOCAL enable_seqscan = off")  # of a table so small it would read all
+        cursor.execute(f"{kind} {asked_by(waiting(['mail']))}")
+        assert "tasks_db_new_ordering_idx" in str(cursor.fetchall())

@@ -1,6 +1,7 @@
 """Looking at a page changes nothing: every address is got by everybody, no row written, no file decoded.
 
-Nor does it look through other studios' rows: what it joins of a studio it joins by the studio.
+Nor does it look through other studios' rows: what it joins of a studio it joins by the studio, and there is
+an index for whatever it asks.
 """
 
 import re
@@ -13,7 +14,7 @@ from django.test.utils import CaptureQueriesContext
 from reeds.sheet.models.pattern import Pattern
 from studio.journal import JournalEntry
 from tests import factories as make
-from tests.joined import joins, without_studio
+from tests.joined import joins, looked_through, without_studio
 from tests.signed_in import signed_in
 from tests.world import KNOWN, World
 
@@ -46,7 +47,7 @@ def test_no_page_writes_or_decodes_or_joins_other_studios_when_it_is_got(watch_d
     world = World()
     decoded = watch_decoders()
     clients = [Client(), *(signed_in(member.person) for member in (*world.cast, world.stranger))]
-    writing, mixing, joined = {}, {}, 0
+    writing, mixing, whole, joined = {}, {}, {}, 0
     for address in KNOWN:
         path = address.of(world)
         with transaction.atomic():  # each finds the world as it was
@@ -57,8 +58,11 @@ def test_no_page_writes_or_decodes_or_joins_other_studios_when_it_is_got(watch_d
             writing[address.name] = found
         if found := {one for sql in set(asked) for one in without_studio(sql)}:
             mixing[address.name] = found
+        if found := {sql: tables for sql in set(asked) if (tables := looked_through(sql))}:
+            whole[address.name] = found
     assert writing == {}
     assert mixing == {}
+    assert whole == {}
     assert joined > 1000  # it saw them
     assert decoded == []
 

@@ -133,6 +133,10 @@ class Answer(StudioRow):
 
     class Meta:
         ordering = ["sent_at", "pk"]
+        indexes = [
+            models.Index(fields=["studio", "submission"]),
+            models.Index(fields=["studio", "sent_at"]),
+        ]
         constraints = [models.UniqueConstraint(fields=["submission", "author"], name="answer_once_a_teacher")]
 
     def __str__(self) -> str:
@@ -258,6 +262,12 @@ class Reply(StudioRow):
 
     class Meta:
         ordering = ["at", "pk"]
+        # each page asks how many are unread: few of all that were ever said
+        indexes = [
+            models.Index(
+                fields=["studio", "at"], name="reply_unread", condition=models.Q(read_at__isnull=True)
+            )
+        ]
 
     @property
     def is_unread(self) -> bool:

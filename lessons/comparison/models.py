@@ -197,7 +197,8 @@ def blanks_by_student(plan: PlannedComparison, students: Iterable[Member]) -> di
     before = [Stage.CANE, Stage.SHAPED, Stage.TIED, Stage.BOUND]
     rows = Reed.objects.filter(studio=plan.studio_id, owner__in=list(students), taken_out_at__isnull=True)
     blanks = rows.filter(is_model=False, stage__in=before)
-    blanks = blanks.exclude(allotments__plan__in=PlannedComparison.objects.standing())
+    standing = PlannedComparison.objects.standing().filter(studio=plan.studio_id)
+    blanks = blanks.exclude(allotments__plan__in=standing)
     if plan.is_ahead:
         blanks = blanks.filter(made_at__gte=plan.made_at)
     resting = {reed.pk: reed.resting_since for reed in rows.at_rest()}

@@ -33,6 +33,7 @@ class Lesson(StudioRow):
 
     class Meta:
         ordering = ["-at"]
+        indexes = [models.Index(fields=["studio", "at"])]
 
     def __str__(self) -> str:
         return self.when

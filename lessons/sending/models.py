@@ -166,7 +166,10 @@ class Submission(StudioRow):
             ),
             models.UniqueConstraint(fields=["reed", "round"], name="round_once_a_reed"),
         ]
-        indexes = [models.Index(fields=["studio", "answered_at", "sent_at"])]
+        indexes = [
+            models.Index(fields=["studio", "answered_at", "sent_at"]),
+            models.Index(fields=["studio", "sent_at"]),
+        ]
 
     def __str__(self) -> str:
         return f"{self.reed} / {self.round}"

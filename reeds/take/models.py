@@ -92,7 +92,7 @@ class Take(HeardByAll, StudioRow):
                 name="an_erased_take_is_gone",
             ),
         ]
-        indexes = [models.Index(fields=["reed", "item", "at"])]
+        indexes = [models.Index(fields=["studio", "reed", "item", "at"])]
 
     def __str__(self) -> str:
         return f"{self.get_item_display()} {self.at:%Y-%m-%d}"

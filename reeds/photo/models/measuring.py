@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar, Self
 
 from django.db import models
+from django.db.models import Exists, OuterRef
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -52,7 +53,8 @@ class PhotoMeasuringQuerySet(StudioQuerySet["PhotoMeasuring"]):
 
     def with_scale(self) -> PhotoMeasuringQuerySet:
         """Return those whose photo has millimetres of its own: measured, or on a card that was found."""
-        return self.filter(photo__in=Photo.objects.with_scale())
+        photos = Photo.objects.with_scale().filter(pk=OuterRef("photo"), studio=OuterRef("studio"))
+        return self.filter(Exists(photos))
 
     def likely_card(self, owner: Member, cards: list[PrintedCard]) -> PrintedCard | None:
         """Return the card to fill in beforehand: last used for this student, else their own newest."""

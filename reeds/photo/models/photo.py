@@ -105,6 +105,7 @@ class Photo(StudioRow):
 
     class Meta:
         ordering = ["sent_at", "pk"]
+        indexes = [models.Index(fields=["studio", "reed"])]
         constraints = [
             models.UniqueConstraint(fields=["reed", "key"], name="photo_once_a_key"),
             models.CheckConstraint(

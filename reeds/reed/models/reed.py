@@ -93,7 +93,11 @@ class Reed(BroughtIn, StudioRow):
             ),
             models.UniqueConstraint(fields=["owner", "number"], name="reed_number_once_a_student"),
         ]
-        indexes = [models.Index(fields=["studio", "stage"]), models.Index(fields=["owner", "batch"])]
+        indexes = [
+            models.Index(fields=["studio", "stage"]),
+            models.Index(fields=["studio", "made_at"]),
+            models.Index(fields=["owner", "batch"]),
+        ]
 
     def __str__(self) -> str:
         return str(self.number)
@@ -187,6 +191,7 @@ class ReedEvent(BroughtIn, StudioRow):
 
     class Meta:
         ordering = ["at", "pk"]
+        indexes = [models.Index(fields=["studio", "reed", "at"])]
         constraints = [
             models.CheckConstraint(
                 condition=~models.Q(kind="clip") | models.Q(clip_mm__gt=0), name="a_clip_takes_something_off"
