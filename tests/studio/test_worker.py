@@ -115,7 +115,7 @@ def sampled():
 
 
 @pytest.mark.sqlite("PostgreSQL counts by itself")
-def test_once_a_day_a_worker_has_rows_counted(student):
+def test_once_a_day_a_worker_has_rows_counted(student, worker_later):
     look_after_tasks(prune=True)
     assert "studio_member" not in sampled()
     look_after_tasks(sweep=True)
