@@ -5,7 +5,10 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
-HEAVY = {"numpy", "cv2", "scipy", "parselmouth", "PIL", "pillow_heif", "av", "openpyxl", "reportlab", "weasyprint"}
+HEAVY = {
+    *("numpy", "cv2", "scipy", "parselmouth", "PIL", "pillow_heif", "av"),
+    *("openpyxl", "reportlab", "weasyprint"),
+}
 # as the server loads it, all views with it, and the templates' libraries beside
 THE_WEB = """
 import sys
@@ -29,5 +32,7 @@ def test_the_web_starts_without_any_of_them():
 
 
 def test_the_first_name_asked_for_brings_it_and_a_part_replaced_is_heeded():
-    then = "from reeds.numbers.late import np; import numpy; numpy.pi = np.array([3]).sum(); assert np.pi == 3"
+    then = (
+        "from reeds.numbers.late import np; import numpy; numpy.pi = np.array([3]).sum(); assert np.pi == 3"
+    )
     assert loaded(then) == {"numpy"}
