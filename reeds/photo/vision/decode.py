@@ -41,13 +41,20 @@ import numpy as np
 import pillow_heif
 from PIL import ExifTags, Image, ImageCms, ImageFile, UnidentifiedImageError
 
-from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Pixels
 from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.taken import (
+    AS_NO_CAMERA,
+    MAX_BYTES,
+    NO_PICTURE,
+    TOO_MANY_BYTES,
+    TOO_MANY_PIXELS,
+    TOO_SMALL,
+    believed_focal,
+)
 from reeds.photo.vision.upright import UprightPicture
 from reeds.photo.vision.whole import read_jpeg
 
-MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 60_000_000
 MAX_SIDE_PX = (
     65_500  # the copies are JPEG, and libjpeg writes no longer ones (jmorecfg.h, JPEG_MAX_DIMENSION)
@@ -60,7 +67,6 @@ MOST_CHUNKS = 20_000
 START_OF_SCAN = b"\xff\xda"
 PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 MIN_SIDE_PX = 200  # own choice: below, the card's markers have no four pixels a cell
-FOCAL_35MM_LIMITS = (8.0, 400.0)  # fisheye to long tele; common practice, from memory
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "AVIF")  # MPO is opened by the reader of JPEG
 SRGB = ImageCms.createProfile("sRGB")
 # Exif 2.32 (CIPA DC-008), tag 274: what sets each orientation upright
@@ -87,12 +93,6 @@ UNREADABLE = (
     RuntimeError,  # libavif
     Image.DecompressionBombError,
 )
-
-TOO_SMALL = gettext_noop("The picture is too small to measure: send the photo as the camera took it.")
-TOO_MANY_BYTES = gettext_noop("The file is over 25 MB: send the photo in a smaller size.")
-TOO_MANY_PIXELS = gettext_noop("The picture has over 60 megapixels: send it in a smaller size.")
-AS_NO_CAMERA = gettext_noop("The picture is stored as no camera does it: send the photo as it was taken.")
-NO_PICTURE = gettext_noop("The file cannot be read as a photo: send a JPEG, PNG, WebP or HEIC picture.")
 
 pillow_heif.register_heif_opener()
 # Pillow's own guard must not raise before ours has said its sentence
@@ -232,18 +232,6 @@ def _png_is_whole(data: bytes) -> bool:
             return True
         start = stop + 4
     return False
-
-
-def believed_focal(stated: object) -> float | None:
-    """Return a focal length for a 35 mm frame, mm, or None where no camera has what is stated.
-
-    Exif holds anything there, and 0 where it is unknown (Exif 2.32, tag 41989).
-    """
-    try:
-        focal = float(stated)  # type: ignore[arg-type]
-    except (TypeError, ValueError, ZeroDivisionError):
-        return None
-    return focal if FOCAL_35MM_LIMITS[0] <= focal <= FOCAL_35MM_LIMITS[1] else None
 
 
 def _exif(image: Image.Image) -> Image.Exif:

@@ -9,10 +9,9 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from reeds.numbers.words import Labelled
-from reeds.numbers.words import gettext_noop as _
 from reeds.photo.vision.arrays import Pixels
 from reeds.photo.vision.card import ABOVE, BELOW
+from reeds.photo.vision.flaw import Flaw
 from reeds.photo.vision.markers import detect, is_mirrored
 from reeds.photo.vision.sharpness import SMOOTHINGS_PX, blur_of, slopes
 
@@ -32,30 +31,6 @@ LEAST_SLOPE_GREY = 4.0  # grey levels a px
 LEAST_EDGE_PX = 30
 # one alone may be an accident of what lies about; of a whole card four are always seen
 LEAST_MARKERS, ENOUGH_MARKERS = 2, 4
-
-
-class Flaw(Labelled):
-    """What may be wrong with a photo: its lasting word, and how a page names it."""
-
-    DARK = "dark", _("too dark")
-    BLURRED = "blurred", _("blurred")
-    SMALL = "small", _("few pixels")
-    MIRRORED = "mirrored", _("mirrored")
-    CUT = "cut", _("the card is cut off")
-
-    @property
-    def advice(self) -> str:
-        """What to do about it, a marked sentence."""
-        return _ADVICE[self]
-
-
-_ADVICE = {
-    Flaw.DARK: _("It looks too dark. Take it again, in daylight or under a lamp?"),
-    Flaw.BLURRED: _("It looks blurred. Tap on the reed to focus, hold still, and take it again?"),
-    Flaw.SMALL: _("It has few pixels. Take it again, or send it as the camera took it?"),
-    Flaw.MIRRORED: _("It is mirrored. Take it again with the camera on the back of the phone?"),
-    Flaw.CUT: _("The card is cut off. Take it again so that all of it shows?"),
-}
 
 
 def flaws_of(rgb: Pixels) -> list[Flaw]:
