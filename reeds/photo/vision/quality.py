@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import cv2
 import numpy as np
-from PIL import Image
 
 from reeds.photo.vision.arrays import Pixels
 from reeds.photo.vision.card import ABOVE, BELOW
@@ -34,12 +33,12 @@ LEAST_EDGE_PX = 30
 LEAST_MARKERS, ENOUGH_MARKERS = 2, 4
 
 
-def flaws_of(picture: Image.Image) -> list[Flaw]:
+def flaws_of(rgb: Pixels) -> list[Flaw]:
     """Return what may be wrong with a photo, in the order in which it is put right; mostly nothing.
 
     Parameters
     ----------
-    picture : PIL.Image.Image
+    rgb : uint8 array, (height, width, 3)
         Upright, as large as the camera took it.
 
     Returns
@@ -47,13 +46,14 @@ def flaws_of(picture: Image.Image) -> list[Flaw]:
     list of Flaw
         The card is only judged in a photo that is neither dark nor blurred.
     """
-    gray = _grey(picture, LONG_SIDE_PX)
-    few = [Flaw.SMALL] if max(picture.size) < LEAST_LONG_SIDE_PX else []
+    large = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+    few = [Flaw.SMALL] if max(large.shape) < LEAST_LONG_SIDE_PX else []
+    gray = _within(large, LONG_SIDE_PX)
     if is_dark(gray):
         return [Flaw.DARK, *few]
     if is_blurred(gray):
         return [Flaw.BLURRED, *few]
-    return [*_of_the_card(_grey(picture, 2 * LONG_SIDE_PX)), *few]
+    return [*_of_the_card(_within(large, 2 * LONG_SIDE_PX)), *few]
 
 
 def is_dark(gray: Pixels) -> bool:
@@ -104,9 +104,9 @@ def _of_the_card(gray: Pixels) -> list[Flaw]:
     return [Flaw.CUT] if len(seen) >= LEAST_MARKERS else []
 
 
-def _grey(picture: Image.Image, long_side: int) -> Pixels:
-    share = long_side / max(picture.size)
-    if share < 1:
-        size = (max(1, round(picture.width * share)), max(1, round(picture.height * share)))
-        picture = picture.resize(size, Image.Resampling.BOX, reducing_gap=2.0)
-    return np.asarray(cv2.cvtColor(np.asarray(picture.convert("RGB")), cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+def _within(gray: Pixels, long_side: int) -> Pixels:
+    share = long_side / max(gray.shape)
+    if share >= 1:
+        return gray
+    size = (max(1, round(gray.shape[1] * share)), max(1, round(gray.shape[0] * share)))
+    return np.asarray(cv2.resize(gray, size, interpolation=cv2.INTER_AREA), np.uint8)
