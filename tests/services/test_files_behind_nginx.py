@@ -39,7 +39,7 @@ def test_a_signed_address_is_good_through_it_and_no_other(service, tmp_path):
     certificate, port = certificate_in(tmp_path, HOST), free_port()
     changes = with_certificate(certificate) | {
         "listen 443 ssl http2;": f"listen 127.0.0.1:{port} ssl http2;",
-        "http://storage:8333": service.surroundings["S3_ENDPOINT"],
+        "http://storage.example:8333": service.surroundings["S3_ENDPOINT"],
     }
     trusted = ssl.create_default_context(cafile=str(certificate[0]))
 

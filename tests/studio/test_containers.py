@@ -77,8 +77,9 @@ def test_its_settings_are_ours_and_do_not_contradict_each_other(services, tmp_pa
 def test_its_parts_find_each_other(services):
     named = of_ours(services)["web"]["environment"]
     assert "@database:5432/" in named["DATABASE_URL"]
-    assert named["S3_ENDPOINT"] == "http://storage:8333"
+    assert named["S3_ENDPOINT"] == "http://storage.example:8333"
     assert "-s3.port=8333" in services["storage"]["command"]
+    assert services["storage"]["networks"]["default"]["aliases"] == ["storage.example"]
     assert "server_name reeds.example.org" in (FOLDER / "nginx.conf").read_text()
     assert (
         f"server_name {named['S3_BROWSER_ENDPOINT'].removeprefix('https://')};"
