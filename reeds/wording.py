@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -13,6 +12,7 @@ from reeds.numbers.measured import Measured, rounded
 from reeds.numbers.notes import called
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Grade, Labelled, Refused, said
+from studio.numerals import for_eyes
 from studio.reading import calls_notes_german
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def filled(sentence: str, params: Mapping[str, object]) -> str:
     """Return a marked sentence with its places filled."""
-    return said(sentence, params, _, number_format)
+    return said(sentence, params, _, for_eyes)
 
 
 def say(refusal: Refused) -> str:
@@ -48,5 +48,5 @@ def notes_in_words(names: Iterable[str]) -> str:
 def in_words(measured: Measured, usual: int = 3) -> str:
     """Return a number and its doubt (k = 1), as finely as that allows; an exact one to `usual` decimals."""
     shown, decimals = rounded(measured, usual)
-    value = number_format(shown.value, decimals)
-    return f"{value} ± {number_format(shown.u, decimals)}" if shown.u else value
+    value = for_eyes(shown.value, decimals)
+    return f"{value} ± {for_eyes(shown.u, decimals)}" if shown.u else value

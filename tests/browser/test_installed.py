@@ -41,7 +41,9 @@ def altered(told, place, **other):
     return made
 
 
-def test_it_has_all_that_a_phone_asks_for_and_what_lacks_is_seen(open_page, sign_in, student, line, live_server):
+def test_it_has_all_that_a_phone_asks_for_and_what_lacks_is_seen(
+    open_page, sign_in, student, line, live_server
+):
     page = open_page(**PHONE, service_workers="allow")
     sign_in(page, student).goto("/")
     told = manifest_of(page)
