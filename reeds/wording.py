@@ -6,12 +6,12 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from reeds.numbers.measured import Measured, rounded
 from reeds.numbers.notes import called
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.words import Grade, Labelled, Refused, said
+from reeds.numbers.words import Effort, Grade, Labelled, Refused, said
 from studio.numerals import for_eyes
 from studio.reading import calls_notes_german
 
@@ -31,7 +31,12 @@ def say(refusal: Refused) -> str:
 
 def choices_of(words: Iterable[Labelled | Grade]) -> list[tuple[Any, StrOrPromise]]:
     """Return what a field offers for these members, in their order."""
-    return [(word.value, gettext_lazy(word.label)) for word in words]
+    return [(word.value, _named(word)) for word in words]
+
+
+def _named(word: Labelled | Grade) -> StrOrPromise:
+    """Cane that is hard and a reed that is hard to blow are two words elsewhere."""
+    return pgettext_lazy("how it blows", "hard") if word is Effort.HARD else gettext_lazy(word.label)
 
 
 def unit_of(quantity: Quantity) -> str:
