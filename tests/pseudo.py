@@ -10,6 +10,8 @@ from html.parser import HTMLParser
 from django.utils import translation
 from django.utils.translation import trans_real
 
+from studio.templatetags.here import _rendered
+
 OPEN, CLOSE = "⟦", "⟧"
 INNERMOST = re.compile(f"{OPEN}[^{OPEN}{CLOSE}]*{CLOSE}")
 # what people read beside the text itself; scripts get their sentences by data attributes
@@ -41,11 +43,13 @@ def bracketed() -> Iterator[None]:
     """Have German be that language."""
     before = trans_real.translation("de")
     trans_real._translations["de"] = Bracketed("de")
+    _rendered.cache_clear()
     try:
         with translation.override("de"):
             yield
     finally:
         trans_real._translations["de"] = before
+        _rendered.cache_clear()
 
 
 def _is_read(name: str, value: str) -> bool:
