@@ -37,11 +37,12 @@ def joins(sql: str) -> int:
 
 def without_studio(sql: str) -> list[str]:
     """Return the tables of studios' rows that a statement joins by their key alone."""
-    called, found = _tables(sql), []
+    found = []
     for join in JOINED.finditer(sql):
+        called = {name or one: one for one, name in NAMED.findall(sql[: join.start()])}  # each as named last
         table, name, on = join[1], join[2] or join[1], _in_brackets(sql[join.end() :])
         by_studio = re.search(rf'\b{name}"?\."studio_id"', on)
-        leads_there = any(called[other] <= between() for other in OWNER.findall(on) if other != name)
+        leads_there = any(called.get(other) in between() for other in OWNER.findall(on) if other != name)
         if table in of_studios() and not by_studio and not leads_there:
             found.append(f"{table}: {on}")
     return found
