@@ -20,7 +20,8 @@ JUDGED = """width => {
   const unseen = one => one.closest(".unseen, .skip, [inert]") || getComputedStyle(one).clipPath !== "none";
   if (root.scrollWidth > width) {
     wrong.push(`${root.scrollWidth} wide`);
-    const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), line = document.createRange();
+    const line = document.createRange();
+    const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
     while (walk.nextNode()) {
       const word = walk.currentNode, one = word.parentElement;
       line.selectNodeContents(word);
