@@ -12,8 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-import numpy as np
-
+from reeds.numbers.late import np
 from reeds.numbers.measured import Measured
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import SIZE, Frame, Solved, project
