@@ -10,6 +10,7 @@ noise; a wave is not explained.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cache
 from typing import TYPE_CHECKING
 
 from reeds.numbers.late import np
@@ -25,13 +26,10 @@ if TYPE_CHECKING:
 
 REACH_MM = WIDTH_MM / 2
 BENDS, MORE = 3, 2
-# places and weights of four nodes on the way from 0 to 1 (Gauss and Legendre)
-NODES, SHARES = np.polynomial.legendre.leggauss(4)
-NODES, SHARES = (NODES + 1) / 2, SHARES / 2
 # what a card on a table may rise towards its edge, before looking, by each power: own choice, no source
 U_BEND_MM = 3.0
 U_PULL_PX = 1.0
-PARTS = np.cumsum([SIZE, BENDS, MORE]).tolist()
+PARTS = (SIZE, SIZE + BENDS, SIZE + BENDS + MORE)
 UNKNOWN = PARTS[-1] + 1
 ROUNDS = 3
 # where the reed's cork stands on the card: from its foot, mm (usual places, from memory)
@@ -87,8 +85,9 @@ class Paper:
         third order; Gauss's four nodes take that of a fourth power exactly.
         """
         away = flat - self.middle
-        slopes = self.slope(NODES[:, None, None] * away)
-        drawn_in = np.tensordot(SHARES / 2, slopes * (slopes * away).sum(axis=-1, keepdims=True), axes=1)
+        nodes, shares = _nodes()
+        slopes = self.slope(nodes[:, None, None] * away)
+        drawn_in = np.tensordot(shares / 2, slopes * (slopes * away).sum(axis=-1, keepdims=True), axes=1)
         return np.column_stack([flat - drawn_in, -self.height(flat)])
 
     def bends_most(self) -> Floats:
@@ -119,6 +118,13 @@ class Paper:
         rises = foot, max(foot + slope * USUAL_REED_MM, least)
         both = zip((axis.foot, axis.tip), rises, strict=True)
         return Axis(*(height + Measured(rise, U_BENT_SHARE * abs(rise)) for height, rise in both))
+
+
+@cache
+def _nodes() -> tuple[Floats, Floats]:
+    """Return places and weights of four nodes on the way from 0 to 1 (Gauss and Legendre), (4,) each."""
+    places, weights = np.polynomial.legendre.leggauss(4)
+    return floats((places + 1) / 2), floats(weights / 2)
 
 
 def solve_paper(
