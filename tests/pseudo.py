@@ -19,6 +19,8 @@ READ = re.compile(r"alt|title|placeholder|aria-label|aria-description|aria-roled
 BUTTONS = ("submit", "button", "reset")
 # a number that no person reads, and with a comma is none
 COMMA = re.compile(r"-?\d+,\d+")
+# a hyphen where people read a minus
+HYPHEN = re.compile(r"(?<![\w.,-])-\d[\d.,]*")
 
 
 class Bracketed(trans_real.DjangoTranslation):
@@ -124,3 +126,10 @@ def numbers_for_machines(html: str) -> list[str]:
     reader = _Numbers()
     reader.feed(html)
     return reader.found
+
+
+def hyphens_for_minus(html: str) -> list[str]:
+    """Return each number that people read with a hyphen for its minus; what stands in a field is typed."""
+    reader = _Reader()
+    reader.feed(html)
+    return [found for text in reader.found for found in HYPHEN.findall(text)]

@@ -11,7 +11,7 @@ from playwright.sync_api import Error, expect
 
 from studio.models import Member
 from tests.browser.conftest import DESK, PHONE
-from tests.browser.in_the_hand import small_letters, small_targets
+from tests.browser.in_the_hand import small_fields, small_letters, small_targets
 from tests.browser.large_text import troubles_in_large_text
 from tests.browser.valid_html import not_valid
 from tests.signed_in import signed_in
@@ -94,7 +94,7 @@ def judge(page, path, axe_by_day_and_night):
     assert page.evaluate("document.documentElement.scrollWidth") <= width, f"{path} is too wide"
     wrong = small_letters(page)
     if width < LEAST_DESK:
-        wrong += small_targets(page)
+        wrong += small_targets(page) + small_fields(page)
         wrong += [f"in letters twice as large: {one}" for one in troubles_in_large_text(page)]
     assert not wrong, "\n".join([path, *wrong])
 
