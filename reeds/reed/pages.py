@@ -14,6 +14,7 @@ from reeds.numbers.words import Flexibility
 from reeds.reed.models.knife import Knife
 from reeds.reed.models.reed import Reed, ReedQuerySet
 from reeds.sheet.models.pattern import PatternVersion
+from studio.access import Seer
 from studio.models import Member
 
 # one night, taken as half a day: common practice, no source; where a sheet says nothing of rest
@@ -71,19 +72,18 @@ def _wanted(sheet: Sheet, staple_length: float | None, flexibility: str) -> dt.t
     return dt.timedelta(days=row.low if row and row.low is not None else ONE_NIGHT)
 
 
-def tallies_of(blanks: ReedQuerySet, now: dt.datetime, known: Known) -> dict[int, Tally]:
+def tallies_of(blanks: ReedQuerySet, asking: Seer, now: dt.datetime, known: Known) -> dict[int, Tally]:
     """Return by owner how much lies in each box, by two queries and without a row of any blank."""
-    rows = blanks.order_by().values_list(
-        "owner_id", "rests_since", "version_id", "staple_length", "flexibility"
-    )
+    kind = ("version_id", "staple_length", "flexibility")
+    rows = blanks.order_by().values_list("owner_id", "rests_since", *kind)
     found = list(rows)
-    versions = PatternVersion.objects.in_bulk({row[2] for row in found})
+    versions = PatternVersion.objects.visible_to(asking).in_bulk({row[2] for row in found})
     kinds = {row[2:] for row in found}
-    wanted = {kind: _wanted(versions[kind[0]].sheet_in(known), *kind[1:]) for kind in kinds}
+    wanted = {of: _wanted(versions[of[0]].sheet_in(known), *of[1:]) for of in kinds}
     tallies: dict[int, Tally] = defaultdict(Tally)
-    for owner, since, *kind in found:
+    for owner, since, *of in found:
         tallies[owner].count += 1
-        tallies[owner].ready += now >= since + wanted[tuple(kind)]
+        tallies[owner].ready += now >= since + wanted[tuple(of)]
     return tallies
 
 

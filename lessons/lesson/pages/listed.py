@@ -12,12 +12,11 @@ from studio.models import Member
 def with_names(member: Member, lessons: Iterable[Lesson]) -> None:
     """Give each lesson as `names` those who were there, by name."""
     by_key = {lesson.pk: lesson for lesson in lessons}
-    pairs = Lesson.present.through.objects.filter(lesson__in=by_key).values_list("member_id", "lesson_id")
+    rows = Lesson.objects.visible_to(member).filter(pk__in=by_key, present__isnull=False)
     there: dict[int, list[int]] = defaultdict(list)
-    for one, lesson in pairs:
-        there[one].append(lesson)
+    for lesson, who in rows.order_by().values_list("pk", "present"):
+        there[who].append(lesson)
     people = Member.objects.visible_to(member).filter(pk__in=there).select_related("person")
     for one in people.only("erased_at", "person__name", "person__username"):
-        name = str(one)
         for key in there[one.pk]:
-            by_key[key].names += (name,)
+            by_key[key].names += (str(one),)

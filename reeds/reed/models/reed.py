@@ -105,7 +105,7 @@ class Reed(BroughtIn, StudioRow):
     def __str__(self) -> str:
         return str(self.number)
 
-    def get_stage_display(self) -> str:
+    def get_stage_display(self) -> str:  # type: ignore[no-redef]  # instead of Django's
         """Return its stage in the reader's words; Django's own hashes all stages for each row of a list."""
         return gettext(Stage(self.stage).label)
 

@@ -129,14 +129,14 @@ def box(request: MemberRequest) -> HttpResponse:
     """Blanks at rest, for how long, and which are ready: a student's own, a teacher's by student."""
     blanks = Reed.objects.visible_to(request.member).at_rest()
     rows = blanks.select_related("owner__person", "version", "cane").defer("version__playing")
-    part = part_of(rows.order_by("owner__person__name", "owner_id", "rests_since", "number"), request.GET)
+    by_owner = rows.order_by("owner__person__name", "owner_id", "rests_since", "number")  # type: ignore[misc]  # of `at_rest`
+    part = part_of(by_owner, request.GET)
     known = OwnQuantity.objects.visible_to(request.member).known()
     knives = {knife.owner_id: knife for knife in Knife.objects.visible_to(request.member)}
     now, shown = timezone.now(), with_thumbs(request.member, part.rows)
+    tallies = tallies_of(blanks, request.member, now, known) if part.is_torn else None
     page = {
-        "boxes": boxes_of(
-            shown, now, known, knives, tallies_of(blanks, now, known) if part.is_torn else None
-        ),
+        "boxes": boxes_of(shown, now, known, knives, tallies),
         "part": part,
         "own_knife": knives.get(request.member.pk),
         "knife": KnifeForm(),
