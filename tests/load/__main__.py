@@ -1,9 +1,11 @@
 """Load: 300 people of 30 grown studios at a real `manage.py serve`; p95 by request, errors, what was lost.
 
-`python -m tests.load [--seconds 300] [--studios 30] [--services] [--json FILE]`: nine students and the
-teacher of each studio, each doing something every 10 to 30 s (`tests.load.people` has the mix). On SQLite and
-a folder; with --services on a PostgreSQL and a SeaweedFS of its own. Everything is on loopback and ends by
-itself. What was acknowledged is counted in the database afterwards; where any is lost or doubled, it fails.
+`python -m tests.load [--seconds 300] [--studios 30] [--services] [--data DIR] [--json FILE]`: nine students
+and the teacher of each studio, each doing something every 10 to 30 s (`tests.load.people` has the mix). On
+SQLite and a folder; with --services on a PostgreSQL and a SeaweedFS of its own. --data, and DATABASE_URL with
+--services, name what is kept from run to run, since to grow the studios takes longer than to play. Everything
+is on loopback and ends by itself. What was acknowledged is counted in the database afterwards; where any is
+lost or doubled, it fails.
 """
 
 import argparse
@@ -27,13 +29,13 @@ DRAIN_S = 900
 class Load:
     """One run, with data of its own."""
 
-    def __init__(self, folder, given):
+    def __init__(self, folder, data, given):
         self.folder, self.file = folder, folder / "known.json"
         kept = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
-        own = {"DATA_DIR": str(folder / "data"), "DEMO": "0", "LOG_LEVEL": "ERROR", "PORT": str(own_port())}
+        own = {"DATA_DIR": str(data), "DEMO": "0", "LOG_LEVEL": "ERROR", "PORT": str(own_port())}
         self.surroundings = kept | own | given
         self.address = f"http://127.0.0.1:{self.surroundings['PORT']}"
-        (folder / "data").mkdir()
+        data.mkdir(exist_ok=True)
 
     def run(self, *words):
         command = [sys.executable, *words]
@@ -49,7 +51,8 @@ class Load:
         self.run("manage.py", "createcachetable")
         if self.surroundings.get("S3_BUCKET"):
             self.run("manage.py", "bucket")
-        self.run("manage.py", "grow", "--studios", str(studios))
+        if (missing := studios - self.rows("studios", {})["there"]) > 0:
+            self.run("manage.py", "grow", "--studios", str(missing))
         return self.rows("make", {"studios": studios, "photo": str(self.folder / "photo.jpg")})
 
     def play(self, known, seconds):
@@ -84,8 +87,8 @@ def told(said):
     yield from (f"WRONG: {line}" for line in said["wrong"])
 
 
-def loaded(folder, given, seconds, studios):
-    load = Load(folder, given)
+def loaded(folder, data, where, seconds, studios):
+    load = Load(folder, data, where)
     known = load.prepare(studios)
     output = folder / "output"
     site = start(load.surroundings, output, "--no-prepare")
@@ -108,15 +111,17 @@ def main(words):
     asked.add_argument("--seconds", type=int, default=300)
     asked.add_argument("--studios", type=int, default=30)
     asked.add_argument("--services", action="store_true")
+    asked.add_argument("--data", type=Path)
     asked.add_argument("--json", type=Path)
     given = asked.parse_args(words)
     with ExitStack() as around:
         folder = Path(around.enter_context(tempfile.TemporaryDirectory(prefix="load-")))
         where = {}
         if given.services:
-            where["DATABASE_URL"] = around.enter_context(postgresql())
+            there = os.environ.get("DATABASE_URL")
+            where["DATABASE_URL"] = there or around.enter_context(postgresql())
             where |= around.enter_context(seaweed()).surroundings
-        said = loaded(folder, where, given.seconds, given.studios)
+        said = loaded(folder, given.data or folder / "data", where, given.seconds, given.studios)
     for line in told(said):
         sys.stdout.write(f"{line}\n")
     if given.json:
