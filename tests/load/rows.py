@@ -67,11 +67,13 @@ def _reeds(student):
 
 
 def left(_given):
-    """How many tasks wait or run, and how long the oldest of them has."""
+    """How many tasks run, or wait though they could, and how long the oldest of them has."""
+    from django.db.models import Q
     from django.utils import timezone
     from django_tasks_db.models import DBTaskResult
 
-    rows = DBTaskResult.objects.filter(status__in=["READY", "RUNNING"]).order_by("enqueued_at")
+    could = Q(run_after__lte=timezone.now()) | Q(run_after__year__gte=9999)  # which stands for at once
+    rows = DBTaskResult.objects.filter(Q(status="RUNNING") | Q(could, status="READY")).order_by("enqueued_at")
     first = rows.first()
     waited = (timezone.now() - first.enqueued_at).total_seconds() if first else 0.0
     return {"tasks": rows.count(), "oldest_s": waited}
