@@ -20,6 +20,8 @@ REED_MM = (58.0, 84.0)
 TIP_WIDTH_MM = (5.0, 8.6)
 # blur and the dark gap before the cork draw the foot's edge out: on tests/raytraced, half `fix`
 FOOT_EARLY_MM = 0.06
+# blur draws the last turn of thread out over the bark: by 0.05 there, by nothing on drawn ones; the middle
+THREAD_LATE_MM = 0.025
 LEAST_WARMTH = 0.15  # log of red over blue beyond the bare field's
 LEAST_LIGHT = 0.02
 LONGEST_SHADOW_MM = 7.0  # of the foot, on the field before it
@@ -280,4 +282,6 @@ def _sides(lying: Lying, start: float, stop: float) -> tuple[float, float]:
 def _between(lying: Lying, foot: float, tip: float) -> dict[str, tuple[float, float]]:
     """Return thread end and the starts of scrape, back and tip where they are sure."""
     wide, narrow = (_core(lying.lab, lying.px_per_mm, half) for half in CORE_MM)
-    return {name: (at, 0.0) for name, at in zones(wide, narrow, lying.px_per_mm, foot, tip).items()}
+    late = {"thread_end": THREAD_LATE_MM * lying.px_per_mm}
+    found = zones(wide, narrow, lying.px_per_mm, foot, tip)
+    return {name: (at - late.get(name, 0.0), 0.0) for name, at in found.items()}
