@@ -134,7 +134,8 @@ class RowsOf:
     @cached_property
     def happened(self) -> list[ReedEvent]:
         """Everything that happened to it, oldest first, slips that were taken back too."""
-        return list(self.reed.events.select_related("by__person", "version__pattern"))
+        rows = self.reed.events.select_related("by__person", "version__pattern")
+        return list(rows.defer("version__data", "version__playing"))
 
     @property
     def events(self) -> list[ReedEvent]:
