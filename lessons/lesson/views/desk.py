@@ -16,6 +16,7 @@ from reeds.reed.models.reed import Reed
 from reeds.reed.thumbs import with_thumbs
 from reeds.sheet.models.own import OwnQuantity
 from studio.access import MemberRequest
+from studio.models import Member
 from studio.offline import kept_offline
 
 
@@ -24,14 +25,12 @@ from studio.offline import kept_offline
 def desk(request: MemberRequest) -> HttpResponse:
     """Everything that lies before this student."""
     member = request.member
-    blanks = Reed.objects.visible_to(member).at_rest().filter(owner=member).select_related("version")
-    blanks = blanks.defer("version__playing")
     set_work = SetWork.objects.visible_to(member).filter(student=member).still_asked()
     work = list(set_work.prefetch_related("reeds"))
     lots = CaneLot.objects.visible_to(member).in_use().filter(owner=member).counted()
     lessons = Lesson.objects.visible_to(member).filter(at__gte=timezone.now()).order_by("at")
     lying = on_the_desk(rounds_of(member))
-    ready = list(ready_blanks(blanks, OwnQuantity.objects.visible_to(member).known()))
+    ready = _ready(member)
     with_thumbs(member, [*lying.reeds, *ready])
     unread = unread_replies(member)
     page = {
@@ -45,3 +44,10 @@ def desk(request: MemberRequest) -> HttpResponse:
         "today": timezone.localdate(),
     }
     return render(request, "lessons/lesson/desk.html", page)
+
+
+def _ready(member: Member) -> list[Reed]:
+    """Their own blanks that have rested enough; what the studio knows is asked for where there are any."""
+    rows = Reed.objects.visible_to(member).at_rest().filter(owner=member).select_related("version")
+    blanks = list(rows.defer("version__playing"))
+    return list(ready_blanks(blanks, OwnQuantity.objects.visible_to(member).known())) if blanks else []
