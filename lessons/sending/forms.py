@@ -23,10 +23,10 @@ from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import EFFORT, Method, Stage
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import Entry
+from reeds.reed.facts import BareRows
 from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm, PlayingForm, Read
 from reeds.reed.models.measurement import Measurement
-from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.playing_items import PlayingItem
 from reeds.take.pages.sounding import ShownTake, shown
 from studio.errors import NotPossible
@@ -258,10 +258,10 @@ class DraftForms:
     def findings(self) -> list[Finding]:
         """What the checks say of the reed with what is typed."""
         stage = Stage(self.submission.reed.stage)
-        doubts = OwnDoubt.objects.visible_to(self.submission.student).of(self.submission.studio_id)
-        readings = [_reading(entry, stage, doubts) for entry in self.entries]
+        rows = BareRows(self.submission.reed)
+        readings = [_reading(entry, stage, rows.doubts) for entry in self.entries]
         answers = self.ratings if self.effort is None else {**self.ratings, EFFORT: self.effort}
-        return in_order(findings_of(self.submission.reed, readings, answers))
+        return in_order(findings_of(self.submission.reed, readings, answers, rows))
 
 
 def _read_off(row: Measurement) -> Read:

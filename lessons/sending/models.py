@@ -16,7 +16,7 @@ from django.utils.translation import gettext_lazy as _
 from lessons.sending.placed import Placed, Round, placed
 from lessons.sending.usual import NEWEST, Answered, Usual, usual_wait
 from reeds.checks.findings import Finding
-from reeds.photo.models.photo import Photo
+from reeds.photo.models.photo import Photo, PhotoState
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest
 from reeds.reed.models.reed import STAGE_CHOICES, Reed
@@ -112,6 +112,13 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
         )
         return placed(map(Round._make, read), said_back, now)
 
+    def with_thumb(self) -> SubmissionQuerySet:
+        """Have each carry `thumb`, the first of its photos that is ready, be it hidden or not."""
+        on = Submission.photos.through.objects.filter(submission=OuterRef("pk"))
+        ready = on.filter(photo__state=PhotoState.READY, photo__taken_back_at__isnull=True)
+        first = ready.order_by("photo__sent_at", "photo").values("photo")[:1]
+        return self.annotate(thumb=Subquery(first))
+
     def with_contradiction(self) -> SubmissionQuerySet:
         """Return those whose numbers contradicted each other when they were sent."""
         rows = self.annotate(findings_text=Cast("findings", models.TextField()))
@@ -151,6 +158,9 @@ class Submission(StudioRow):
     # the newer round of its reed under which it was folded and answered
     answered_with = models.ForeignKey("self", null=True, on_delete=models.SET_NULL, related_name="folded")
     read_at = models.DateTimeField(null=True, editable=False)
+
+    # what `with_thumb` gives it
+    thumb: int | None = None
 
     objects: ClassVar[SubmissionQuerySet] = SubmissionQuerySet.as_manager()  # type: ignore[assignment]
 

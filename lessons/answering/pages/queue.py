@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
 
-from django.db.models import F, FilteredRelation, OuterRef, Q, Subquery
+from django.db.models import F, FilteredRelation, Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -15,42 +16,90 @@ from lessons.answering.pages.unread import Unread
 from lessons.sending import need
 from lessons.sending.models import Submission, SubmissionQuerySet
 from lessons.sending.placed import Placed
-from reeds.photo.models.photo import Photo, PhotoState
+from reeds.reed.models.reed import STAGE_CHOICES
 from studio.models import NAMING, Member
 
 Batches = dict[int, list[int]]
+STAGES = dict(STAGE_CHOICES)
 READ = (
-    *("round", "stage", "question", "findings"),
+    *("question", "findings"),
     *("student__under_age", "student__guardian_consent_withdrawn_at"),
     *(f"student__{name}" for name in NAMING),
 )
 
 
+class Having(NamedTuple):
+    """A teacher who has a round."""
+
+    pk: int
+    name: str
+
+
 @dataclass(frozen=True)
 class Line:
-    """One reed that waits; `thumb` is a photo, `having` the teachers who have it, each by number and name."""
+    """One reed that waits; `thumb` is the address of a photo, `having` the teachers who have it."""
 
     round: Submission
     place: Placed
-    reasons: list[str]
-    thumb: int | None
+    member: Member
     batch: list[int]
-    having: list[tuple[int, str]] = field(default_factory=list)
+    having: list[Having] = field(default_factory=list)
+
+    @cached_property
+    def who(self) -> str:
+        return str(self.round.student)
+
+    @cached_property
+    def number(self) -> str:
+        """The reed's."""
+        return str(self.place.newest.reed_number)
+
+    @property
+    def key(self) -> str:
+        """What is sent where it is chosen."""
+        return str(self.place.pk)
 
     @property
     def choose(self) -> str:
         """What its box is called."""
-        told = {"n": self.place.newest.reed_number, "who": self.round.student}
-        return _("Choose reed %(n)s of %(who)s") % told
+        return _("Choose reed %(n)s of %(who)s") % {"n": self.number, "who": self.who}
 
     @property
     def about(self) -> str:
         """The stage, which round it is where there were others, and whether an older one waits too."""
-        told = self.round.get_stage_display()
-        if self.round.round > 1:
-            told += " · " + _("round %(n)s") % {"n": self.round.round}
-        has_older = self.place.waiting.waits_since < self.place.newest.sent_at
+        newest = self.place.newest
+        told = str(STAGES[newest.stage]) if newest.stage else ""
+        if newest.round > 1:
+            told += " · " + _("round %(n)s") % {"n": newest.round}
+        has_older = self.place.waiting.waits_since < newest.sent_at
         return f"{told} {_('and an older one')}" if has_older else told
+
+    @property
+    def why(self) -> str:
+        """Why it stands where it stands."""
+        return " · ".join(need.reasons(self.place.waiting, self.round.found, timezone.now()))
+
+    @property
+    def is_hidden(self) -> bool:
+        return self.round.student.hidden_since is not None
+
+    @cached_property
+    def thumb(self) -> str:
+        """The address of its first photo, '' where there is none to be seen."""
+        photo = None if self.is_hidden else self.round.thumb
+        return self.member.to("reeds:photo", photo, "thumbnail") if photo else ""
+
+    @property
+    def review(self) -> str:
+        return self.member.to("lessons:review", self.place.pk)
+
+    @property
+    def claim(self) -> str:
+        return self.member.to("lessons:claim", self.place.pk)
+
+    @property
+    def is_mine(self) -> bool:
+        return any(one.pk == self.member.pk for one in self.having)
 
 
 def waiting_line(member: Member, unread: Iterable[Unread]) -> list[Placed]:
@@ -70,31 +119,26 @@ def alike_in(line: Iterable[Placed]) -> Batches:
 
 def lines(member: Member, places: Sequence[Placed], alike: Batches) -> list[Line]:
     """Return what is shown of these places, in their order."""
-    now = timezone.now()
     of = {place.pk: place for place in places}
     shown: dict[int, Line] = {}
     for row in _rounds(member, list(of)):
-        line = shown.setdefault(row.pk, _line(row, of[row.pk], alike, now))
+        line = shown.setdefault(row.pk, Line(row, of[row.pk], member, alike.get(row.pk, [])))
         if row.had_by:
-            line.having.append((row.had_by, row.had_by_name or row.had_by_username))
+            line.having.append(Having(row.had_by, row.had_by_name or row.had_by_username))
     return [shown[place.pk] for place in places if place.pk in shown]
-
-
-def _line(row: Submission, place: Placed, alike: Batches, now: dt.datetime) -> Line:
-    reasons = need.reasons(place.waiting, row.found, now)
-    return Line(row, place, reasons, row.thumb, alike.get(row.pk, []))  # type: ignore[attr-defined]  # as `_rounds` has it
 
 
 def _rounds(member: Member, pks: list[int]) -> SubmissionQuerySet:
     """One row for each teacher who has a round, and one where nobody has it."""
-    ready = Photo.objects.visible_to(member).shown().filter(state=PhotoState.READY)
-    first = ready.filter(submissions=OuterRef("pk")).order_by("sent_at", "pk").values("pk")[:1]
     rows = Submission.objects.visible_to(member).filter(pk__in=pks).select_related("student__person")
     had = FilteredRelation("looking", condition=Q(looking__has_it=True))
-    carrying: SubmissionQuerySet = rows.annotate(had=had).annotate(
-        thumb=Subquery(first),
-        had_by=F("had__member"),
-        had_by_name=F("had__member__person__name"),
-        had_by_username=F("had__member__person__username"),
+    carrying = (
+        rows.with_thumb()
+        .annotate(had=had)
+        .annotate(
+            had_by=F("had__member"),
+            had_by_name=F("had__member__person__name"),
+            had_by_username=F("had__member__person__username"),
+        )
     )
     return carrying.only(*READ).order_by("pk", "had__pk")
