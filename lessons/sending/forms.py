@@ -91,17 +91,27 @@ class DraftForms:
         reed = submission.reed
         self.sheet, stage = reed.version.sheet, Stage(reed.stage)
         known = self.sheet.known
-        asked = [*known.asked_at(stage, self.sheet.keys), *known.noted_at(stage, self.sheet.style)]
-        usual = NumbersForm(asked)
-        initials = {name: usual.get_initial_for_field(field, name) for name, field in usual.fields.items()}
-        kept = {name: value for name, value in initials.items() if value is not None}
-        everything = {**kept, **submission.draft, **self.typed_in(usual.fields)}
-        read = {row.quantity: _read_off(row) for row in self.measured if row.quantity in usual.fields}
-        self.numbers = NumbersForm(asked, _filled(everything, read), read=read)
+        self._asks = [*known.asked_at(stage, self.sheet.keys), *known.noted_at(stage, self.sheet.style)]
+        self._usual = NumbersForm(self._asks)
         self.test = reed.version.test
-        items = {item.key: item.name for item in self.test}
-        plays = PlayingForm(items)
-        self.playing = PlayingForm(items, {**submission.draft, **self.typed_in(plays.fields)})
+        self._items = {item.key: item.name for item in self.test}
+        self._plays = PlayingForm(self._items)
+
+    @cached_property
+    def numbers(self) -> NumbersForm:
+        """The numbers: what is typed on the page, what was kept, what a photo or a recording told."""
+        fields = self._usual.fields
+        initials = {name: self._usual.get_initial_for_field(field, name) for name, field in fields.items()}
+        kept = {name: value for name, value in initials.items() if value is not None}
+        everything = {**kept, **self.submission.draft, **self.typed_in(fields)}
+        read = {row.quantity: _read_off(row) for row in self.measured if row.quantity in fields}
+        return NumbersForm(self._asks, _filled(everything, read), read=read)
+
+    @cached_property
+    def playing(self) -> PlayingForm:
+        """How it plays, likewise."""
+        typed = self.typed_in(self._plays.fields)
+        return PlayingForm(self._items, {**self.submission.draft, **typed})
 
     def typed_in(self, names: Iterable[str]) -> dict[str, str]:
         return {name: str(self.posted[name])[:MOST_TYPED] for name in names if name in self.posted}
@@ -114,7 +124,7 @@ class DraftForms:
     def save(self) -> Save:
         """What this page typed, as it was typed, without what it only shows where it says which is which."""
         told = times_told(self._posted("typed_at"), self._posted("clock"), now_ms())
-        typed = self.typed_in([*self.numbers.fields, *self.playing.fields])
+        typed = self.typed_in([*self._usual.fields, *self._plays.fields])
         question = self.posted.get("question")
         if told is None:
             return Save(typed, None if question is None else str(question))
