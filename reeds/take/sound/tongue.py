@@ -21,6 +21,8 @@ _HALF_WINDOW_S, _BESIDE_S, _HIGHEST_SHARE = 0.016, 0.015, 0.46
 _MOST_TURN_DB, _DEEPEST_DB, _OVER_NOISE_DB, _LEAST_RANGE_DB = 8.0, 45.0, 6.0, 15.0
 # of a step: what of a stroke is compared, before its beginning and after; how near two strokes may follow
 _BEFORE_SHARE, _AFTER_SHARE, _NEAREST_SHARE, _SOUNDS_SHARE = 0.35, 0.75, 0.4, 0.6
+# when after the last stroke one more would sound, of a step, and how far below the usual it would be
+_ONE_MORE_SHARES, _AS_LOUD_DB = (1.15, 1.4), 6.0
 # how much of the usual turn is surely none, and surely one; a tone with less than so much is no stroke
 _NO_TURN, _A_TURN, _UNLIKE, _NEAR_S = 0.35, 0.5, 0.25, 0.04
 _FEWEST, _ROUNDS, _SAME_STEP_S = 4, 3, 0.005
@@ -126,8 +128,19 @@ def _alike(
     surely = share[at] > _A_TURN
     if not surely.any():
         return np.zeros(0), False
-    counts = (loud > np.median(loud[surely]) - below_db) & (at * HOP_S > first_s - _BEFORE_SHARE * step)
-    return at[surely & counts] * HOP_S, not (counts & ~surely).any()
+    usual_db = float(np.median(loud[surely]))
+    counts = (loud > usual_db - below_db) & (at * HOP_S > first_s - _BEFORE_SHARE * step)
+    known = at[surely & counts]
+    doubtful = (counts & ~surely).any() or _sounds_on(tracks.level_db, known, step, usual_db)
+    return known * HOP_S, not doubtful
+
+
+def _sounds_on(level_db: Floats, at: NDArray[np.int_], step: float, usual_db: float) -> bool:
+    """Whether it is as loud as a stroke where one more was due after the last: it, or only a held tone."""
+    if not len(at):
+        return False
+    first, end = (int(at[-1]) + round(share * step / HOP_S) for share in _ONE_MORE_SHARES)
+    return bool(level_db[first:end].max(initial=-np.inf) > usual_db - _AS_LOUD_DB)
 
 
 def _share_of_usual(turns: Floats, at: NDArray[np.int_], step: float) -> Floats:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
 
+from reeds.take.sound.ringing import ringing_s
 from reeds.take.sound.signals import HOP_S, Segment, Tracks
 from reeds.take.sound.strokes import Strokes, is_disturbed, rings_too_long, strokes_of
 from reeds.take.sound.tongue import tongued, turns_db
@@ -117,3 +119,21 @@ def test_in_a_room_of_half_a_second_hidden_strokes_are_counted():
     assert told.item["rate_per_s"] == pytest.approx(
         1.0 / np.mean(np.diff([p.start_s for p in take.played])), rel=0.02
     )
+
+
+def test_a_last_tone_that_sounds_on_for_one_more_is_doubtful():
+    onsets, samples = row(9)
+    held = samples.copy()
+    last, longer = round(onsets[-1] * RATE), round(0.3 * RATE)
+    held[last : last + longer] = 0.3 * np.sin(2 * np.pi * HZ * np.arange(longer) / RATE)
+    assert tongued(tracks_of(samples), onsets, HZ, 8.0).are_clear
+    assert not tongued(tracks_of(held), onsets, HZ, 8.0).are_clear
+
+
+def test_the_room_is_heard_after_all_where_each_tone_runs_into_the_next():
+    """As where a room beats with itself: what dies away passes for tones, none of which has a decay."""
+    level = np.concatenate([np.full(400, -20.0), -20.0 - 0.1 * np.arange(480)])
+    tracks = replace(tracks_of(np.zeros(RATE)), level_db=level)
+    starts = [0, *range(430, 880, 50)]
+    pieces = [Segment(a, a, b) for a, b in pairwise([*starts, 880])]
+    assert ringing_s(tracks, pieces, -70.0) == pytest.approx(1.5, rel=0.02)
