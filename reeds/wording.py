@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from reeds.numbers.measured import Measured, rounded
 from reeds.numbers.notes import called
 from reeds.numbers.quantity import Quantity
-from reeds.numbers.words import Grade, Labelled, Refused, said
+from reeds.numbers.words import Effort, Grade, Labelled, Refused, said
+from studio.numerals import for_eyes
 from studio.reading import calls_notes_german
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def filled(sentence: str, params: Mapping[str, object]) -> str:
     """Return a marked sentence with its places filled."""
-    return said(sentence, params, _, number_format)
+    return said(sentence, params, _, for_eyes)
 
 
 def say(refusal: Refused) -> str:
@@ -31,7 +31,12 @@ def say(refusal: Refused) -> str:
 
 def choices_of(words: Iterable[Labelled | Grade]) -> list[tuple[Any, StrOrPromise]]:
     """Return what a field offers for these members, in their order."""
-    return [(word.value, gettext_lazy(word.label)) for word in words]
+    return [(word.value, _named(word)) for word in words]
+
+
+def _named(word: Labelled | Grade) -> StrOrPromise:
+    """Cane that is hard and a reed that is hard to blow are two words elsewhere."""
+    return pgettext_lazy("how it blows", "hard") if word is Effort.HARD else gettext_lazy(word.label)
 
 
 def unit_of(quantity: Quantity) -> str:
@@ -48,5 +53,5 @@ def notes_in_words(names: Iterable[str]) -> str:
 def in_words(measured: Measured, usual: int = 3) -> str:
     """Return a number and its doubt (k = 1), as finely as that allows; an exact one to `usual` decimals."""
     shown, decimals = rounded(measured, usual)
-    value = number_format(shown.value, decimals)
-    return f"{value} ± {number_format(shown.u, decimals)}" if shown.u else value
+    value = for_eyes(shown.value, decimals)
+    return f"{value} ± {for_eyes(shown.u, decimals)}" if shown.u else value

@@ -15,6 +15,7 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from studio.asking import signed_in
 from studio.devices import knows, remember
 from studio.models import Person
 from studio.notices import OF_ALLAUTH, tell
@@ -114,6 +115,10 @@ class UserNameOrOwnEmail(AuthenticationBackend):
         owner = whom(email) if "@" in email else None
         person: Person | None = self._check_password(owner, password) if owner else None
         return person
+
+    def get_user(self, user_id: Any) -> Person | None:  # noqa: ANN401  # as the session has it
+        person = signed_in(user_id)
+        return person if person and self.user_can_authenticate(person) else None
 
 
 def whom(login: str) -> Person | None:

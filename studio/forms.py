@@ -19,7 +19,7 @@ from studio.addresses import TOO_OFTEN, may_be_asked
 from studio.asked import LONGEST_NUMBER
 from studio.models import CHANGEABLE_ROLES, Invitation, Member, Person, Role, Studio, Term
 from studio.password_forms import PASSWORD_HELP
-from studio.time_zones import places_and_utc
+from studio.time_zones import ZoneSelect, places_and_utc
 from studio.typed import as_user_name
 
 
@@ -351,7 +351,7 @@ class StudioForm(forms.ModelForm[Studio]):
     """The studio's name, where its clock stands, the A it tunes to and what its students see."""
 
     name = OneLine(label=_("Name"), max_length=80)
-    time_zone = forms.ChoiceField(label=_("Time zone"), choices=places_and_utc)
+    time_zone = forms.ChoiceField(label=_("Time zone"), choices=places_and_utc, widget=ZoneSelect)
     a4_hz = Decimal(
         label=_("The studio's A, in hertz"),
         help_text=_("From 415 to 446. Cents are told against it from now on."),

@@ -19,8 +19,8 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from studio.asked import LONGEST_NUMBER
+from studio.asking import asking_as
 from studio.logs import REQUEST
-from studio.models import Member
 from studio.roles import is_closed_to
 from studio.second_step import lacks_second_step, led_to_set_up
 from studio.sessions import note_use
@@ -160,7 +160,7 @@ class MemberMiddleware:
         studio_id = kwargs.pop("studio", None)
         if studio_id is None or not request.user.is_authenticated:
             return None
-        member = Member.objects.asking(request.user, studio_id)
+        member = asking_as(request.user, studio_id)
         if member is None or is_closed_to(view, member):
             raise Http404
         request.member = member  # type: ignore[attr-defined]

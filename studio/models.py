@@ -10,13 +10,14 @@ from typing import Any, ClassVar, Self, TypeVar, cast
 from django.contrib.auth.models import AbstractUser
 from django.core import signing
 from django.db import models
-from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Lower
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.addressed import address_of
 from studio.consented import Consented
 from studio.erasable import Erasable, Keeping
 from studio.reading import Reading
@@ -125,15 +126,6 @@ class MemberQuerySet(StudioQuerySet["Member"]):
         """Return who has left and is known still."""
         return self.filter(left_at__isnull=False, erased_at__isnull=True)
 
-    def asking(self, person: Person, studio_id: int) -> Member | None:
-        """Return this person's present membership of that studio, if there is one.
-
-        `in_several` of it says whether there are other studios to switch to.
-        """
-        elsewhere = Member.objects.current().filter(person=OuterRef("person")).exclude(studio=studio_id)
-        rows = self.current().filter(person=person, studio=studio_id).select_related("studio", "person")
-        return rows.annotate(in_several=Exists(elsewhere)).first()
-
 
 class Member(Consented, Erasable, StudioRow):
     """A person in one studio."""
@@ -153,6 +145,7 @@ class Member(Consented, Erasable, StudioRow):
     left_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     objects: ClassVar[MemberQuerySet] = MemberQuerySet.as_manager()  # type: ignore[assignment]
+    in_several = False  # whether there are other studios to switch to, as studio/asking.py found
 
     class Meta:
         constraints = [
@@ -209,7 +202,7 @@ class Member(Consented, Erasable, StudioRow):
 
     def to(self, name: str, *args: Any) -> str:  # noqa: ANN401  # as reverse() takes them
         """Return the address of a page of this member's studio."""
-        return reverse(name, args=[self.studio_id, *args])
+        return address_of(name, self.studio_id, *args)
 
 
 def studios_of(person: Any) -> list[Member]:  # noqa: ANN401  # request.user, signed in or not
@@ -220,7 +213,7 @@ def studios_of(person: Any) -> list[Member]:  # noqa: ANN401  # request.user, si
 
 def membership(person: Person, studio_id: int) -> Member | None:
     """Return this person's present membership of that studio, if there is one."""
-    return Member.objects.asking(person, studio_id)
+    return Member.objects.current().filter(person=person, studio=studio_id).select_related("studio").first()
 
 
 class LinkState(models.TextChoices):
@@ -392,8 +385,7 @@ class Term(StudioRow):
     @property
     def span(self) -> tuple[dt.datetime, dt.datetime]:
         """First moment and first moment after the term, in the studio's time zone."""
-        zone = self.studio.zone
-        midnight = dt.time()
+        zone, midnight = self.studio.zone, dt.time()
         return (
             dt.datetime.combine(self.starts_on, midnight, zone),
             dt.datetime.combine(self.ends_on + dt.timedelta(days=1), midnight, zone),

@@ -7,6 +7,8 @@ that of the browser. A letter or a notice is in the one they chose, else in that
 from __future__ import annotations
 
 import contextlib
+import os
+import re
 from collections.abc import Iterator
 from contextvars import ContextVar
 
@@ -50,6 +52,12 @@ _NOTE_NAMES: ContextVar[str] = ContextVar("note_names", default="")
 def known(code: str) -> str:
     """Return the code of a language we have, '' for any other."""
     return code if code in dict(settings.LANGUAGES) else ""
+
+
+def of_the_shell() -> str:
+    """Return the language in which the shell wants to be spoken to, by POSIX's variables in order."""
+    said = next(filter(None, map(os.environ.get, ("LC_ALL", "LC_MESSAGES", "LANG"))), "")
+    return known(re.split(r"[_.@]", said)[0].lower()) or settings.LANGUAGE_CODE
 
 
 def calls_notes_german() -> bool:

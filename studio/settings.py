@@ -98,6 +98,7 @@ TEMPLATES = [
         },
     }
 ]
+FORM_RENDERER = "studio.widgets_written.Written"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": ["'self'"],

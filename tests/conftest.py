@@ -27,6 +27,7 @@ from tests.first_database import KEPT, FirstDatabase, FirstOnServer
 from tests.signed_in import signed_in
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # Playwright's loop runs beside Django's ORM
+os.environ["LC_ALL"] = "C.UTF-8"  # what a command says is looked for in English
 # a busy machine is no fault of the code; the same examples each time: what fails, fails for everybody
 hypothesis.settings.register_profile("unhurried", deadline=None, derandomize=True)
 # other examples each time, to look for what the tests do not know: pytest --hypothesis-profile=exploring

@@ -10,6 +10,7 @@ import uuid
 
 import factory
 import numpy as np
+import pillow_heif
 from django.core.files.base import ContentFile
 from django.utils import timezone
 from PIL import Image
@@ -39,6 +40,8 @@ from reeds.take.sound.decode import decode_take
 from reeds.take.sound.stored import contours_to_json, heard_to_json
 from reeds.take.sound.tracks import tracks_of
 from studio.models import Invitation, Member, Person, Role, Studio, Term
+
+pillow_heif.register_heif_opener()
 
 
 class PersonFactory(factory.django.DjangoModelFactory):

@@ -10,6 +10,8 @@ from html.parser import HTMLParser
 from django.utils import translation
 from django.utils.translation import trans_real
 
+from studio.templatetags.here import _rendered
+
 OPEN, CLOSE = "⟦", "⟧"
 INNERMOST = re.compile(f"{OPEN}[^{OPEN}{CLOSE}]*{CLOSE}")
 # what people read beside the text itself; scripts get their sentences by data attributes
@@ -17,6 +19,8 @@ READ = re.compile(r"alt|title|placeholder|aria-label|aria-description|aria-roled
 BUTTONS = ("submit", "button", "reset")
 # a number that no person reads, and with a comma is none
 COMMA = re.compile(r"-?\d+,\d+")
+# a hyphen where people read a minus
+HYPHEN = re.compile(r"(?<![\w.,-])-\d[\d.,]*")
 
 
 class Bracketed(trans_real.DjangoTranslation):
@@ -39,11 +43,13 @@ def bracketed() -> Iterator[None]:
     """Have German be that language."""
     before = trans_real.translation("de")
     trans_real._translations["de"] = Bracketed("de")
+    _rendered.cache_clear()
     try:
         with translation.override("de"):
             yield
     finally:
         trans_real._translations["de"] = before
+        _rendered.cache_clear()
 
 
 def _is_read(name: str, value: str) -> bool:
@@ -120,3 +126,10 @@ def numbers_for_machines(html: str) -> list[str]:
     reader = _Numbers()
     reader.feed(html)
     return reader.found
+
+
+def hyphens_for_minus(html: str) -> list[str]:
+    """Return each number that people read with a hyphen for its minus; what stands in a field is typed."""
+    reader = _Reader()
+    reader.feed(html)
+    return [found for text in reader.found for found in HYPHEN.findall(text)]

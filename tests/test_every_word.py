@@ -9,7 +9,7 @@ from django.utils.translation import npgettext, pgettext
 
 from lessons.letter.models import Letter
 from studio.models import Person
-from tests.pseudo import bracketed, numbers_for_machines, untranslated
+from tests.pseudo import bracketed, hyphens_for_minus, numbers_for_machines, untranslated
 from tests.world import KNOWN, World, may_open
 
 pytestmark = pytest.mark.django_db
@@ -68,8 +68,8 @@ def pages():
     return gather
 
 
-def test_no_text_of_a_page_goes_past_gettext_and_no_number_for_a_script_has_a_comma(pages):
-    holes, commas, seen = {}, {}, set()
+def test_no_text_goes_past_gettext_no_number_for_a_script_has_a_comma_none_for_eyes_a_hyphen(pages):
+    holes, commas, hyphens, seen = {}, {}, {}, set()
     with bracketed():
         for name, html in pages():
             seen.add(name)
@@ -77,8 +77,9 @@ def test_no_text_of_a_page_goes_past_gettext_and_no_number_for_a_script_has_a_co
                 holes.setdefault(text, set()).add(name)
             for text in numbers_for_machines(html):
                 commas.setdefault(text, set()).add(name)
-    assert holes == {}
-    assert commas == {}
+            for text in hyphens_for_minus(html):
+                hyphens.setdefault(text, set()).add(name)
+    assert (holes, commas, hyphens) == ({}, {}, {})
     assert len(seen) > 80
 
 
@@ -95,6 +96,11 @@ def test_a_word_past_gettext_is_seen_wherever_it_stands():
 def test_a_comma_in_a_number_for_a_script_is_seen_and_one_for_people_is_not():
     page = '<rect x="1,5"><input value="2,5"><polyline points="1.5,2 3,4"><i data-at="0,5"></i>1,5'
     assert numbers_for_machines(page) == ['x="1,5"', 'data-at="0,5"']
+
+
+def test_a_hyphen_before_a_number_that_people_read_is_seen():
+    page = '<b>-14 ct (-0.5) −2</b><input value="-1"><i data-by="-1"></i>2-3, A-4 <i aria-label="by -7 mm">'
+    assert hyphens_for_minus(page) == ["-14", "-0.5", "-7"]
 
 
 def test_a_sentence_of_a_context_is_bracketed_as_any_other():

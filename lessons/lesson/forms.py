@@ -19,7 +19,7 @@ from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern
 from studio.forms import Several
 from studio.models import Member
-from studio.time_zones import places
+from studio.time_zones import ZoneSelect, places
 
 WEEK = dt.timedelta(weeks=1)
 MOST_WEEKS = 60
@@ -30,7 +30,7 @@ class LessonForm(forms.ModelForm[Lesson]):
 
     day = forms.DateField(label=_("Day"), widget=forms.DateInput(attrs={"type": "date"}))
     time = forms.TimeField(label=_("Time"), widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
-    time_zone = forms.ChoiceField(label=_("Time zone"), choices=places)
+    time_zone = forms.ChoiceField(label=_("Time zone"), choices=places, widget=ZoneSelect)
     until = forms.DateField(
         label=_("Every week until"),
         required=False,

@@ -9,7 +9,7 @@ from functools import cached_property
 
 from django.conf import settings
 from django.utils import translation
-from django.utils.translation import gettext
+from django.utils.translation import gettext, pgettext
 
 from lessons.log.choices import LEFT_OUT
 from lessons.log.models import ReedLog
@@ -32,15 +32,24 @@ def known_to(studio_id: int) -> Known:
 
 
 def columns_for(known: Known) -> dict[str, Column]:
-    """Return all that a column can be there, headed also by its name in each language of the site."""
+    """Return all that a column can be there, with its name and its words in each language of the site."""
     columns = columns_of(known).items()
-    return {key: replace(one, also=(*one.also, *_names_of(one))) for key, one in columns}
+    return {
+        key: replace(one, also=(*one.also, *_in_each_language(one.name)), spoken=tuple(_spoken(one)))
+        for key, one in columns
+    }
 
 
-def _names_of(column: Column) -> Iterator[str]:
+def _spoken(column: Column) -> Iterator[tuple[str, str]]:
+    for value, label in column.choices:
+        yield from ((value, word) for word in _in_each_language(label))
+
+
+def _in_each_language(marked: str) -> Iterator[str]:
     for language, _its_name in settings.LANGUAGES:
         with translation.override(language):
-            yield gettext(column.name)
+            yield gettext(marked)
+            yield pgettext("how it blows", marked)
 
 
 @dataclass
@@ -92,7 +101,9 @@ class Understood:
     def reader(self) -> Reader:
         """How its rows are read."""
         known = (reading_of(quantity) for quantity in self.known.values())
-        names = {name: one for one in known for name in (folded(one.name), folded(one.key))}
+        names = {
+            folded(name): one for one in known for name in (*_in_each_language(one.name), one.name, one.key)
+        }
         uses = tuple(self._use(place, column) for place, column in self.taken.items())
         return Reader(uses, len(self.log.headings), names)
 

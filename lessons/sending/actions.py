@@ -183,7 +183,8 @@ def _attach(draft: Submission, kind: Enclosure[Row], key: uuid.UUID, add: Callab
             return twin
         kind.take_back(row)
         raise
-    row.refresh_from_db()  # a worker may be quick
+    # a worker may be quick; whose it is stays
+    row.refresh_from_db(fields=[one.name for one in row._meta.concrete_fields if not one.is_relation])
     return row
 
 

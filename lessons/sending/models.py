@@ -41,8 +41,8 @@ NEW = Q(answered_at__isnull=False, answered_with__isnull=True) & (
 class SubmissionQuerySet(StudioQuerySet["Submission"]):
     def visible_to(self, member: Seer) -> Self:
         """Return what this member may see: a draft is its student's alone; a reed taken out is nobody's."""
-        rows = super().visible_to(member).filter(reed__taken_out_at__isnull=True)
-        return rows.filter(Q(sent_at__isnull=False) | Q(student=member.pk))
+        sent_or_own = Q(sent_at__isnull=False) | Q(student=member.pk)
+        return super().visible_to(member).filter(sent_or_own, reed__taken_out_at__isnull=True)
 
     def drafts(self) -> SubmissionQuerySet:
         return self.filter(sent_at__isnull=True)
@@ -261,7 +261,8 @@ class Notice(StudioRow):
 
 def unread_of(member: Member) -> int:
     """Return in how many rounds of this studio an answer or a reply is unread."""
-    return Submission.objects.visible_to(member).unread_by(member).count()
+    rows = Submission.objects.visible_to(member).unread_by(member)
+    return rows.order_by().values("pk").count()
 
 
 def unread_elsewhere(member: Member) -> int:

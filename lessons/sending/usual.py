@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-import numpy as np
+from reeds.numbers.late import np
 
 # with fewer rounds, or of fewer students, nothing is said: a figure of so few is one person's. Own choice
 FEWEST, FEWEST_STUDENTS = 8, 3

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import Protocol
 
 from django import template
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from lessons.term.lookback.about_findings import called
@@ -24,6 +23,7 @@ from reeds.checks.findings import Outcome
 from reeds.checks.registry import CHECKS
 from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.words import PLAYING_TEST
+from studio.numerals import for_eyes
 
 register = template.Library()
 
@@ -153,7 +153,7 @@ def _told(decimals: int, *, signed: bool) -> Callable[[float], str]:
 
     def told(value: float) -> str:
         rounded = round(value, decimals) or 0.0  # no minus before a nought
-        return ("+" if signed and rounded > 0 else "") + number_format(rounded, decimals)
+        return ("+" if signed and rounded > 0 else "") + for_eyes(rounded, decimals)
 
     return told
 

@@ -6,7 +6,7 @@ from django import template
 from django.utils.translation import gettext as _
 
 from reeds.photo.models.photo import Photo
-from reeds.photo.vision.quality import Flaw
+from reeds.photo.vision.flaw import Flaw
 
 register = template.Library()
 

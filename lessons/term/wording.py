@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 
-from django.utils.formats import date_format, number_format
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from lessons.term.lookback.sentence import Phrase, When
 from reeds.numbers.words import inside
+from studio.numerals import for_eyes
 
 
 def in_words(phrase: Phrase) -> str:
@@ -19,7 +20,7 @@ def in_words(phrase: Phrase) -> str:
 
 def _inside(phrase: Phrase) -> str:
     places = {key: _worded(value) for key, value in phrase.params.items()}
-    return inside(phrase.message, places, _, number_format)
+    return inside(phrase.message, places, _, for_eyes)
 
 
 def _worded(value: object) -> object:

@@ -1,6 +1,6 @@
 """Commands for scripts: one JSON object and status 0, or one sentence on standard error and status 2.
 
-The object is the same in every language; the sentence is in the one asked for, English unless told.
+The object is the same in every language; the sentence is in the one asked for, else in the shell's own.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 
 from reeds.numbers.words import Refused
 from reeds.wording import say
+from studio.reading import of_the_shell
 
 
 class JsonCommand(BaseCommand):
@@ -36,13 +37,12 @@ class JsonCommand(BaseCommand):
         parser.add_argument(
             "--language",
             choices=[code for code, _name in settings.LANGUAGES],
-            default=settings.LANGUAGE_CODE,
-            help="in which a refusal is said",
+            help="in which a refusal is said; else as LC_ALL, LC_MESSAGES or LANG have it",
         )
         return parser
 
     def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401 - Django's own signature
-        with translation.override(options["language"]):
+        with translation.override(options["language"] or of_the_shell()):
             self._answer(options)
 
     def _answer(self, options: dict[str, Any]) -> None:

@@ -23,6 +23,8 @@ _ = gettext_noop
 def _shown(key: str, value: object, translate: Callable[[str], str], number: Callable[[float], str]) -> str:
     if isinstance(value, float):
         return number(int(value) if value.is_integer() else value)
+    if isinstance(value, list):
+        return ", ".join(translate(one) for one in value)
     is_word = isinstance(value, str) and value and key.endswith(("name", "label", "unit"))
     return translate(str(value)) if is_word else str(value)
 
@@ -41,7 +43,8 @@ def said(
         A marked sentence with named places such as ``%(name)s``; empty gives empty.
     params : mapping
         Parameters whose key ends in ``name``, ``label`` or ``unit`` are marked words themselves and are
-        translated too; floats go through `number` (a page passes its locale's way of writing a number).
+        translated too, and so is each of a list; floats go through `number` (a page passes its locale's way
+        of writing a number).
 
     Raises
     ------

@@ -6,10 +6,7 @@ import io
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import cv2
-import numpy as np
-from PIL import Image, ImageDraw, ImageFont
-
+from reeds.numbers.late import cv2, np
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision import card
 from reeds.photo.vision.arrays import Floats, floats
@@ -147,6 +144,8 @@ def png(number: int, dpi: int = 600, words: Words | None = None) -> bytes:
     ValueError
         If dpi is out of range.
     """
+    from PIL import Image, ImageDraw, ImageFont  # as reportlab
+
     if not 72 <= dpi <= 2400:
         raise ValueError("A card is drawn at 72 to 2400 dpi.")
     width, height = round(card.WIDTH_MM / 25.4 * dpi), round(card.HEIGHT_MM / 25.4 * dpi)

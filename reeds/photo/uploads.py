@@ -12,8 +12,8 @@ from django.utils.translation import gettext as _
 
 from reeds.apart import apart
 from reeds.numbers.words import Refused, gettext_noop
-from reeds.photo.vision.decode import MAX_BYTES, NO_PICTURE, TOO_MANY_BYTES, TOO_MANY_PIXELS
 from reeds.photo.vision.kind import HEAD_BYTES, extension_of
+from reeds.photo.vision.taken import MAX_BYTES, NO_PICTURE, TOO_MANY_BYTES, TOO_MANY_PIXELS
 from studio.errors import NotPossible
 
 # what the decoder says, to somebody who has just sent a photo from a phone

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from typing import Protocol
 
 from django import forms, template
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -17,6 +16,7 @@ from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import PLAYING_TEST
 from reeds.wording import filled, in_words, notes_in_words, unit_of
+from studio.numerals import for_eyes, with_minus
 
 register = template.Library()
 
@@ -99,6 +99,9 @@ def choice_named(quantity: Quantity, choice: str) -> str:
     return _(dict(quantity.choices).get(choice, choice))
 
 
+register.filter(with_minus)
+
+
 @register.filter
 def signed(value: float) -> str:
     """Return a number with its sign, as an offset is shown."""
@@ -110,7 +113,7 @@ def short(value: float | None) -> str:
     """Return a limit as it is written on a sheet: no decimal that says nothing, a dash for none."""
     if value is None:
         return "–"
-    return number_format(int(value) if float(value).is_integer() else value)
+    return for_eyes(int(value) if float(value).is_integer() else value)
 
 
 @register.filter

@@ -48,10 +48,13 @@ function rounded(value, decimals) {
   return Math.round(up / step) % 2 ? Number((up - Math.sign(value) * step).toFixed(decimals)) : up;
 }
 
+// as studio/numerals.py has it
+const MINUS = "\u2212";
+
 // a nought has no sign
 function said(sentence, params, lang) {
   const shown = (value) => (typeof value === "number"
-    ? (value + 0).toLocaleString(lang, { maximumFractionDigits: 10, useGrouping: false }) : String(value));
+    ? (value + 0).toLocaleString(lang, { maximumFractionDigits: 10, useGrouping: false }).replace("-", MINUS) : String(value));
   const filled = sentence.replace(/%\((\w+)\)s/g, (_, key) => shown(params[key])).replaceAll("%%", "%").replace(/ {2,}/g, " ");
   return filled.charAt(0).toUpperCase() + filled.slice(1);
 }

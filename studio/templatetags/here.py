@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import uuid
 from datetime import datetime, timedelta
+from functools import cache
 from typing import Any
 
 from django import template
+from django.conf import settings
 from django.template import Context
+from django.template.loader import get_template
 from django.templatetags.static import static
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.timesince import timesince
+from django.utils.translation import get_language, npgettext_lazy
 from django.utils.translation import gettext as _
-from django.utils.translation import npgettext_lazy
 
 from studio.modules import imported_by
 from studio.once import FIELD
@@ -59,6 +62,19 @@ def ago(moment: datetime) -> str:
 
 
 @register.simple_tag
+def alike(name: str) -> SafeString:
+    """Show a template that says the same on every page of a language: it is rendered once for each."""
+    rendered = _rendered.__wrapped__ if settings.DEBUG else _rendered
+    return rendered(name, get_language())
+
+
+@cache
+def _rendered(name: str, _language: str | None) -> SafeString:
+    return get_template(name).render()  # type: ignore[return-value]  # Django's templates are safe strings
+
+
+@register.simple_tag
+@cache
 def modules(*names: str) -> SafeString:
     """Load scripts of ours, and ask at once for all that they import, where they do not hold it already."""
     ahead = [] if is_hashed() else [(static(name),) for name in imported_by(*names)]
@@ -67,16 +83,28 @@ def modules(*names: str) -> SafeString:
     return links + format_html_join("\n", '<script type="module" src="{}"></script>', scripts)
 
 
-@register.inclusion_tag("_bar_link.html", takes_context=True)
+BAR_LINK = """<li><a href="{}"{}>
+  {}<span class="bar-words">{}</span> <span class="bar-short" aria-hidden="true">{}</span>{}</a></li>
+"""
+IS_HERE = mark_safe(' aria-current="page"')
+COUNT = """
+  <span class="count" data-unread{}><span>{}</span> <span class="unseen">{}</span></span>"""
+
+
+@register.simple_tag(takes_context=True)
 def page_link(
     context: Context, name: str, drawing: str, words: str, short: str, unread: int | None = None
-) -> dict[str, object]:
+) -> SafeString:
     """Show a link of the bar; the one that leads to where one is, or to a page above it, is marked.
 
     A phone shows the drawing and the short words; the link is called by `words` on either. `unread` is said
     beside them; it is None on links that never say how much is unread.
     """
     address = str(context["request"].member.to(name))
-    is_here = context["request"].path.startswith(address)
-    told = {"address": address, "is_here": is_here, "words": words, "short": short, "unread": unread}
-    return told | {"drawing": f"places/{drawing}.svg"}
+    is_here = IS_HERE if context["request"].path.startswith(address) else ""
+    count = "" if unread is None else _count(unread)
+    return format_html(BAR_LINK, address, is_here, alike(f"places/{drawing}.svg"), words, short, count)
+
+
+def _count(unread: int) -> SafeString:
+    return format_html(COUNT, "" if unread else mark_safe(" hidden"), unread, _("not read yet"))

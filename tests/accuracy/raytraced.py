@@ -26,6 +26,7 @@ SCORED = "tie_length"
 HELD = (0.93, 0.99)
 PARTS = ("card", "bent", "across", "beside", "factor", "opening", "refused")
 NEAR_MM = 0.3
+UNDRAWN = 4  # so many times as many where no picture has to be drawn
 
 
 @dataclass
@@ -113,7 +114,9 @@ class Share:
 
     def plain(self) -> dict[str, object]:
         """Return the line as plain JSON types."""
-        return {"condition": self.name, "least": self.least, "met": self.met(), "good": self.good}
+        reached = f"{sum(self.good)} of {len(self.good)}, must be {self.least:.0%}"
+        plain = {"condition": self.name, "n": len(self.good), "reached": reached, "met": self.met()}
+        return {**plain, "good": self.good, "said": self.said}
 
 
 def attempt(row: Row, shot: Shot, work: Callable[..., None], *given: Any) -> None:
@@ -225,7 +228,7 @@ def _told(scrape: Share, thread: Share, data: bytes, truth: Truth) -> None:
 
 
 def beside(half: str, count: int) -> list:
-    """A ruler or an ID-1 card beside the reed, the eye's points clicked."""
+    """A ruler or an ID-1 card beside the reed, the eye's points clicked: not drawn, for nothing is sought."""
     level = {"card": "none", "tilt": (0, 10), "distance": ((250, 350),)}
     rows = [
         # two clicks cannot tell the tilt, so the doubt covers all of it and holds more than it must
@@ -233,9 +236,11 @@ def beside(half: str, count: int) -> list:
         Row("ID-1 card, level, seen edge", (None, None, 0.6)),
     ]
     for number, (row, what) in enumerate(zip(rows, ("ruler", "id1"), strict=True)):
-        for shot, data in shots(20 + number, half, count, Conditions(beside=what, **level)):
-            t = shot.truth
-            attempt(row, shot, score, row, t, project.lengths_beside, data, t.seen, t.beside)
+        for one in range(UNDRAWN * count):
+            shot = lying.shot(20 + number, half, one, Conditions(beside=what, **level))
+            focal = None if shot.focal_35mm is None else round(shot.focal_35mm)
+            given = (shot.camera.size, focal, shot.truth.seen, shot.truth.beside)
+            attempt(row, shot, score, row, shot.truth, project.lengths_beside, *given)
     return rows
 
 
@@ -301,6 +306,16 @@ def _said(data: bytes) -> str:
 RUN = dict(zip(PARTS, (card, bent, across, beside, factor, openings, refused), strict=True))
 
 
+def keep(line: Row | Share) -> None:
+    """Keep a line for the one table, where there was anything to measure or count."""
+    if isinstance(line, Share) and line.good:
+        table.keep("raytraced", line.plain())
+    if isinstance(line, Row) and line.errors:
+        met = None if "to compare" in line.name else line.met()
+        counts = {"unit": line.unit, "refused": len(line.refused), "met": met}
+        table.keep("raytraced", {**line.plain(), **counts})
+
+
 def main(*words: str) -> int:
     """Print the table, keep it as JSON, and return 1 where a bound is not kept."""
     count = next((int(w) for w in words if w.isdigit()), 24)
@@ -315,8 +330,8 @@ def main(*words: str) -> int:
     for part in [w for w in words if w in PARTS] or list(PARTS):
         for line in RUN[part](half, count):
             lines.append(line)
-            if isinstance(line, Row) and line.errors and half == "report":
-                table.keep("raytraced", {**line.plain(), "unit": line.unit, "refused": len(line.refused)})
+            if half == "report":
+                keep(line)
             sys.stdout.write(line.line() + "\n")
             sys.stdout.flush()
     kept = pov.folder() / f"table-{half}.json"

@@ -1,6 +1,6 @@
 """Prints how long a 60 s AAC take needs from the file to JSON, against its decoding and Praat's own pitch.
 
-`python -m tests.bench.sound`: both timed in turn in one run, medians of 7; the bound is a ratio of 8. All
+`python -m tests.bench.sound`: both timed in turn in one run, medians of 7; the bound is a ratio of 3. All
 modules are imported and everything has run once before, as in a worker that has been up for a while.
 """
 
@@ -19,7 +19,7 @@ from reeds.take.sound.stored import heard_to_json
 from tests.simulate_notes import sustained
 from tests.simulate_sound import Room, as_file, record
 
-SECONDS, BOUND = 60.0, 8.0
+SECONDS, BOUND = 60.0, 3.0
 
 
 def timed(work):

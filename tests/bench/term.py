@@ -104,11 +104,15 @@ def measured():
     return missed + told("with three more studios", (beside / again) / (alone / work), OTHERS)
 
 
-def in_a_database_of_its_own(measured):
-    """Set Django up on an empty database, measure there, and return how many bounds were missed."""
+def in_a_database_of_its_own(measured, address=None):
+    """Set Django up on an empty database, measure there, and return how many bounds were missed.
+
+    `address` is that of a server's database; without it one is made in a file.
+    """
     with tempfile.TemporaryDirectory() as folder:
         os.environ |= {"DATA_DIR": folder, "DJANGO_SETTINGS_MODULE": "studio.settings"}
         os.environ.pop("DATABASE_URL", None)
+        os.environ |= {"DATABASE_URL": address} if address else {}
         import django
         from django.core.management import call_command
         from django.db import connection

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tests.browser.large_text import evaluated
 
-LEAST_TARGET, LEAST_LETTERS = 44, 12
+LEAST_TARGET, LEAST_LETTERS, LEAST_TYPED = 44, 12, 16
 
 # A target is what one can hit: a choice with its label, a link with its picture, what a style lays around it.
 # WCAG 2.5.5 leaves out what stands in a sentence, and a link to where a larger one of the page leads as well.
@@ -59,6 +59,19 @@ SMALL_LETTERS = """least => [...document.querySelectorAll("svg:not(.marks) text"
   .filter(({ high }) => high < least - 0.01)
   .map(({ one, high }) => `${high.toFixed(1)} px in a drawing: "${one.textContent.trim().slice(0, 20)}" ` +
     `in .${one.ownerSVGElement.getAttribute("class")}`)"""
+
+
+# what one types in or chooses from: an iPhone zooms into a page whose field is in smaller letters
+SMALL_FIELDS = """least => [...document.querySelectorAll(
+    "input:not([type=hidden], [type=checkbox], [type=radio], [type=file], [type=range]), select, textarea")]
+  .map(one => ({ one, size: parseFloat(getComputedStyle(one).fontSize) }))
+  .filter(({ size }) => size < least)
+  .map(({ one, size }) => `${size} px in a field: <${one.localName} name="${one.name}">`)"""
+
+
+def small_fields(page) -> list[str]:
+    """Name the fields, to be seen or yet to come, that an iPhone would zoom into."""
+    return evaluated(page, SMALL_FIELDS, LEAST_TYPED)
 
 
 def small_targets(page) -> list[str]:

@@ -16,8 +16,8 @@ from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks
 from reeds.photo.vision.opening import OpeningFigures, figures
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.ruler import KnownLength
-from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
+from reeds.photo.vision.ruler import NOT_BESIDE, KnownLength
+from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by, remarks
 from reeds.photo.vision.shell import measure_photo
 
 Points = Mapping[str, tuple[float, float]]
@@ -50,14 +50,22 @@ def lengths(data: bytes, points: Points | None, factor: float | None) -> dict[st
     return lengths_by(CardScale(view), clicks, settings.axis)
 
 
-def lengths_beside(data: bytes, points: Points, truth: Mapping[str, Any]) -> dict[str, Measured]:
-    """Return the lengths by what lies beside the reed: `known` (mm and two pixels) or `id1` (four)."""
-    picture = read_picture(data)
-    frame, focal, clicks = Frame(*picture.size), picture.focal_35mm, Clicks(points)
-    if "id1" in truth:
-        corners = tuple((x, y) for x, y in truth["id1"])
-        return lengths_by(Id1Scale(corners, frame, focal), clicks, Axis())
-    return lengths_by(RulerScale(KnownLength(*truth["known"]), frame, focal), clicks, Axis())
+def lengths_beside(
+    size: tuple[int, int], focal_35mm: float | None, points: Points, beside: Mapping[str, Any]
+) -> dict[str, Measured]:
+    """Return the lengths by what lies beside the reed: `known` (mm and two pixels) or `id1` (four).
+
+    Of the picture only its size and what its file says of the lens is needed. A ruler of which the page
+    says that it does not lie beside the reed, and asks for the card, is refused.
+    """
+    frame, clicks = Frame(*size), Clicks(points)
+    if "id1" in beside:
+        corners = tuple((x, y) for x, y in beside["id1"])
+        return lengths_by(Id1Scale(corners, frame, focal_35mm), clicks, Axis())
+    ruler = RulerScale(KnownLength(*beside["known"]), frame, focal_35mm)
+    if NOT_BESIDE in remarks(ruler, points):
+        raise Refused(NOT_BESIDE)
+    return lengths_by(ruler, clicks, Axis())
 
 
 def sentence_of(data: bytes) -> str:

@@ -27,26 +27,18 @@ def nginx_of():
     return found
 
 
-def certificate_in(folder):
+def certificate_in(folder, name=HOST):
     """Make a certificate of the example's name and its key; return where they are."""
     names = folder / "cert.pem", folder / "key.pem"
-    options = ("-x509", "-newkey", "rsa:2048", "-nodes", "-days", "1", "-subj", f"/CN={HOST}")
-    files = ("-addext", f"subjectAltName=DNS:{HOST}", "-out", str(names[0]), "-keyout", str(names[1]))
+    options = ("-x509", "-newkey", "rsa:2048", "-nodes", "-days", "1", "-subj", f"/CN={name}")
+    files = ("-addext", f"subjectAltName=DNS:{name}", "-out", str(names[0]), "-keyout", str(names[1]))
     subprocess.run(["openssl", "req", *options, *files], check=True, capture_output=True)  # noqa: S603, S607
     return names
 
 
-def configured(folder, certificate, data, port, plain, secure):
-    """Write the example with these places into a file, and return it."""
-    text = EXAMPLE.read_text()
-    changes = {
-        "listen 80;": f"listen 127.0.0.1:{plain};",
-        "listen 443 ssl http2;": f"listen 127.0.0.1:{secure} ssl http2;",
-        "/etc/ssl/reeds/fullchain.pem": str(certificate[0]),
-        "/etc/ssl/reeds/privkey.pem": str(certificate[1]),
-        "/var/lib/reed-studio/files/": f"{data}/files/",
-        "127.0.0.1:8000": f"127.0.0.1:{port}",
-    }
+def configured(folder, example, changes):
+    """Write one of the examples with other places into a file, and return it."""
+    text = example.read_text()
     for was, now in changes.items():
         assert was in text
         text = text.replace(was, now)
@@ -57,14 +49,36 @@ def configured(folder, certificate, data, port, plain, secure):
 
 
 @contextmanager
-def nginx_before(folder, certificate, data, port):
-    """Run nginx before the site at `port`; yield its ports for http and https."""
-    plain, secure = free_port(), free_port()
-    conf = configured(folder, certificate, data, port, plain, secure)
-    nginx = nginx_of()
-    proxy = subprocess.Popen([nginx, "-c", str(conf), "-e", str(folder / "error.log")])  # noqa: S603
+def nginx_with(conf):
+    """Run nginx with this configuration, which it finds well."""
+    nginx, errors = nginx_of(), conf.parent / "error.log"
+    words = [nginx, "-c", str(conf), "-e", str(errors)]
+    tried = subprocess.run([*words, "-t"], capture_output=True, text=True, check=False)  # noqa: S603
+    assert tried.returncode == 0, tried.stderr
+    proxy = subprocess.Popen(words)  # noqa: S603
     try:
-        yield proxy, plain, secure
+        yield proxy
     finally:
         proxy.send_signal(signal.SIGTERM)
         proxy.wait(PATIENCE_S)
+
+
+def with_certificate(certificate):
+    return {
+        "/etc/ssl/reeds/fullchain.pem": str(certificate[0]),
+        "/etc/ssl/reeds/privkey.pem": str(certificate[1]),
+    }
+
+
+@contextmanager
+def nginx_before(folder, certificate, data, port):
+    """Run nginx before the site at `port`; yield its ports for http and https."""
+    plain, secure = free_port(), free_port()
+    changes = with_certificate(certificate) | {
+        "listen 80;": f"listen 127.0.0.1:{plain};",
+        "listen 443 ssl http2;": f"listen 127.0.0.1:{secure} ssl http2;",
+        "/var/lib/reed-studio/files/": f"{data}/files/",
+        "127.0.0.1:8000": f"127.0.0.1:{port}",
+    }
+    with nginx_with(configured(folder, EXAMPLE, changes)) as proxy:
+        yield proxy, plain, secure

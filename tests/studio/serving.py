@@ -71,9 +71,9 @@ def put_empty_database(data):
         empty.backup(copy)
 
 
-def start(surroundings, output):
+def start(surroundings, output, *words):
     """Start `manage.py serve`; what it says goes to the file `output`, after what is there."""
-    command = [sys.executable, "manage.py", "serve"]
+    command = [sys.executable, "manage.py", "serve", *words]
     with output.open("a") as file:
         return subprocess.Popen(  # noqa: S603
             command, cwd=ROOT, env=surroundings, stdout=file, stderr=subprocess.STDOUT

@@ -1,6 +1,6 @@
 """The examples for a server: a real nginx with a throw-away certificate before the site in production.
 
-The unit is not run: systemd reads it, and its words are read as the settings that they name.
+The units are not run: systemd reads them, and their words are read as the settings that they name.
 """
 
 import configparser
@@ -24,11 +24,15 @@ from tests.studio.before_nginx import EXAMPLE, HOST, certificate_in, nginx_befor
 from tests.studio.serving import (
     PATIENCE_S,
     ROOT,
+    children_of,
+    command_line,
     start,
     stop,
     wait_until,
     with_empty_database,
 )
+
+UNITS = {"reed-studio.service": "serve", "reed-studio-worker@.service": "work"}
 
 
 @pytest.fixture(scope="module")
@@ -45,15 +49,16 @@ class Ports(NamedTuple):
     plain: int
     secure: int
     surroundings: dict
+    site: int
 
 
 @pytest.fixture(scope="module")
 def ports(folder, certificate, django_db_setup):
-    """The site in production, and nginx before it as the example says; its ports for http and https."""
-    given = PRODUCTION | {"SITE_ADDRESS": f"https://{HOST}", "WEB_WORKERS": "1", "X_ACCEL": "/kept/"}
+    """The web server alone in production, two processes, and nginx before it as the example says."""
+    given = PRODUCTION | {"SITE_ADDRESS": f"https://{HOST}", "WEB_WORKERS": "2", "X_ACCEL": "/kept/"}
     surroundings = with_empty_database(folder / "data", **given)
     output = folder / "output"
-    site = start(surroundings, output)
+    site = start(surroundings, output, "--no-worker")
     try:
         with nginx_before(folder, certificate, folder / "data", surroundings["PORT"]) as (
             proxy,
@@ -62,7 +67,7 @@ def ports(folder, certificate, django_db_setup):
         ):
             wait_until(lambda: "The studio is at" in output.read_text(), site)
             assert proxy.poll() is None, (folder / "error.log").read_text()
-            yield Ports(plain, secure, surroundings)
+            yield Ports(plain, secure, surroundings, site.pid)
     finally:
         stop(site)
 
@@ -222,12 +227,20 @@ def test_whoever_watches_from_this_machine_is_answered(ask):
     assert ask("/readyz")[0] in (200, 503)
 
 
-def test_the_unit_starts_what_there_is_with_settings_that_there_are():
+def test_two_web_processes_answer_and_no_worker_runs(ports):
+    """Where workers are machines of their own; all that this module asks is answered so."""
+    lines = [command_line(child) for child in children_of(ports.site)]
+    assert sum("granian" in line for line in lines) >= 3  # the server and its two processes
+    assert not [line for line in lines if "manage.py work" in line]
+
+
+@pytest.mark.parametrize(("name", "command"), UNITS.items())
+def test_a_unit_starts_what_there_is_with_settings_that_there_are(name, command):
     unit = configparser.ConfigParser(strict=False, interpolation=None)
     unit.optionxform = str
-    unit.read_string((EXAMPLE.parent / "reed-studio.service").read_text())
+    unit.read_string((EXAMPLE.parent / name).read_text())
     service = unit["Service"]
-    assert service["ExecStart"].endswith(".venv/bin/python manage.py serve")
+    assert service["ExecStart"].endswith(f".venv/bin/python manage.py {command}")
     assert service["ExecStart"].startswith(service["WorkingDirectory"])
     name, folder = service["Environment"].split("=")
     assert name in settings.ENVIRONMENT
@@ -235,12 +248,13 @@ def test_the_unit_starts_what_there_is_with_settings_that_there_are():
     assert float(service["TimeoutStopSec"]) > GRACE_S
 
 
-def test_systemd_knows_every_word_of_the_unit(tmp_path):
+@pytest.mark.parametrize("name", UNITS)
+def test_systemd_knows_every_word_of_a_unit(name, tmp_path):
     """Where we do not lie at the place that it names, only the program is another."""
     found = shutil.which("systemd-analyze")
     assert found, "systemd-analyze is missing: install 'systemd'; manage.py verify does where it may"
-    unit = (EXAMPLE.parent / "reed-studio.service").read_text()
-    tried = tmp_path / "reed-studio.service"
+    unit = (EXAMPLE.parent / name).read_text()
+    tried = tmp_path / name
     for text, is_known in ((unit, True), (unit.replace("KillMode=", "KillMood="), False)):
         tried.write_text(re.sub(r"^ExecStart=\S+", f"ExecStart={sys.executable}", text, flags=re.MULTILINE))
         said = subprocess.run([found, "verify", str(tried)], capture_output=True, text=True, check=False)  # noqa: S603

@@ -1,5 +1,7 @@
 """Every page of signing in and of passwords is ours: none shows a page or a word of the library behind it."""
 
+import ast
+import importlib
 import re
 from pathlib import Path
 
@@ -8,6 +10,7 @@ from django.conf import settings
 from django.core import mail
 from django.test import Client
 from django.urls import NoReverseMatch, reverse
+from django.utils import translation
 
 from tests.world import ADDRESSES
 
@@ -84,3 +87,33 @@ def test_a_changed_password_is_told_in_our_words(client, student):
     given = {"oldpassword": "cane and thread and wax", **new}
     answer = client.post("/account/password/change/", given, follow=True)
     assert "The new password is kept." in answer.content.decode()
+
+
+# pages of these have others of ours in their place
+OWN_PAGES = ("django/views/csrf.py",)
+LIBRARIES = (
+    "allauth/account",
+    "allauth/mfa",
+    "allauth/core",
+    "django/forms",
+    "django/views",
+    "django/contrib/auth",
+)
+FORMAL = re.compile(r"\b(?:Sie|Ihnen|Ihr(?:e[mnrs]?)?)\b")
+
+
+def strings_of(library):
+    """Return every text that stands in a library's modules, but for those whose page is ours."""
+    package, _slash, inside = library.partition("/")
+    for file in (Path(importlib.import_module(package).__file__).parent / inside).rglob("*.py"):
+        if not file.as_posix().endswith(OWN_PAGES) and "/tests/" not in file.as_posix():
+            for node in ast.walk(ast.parse(file.read_text())):
+                if isinstance(node, ast.Constant) and isinstance(node.value, str) and " " in node.value:
+                    yield node.value
+
+
+def test_no_sentence_of_a_library_addresses_one_formally():
+    with translation.override("de"):
+        said = {one: translation.gettext(one) for library in LIBRARIES for one in strings_of(library)}
+    assert len([one for one, german in said.items() if one != german]) > 100
+    assert {one: german for one, german in said.items() if FORMAL.search(german)} == {}

@@ -17,7 +17,7 @@ from lessons.answering.pages.marked import marked_photos
 from lessons.answering.pages.passages import passages_on
 from lessons.answering.pages.recordings import recordings
 from lessons.demonstration.models import Demonstration
-from lessons.sending.models import Submission
+from lessons.sending.models import Submission, unread_of
 from lessons.sending.pages import Later
 from lessons.sending.views.rows import sent_round
 from reeds.photo.models.photo import Photo
@@ -77,8 +77,8 @@ def read(request: MemberRequest, pk: int) -> HttpResponse:
     actions.note_read(sent_round(request, pk), request.member)
     if not request.htmx:
         return redirect(request.member.to("lessons:round", pk))
-    left = Submission.objects.visible_to(request.member).unread_by(request.member).count()
-    return trigger_client_event(HttpResponse(status=204), "unread", {"count": left})
+    left = {"count": unread_of(request.member)}
+    return trigger_client_event(HttpResponse(status=204), "unread", left)
 
 
 @require_POST

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
 from lessons.comparison.inference.strata import Floats, Ints, Laid, midranks
+from reeds.numbers.late import np
 
 PERMUTATIONS = 4999
 SEED = 20261127

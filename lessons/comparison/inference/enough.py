@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from statistics import NormalDist
-
-import numpy as np
+from typing import TypeAlias
 
 from lessons.comparison.inference.strata import Floats
+from reeds.numbers.late import np
 
 SIMULATED = 400
 POWER = 0.8
 MOST = 600
 SEED = 20261128
 
-Draw = Callable[[np.random.Generator, int, int], tuple[Floats, Floats]]
+Draw: TypeAlias = "Callable[[np.random.Generator, int, int], tuple[Floats, Floats]]"
 
 
 @dataclass(frozen=True)

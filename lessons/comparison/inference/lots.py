@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import numpy as np
+from reeds.numbers.late import np
 
 BLOCK = 4
 

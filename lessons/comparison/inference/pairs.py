@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from lessons.comparison.inference.shares import Z95, Effect
 from lessons.comparison.inference.strata import Floats, Ints
+from reeds.numbers.late import np
 
 
 def concordance(factor: Floats, outcome: Floats, stratum: Ints, z: float = Z95) -> Effect:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from lessons.comparison.inference.strata import Floats, Ints
+from reeds.numbers.late import np
 
 Z95 = 1.959963984540054
 

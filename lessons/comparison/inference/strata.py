@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
+from reeds.numbers.late import np
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+Floats: TypeAlias = "NDArray[np.float64]"
+Ints: TypeAlias = "NDArray[np.int64]"
 
 
 class Case(NamedTuple):

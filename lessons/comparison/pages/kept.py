@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from django.utils import timezone
-from django.utils.formats import date_format, number_format
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from lessons.comparison.models import Allotment, Differs, in_days
@@ -15,6 +15,7 @@ from reeds.numbers.words import Stage
 from reeds.reed.facts import rested_before_scraping
 from reeds.reed.models.reed import AT_REST, Reed, ReedEvent
 from reeds.templatetags.quantities import lasting
+from studio.numerals import for_eyes
 
 DAY = dt.timedelta(days=1)
 # how far a rest may miss what was drawn: a tenth or 18 hours short, a quarter or two days over; own choice
@@ -121,7 +122,7 @@ def _scrape(row: Allotment, reed: Reed) -> Place:
         return Place(row, State.UNDER_WAY, _("is to get %s") % row.way)
     value, u = read[-1].value, read[-1].u
     if abs(value - wanted) > max(SCRAPE_MM, 2 * u):
-        places = {"way": row.way, "value": number_format(value, 1)}
+        places = {"way": row.way, "value": for_eyes(value, 1)}
         return Place(row, State.NOT_KEPT, _("was to get %(way)s, has %(value)s mm") % places)
     return Place(row, State.KEPT, row.way)
 

@@ -8,7 +8,6 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from lessons.comparison.inference.compared import Measure
@@ -17,6 +16,7 @@ from lessons.term.charts.frame import nice_step
 from lessons.term.lookback.rates import share
 from reeds.numbers.words import Speaks
 from reeds.templatetags.quantities import worded
+from studio.numerals import for_eyes
 
 # as wide as a phone, so that its letters are seen there as large as they are written
 WIDTH, LEFT, RIGHT, ROW, FOOT = 340.0, 10.0, 14.0, 58.0, 40.0
@@ -82,7 +82,7 @@ class _Along:
         step = nice_step(self.high - self.low)
         first, last = math.ceil(self.low / step), math.floor(self.high / step)
         values = [round(k * step, 10) for k in range(first, last + 1)]
-        return tuple(Tick(self(value), number_format(f"{value:g}")) for value in values)
+        return tuple(Tick(self(value), for_eyes(f"{value:g}")) for value in values)
 
 
 def _along(values: Sequence[float]) -> _Along:
@@ -143,7 +143,7 @@ def _ways(it: Asked) -> dict[float, str]:
 
 def _halves(values: Sequence[float], middle: float) -> dict[float, str]:
     up_to, over = _("up to %s days"), _("over %s days")
-    return {value: (over if value > middle else up_to) % number_format(middle) for value in values}
+    return {value: (over if value > middle else up_to) % for_eyes(middle) for value in values}
 
 
 def _dotted(place: int, name: str, values: Sequence[float], along: _Along) -> Row:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from lessons.comparison.inference.compared import Cell
 from lessons.comparison.pages.gathered import UP_TO, Asked
 from reeds.templatetags.quantities import worded
+from studio.numerals import for_eyes
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ def _head(it: Asked, level: str) -> str:
     if it.middle is None:
         return level
     words = _("up to %(middle)s %(unit)s") if level == UP_TO else _("over %(middle)s %(unit)s")
-    return words % {"middle": number_format(round(it.middle, 1)), "unit": worded(it.factor.unit)}
+    return words % {"middle": for_eyes(round(it.middle, 1)), "unit": worded(it.factor.unit)}
 
 
 def _cell(it: Asked, cell: Cell | None) -> str:
@@ -57,4 +57,4 @@ def _cell(it: Asked, cell: Cell | None) -> str:
         return "–"
     if it.outcome.no:
         return _("%(yes)d of %(n)d") % {"yes": int(sum(outcomes_)), "n": len(outcomes_)}
-    return ", ".join(number_format(one) for one in outcomes_)
+    return ", ".join(for_eyes(one) for one in outcomes_)

@@ -6,13 +6,15 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, TypeAlias
 
 from lessons.foretelling.chances.rows import Blank, Told
+from reeds.numbers.late import np
 
-Floats = NDArray[np.float64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+Floats: TypeAlias = "NDArray[np.float64]"
 
 # a column known of fewer reeds tells nothing; a shape of fewer is no column of its own: own choice, no source
 LEAST_KNOWN = 20

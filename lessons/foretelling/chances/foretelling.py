@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-import numpy as np
-
 from lessons.foretelling.chances.columns import Column, Floats, columns_for, table
 from lessons.foretelling.chances.judged import Judged, Learnt, judge, learn
 from lessons.foretelling.chances.logistic import mean_chance, odds_to_chance
 from lessons.foretelling.chances.rows import Blank
+from reeds.numbers.late import np
 
 LEAST_OUTCOMES = 40
 Z95 = 1.959964

@@ -5,15 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from lessons.foretelling.chances.columns import Scale, Table, scale_of
 from lessons.foretelling.chances.logistic import Fitted, fit, likeliest, mean_chance
+from reeds.numbers.late import np
 
-Floats = NDArray[np.float64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+Floats: TypeAlias = "NDArray[np.float64]"
 
 # own choice, no source: fewer students cannot say how it fares with one it has not seen
 LEAST_STUDENTS = 3

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
+from reeds.numbers.late import np
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+Floats: TypeAlias = "NDArray[np.float64]"
+Ints: TypeAlias = "NDArray[np.int64]"
 
 # standard deviation of the prior of the common intercept, in log odds: as good as none
 SD_COMMON = 10.0

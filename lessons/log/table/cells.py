@@ -100,9 +100,7 @@ def _grade(use: Use, typed: str) -> int:
 def _none_of(column: Column, typed: str) -> CellRefused:
     if len(column.choices) > _MOST_OFFERED:
         return CellRefused(MANY_WORDS, typed=typed[:40])
-    return CellRefused(
-        NO_WORD, typed=typed[:40], offered=", ".join(label for _value, label in column.choices)
-    )
+    return CellRefused(NO_WORD, typed=typed[:40], offered=[label for _value, label in column.choices])
 
 
 _READERS: dict[Kind, Callable[[Use, str], Value]] = {

@@ -46,6 +46,8 @@ class Column:
         How else people head it.
     choices : tuple of (value, marked label)
         What a word or a grade can be; a grade's value is its number as text.
+    spoken : tuple of (value, word)
+        The same as other languages call it.
     unit, low, high : str, float, float
         Of a number, its unit ('' for none) and what is plausible, in it.
     longest : int
@@ -59,6 +61,7 @@ class Column:
     kind: Kind
     also: tuple[str, ...] = ()
     choices: tuple[tuple[str, str], ...] = ()
+    spoken: tuple[tuple[str, str], ...] = ()
     unit: str = ""
     spellings: tuple[str, ...] = ()
     low: float = 0.0
@@ -89,7 +92,7 @@ _ITEMS = {
     "tuning": ("tuning",),
 }
 _FEELS = ("feel", "wet cane", "flexibility", "hardness", "cane feel")
-_YES, _NO = ("yes", "y", "x", "true", "1"), ("no", "n", "false", "0")
+_YES, _NO = ("yes", "y", "j", "x", "true", "1"), ("no", "n", "false", "0")
 
 
 def _of_words(words: Iterable[Labelled]) -> tuple[tuple[str, str], ...]:
@@ -206,7 +209,7 @@ def word_of(column: Column, typed: str) -> str | None:
     Where the choice is between yes and no, an x or a 1 is yes.
     """
     wanted = typed.casefold()
-    for value, label in column.choices:
+    for value, label in (*column.choices, *column.spoken):
         if wanted in (value.casefold(), label.casefold()):
             return value
     if {value for value, _label in column.choices} == {"yes", "no"}:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.utils import translation
 from django.utils.translation import gettext as _
 
 from lessons.log.actions.keep import Upload, choose, discard, keep
@@ -26,6 +27,7 @@ from lessons.log.table.headings import folded
 from lessons.log.table.rows import MAX_BYTES
 from studio.errors import NotPossible
 from studio.models import Member, Studio
+from studio.reading import of_the_shell
 
 ROWS_IN_ERROR, REFUSED = 1, 2
 
@@ -57,10 +59,8 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401  # as Django calls it
         try:
-            if options["undo"] is not None:
-                self._undo(options["undo"])
-            else:
-                self._import(options)
+            with translation.override(of_the_shell()):
+                self._import(options) if options["undo"] is None else self._undo(options["undo"])
         except NotPossible as refusal:
             raise CommandError(str(refusal), returncode=REFUSED) from None
 
@@ -69,7 +69,8 @@ class Command(BaseCommand):
         if log is None or log.written_at is None:
             raise NotPossible(_("No list %s was brought in.") % pk)
         gone = take_back(log)
-        self.stdout.write(f"{gone} is taken back: {', '.join(counted(gone.made))}.")
+        said = {"list": gone, "what": ", ".join(counted(gone.made))}
+        self.stdout.write(_("%(list)s is taken back: %(what)s.") % said)
 
     def _import(self, options: dict[str, Any]) -> None:
         agreed = Agreed(options["leave_columns"], options["leave_rows"], options["again"])
@@ -79,7 +80,8 @@ class Command(BaseCommand):
             self._end_if_not_settled(log, agreed)
             if not options["check"]:
                 pk = bring_in(log, agreed).pk
-                self.stdout.write(f"Brought in. To take it back as one: manage.py import_log --undo {pk}")
+                again = f"manage.py import_log --undo {pk}"
+                self.stdout.write(_("Brought in. To take it back as one: %s") % again)
 
     def _end_if_not_settled(self, log: ReedLog, agreed: Agreed) -> None:
         """End with the status that says what stands in the way."""

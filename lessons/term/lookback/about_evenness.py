@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
 
 from lessons.term.lookback.about_aim import of_hand
 from lessons.term.lookback.chance import Series, chance, sittings, wider_later
@@ -14,7 +12,11 @@ from lessons.term.lookback.evenness import WITHIN, Spreading, evenness, third_of
 from lessons.term.lookback.of_student import OfStudent, Value
 from lessons.term.lookback.questions import Page, Question, enough, thirds
 from lessons.term.lookback.sentence import Manner, Phrase, Sentence, Topic, when
+from reeds.numbers.late import np
 from reeds.numbers.words import gettext_noop as _
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 EVEN = _("%(name)s: even within %(last)s %(unit)s %(now)s, %(first)s %(unit)s %(then)s.")
 EVEN_GROUND = _(

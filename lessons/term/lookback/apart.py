@@ -10,11 +10,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
-import numpy as np
-
 from lessons.term.lookback.interval import LEVEL, Interval, Z
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import RatedInTerm, ReadingInTerm
+from reeds.numbers.late import np
 
 FEWEST_PAIRS = 5  # own choice, no source: fewer say nothing of how far the next two lie apart
 WITHIN_DAYS = 7.0  # own choice, no source: a reed changes

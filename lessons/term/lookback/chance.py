@@ -10,13 +10,16 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from functools import lru_cache
 from itertools import groupby
+from typing import TYPE_CHECKING, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
+from reeds.numbers.late import np
 
-Orders = NDArray[np.intp]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+Orders: TypeAlias = "NDArray[np.intp]"
 # from an order of the reeds (a row each) to how much it shows; larger is later, or more at the end
-Shown = Callable[[Orders], NDArray[np.float64]]
+Shown: TypeAlias = "Callable[[Orders], NDArray[np.float64]]"
 Series = tuple[Shown, tuple[int, ...]]
 # coarse first, and finely only where that may matter: a page asks this a hundred times
 DRAWS = ((99, 0.12), (1_999, 0.004), (9_999, 0.0))

@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
+from reeds.numbers.late import np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 Z = 1.959964
 FEWEST = 3

@@ -8,17 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import NamedTuple
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from lessons.term.lookback.interval import Interval, Z
 from lessons.term.lookback.rates import share
 from lessons.term.lookback.rows import LifeInTerm
+from reeds.numbers.late import np
 
-FloatArray = NDArray[np.float64]
-Counts = NDArray[np.int64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+FloatArray: TypeAlias = "NDArray[np.float64]"
+Counts: TypeAlias = "NDArray[np.int64]"
 
 
 class LastingStep(NamedTuple):

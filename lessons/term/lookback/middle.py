@@ -6,9 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-import numpy as np
-
 from lessons.term.lookback.interval import LEVEL, Interval
+from reeds.numbers.late import np
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
+from reeds.numbers.late import np
 
 
 @dataclass(frozen=True)

@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, TypeAlias
 
 from lessons.term.lookback.interval import Interval, Z
+from reeds.numbers.late import np
 
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+FloatArray: TypeAlias = "NDArray[np.float64]"
+IntArray: TypeAlias = "NDArray[np.int64]"
 
 FEWEST = 6  # own choice, no source: below, the interval is the whole range of slopes
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-import numpy as np
-
 from lessons.term.lookback.interval import LEVEL, Interval
 from lessons.term.lookback.rates import Share, share
 from lessons.term.lookback.rows import OPEN, PLAYED, ReedInTerm
+from reeds.numbers.late import np
 
 FEWEST_STUDENTS = 5  # own choice, no source: of fewer, a resample shows mostly the same ones again
 RESAMPLES = 2000

@@ -11,7 +11,7 @@ from django.db.models.fields.files import FieldFile
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from reeds.photo.vision.decode import believed_focal
+from reeds.photo.vision.taken import believed_focal
 from reeds.reed.models.attached import AttachedQuerySet
 from studio.access import Seer, StudioRow
 from studio.models import TEACHING_ROLES, Member

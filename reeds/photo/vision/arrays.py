@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
-import numpy as np
-import numpy.typing as npt
+from reeds.numbers.late import np
 
-Floats = npt.NDArray[np.float64]
-Pixels = npt.NDArray[np.uint8]
-Mask = npt.NDArray[np.bool_]
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+Floats: TypeAlias = "npt.NDArray[np.float64]"
+Pixels: TypeAlias = "npt.NDArray[np.uint8]"
+Mask: TypeAlias = "npt.NDArray[np.bool_]"
 
 
 def floats(values: Any) -> Floats:  # noqa: ANN401 - whatever numpy can read

@@ -6,9 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Self
 
-import cv2
-import numpy as np
-
+from reeds.numbers.late import cv2, np
 from reeds.photo.vision.arrays import Floats, floats
 
 # a camera's ten numbers in the order they are solved for

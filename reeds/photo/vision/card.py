@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Self
 
-import numpy as np
-
+from reeds.numbers.late import np
 from reeds.photo.vision.arrays import Floats, floats
 
 WIDTH_MM = 148.0

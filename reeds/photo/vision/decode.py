@@ -32,20 +32,29 @@ import io
 import struct
 import warnings
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import IO
+from typing import IO, Any
 
+import cv2
 import numpy as np
 import pillow_heif
 from PIL import ExifTags, Image, ImageCms, ImageFile, UnidentifiedImageError
 
-from reeds.numbers.words import gettext_noop
+from reeds.photo.vision.arrays import Pixels
 from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.taken import (
+    AS_NO_CAMERA,
+    MAX_BYTES,
+    NO_PICTURE,
+    TOO_MANY_BYTES,
+    TOO_MANY_PIXELS,
+    TOO_SMALL,
+    believed_focal,
+)
 from reeds.photo.vision.upright import UprightPicture
-from reeds.photo.vision.whole import jpeg_is_whole
+from reeds.photo.vision.whole import read_jpeg
 
-MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 60_000_000
 MAX_SIDE_PX = (
     65_500  # the copies are JPEG, and libjpeg writes no longer ones (jmorecfg.h, JPEG_MAX_DIMENSION)
@@ -58,18 +67,17 @@ MOST_CHUNKS = 20_000
 START_OF_SCAN = b"\xff\xda"
 PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 MIN_SIDE_PX = 200  # own choice: below, the card's markers have no four pixels a cell
-FOCAL_35MM_LIMITS = (8.0, 400.0)  # fisheye to long tele; common practice, from memory
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "AVIF")  # MPO is opened by the reader of JPEG
 SRGB = ImageCms.createProfile("sRGB")
 # Exif 2.32 (CIPA DC-008), tag 274: what sets each orientation upright
-TURNS = {
-    2: Image.Transpose.FLIP_LEFT_RIGHT,
-    3: Image.Transpose.ROTATE_180,
-    4: Image.Transpose.FLIP_TOP_BOTTOM,
-    5: Image.Transpose.TRANSPOSE,
-    6: Image.Transpose.ROTATE_270,
-    7: Image.Transpose.TRANSVERSE,
-    8: Image.Transpose.ROTATE_90,
+TURNS: dict[int, Callable[[Pixels], Any]] = {
+    2: lambda rgb: cv2.flip(rgb, 1),
+    3: lambda rgb: cv2.rotate(rgb, cv2.ROTATE_180),
+    4: lambda rgb: cv2.flip(rgb, 0),
+    5: cv2.transpose,
+    6: lambda rgb: cv2.rotate(rgb, cv2.ROTATE_90_CLOCKWISE),
+    7: lambda rgb: cv2.transpose(cv2.rotate(rgb, cv2.ROTATE_180)),
+    8: lambda rgb: cv2.rotate(rgb, cv2.ROTATE_90_COUNTERCLOCKWISE),
 }
 # what Pillow and libheif raise on bytes that are no picture, or not a whole one
 UNREADABLE = (
@@ -86,12 +94,6 @@ UNREADABLE = (
     Image.DecompressionBombError,
 )
 
-TOO_SMALL = gettext_noop("The picture is too small to measure: send the photo as the camera took it.")
-TOO_MANY_BYTES = gettext_noop("The file is over 25 MB: send the photo in a smaller size.")
-TOO_MANY_PIXELS = gettext_noop("The picture has over 60 megapixels: send it in a smaller size.")
-AS_NO_CAMERA = gettext_noop("The picture is stored as no camera does it: send the photo as it was taken.")
-NO_PICTURE = gettext_noop("The file cannot be read as a photo: send a JPEG, PNG, WebP or HEIC picture.")
-
 pillow_heif.register_heif_opener()
 # Pillow's own guard must not raise before ours has said its sentence
 Image.MAX_IMAGE_PIXELS = None
@@ -103,12 +105,12 @@ class PhotoCutShort(PhotoRefused):
 
 @dataclass(frozen=True)
 class DecodedPhoto:
-    """An upright picture without metadata, and what was read from the file before that was dropped.
+    """An upright picture, and what was read from the file around it, of which no copy gets anything.
 
     Attributes
     ----------
-    image : PIL.Image.Image
-        Upright, 8-bit sRGB, its `info` empty.
+    rgb : uint8 array, (height, width, 3)
+        Upright, sRGB.
     format : str
         JPEG, PNG, WEBP, HEIF or AVIF.
     stored_size : (width, height)
@@ -121,7 +123,7 @@ class DecodedPhoto:
         Focal length for a 35 mm frame, mm.
     """
 
-    image: Image.Image
+    rgb: Pixels
     format: str
     stored_size: tuple[int, int]
     orientation: int
@@ -181,24 +183,35 @@ def decode(data: bytes, zone: dt.tzinfo = dt.UTC) -> DecodedPhoto:
     if data.startswith(PNG_SIGNATURE) and not _png_is_whole(data):
         raise PhotoCutShort(NO_PICTURE)
     with opened(io.BytesIO(data)) as image:
-        if image.format in ("JPEG", "MPO") and not jpeg_is_whole(data):
-            raise PhotoCutShort(NO_PICTURE)
         exif = _exif(image)
         stated, turn = _orientations(image, exif, data)
         try:
-            image.load()
-            upright = _plain(image.copy() if turn == 1 else image.transpose(TURNS[turn]))
+            stored = _decoded(image, data)
         except UNREADABLE:
             raise PhotoCutShort(NO_PICTURE) from None
-        upright.info.clear()  # comment, profile, Exif: nothing of it may reach a copy
+        rgb = TURNS[turn](stored) if turn in TURNS else stored
+        height, width = rgb.shape[:2]
         return DecodedPhoto(
-            image=upright,
+            rgb=rgb,
             format="JPEG" if image.format == "MPO" else image.format or "",
-            stored_size=(upright.size[1], upright.size[0]) if stated >= 5 else upright.size,
+            stored_size=(height, width) if stated >= 5 else (width, height),
             orientation=stated,
             taken_at=_taken_at(_details(exif), zone),
             focal_35mm=believed_focal(_details(exif).get(ExifTags.Base.FocalLengthIn35mmFilm)),
         )
+
+
+def _decoded(image: Image.Image, data: bytes) -> Pixels:
+    """Return the picture as it is stored, sRGB; the usual JPEG is decoded once and never copied."""
+    if image.format in ("JPEG", "MPO"):
+        jpeg = read_jpeg(data)
+        if not jpeg.is_whole:
+            raise PhotoCutShort(NO_PICTURE)
+        if image.mode == "RGB" and jpeg.pixels is not None:
+            profile = image.info.get("icc_profile")
+            return np.asarray(_to_srgb(Image.fromarray(jpeg.pixels), profile)) if profile else jpeg.pixels
+    image.load()
+    return np.asarray(_plain(image))
 
 
 def _png_is_whole(data: bytes) -> bool:
@@ -219,18 +232,6 @@ def _png_is_whole(data: bytes) -> bool:
             return True
         start = stop + 4
     return False
-
-
-def believed_focal(stated: object) -> float | None:
-    """Return a focal length for a 35 mm frame, mm, or None where no camera has what is stated.
-
-    Exif holds anything there, and 0 where it is unknown (Exif 2.32, tag 41989).
-    """
-    try:
-        focal = float(stated)  # type: ignore[arg-type]
-    except (TypeError, ValueError, ZeroDivisionError):
-        return None
-    return focal if FOCAL_35MM_LIMITS[0] <= focal <= FOCAL_35MM_LIMITS[1] else None
 
 
 def _exif(image: Image.Image) -> Image.Exif:
@@ -332,17 +333,17 @@ def read_picture(data: bytes) -> UprightPicture:
         As `decode` and `to_measure`.
     """
     decoded = decode(data)
-    return to_measure(decoded.image, decoded.focal_35mm)
+    return to_measure(decoded.rgb, decoded.focal_35mm)
 
 
-def to_measure(image: Image.Image, focal_35mm: float | None) -> UprightPicture:
-    """Return an upright image as an array.
+def to_measure(rgb: Pixels, focal_35mm: float | None) -> UprightPicture:
+    """Return an upright picture (height, width, 3) as one that is measured.
 
     Raises
     ------
     PhotoRefused
         If it is under 200 px wide or high.
     """
-    if min(image.size) < MIN_SIDE_PX:
+    if min(rgb.shape[:2]) < MIN_SIDE_PX:
         raise PhotoRefused(TOO_SMALL)
-    return UprightPicture(np.asarray(image.convert("RGB"), dtype=np.uint8), focal_35mm)
+    return UprightPicture(rgb, focal_35mm)

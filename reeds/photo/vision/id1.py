@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import cv2
-import numpy as np
-
+from reeds.numbers.late import cv2, np
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, floats

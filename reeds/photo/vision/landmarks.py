@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import cv2
-import numpy as np
-
+from reeds.numbers.late import cv2, np
 from reeds.photo.vision.arrays import Floats, Mask, floats
 from reeds.photo.vision.camera import Solved, project
 from reeds.photo.vision.field import Field

@@ -6,8 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Self
 
-import numpy as np
-
+from reeds.numbers.late import np
 from reeds.numbers.measured import Measured, u_of_limits
 from reeds.photo.vision.arrays import Floats, floats, unit
 from reeds.photo.vision.camera import SIZE, Frame, Solved, directions, eye, meet_plane, reach_plane

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import cv2
-import numpy as np
-
+from reeds.numbers.late import cv2, np
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, Pixels, floats
 from reeds.photo.vision.card import ABOVE, BELOW, DICTIONARY, MARKER_MM, MARKER_PLACES_MM, MarkersFound

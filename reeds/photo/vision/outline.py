@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-import numpy as np
-
+from reeds.numbers.late import np
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.lengths import Points
 from reeds.photo.vision.opening import CORNERS, EDGES, KEPT, Outline

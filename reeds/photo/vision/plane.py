@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import numpy as np
-
+from reeds.numbers.late import np
 from reeds.numbers.measured import Measured, u_of_limits
 from reeds.photo.vision import card
 from reeds.photo.vision.arrays import Floats, floats

@@ -8,12 +8,10 @@ from __future__ import annotations
 
 import cv2
 import numpy as np
-from PIL import Image
 
-from reeds.numbers.words import Labelled
-from reeds.numbers.words import gettext_noop as _
 from reeds.photo.vision.arrays import Pixels
 from reeds.photo.vision.card import ABOVE, BELOW
+from reeds.photo.vision.flaw import Flaw
 from reeds.photo.vision.markers import detect, is_mirrored
 from reeds.photo.vision.sharpness import SMOOTHINGS_PX, blur_of, slopes
 
@@ -35,36 +33,12 @@ LEAST_EDGE_PX = 30
 LEAST_MARKERS, ENOUGH_MARKERS = 2, 4
 
 
-class Flaw(Labelled):
-    """What may be wrong with a photo: its lasting word, and how a page names it."""
-
-    DARK = "dark", _("too dark")
-    BLURRED = "blurred", _("blurred")
-    SMALL = "small", _("few pixels")
-    MIRRORED = "mirrored", _("mirrored")
-    CUT = "cut", _("the card is cut off")
-
-    @property
-    def advice(self) -> str:
-        """What to do about it, a marked sentence."""
-        return _ADVICE[self]
-
-
-_ADVICE = {
-    Flaw.DARK: _("It looks too dark. Take it again, in daylight or under a lamp?"),
-    Flaw.BLURRED: _("It looks blurred. Tap on the reed to focus, hold still, and take it again?"),
-    Flaw.SMALL: _("It has few pixels. Take it again, or send it as the camera took it?"),
-    Flaw.MIRRORED: _("It is mirrored. Take it again with the camera on the back of the phone?"),
-    Flaw.CUT: _("The card is cut off. Take it again so that all of it shows?"),
-}
-
-
-def flaws_of(picture: Image.Image) -> list[Flaw]:
+def flaws_of(rgb: Pixels) -> list[Flaw]:
     """Return what may be wrong with a photo, in the order in which it is put right; mostly nothing.
 
     Parameters
     ----------
-    picture : PIL.Image.Image
+    rgb : uint8 array, (height, width, 3)
         Upright, as large as the camera took it.
 
     Returns
@@ -72,13 +46,14 @@ def flaws_of(picture: Image.Image) -> list[Flaw]:
     list of Flaw
         The card is only judged in a photo that is neither dark nor blurred.
     """
-    gray = _grey(picture, LONG_SIDE_PX)
-    few = [Flaw.SMALL] if max(picture.size) < LEAST_LONG_SIDE_PX else []
+    large = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+    few = [Flaw.SMALL] if max(large.shape) < LEAST_LONG_SIDE_PX else []
+    gray = _within(large, LONG_SIDE_PX)
     if is_dark(gray):
         return [Flaw.DARK, *few]
     if is_blurred(gray):
         return [Flaw.BLURRED, *few]
-    return [*_of_the_card(_grey(picture, 2 * LONG_SIDE_PX)), *few]
+    return [*_of_the_card(_within(large, 2 * LONG_SIDE_PX)), *few]
 
 
 def is_dark(gray: Pixels) -> bool:
@@ -129,9 +104,9 @@ def _of_the_card(gray: Pixels) -> list[Flaw]:
     return [Flaw.CUT] if len(seen) >= LEAST_MARKERS else []
 
 
-def _grey(picture: Image.Image, long_side: int) -> Pixels:
-    share = long_side / max(picture.size)
-    if share < 1:
-        size = (max(1, round(picture.width * share)), max(1, round(picture.height * share)))
-        picture = picture.resize(size, Image.Resampling.BOX, reducing_gap=2.0)
-    return np.asarray(cv2.cvtColor(np.asarray(picture.convert("RGB")), cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+def _within(gray: Pixels, long_side: int) -> Pixels:
+    share = long_side / max(gray.shape)
+    if share >= 1:
+        return gray
+    size = (max(1, round(gray.shape[1] * share)), max(1, round(gray.shape[0] * share)))
+    return np.asarray(cv2.resize(gray, size, interpolation=cv2.INTER_AREA), np.uint8)

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import cv2
-import numpy as np
-
+from reeds.numbers.late import cv2, np
 from reeds.numbers.measured import SQRT12, Measured
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, floats

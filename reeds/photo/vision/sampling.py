@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import cv2
-import numpy as np
-
+from reeds.numbers.late import cv2, np
 from reeds.photo.vision.arrays import Floats, Pixels, floats
 
 

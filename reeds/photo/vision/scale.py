@@ -11,8 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
-import numpy as np
-
+from reeds.numbers.late import np
 from reeds.numbers.measured import Measured
 from reeds.photo.vision.arrays import Floats
 from reeds.photo.vision.camera import AxisCamera, Frame, Solved, exactly

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-import cv2
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
 
+from reeds.numbers.late import cv2, np
 from reeds.photo.vision.arrays import Floats, Pixels, floats
 from reeds.photo.vision.card import MARKER_MM, MarkersFound
 from reeds.photo.vision.sampling import resample
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 PROFILE_STEPS = 41
 LEAST_CONTRAST_GREY = 40.0  # grey levels

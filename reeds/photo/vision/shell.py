@@ -12,7 +12,7 @@ from reeds.photo.vision import opening
 from reeds.photo.vision.arrays import floats
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card_view import CardView, Settings, grey, propose, view_card
-from reeds.photo.vision.decode import believed_focal, read_picture
+from reeds.photo.vision.decode import read_picture
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import LANDMARKS, U_PRINT_FACTOR, U_STATED_HEIGHT_MM, Axis, Clicks, Points
 from reeds.photo.vision.markers import MIRRORED, is_mirrored
@@ -20,6 +20,7 @@ from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.report import landmarks_report, lengths_report, opening_report
 from reeds.photo.vision.ruler import KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, PhotoScale, RulerScale, lengths_by, remarks
+from reeds.photo.vision.taken import believed_focal
 from reeds.photo.vision.upright import UprightPicture
 
 U_TIP_WIDTH_MM = 0.05

@@ -5,9 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import cv2
-import numpy as np
-
+from reeds.numbers.late import cv2, np
 from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import SHIFT, SIZE, TURN, Frame, Solved, project
@@ -113,7 +111,7 @@ def _starts(points: Floats, pixels: Floats, frame: Frame, prior: Prior) -> list[
 
 
 # what each of the ten numbers is moved by to see what follows, in its own unit (see `camera.project`)
-SLOPE_STEPS = floats([1e-5, 1e-6, 1e-2, 1e-2, 1e-6, 1e-6, 1e-6, 1e-4, 1e-4, 1e-4])
+SLOPE_STEPS = (1e-5, 1e-6, 1e-2, 1e-2, 1e-6, 1e-6, 1e-6, 1e-4, 1e-4, 1e-4)
 
 
 def _fit(

@@ -10,21 +10,39 @@ from __future__ import annotations
 import contextlib
 import os
 import re
+from typing import NamedTuple
 
 import cv2
 import numpy as np
+
+from reeds.photo.vision.arrays import Pixels
 
 # cameras are known that fill up a scan with so many bytes that mean nothing; own choice, from reports of them
 FILLING_BYTES = 20
 # libjpeg, jerror.h: JWRN_HIT_MARKER, JWRN_HUFF_BAD_CODE, JWRN_MUST_RESYNC, JWRN_JPEG_EOF and their like
 _DAMAGED = re.compile(rb"^(?:Corrupt JPEG data|Premature end of JPEG file)", re.MULTILINE)
 _FILLED = re.compile(rb"^Corrupt JPEG data: (\d+) extraneous bytes before marker", re.MULTILINE)
-# all of the file is read, an eighth of each side is computed
-_QUICKLY = cv2.IMREAD_REDUCED_GRAYSCALE_8 | cv2.IMREAD_IGNORE_ORIENTATION
+_AS_STORED = cv2.IMREAD_COLOR_RGB | cv2.IMREAD_IGNORE_ORIENTATION
 
 
-def jpeg_is_whole(data: bytes) -> bool:
-    """Whether libjpeg reads all of the first picture without meeting what makes no sense.
+class ReadJpeg(NamedTuple):
+    """A decoded JPEG.
+
+    Attributes
+    ----------
+    is_whole : bool
+        Whether libjpeg came to its end without meeting what makes no sense.
+    pixels : uint8 array, (height, width, 3), or None
+        The first picture as it is stored, red, green and blue without regard to its profile; None where
+        OpenCV cannot read it at all, which is no damage: Pillow may.
+    """
+
+    is_whole: bool
+    pixels: Pixels | None
+
+
+def read_jpeg(data: bytes) -> ReadJpeg:
+    """Decode a JPEG, once, and tell whether all of it makes sense.
 
     Parameters
     ----------
@@ -41,26 +59,28 @@ def jpeg_is_whole(data: bytes) -> bool:
     ------
     libjpeg, `jerror.h` and `emit_message` of `jerror.c`.
     """
-    said = _said_of(data)
+    pixels, said = _decoded(data)
     filled = _FILLED.search(said)
-    return int(filled[1]) <= FILLING_BYTES if filled else not _DAMAGED.search(said)
+    is_whole = int(filled[1]) <= FILLING_BYTES if filled else not _DAMAGED.search(said)
+    return ReadJpeg(is_whole, pixels)
 
 
-def _said_of(data: bytes) -> bytes:
-    """Return what the decoder prints: a line or two, which a pipe holds without anybody reading it yet."""
+def _decoded(data: bytes) -> tuple[Pixels | None, bytes]:
+    """Decode, and catch what is printed: a line or two, which a pipe holds without anybody reading it yet."""
     reading, writing = os.pipe()
     kept = os.dup(2)
     try:
         os.dup2(writing, 2)
         os.close(writing)
-        _decode(data)
+        pixels = _pixels(data)
     finally:
         os.dup2(kept, 2)  # the last that held the pipe open for writing
         os.close(kept)
     with os.fdopen(reading, "rb") as said:
-        return said.read()
+        return pixels, said.read()
 
 
-def _decode(data: bytes) -> None:
-    with contextlib.suppress(cv2.error):  # what it cannot read at all is Pillow's to say
-        cv2.imdecode(np.frombuffer(data, np.uint8), _QUICKLY)
+def _pixels(data: bytes) -> Pixels | None:
+    with contextlib.suppress(cv2.error):
+        return cv2.imdecode(np.frombuffer(data, np.uint8), _AS_STORED)  # type: ignore[return-value]  # uint8
+    return None

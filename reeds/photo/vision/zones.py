@@ -10,8 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-import numpy as np
-
+from reeds.numbers.late import np
 from reeds.photo.vision.arrays import Floats, floats
 
 # common practice, from memory: a long scrape is at least so long, and its back begins so far from the tip

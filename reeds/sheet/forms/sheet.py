@@ -22,6 +22,7 @@ from reeds.sheet.starters import STARTERS
 from reeds.templatetags.quantities import signed
 from reeds.wording import choices_of, say
 from studio.models import Member
+from studio.numerals import MINUS
 
 OWN = gettext_noop("the studio's own")
 MOST_ROWS = 120
@@ -284,5 +285,5 @@ def all_follow(offsets: Mapping[str, float]) -> bool:
 
 
 def shown_offsets(offsets: Mapping[str, float]) -> dict[str, str]:
-    """Return offsets as they stand in the form, with their sign."""
-    return {key: signed(delta) for key, delta in offsets.items()}
+    """Return offsets as they stand in the form, with their sign as a keyboard has it."""
+    return {key: signed(delta).replace(MINUS, "-") for key, delta in offsets.items()}

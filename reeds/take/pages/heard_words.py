@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from reeds.numbers.measured import Measured, rounded
 from reeds.take.sound.heard import Also, Crow, Heard, Item, LongTone, NotesSpoken, Staccato, Tuning
 from reeds.wording import notes_in_words
+from studio.numerals import for_eyes
 
 
 def number_words(value: float, decimals: int, *, sign: bool = False) -> str:
     """Return a number as the reader writes it, with + where asked; a rounded nought has no sign."""
     rounded = round(value, decimals)
-    text = number_format(abs(rounded), decimals)
-    before = "\N{MINUS SIGN}" if rounded < 0 else "+" if sign and rounded > 0 else ""
-    return before + text
+    return ("+" if sign and rounded > 0 else "") + for_eyes(rounded or 0.0, decimals)
 
 
 def with_u(measured: Measured | None, *, sign: bool = False, most: int = 1) -> str:

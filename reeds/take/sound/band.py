@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-import numpy as np
-
+from reeds.numbers.late import np
 from reeds.take.sound.signals import Floats, Waveform
 
 _BAND_DB = 40.0

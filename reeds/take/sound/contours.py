@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
+from reeds.numbers.late import np
 from reeds.take.sound.signals import HOP_S, Floats, Tracks
 
 MOST_POINTS = 600

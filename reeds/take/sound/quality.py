@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import numpy as np
-
+from reeds.numbers.late import np
 from reeds.numbers.words import gettext_noop
 from reeds.take.sound.band import carried_hz, is_telephone
 from reeds.take.sound.heard import Quality

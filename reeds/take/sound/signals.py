@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
+from reeds.numbers.late import np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 HOP_S = 0.0025
 FINE_STEP_S = 0.005
@@ -13,10 +16,10 @@ SILENCE_DB = -110.0
 # an oboe's Bb3 is 233 Hz and its A6 1760 Hz, with room on both sides
 LOWEST_HZ, HIGHEST_HZ = 190.0, 2100.0
 
-Floats = NDArray[np.float64]
+Floats: TypeAlias = "NDArray[np.float64]"
 # a take at its own rate: three minutes of it are kept in half the room
-Samples = NDArray[np.float32]
-Bools = NDArray[np.bool_]
+Samples: TypeAlias = "NDArray[np.float32]"
+Bools: TypeAlias = "NDArray[np.bool_]"
 
 
 @dataclass(frozen=True)

@@ -60,6 +60,7 @@ class Command(BaseCommand):
         parser.add_argument(
             "--no-prepare", action="store_true", help="start at once: another has migrated the database"
         )
+        parser.add_argument("--no-worker", action="store_true", help="workers run elsewhere: manage.py work")
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401  # as BaseCommand has it
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
@@ -69,7 +70,7 @@ class Command(BaseCommand):
             self._require_port()
             if not options["no_prepare"]:
                 self._prepare()
-            children += [web(), worker()]
+            children += [web()] if options["no_worker"] else [web(), worker()]
             self._run(*children)
         except Stopped:
             self.stdout.write("Stopping web server and worker.")
@@ -95,14 +96,16 @@ class Command(BaseCommand):
             self.stdout.write("Loading the demo studio, this once; it takes about half a minute.")
             call_command("demo", stdout=io.StringIO())  # how to sign in is told once it can be done
 
-    def _run(self, site: Child, helper: Child) -> None:
+    def _run(self, site: Child, *helpers: Child) -> None:
         site.start()
-        helper.start()
+        for helper in helpers:
+            helper.start()
         self._wait_for(site)
         self._welcome()
         while True:
             self._revive_site(site)
-            self._revive(helper)
+            for helper in helpers:
+                self._revive(helper)
             time.sleep(TICK_S)
 
     def _revive_site(self, site: Child) -> None:

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from lessons.demo.histories import DAYS_SO_FAR
 from lessons.demo.in_bulk import write_finished_term
-from lessons.demo.truth import MAKERS, Maker
+from lessons.demo.truth import MAKERS, TERM, Maker
 from lessons.demo.unsaved import DemoStudio
 from reeds.photo.actions.card import new_card
 from studio.models import Member, Studio, Term
@@ -37,4 +37,4 @@ def finished_term(studio: Studio | None = None) -> Finished:
     starts = dt.datetime.combine(first, dt.time(), teacher.studio.zone)
     write_finished_term(DemoStudio(teacher.studio, teacher, version, starts, new_card(teacher)), students)
     by_name = {student.person.username: student for student in students}
-    return Finished(Term.objects.get(studio=teacher.studio), teacher, by_name)
+    return Finished(Term.objects.get(studio=teacher.studio, name=TERM), teacher, by_name)

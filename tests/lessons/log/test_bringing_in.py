@@ -9,12 +9,13 @@ from lessons.log.actions import write
 from lessons.log.actions.write import Agreed
 from lessons.log.pages import LogPage
 from lessons.sending.models import Submission
-from reeds.numbers.words import Method, Stage
+from reeds.numbers.words import Effort, Method, Speaks, Stage
 from reeds.reed.facts import rested_before_scraping
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.sheet.actions.doubts import set_doubts
 from reeds.sheet.actions.own import Described, add_own
+from reeds.wording import choices_of
 from tests import factories as make
 from tests.lessons.log.lists import ALL, DAY, GERMAN_STYLE, brought, choose, found, upload, workbook, wrong
 
@@ -58,6 +59,26 @@ def test_columns_go_by_their_names_in_each_language(student):
         with translation.override(shown):
             log = upload(student, f"{names[0]};{names[1]};{names[2]} (cm)\n{row}\n")
         assert log.chosen.columns == {0: "reed", 1: "made_on", 2: "tie_length"}
+
+
+def test_words_in_cells_are_known_in_each_language(student):
+    asked = ("bound", "yes", "hard", "speaks at once")
+    with translation.override("de"):
+        stage, yes, feels, speaks = map(translation.gettext, asked)
+        blows = str(dict(choices_of(Effort))[Effort.HARD])
+    assert feels != blows
+    head = "reed;date;stage;wet cane;airtight;low notes;effort"
+    cells = [("1", "4.3.2026", *cells) for cells in [(stage, feels, yes, speaks, blows)]]
+    cells += [("2", "4.3.2026", *asked[:1], "hard", "J", "speaks at once", "hard")]
+    brought(student, "\n".join([head, *map(";".join, cells)]), Agreed())
+    for reed in Reed.objects.all():
+        test = reed.playing_tests.get()
+        told = (reed.stage, reed.flexibility, reed.measurements.get().word, test.effort)
+        assert told == ("bound", "hard", "yes", Effort.HARD)
+        assert test.ratings.get().speaks == Speaks.AT_ONCE
+    with translation.override("de"):
+        (said,) = wrong(upload(student, f"{head}\n3;4.3.2026;{stage};{feels};vielleicht;5;4\n"))
+        assert f": {yes}, {translation.gettext('no')}." in said
 
 
 def test_a_workbook_becomes_reeds_too(student):

@@ -53,7 +53,7 @@ def test_student_lays_two_of_their_reeds_side_by_side(student, photo, before, as
     for one in (photo, before):
         assert student.to("reeds:flat", one.pk) in html
     assert "<strong>1.0</strong>" in html  # 72.0 less 71.0
-    assert "-0.1, within the doubt" in html
+    assert "−0.1, within the doubt" in html
     assert "Scrape length" not in html  # one photo only has it
 
 

@@ -13,7 +13,7 @@ from PIL.ImageFilter import GaussianBlur
 from reeds.photo.vision import jobs
 from reeds.photo.vision.decode import PhotoCutShort, decode
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.whole import FILLING_BYTES, jpeg_is_whole
+from reeds.photo.vision.whole import FILLING_BYTES, read_jpeg
 from tests.torture.hostile.whole import PICTURES, saved, scene
 
 KINDS = {
@@ -46,7 +46,7 @@ def filled(count):
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_whole_one_is_read_and_one_that_lacks_a_part_is_called_damaged(kind):
     data = jpeg(**KINDS[kind])
-    assert decode(data).image.size == (400, 300)
+    assert decode(data).rgb.shape == (300, 400, 3)
     with pytest.raises(PhotoCutShort):
         decode(lacking(data))
 
@@ -60,13 +60,13 @@ def test_it_is_said_in_the_words_of_a_file_that_was_cut():
 def test_most_bytes_that_change_the_picture_are_found():
     """The others leave a shade that is wrong, which nobody can tell from a photo's own."""
     data, rng, told = jpeg(), np.random.default_rng(1), {True: 0, False: 0}
-    whole = np.asarray(decode(data).image, int)
+    whole = decode(data).rgb.astype(int)
     for place in rng.integers(data.index(SCAN) + 20, len(data) - 2, 60):
         broken = data[:place] + bytes([data[place] ^ 0x5A]) + data[place + 1 :]
         with contextlib.suppress(OSError), Image.open(io.BytesIO(broken)) as shown:  # some Pillow refuses
             changed = np.abs(np.asarray(shown, int) - whole).max(axis=2) > 16
             if changed.mean() > 0.05:
-                told[jpeg_is_whole(broken)] += 1
+                told[read_jpeg(broken).is_whole] += 1
     assert told[False] >= 20
     assert told[True] <= told[False] / 2
 
@@ -76,31 +76,31 @@ def test_what_cameras_add_is_no_damage():
     assert decode(data + b"a maker's own trailer" * 99).format == "JPEG"
     assert decode(data[:2] + COMMENT + data[2:]).format == "JPEG"
     several = saved(scene(300, 300), "MPO", save_all=True, append_images=[Image.new("RGB", (90, 90))])
-    assert decode(several).image.size == (300, 300)
+    assert decode(several).rgb.shape == (300, 300, 3)
 
 
 @pytest.mark.parametrize(("said", "whole"), [(1, True), (FILLING_BYTES, True), (FILLING_BYTES + 1, False)])
 def test_a_scan_may_be_filled_up_with_a_few_bytes_and_no_more(monkeypatch, said, whole):
     line = f"Corrupt JPEG data: {said} extraneous bytes before marker 0xd9\n".encode()
-    monkeypatch.setattr("reeds.photo.vision.whole._said_of", lambda _data: b"something else\n" + line)
-    assert jpeg_is_whole(b"") is whole
+    monkeypatch.setattr("reeds.photo.vision.whole._decoded", lambda _data: (None, b"something else\n" + line))
+    assert read_jpeg(b"").is_whole is whole
 
 
 def test_how_much_is_filled_up_is_heard_of_the_decoder():
-    assert jpeg_is_whole(filled(FILLING_BYTES // 2))
-    assert not jpeg_is_whole(filled(3 * FILLING_BYTES))
+    assert read_jpeg(filled(FILLING_BYTES // 2)).is_whole
+    assert not read_jpeg(filled(3 * FILLING_BYTES)).is_whole
 
 
 def test_who_asks_keeps_what_they_print(capfd):
-    jpeg_is_whole(lacking(jpeg()))
+    read_jpeg(lacking(jpeg()))
     os.write(2, b"still here")
     assert capfd.readouterr().err == "still here"
 
 
 def test_what_is_no_jpeg_inside_is_not_ours_to_refuse():
-    assert jpeg_is_whole(b"\xff\xd8\xff" + bytes(40))
+    assert read_jpeg(b"\xff\xd8\xff" + bytes(40)).is_whole
 
 
 def test_the_pictures_of_all_other_tests_are_whole():
-    assert jpeg_is_whole(PICTURES["jpeg"]())
-    assert jpeg_is_whole(PICTURES["progressive"]())
+    assert read_jpeg(PICTURES["jpeg"]()).is_whole
+    assert read_jpeg(PICTURES["progressive"]()).is_whole

@@ -108,12 +108,18 @@ def test_every_figure_of_a_note_has_its_doubt_beside_it(low_notes):
             assert note[f"{name}_standard_uncertainty"] > 0, name
 
 
-def test_a_refusal_is_said_in_the_language_asked_for_and_in_no_other(tmp_path):
+def test_a_refusal_is_said_in_the_language_asked_for_else_in_the_shells(tmp_path, monkeypatch):
     path = tmp_path / "none.wav"
     path.write_bytes(b"nothing")
+    monkeypatch.setenv("LC_ALL", "")
+    monkeypatch.setenv("LC_MESSAGES", "C.UTF-8")
+    monkeypatch.setenv("LANG", "de_DE.UTF-8")
     with bracketed():
-        german = refused(path, "--language", "de")
+        asked = refused(path, "--language", "de")
         english = refused(path)
-    assert german.strip().startswith("⟦")
+        monkeypatch.delenv("LC_MESSAGES")
+        assert refused(path) == asked
+        assert refused(path, "--language", "en") == english
+    assert asked.strip().startswith("⟦")
     assert "⟦" not in english
-    assert english.strip() in german
+    assert english.strip() in asked
