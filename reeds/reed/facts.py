@@ -128,9 +128,8 @@ def rest_of(reed: Reed, events: Iterable[ReedEvent]) -> dt.timedelta | None:
 class RowsOf:
     """The rows of one reed that the checks read, each kind fetched once: for one page, never longer."""
 
-    # what a page shows with them
-    events_with: ClassVar[tuple[str | None, ...]] = ("by__person", "version__pattern")
-    numbers_with: ClassVar[tuple[str | None, ...]] = ("by__person",)
+    # whether a page says whose they are and to which sheet
+    is_shown: ClassVar[bool] = True
 
     def __init__(self, reed: Reed) -> None:
         self.reed = reed
@@ -138,7 +137,8 @@ class RowsOf:
     @cached_property
     def happened(self) -> list[ReedEvent]:
         """Everything that happened to it, oldest first, slips that were taken back too."""
-        return list(self.reed.events.select_related(*self.events_with))
+        rows = self.reed.events.all()
+        return list(rows.select_related("by__person", "version__pattern") if self.is_shown else rows)
 
     @property
     def events(self) -> list[ReedEvent]:
@@ -148,7 +148,8 @@ class RowsOf:
     @cached_property
     def numbers(self) -> list[Measurement]:
         """Every number told of it, oldest first."""
-        rows = list(self.reed.measurements.select_related(*self.numbers_with).order_by("at", "pk"))
+        told = self.reed.measurements.order_by("at", "pk")
+        rows = list(told.select_related("by__person") if self.is_shown else told)
         for row in rows:
             row.reed = self.reed
         return rows
@@ -172,7 +173,7 @@ class RowsOf:
 class BareRows(RowsOf):
     """The same for the checks alone, which ask for nobody's name."""
 
-    events_with = numbers_with = (None,)
+    is_shown = False
 
 
 def facts_of(

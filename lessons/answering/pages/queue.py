@@ -20,6 +20,8 @@ from reeds.reed.models.reed import STAGE_CHOICES
 from studio.models import NAMING, Member
 
 Batches = dict[int, list[int]]
+# what a row carries of the teacher who has it
+HAD_BY = ("had_by", "had_by_name", "had_by_username")
 STAGES = dict(STAGE_CHOICES)
 READ = (
     *("question", "findings"),
@@ -123,8 +125,9 @@ def lines(member: Member, places: Sequence[Placed], alike: Batches) -> list[Line
     shown: dict[int, Line] = {}
     for row in _rounds(member, list(of)):
         line = shown.setdefault(row.pk, Line(row, of[row.pk], member, alike.get(row.pk, [])))
-        if row.had_by:
-            line.having.append(Having(row.had_by, row.had_by_name or row.had_by_username))
+        pk, name, username = (vars(row)[column] for column in HAD_BY)
+        if pk:
+            line.having.append(Having(pk, name or username))
     return [shown[place.pk] for place in places if place.pk in shown]
 
 

@@ -34,7 +34,7 @@ def queue(request: MemberRequest) -> HttpResponse:
     shown = {
         "page": page,
         "is_new": not page and not _was_sent_any(request),
-        "lines": lines(request.member, page.object_list, alike_in(line)),
+        "lines": lines(request.member, list(page), alike_in(line)),
         "chosen": chosen,
         "unheard": unheard,
         "just_sent": lately,
