@@ -159,9 +159,6 @@ class Submission(StudioRow):
     answered_with = models.ForeignKey("self", null=True, on_delete=models.SET_NULL, related_name="folded")
     read_at = models.DateTimeField(null=True, editable=False)
 
-    # what `with_thumb` gives it
-    thumb: int | None = None
-
     objects: ClassVar[SubmissionQuerySet] = SubmissionQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:

@@ -88,7 +88,7 @@ class Line:
     @cached_property
     def thumb(self) -> str:
         """The address of its first photo, '' where there is none to be seen."""
-        photo = None if self.is_hidden else self.round.thumb
+        photo = None if self.is_hidden else vars(self.round)["thumb"]
         return self.member.to("reeds:photo", photo, "thumbnail") if photo else ""
 
     @property
