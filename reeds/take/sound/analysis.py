@@ -40,7 +40,7 @@ from reeds.take.sound.rounding import as_kept
 from reeds.take.sound.segments import noise_floor_db, segments_of, unparted
 from reeds.take.sound.settle import settled_part
 from reeds.take.sound.signals import HOP_S, Segment, Tracks, Waveform
-from reeds.take.sound.strokes import is_disturbed, rings_too_long, strokes_of
+from reeds.take.sound.strokes import Strokes, is_disturbed, rings_too_long, strokes_of
 from reeds.take.sound.tracks import tracks_of
 
 # of a tone too short for its phase to be followed, calibrated
@@ -115,17 +115,20 @@ def analyse_with_tracks(
     # a long tone fades by the player's will: that tells nothing of the room
     rings_s = 0.0 if item == "long_tone" else ringing_s(tracks, segments, floor_db) or 0.0
     rings = rings_s > _RINGS_S
-    blown = _blown(tracks, tones, able, answered, item)
+    strokes = strokes_of(tracks, segments, [tone.hz for tone in tones]) if item == "staccato" else None
+    blown = _blown(tracks, tones, able, answered) if strokes is None else _row_of(tones, strokes)
     airs = [one for one in segments if not one.sounded]
     beside = Around() if item == "crow" else around(tracks, blown, rings=rings, rings_s=rings_s, airs=airs)
     also = beside.also
     told = [_with_response(tone, beside, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]
     asked = None if answered is None else _answers(told, notes, list(expect or ()), answered, a4_hz)
-    analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz, rings_s)
+    analysis = Analysis(
+        tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz, rings_s, strokes
+    )
     quality = quality_of(waveform, tracks, segments, floor_db)
     warnings = warnings_of(quality, segments, waveform, item)
-    uncounted = _not_counted(analysis, also, rings_s, quality.snr_db) if item == "staccato" else []
+    uncounted = [] if strokes is None else _not_counted(strokes, also, rings_s, quality.snr_db)
     heard = Heard(
         a4_hz,
         waveform.duration_s,
@@ -212,31 +215,30 @@ def _midi_cents(hz: float | None, a4_hz: float) -> float | None:
     return None if hz is None else 6900.0 + cents_between(hz, a4_hz)
 
 
-def _not_counted(analysis: Analysis, also: Sequence[Also], rings_s: float, snr_db: float | None) -> list[str]:
+def _not_counted(strokes: Strokes, also: Sequence[Also], rings_s: float, snr_db: float | None) -> list[str]:
     """Why strokes cannot be counted, where they cannot."""
-    strokes = strokes_of(analysis.tracks, analysis.segments, analysis.hz)
     if rings_too_long(strokes, rings_s):
         return [RINGS_TO_COUNT]
     others = any(one.kind != "clicks" for one in also)
-    disturbed = is_disturbed(strokes, something_else=others, snr_db=snr_db)
+    clicks = any(one.kind == "clicks" for one in also)
+    disturbed = is_disturbed(strokes, something_else=others, snr_db=snr_db, clicks=clicks)
     return [ELSE_TO_COUNT] if disturbed else []
 
 
-def _blown(
-    tracks: Tracks, tones: list[_Tone], able: list[bool], answered: Alignment | None, item: str | None
-) -> list[Blown]:
-    """The player's notes, so far as they bear on what lies beside them; strokes as one long note."""
-    if item == "staccato":
-        segments, hz = [tone.segment for tone in tones], [tone.hz for tone in tones]
-        onsets = strokes_of(tracks, segments, hz).onsets_s
-        last = [one.segment.end * HOP_S for one in tones if one.segment.onset * HOP_S == onsets[-1:]]
-        known = [one for one in hz if one is not None]
-        row = [Blown(float(onsets[0]) - 0.05, last[0], float(np.median(known)))] if last else []
-        return row + [
-            Blown(one.segment.start * HOP_S, one.segment.end * HOP_S, one.hz)
-            for one in tones
-            if one.hz is not None and one.segment.end - one.segment.onset > _NO_STROKE_S / HOP_S
-        ]
+def _row_of(tones: list[_Tone], strokes: Strokes) -> list[Blown]:
+    """The player's strokes as one long note, and beside it what is too long for one."""
+    known = [one.hz for one in tones if one.hz is not None]
+    first, last = strokes.onsets_s[:1], strokes.ends_s[-1:]
+    row = [Blown(float(first[0]) - 0.05, float(last[0]), float(np.median(known)))] if len(first) else []
+    return row + [
+        Blown(one.segment.start * HOP_S, one.segment.end * HOP_S, one.hz)
+        for one in tones
+        if one.hz is not None and one.segment.end - one.segment.onset > _NO_STROKE_S / HOP_S
+    ]
+
+
+def _blown(tracks: Tracks, tones: list[_Tone], able: list[bool], answered: Alignment | None) -> list[Blown]:
+    """The player's notes, so far as they bear on what lies beside them."""
     asked = set() if answered is None else set(answered.places)
     loud = loud_ones(tracks, [tone.segment for tone in tones], able)
     return [
