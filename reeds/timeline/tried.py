@@ -59,7 +59,13 @@ class TriedTakes:
 PHOTOS: tuple[TriedPhotos, ...] = (
     TriedPhotos("card, proposed", _("A flat card, the points as proposed"), 17, 1, 0.05, 0.29, 1.0),
     TriedPhotos(
-        "card, seen edge, +-0.5 px", _("A flat card, the points set by hand with care"), 17, 1, 0.09, 0.31, 1.0
+        "card, seen edge, +-0.5 px",
+        _("A flat card, the points set by hand with care"),
+        17,
+        1,
+        0.09,
+        0.31,
+        1.0,
     ),
     TriedPhotos(
         "card bent 2-5 mm, proposed",
