@@ -89,6 +89,8 @@ class Role(models.TextChoices):
 
 # who sees the whole studio and answers
 TEACHING_ROLES = frozenset({Role.TEACHER, Role.ASSISTANT})
+# what their name is made of, to be read alone
+NAMING = ("erased_at", "person__name", "person__username")
 # what a teacher makes of somebody who is here; a guardian is one by an invitation that names the children
 CHANGEABLE_ROLES = (Role.TEACHER, Role.ASSISTANT, Role.STUDENT)
 

@@ -39,6 +39,8 @@ def _of_one(given: Given) -> Iterator[Wrong]:
 
 
 def _of_form(form: BaseForm) -> Iterator[Wrong]:
+    if not form.errors:
+        return
     row = str(getattr(form, "row_label", ""))  # where a page has the same field once a row
     for error in form.non_field_errors():
         yield Wrong(str(error), row)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from reeds.timeline import tried
-from tests.accuracy import table
+from tests.accuracy import photos, raytraced, table
 from tests.rooms.conditions import CONDITIONS
 from tests.rooms.rows.table import ROWS
 
@@ -61,11 +63,59 @@ def test_recordings_join_the_same_table_in_figures_or_in_words(capsys):
     assert table.main() == 0
     lines = capsys.readouterr().out.splitlines()[1:]
     assert [line[:3] for line in lines] == ["ray", "roo", "sou"]
-    assert lines[2].split()[3:9] == ["40", "+1e-04", "3e-04", "1.500", "cents", "95%"]
+    assert lines[2].split()[3:10] == ["40", "+1e-04", "3e-04", "1.500", "cents", "95%", "(83-99)"]
     assert "named" in lines[1]
     assert lines[2].endswith("reported")
     together = table.json.loads((table.folder() / "table.json").read_text())
     assert [row["source"] for row in together] == ["raytraced", "rooms", "sound"]
+
+
+def test_whether_a_doubt_is_too_wide_or_too_few_were_measured_is_seen():
+    few, many = ({**FOUND, "held": 1.0, "n": n} for n in (17, 1000))
+    assert table.of_all(few) == "(82-100)"
+    assert table.of_all(many) == "(100-100)"
+
+
+def test_what_was_counted_on_ray_traced_photos_stands_in_the_table_too(capsys):
+    raytraced.keep(raytraced.Share("card, proposed staple_foot within 0.3 mm", 0.9, [True] * 9 + [False]))
+    raytraced.keep(raytraced.Share("refused rightly: dark", 1.0, [True, False]))
+    raytraced.keep(
+        raytraced.Row("card, points of the axis (to compare)", held=None, errors=[2.0], doubts=[0.1])
+    )
+    raytraced.keep(raytraced.Row("nothing was measured"))
+    assert table.main() == 1
+    lines = capsys.readouterr().out.splitlines()[1:]
+    assert [line.split()[-1] for line in lines] == ["met", "MET", "reported"]
+    assert "9 of 10, must be 90%" in lines[0]
+    assert "1 of 2" in lines[1]
+
+
+def test_a_proposed_landmark_is_near_or_not_and_its_doubt_holds_or_not():
+    end = raytraced.Landmark("card, proposed tip", "tip")
+    end.add({"tip": 0.2}, {"tip": 0.15})
+    end.add({"tip": -0.4}, {"tip": 0.15})
+    end.add({}, {})
+    assert end.near.good == [True, False, False]
+    assert end.row.figures()["held"] == 0.5
+    assert not end.near.met()
+    assert not end.row.met()
+
+
+def test_a_bias_beyond_its_bound_is_not_met():
+    errors = [0.02, 0.08, 0.1, 0.06] * 25
+    fine, biased = (
+        photos.Row("drawn", 0.15, 0.45, bias=bound, errors=errors, u=[0.06] * 100, excused=("over",))
+        for bound in (0.1, 0.05)
+    )
+    assert fine.result()[1]
+    assert not biased.result()[1]
+
+
+def test_every_module_that_keeps_rows_is_in_the_table():
+    modules = Path(table.__file__).parent.glob("[a-z]*.py")
+    keep = {m.stem for m in modules if "table.keep(" in m.read_text()}
+    assert keep <= set(table.SOURCES)
+    assert len(keep) >= 4
 
 
 def test_takes_that_come_out_worse_than_the_page_says_fail(capsys):

@@ -89,10 +89,11 @@ class AnswerQuerySet(StudioQuerySet["Answer"]):
         others = models.Q(together=answer.together, author=answer.author_id) if answer.together else one
         return self.sent().filter(one | others).order_by("submission__reed__number", "pk")
 
-    def unheard(self, author: Seer) -> AnswerQuerySet:
-        """Return what this teacher sent with a note that turned out not to be readable."""
-        refused = self.sent().filter(author=author.pk, voice__sound_state=SoundState.REFUSED)
-        return refused.with_reeds().select_related("voice")
+    def just_sent_or_unheard(self, author: Seer) -> AnswerQuerySet:
+        """Return those with what this teacher sent with a note that turned out not to be readable."""
+        lately = models.Q(sent_at__gt=timezone.now() - UNDO)
+        unheard = models.Q(voice__sound_state=SoundState.REFUSED)
+        return self.sent().filter(lately | unheard, author=author.pk)
 
     def seen_by(self, member: Seer) -> AnswerQuerySet:
         """Return those that were sent, and one's own."""

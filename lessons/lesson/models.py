@@ -30,6 +30,8 @@ class Lesson(StudioRow):
     held_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="lessons_held")
     present = models.ManyToManyField(Member, verbose_name=_("who was there"), related_name="lessons")
     agreed = models.CharField(_("agreed until the next lesson"), max_length=500, blank=True)
+    # what `with_names` gives it
+    names: tuple[str, ...] = ()
 
     class Meta:
         ordering = ["-at"]

@@ -23,10 +23,10 @@ from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import EFFORT, Method, Stage
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import Entry
+from reeds.reed.facts import BareRows
 from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm, PlayingForm, Read
 from reeds.reed.models.measurement import Measurement
-from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.playing_items import PlayingItem
 from reeds.take.pages.sounding import ShownTake, shown
 from studio.errors import NotPossible
@@ -91,17 +91,27 @@ class DraftForms:
         reed = submission.reed
         self.sheet, stage = reed.version.sheet, Stage(reed.stage)
         known = self.sheet.known
-        asked = [*known.asked_at(stage, self.sheet.keys), *known.noted_at(stage, self.sheet.style)]
-        usual = NumbersForm(asked)
-        initials = {name: usual.get_initial_for_field(field, name) for name, field in usual.fields.items()}
-        kept = {name: value for name, value in initials.items() if value is not None}
-        everything = {**kept, **submission.draft, **self.typed_in(usual.fields)}
-        read = {row.quantity: _read_off(row) for row in self.measured if row.quantity in usual.fields}
-        self.numbers = NumbersForm(asked, _filled(everything, read), read=read)
+        self._asks = [*known.asked_at(stage, self.sheet.keys), *known.noted_at(stage, self.sheet.style)]
+        self._usual = NumbersForm(self._asks)
         self.test = reed.version.test
-        items = {item.key: item.name for item in self.test}
-        plays = PlayingForm(items)
-        self.playing = PlayingForm(items, {**submission.draft, **self.typed_in(plays.fields)})
+        self._items = {item.key: item.name for item in self.test}
+        self._plays = PlayingForm(self._items)
+
+    @cached_property
+    def numbers(self) -> NumbersForm:
+        """The numbers: what is typed on the page, what was kept, what a photo or a recording told."""
+        fields = self._usual.fields
+        initials = {name: self._usual.get_initial_for_field(field, name) for name, field in fields.items()}
+        kept = {name: value for name, value in initials.items() if value is not None}
+        everything = {**kept, **self.submission.draft, **self.typed_in(fields)}
+        read = {row.quantity: _read_off(row) for row in self.measured if row.quantity in fields}
+        return NumbersForm(self._asks, _filled(everything, read), read=read)
+
+    @cached_property
+    def playing(self) -> PlayingForm:
+        """How it plays, likewise."""
+        typed = self.typed_in(self._plays.fields)
+        return PlayingForm(self._items, {**self.submission.draft, **typed})
 
     def typed_in(self, names: Iterable[str]) -> dict[str, str]:
         return {name: str(self.posted[name])[:MOST_TYPED] for name in names if name in self.posted}
@@ -114,7 +124,7 @@ class DraftForms:
     def save(self) -> Save:
         """What this page typed, as it was typed, without what it only shows where it says which is which."""
         told = times_told(self._posted("typed_at"), self._posted("clock"), now_ms())
-        typed = self.typed_in([*self.numbers.fields, *self.playing.fields])
+        typed = self.typed_in([*self._usual.fields, *self._plays.fields])
         question = self.posted.get("question")
         if told is None:
             return Save(typed, None if question is None else str(question))
@@ -258,10 +268,10 @@ class DraftForms:
     def findings(self) -> list[Finding]:
         """What the checks say of the reed with what is typed."""
         stage = Stage(self.submission.reed.stage)
-        doubts = OwnDoubt.objects.visible_to(self.submission.student).of(self.submission.studio_id)
-        readings = [_reading(entry, stage, doubts) for entry in self.entries]
+        rows = BareRows(self.submission.reed)
+        readings = [_reading(entry, stage, rows.doubts) for entry in self.entries]
         answers = self.ratings if self.effort is None else {**self.ratings, EFFORT: self.effort}
-        return in_order(findings_of(self.submission.reed, readings, answers))
+        return in_order(findings_of(self.submission.reed, readings, answers, rows))
 
 
 def _read_off(row: Measurement) -> Read:

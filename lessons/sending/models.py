@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections.abc import Container
 from typing import ClassVar, Self
 
 from django.db import models
@@ -12,10 +13,10 @@ from django.db.models.functions import Cast
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from lessons.sending.need import Waiting, score
+from lessons.sending.placed import Placed, Round, placed
 from lessons.sending.usual import NEWEST, Answered, Usual, usual_wait
 from reeds.checks.findings import Finding
-from reeds.photo.models.photo import Photo
+from reeds.photo.models.photo import Photo, PhotoState
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest
 from reeds.reed.models.reed import STAGE_CHOICES, Reed
@@ -95,28 +96,29 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
         newer = Submission.objects.waiting().filter(reed=OuterRef("reed"), round__gt=OuterRef("round"))
         return self.exclude(Exists(newer))
 
-    def in_order_of_need(self) -> SubmissionQuerySet:
-        """Return them with the greatest need first, the longest waiting first among equals (need.py).
+    def in_order_of_need(self, said_back: Container[int]) -> list[Placed]:
+        """Return the reeds that wait with the greatest need first (need.py); one stands for all its rounds.
 
-        Each carries what `Submission.weighed` reads: of its reed, since when it waits, whether something is
-        asked or said back; of itself, whether something came later; the time of its student's next lesson.
+        `said_back` are the reeds of which something was said back that nobody has read.
         """
         now = timezone.now()
-        # from the table between the two: lessons stand in a layer above
-        lessons = Member.lessons.through.objects.filter(member=OuterRef("student"), lesson__at__gt=now)
-        to_come = lessons.filter(lesson__studio=OuterRef("studio")).order_by("lesson__at")
-        of_the_reed = Submission.objects.filter(reed=OuterRef("reed"))
-        unread = of_the_reed.filter(replies__read_at__isnull=True, replies__by=F("student"))
+        students = Member.objects.filter(pk=OuterRef("student"), lessons__at__gt=now)
+        to_come = students.order_by("lessons__at").values("lessons__at")[:1]
         on_it = Q(photo__submissions=OuterRef("pk")) | Q(take__submissions=OuterRef("pk"))
         later = Measurement.objects.filter(on_it, reed=OuterRef("reed"), entered_at__gt=OuterRef("sent_at"))
-        rows = self.annotate(
-            next_lesson=Subquery(to_come.values("lesson__at")[:1]),
-            waits_since=Subquery(of_the_reed.waiting().order_by("sent_at").values("sent_at")[:1]),
-            asks=Exists(of_the_reed.waiting().exclude(question="")),
-            said_back=Exists(unread),
-            got_more=Exists(later),
+        rows = self.waiting().annotate(next_lesson=Subquery(to_come), got_more=Exists(later)).order_by()
+        read = rows.values_list(
+            *("pk", "reed", "reed__number", "reed__owner", "reed__batch", "stage", "round", "sent_at"),
+            *("question", "need", "leaks", "next_lesson", "got_more"),
         )
-        return rows.annotate(score=score(now)).order_by("-score", "waits_since", "pk")
+        return placed(map(Round._make, read), said_back, now)
+
+    def with_thumb(self) -> SubmissionQuerySet:
+        """Have each carry `thumb`, the first of its photos that is ready, be it hidden or not."""
+        on = Submission.photos.through.objects.filter(submission=OuterRef("pk"))
+        ready = on.filter(photo__state=PhotoState.READY, photo__taken_back_at__isnull=True)
+        first = ready.order_by("photo__sent_at", "photo").values("photo")[:1]
+        return self.annotate(thumb=Subquery(first))
 
     def with_contradiction(self) -> SubmissionQuerySet:
         """Return those whose numbers contradicted each other when they were sent."""
@@ -207,13 +209,6 @@ class Submission(StudioRow):
     def older_waiting(self) -> SubmissionQuerySet:
         """Return the older rounds of its reed that still wait: they are answered together with this one."""
         return Submission.objects.waiting().filter(reed=self.reed_id, round__lt=self.round)
-
-    @property
-    def weighed(self) -> Waiting:
-        """What the words of its place in the queue are made of; only of rows `in_order_of_need`."""
-        carried = ("said_back", "asks", "got_more", "waits_since", "next_lesson")
-        given = {name: getattr(self, name) for name in carried}
-        return Waiting(leaks=self.leaks, found=self.found, **given)
 
     @property
     def is_unseen(self) -> bool:

@@ -1,6 +1,6 @@
 """The order of need: one table of what moves a reed up, and by how much.
 
-SQL reads it to sort, the words beside a reed and the page's 'why this order' read the same rows.
+The sorting (placed.py), the words beside a reed and the page's 'why this order' read the same rows.
 """
 
 from __future__ import annotations
@@ -11,9 +11,6 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from django.db.models import Case, F, IntegerField, Q, Value, When
-from django.db.models.expressions import Combinable
-from django.db.models.functions import Least
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -55,28 +52,30 @@ ORDER = (
 )
 LESSONS_WITHIN = max(row.days for row in ORDER if row.kind == "lesson")
 
-# when a row holds, in SQL; the rounds carry what `Submission.in_order_of_need` gathers
-HOLDS: dict[str, Callable[[Row, dt.datetime], Q]] = {
-    "leak": lambda _row, _now: Q(leaks=True),
-    "reply": lambda _row, _now: Q(said_back=True),
-    "lesson": lambda row, now: Q(next_lesson__lte=now + row.days * DAY),
-    "question": lambda _row, _now: Q(asks=True),
-    "later": lambda _row, _now: Q(got_more=True),
-    "waited": lambda row, now: Q(waits_since__lte=now - row.days * DAY),
-}
-
 
 @dataclass(frozen=True)
 class Waiting:
-    """What the words are made of, read of one round that waits."""
+    """What its place and the words beside it are made of: of one reed that waits."""
 
+    need: int
     leaks: bool
     said_back: bool
     asks: bool
     got_more: bool
     waits_since: dt.datetime
     next_lesson: dt.datetime | None
-    found: list[Finding]
+
+
+# when a row holds
+HOLDS: dict[str, Callable[[Row, Waiting, dt.datetime], bool]] = {
+    "leak": lambda _row, it, _now: it.leaks,
+    "reply": lambda _row, it, _now: it.said_back,
+    "lesson": lambda row, it, now: it.next_lesson is not None and it.next_lesson <= now + row.days * DAY,
+    "question": lambda _row, it, _now: it.asks,
+    "later": lambda _row, it, _now: it.got_more,
+    "waited": lambda row, it, now: it.waits_since <= now - row.days * DAY,
+}
+OF_A_KIND = tuple((kind, tuple(rows)) for kind, rows in groupby(ORDER, key=lambda row: row.kind))
 
 
 def leaks(findings: Iterable[Finding]) -> bool:
@@ -84,13 +83,12 @@ def leaks(findings: Iterable[Finding]) -> bool:
     return any(one.quantity == "airtight" and one.is_fault for one in findings)
 
 
-def score(now: dt.datetime) -> Combinable:
-    """Return the score as SQL."""
-    total: Combinable = Least(F("need"), Value(MOST_FOUND))
-    for kind, rows in groupby(ORDER, key=lambda row: row.kind):
-        whens = [When(HOLDS[kind](row, now), then=Value(row.points)) for row in rows]
-        total = total + Case(*whens, default=Value(0), output_field=IntegerField())
-    return total
+def points(waiting: Waiting, now: dt.datetime) -> int:
+    """Return the sum of what holds of it."""
+    holding = (
+        next((row.points for row in rows if HOLDS[kind](row, waiting, now)), 0) for kind, rows in OF_A_KIND
+    )
+    return min(waiting.need, MOST_FOUND) + sum(holding)
 
 
 def table() -> Iterator[tuple[str | Promise, int]]:
@@ -100,7 +98,7 @@ def table() -> Iterator[tuple[str | Promise, int]]:
     yield from sorted(rows, key=lambda row: -row[1])
 
 
-def reasons(waiting: Waiting, now: dt.datetime) -> list[str]:
+def reasons(waiting: Waiting, found: Iterable[Finding], now: dt.datetime) -> list[str]:
     """Say in plain words why a round stands where it stands, what weighs most first."""
     said = {
         "leak": [_("it leaks")] if waiting.leaks else [],
@@ -112,7 +110,7 @@ def reasons(waiting: Waiting, now: dt.datetime) -> list[str]:
     }
     kinds = dict.fromkeys(row.kind for row in ORDER)
     before = [words for kind in kinds if kind != "waited" for words in said[kind]]
-    return [*before, *_found(waiting.found), *said["waited"]]
+    return [*before, *_found(found), *said["waited"]]
 
 
 def _found(findings: Iterable[Finding]) -> list[str]:

@@ -18,9 +18,8 @@ from reeds.checks.registry import run_checks
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.words import Stage
 from reeds.numbers.words import gettext_noop as _
-from reeds.reed.facts import RowsOf, answers_in, facts_of, still_told
+from reeds.reed.facts import BareRows, answers_in, facts_of, still_told
 from reeds.reed.models.measurement import Measurement
-from reeds.sheet.models.pattern import Offset
 from reeds.take.models import Take
 from reeds.take.told import newest_of_each, told_by
 
@@ -37,7 +36,7 @@ class Later:
 
     def __init__(self, submission: Submission, takes: Iterable[Take] | None = None) -> None:
         self.submission = submission
-        self.rows = RowsOf(submission.reed)
+        self.rows = BareRows(submission.reed)
         self._sent_takes = takes  # where a page has them
 
     @cached_property
@@ -87,7 +86,7 @@ class Later:
     def _sheet(self) -> Sheet:
         reed = self.submission.reed
         version = self.submission.version or reed.version
-        return moved(version.sheet, Offset.objects.visible_to(reed.owner).of(reed.owner))
+        return moved(version.sheet, self.rows.offsets)
 
     def _facts(self) -> ReedFacts:
         """The reed as it was sent, with what came later."""

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from django import template
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
 from lessons.answering.annotation import Plane
 from lessons.answering.pages.marked import plane_json
-from lessons.sending.models import Submission
+from lessons.sending import need
 from reeds.checks.findings import Finding
 from reeds.checks.next_steps import WAIT
 from reeds.photo.models.photo import Photo
@@ -72,10 +73,10 @@ def plane_in(photo: Photo, planes: Mapping[int, Plane]) -> str:
     return plane_json(planes.get(photo.pk))
 
 
-@register.filter
-def batch_in(round_: Submission, alike: Mapping[int, list[int]]) -> list[int]:
-    """Return the rounds of its batch that wait with it, itself first; none if it waits alone."""
-    return alike.get(round_.pk, [])
+@register.simple_tag
+def table_of_need() -> list[tuple[str | Promise, int]]:
+    """Return what moves a reed up in the queue, and by how much."""
+    return list(need.table())
 
 
 # for sentences that say 'ago' themselves

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Mapping
 from functools import cached_property
-from typing import Protocol
+from typing import ClassVar, Protocol
 
 from django.utils import timezone
 
@@ -128,13 +128,20 @@ def rest_of(reed: Reed, events: Iterable[ReedEvent]) -> dt.timedelta | None:
 class RowsOf:
     """The rows of one reed that the checks read, each kind fetched once: for one page, never longer."""
 
+    # whether a page says whose they are and to which sheet
+    is_shown: ClassVar[bool] = True
+
     def __init__(self, reed: Reed) -> None:
         self.reed = reed
 
     @cached_property
     def happened(self) -> list[ReedEvent]:
         """Everything that happened to it, oldest first, slips that were taken back too."""
-        return list(self.reed.events.select_related("by__person", "version__pattern"))
+        rows = self.reed.events.all()
+        if self.is_shown:
+            told = rows.select_related("by__person", "version__pattern")
+            rows = told.defer("version__data", "version__playing")
+        return list(rows)
 
     @property
     def events(self) -> list[ReedEvent]:
@@ -144,7 +151,8 @@ class RowsOf:
     @cached_property
     def numbers(self) -> list[Measurement]:
         """Every number told of it, oldest first."""
-        rows = list(self.reed.measurements.select_related("by__person").order_by("at", "pk"))
+        told = self.reed.measurements.order_by("at", "pk")
+        rows = list(told.select_related("by__person") if self.is_shown else told)
         for row in rows:
             row.reed = self.reed
         return rows
@@ -159,6 +167,17 @@ class RowsOf:
         """What its player's instrument wants beside the sheet."""
         return Offset.objects.of(self.reed.owner)
 
+    @cached_property
+    def doubts(self) -> dict[Method, float]:
+        """How sure its studio takes its tools to be."""
+        return OwnDoubt.objects.of(self.reed.studio_id)
+
+
+class BareRows(RowsOf):
+    """The same for the checks alone, which ask for nobody's name."""
+
+    is_shown = False
+
 
 def facts_of(
     reed: Reed,
@@ -171,7 +190,7 @@ def facts_of(
 
     `rows` are its rows where a page has read them already.
     """
-    rows = rows or RowsOf(reed)
+    rows = rows or BareRows(reed)
     events, known = rows.events, reed.version.sheet.known
     stored = still_told(rows.numbers, events)
     heard = listened_to(reed, last_cut(events))
@@ -188,19 +207,19 @@ def facts_of(
         answers=answers or {},
         takes=heard.own,
         reference_takes=heard.reference,
-        doubts=OwnDoubt.objects.of(reed.studio_id),
+        doubts=rows.doubts,
         may_act=member.may_act or member.teaches,  # nobody waits for oneself
     )
 
 
 def sheet_of(reed: Reed, rows: RowsOf | None = None) -> Sheet:
     """Return the reed's measuring sheet, moved by what its player's instrument wants."""
-    return moved(reed.version.sheet, (rows or RowsOf(reed)).offsets)
+    return moved(reed.version.sheet, (rows or BareRows(reed)).offsets)
 
 
 def answers_of(reed: Reed, rows: RowsOf | None = None) -> dict[str, int]:
     """Return how the reed played since its last cut, when last tried: each item's rating, and the effort."""
-    rows = rows or RowsOf(reed)
+    rows = rows or BareRows(reed)
     since = last_cut(rows.events)
     tests = [test for test in rows.tests if since is None or test.at >= since]
     return answers_in(max(tests, key=lambda test: (test.at, test.pk), default=None))

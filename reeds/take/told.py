@@ -7,6 +7,8 @@ import math
 import statistics
 from collections.abc import Iterable, Sequence
 
+from django.db.models import Q
+
 from reeds.checks.facts import Reading, Told
 from reeds.checks.grounds import ALIKE_CENTS
 from reeds.numbers.measured import Measured
@@ -119,20 +121,19 @@ def newest_of_each(takes: Iterable[Take]) -> dict[str, Take]:
 
 def takes_of(reed: Reed) -> dict[str, Take]:
     """Return the newest take of each item since the reed's last step or cut: it was another reed before."""
-    return newest_of_each(_since_its_last_step(reed, reed.events.last_cut()))
+    since = _last_step(reed, reed.events.last_cut())
+    return newest_of_each(Take.objects.heard().filter(reed=reed.pk, at__gte=since).defer("tracks"))
 
 
-def _since_its_last_step(reed: Reed, cut_at: dt.datetime | None) -> list[Take]:
-    since = max(reed.stage_since, cut_at) if cut_at else reed.stage_since
-    return list(Take.objects.heard().filter(reed=reed.pk, at__gte=since).defer("tracks"))
+def _last_step(reed: Reed, cut_at: dt.datetime | None) -> dt.datetime:
+    return max(reed.stage_since, cut_at) if cut_at else reed.stage_since
 
 
-def reference_takes(reed: Reed, moment: dt.datetime) -> dict[str, Take]:
-    """Return what the player's reference reed gave in the same sitting."""
-    rows = (
-        Take.objects.heard().filter(reed__owner=reed.owner_id, reed__is_reference=True).exclude(reed=reed.pk)
-    )
-    return newest_of_each(rows.filter(at__gte=moment - SITTING, at__lte=moment + SITTING))
+def _of_it_and_the_reference(reed: Reed, since: dt.datetime) -> list[Take]:
+    """Return the takes of a reed and of its player's reference reed, with what they told."""
+    either = Q(reed=reed.pk) | Q(reed__is_reference=True)
+    rows = Take.objects.heard().filter(either, reed__owner=reed.owner_id, at__gte=since)
+    return list(rows.select_related(None).only("reed", "item", "at", "state", "granted", "result"))
 
 
 def heard_of(reed: Reed, cut_at: dt.datetime | None) -> HeardOf:
@@ -140,12 +141,15 @@ def heard_of(reed: Reed, cut_at: dt.datetime | None) -> HeardOf:
 
     What was recorded before something was taken off, last at `cut_at`, is of another reed.
     """
-    all_own = _since_its_last_step(reed, cut_at)
+    since = _last_step(reed, cut_at)
+    takes = _of_it_and_the_reference(reed, since - SITTING)
+    all_own = [take for take in takes if take.reed_id == reed.pk and take.at >= since]
     own = newest_of_each(all_own)
     if not own:
         return HeardOf()
     newest_take = max(take.at for take in own.values())
-    beside = {} if reed.is_reference else reference_takes(reed, newest_take)
+    others = (take for take in takes if take.reed_id != reed.pk)
+    beside = newest_of_each(take for take in others if abs(take.at - newest_take) <= SITTING)
     return HeardOf(
         {item: told_by(take, _beside(take, all_own)) for item, take in own.items()},
         {item: told_by(take) for item, take in beside.items()},

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django import template
 from django.forms import BoundField
+from django.template.loader import render_to_string
 from django.utils.html import format_html
 
 from studio.refused import Given, wrong_in
@@ -19,10 +20,13 @@ def as_wrong(field: BoundField) -> str:
     return format_html('aria-invalid="true" aria-describedby="{}_error"', field.auto_id)
 
 
-@register.inclusion_tag("_refused.html")
-def refused(*given: Given, sentence: object = "") -> dict[str, object]:
+@register.simple_tag
+def refused(*given: Given, sentence: object = "") -> str:
     """Show what forms refuse, under a `sentence` where there is one; nothing where nothing is wrong.
 
     The browser's focus moves there: with the page that a form answers with, and by htmx with what it swaps.
     """
-    return {"wrong": wrong_in(given), "sentence": sentence}
+    wrong = wrong_in(given)
+    if not wrong and not sentence:
+        return ""
+    return render_to_string("_refused.html", {"wrong": wrong, "sentence": sentence})

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from django.db.models import Prefetch
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from studio.access import MemberRequest
-from studio.models import Invitation, Member
+from studio.further import part_of
+from studio.models import TEACHING_ROLES, Invitation, Member
 from studio.roles import teaching_only
 
 
@@ -15,14 +17,17 @@ from studio.roles import teaching_only
 @teaching_only
 def people(request: MemberRequest) -> HttpResponse:
     """Students, teachers and assistants, guardians, open invitations, and who has left."""
-    members = Member.objects.visible_to(request.member).select_related("person")
-    here = list(members.current().prefetch_related("children__person"))
+    members, asked = Member.objects.visible_to(request.member).select_related("person"), request.GET
+    children = Prefetch("children", Member.objects.visible_to(request.member).select_related("person"))
+    teaching = list(members.current().filter(role__in=TEACHING_ROLES))
+    former = part_of(members.former(), asked, "left")
     words = {
-        "students": [one for one in here if one.is_student],
-        "teachers": [one for one in here if one.leads],
-        "assistants": [one for one in here if one.teaches and not one.leads],
-        "guardians": [one for one in here if one.is_guardian],
-        "former": members.former(),
-        "invitations": Invitation.objects.visible_to(request.member).open(),
+        "students": part_of(members.students(), asked, "students"),
+        "teachers": [one for one in teaching if one.leads],
+        "assistants": [one for one in teaching if not one.leads],
+        "guardians": part_of(members.guardians().prefetch_related(children), asked, "guardians"),
+        "former": former,
+        "left": former.counted(members.former()),
+        "invitations": part_of(Invitation.objects.visible_to(request.member).open(), asked, "invitations"),
     }
     return render(request, "studio/people.html", words)

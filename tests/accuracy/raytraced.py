@@ -26,6 +26,7 @@ SCORED = "tie_length"
 HELD = (0.93, 0.99)
 PARTS = ("card", "bent", "across", "beside", "factor", "opening", "refused")
 NEAR_MM = 0.3
+UNDRAWN = 4  # so many times as many where no picture has to be drawn
 
 
 @dataclass
@@ -113,7 +114,9 @@ class Share:
 
     def plain(self) -> dict[str, object]:
         """Return the line as plain JSON types."""
-        return {"condition": self.name, "least": self.least, "met": self.met(), "good": self.good}
+        reached = f"{sum(self.good)} of {len(self.good)}, must be {self.least:.0%}"
+        plain = {"condition": self.name, "n": len(self.good), "reached": reached, "met": self.met()}
+        return {**plain, "good": self.good, "said": self.said}
 
 
 def attempt(row: Row, shot: Shot, work: Callable[..., None], *given: Any) -> None:
@@ -140,12 +143,17 @@ def off_along(found: dict[str, tuple[float, float]], truth: Truth) -> dict[str, 
     """Return how far each proposal lies from what an eye sees, mm along the axis."""
     foot, tip = (np.array(truth.axis[name]) for name in ("staple_foot", "tip"))
     way = (tip - foot) / np.linalg.norm(tip - foot)
-    scale = truth.lengths["tie_length"] / np.linalg.norm(tip - foot)
     return {
-        name: float((np.array(spot) - truth.seen[name]) @ way * scale)
+        name: float((np.array(spot) - truth.seen[name]) @ way * mm_a_px(truth))
         for name, spot in found.items()
         if name in truth.seen
     }
+
+
+def mm_a_px(truth: Truth) -> float:
+    """Return how many mm along the reed a pixel takes."""
+    foot, tip = (np.array(truth.axis[name]) for name in ("staple_foot", "tip"))
+    return float(truth.lengths["tie_length"] / np.linalg.norm(tip - foot))
 
 
 def shots(part: int, half: str, count: int, conditions: Conditions) -> Iterator[tuple[Shot, bytes]]:
@@ -163,10 +171,7 @@ def by_every_way(
     fine = {"must": must, "refusals": 1.0 if bent else 0.15}
     rows = [Row(f"{title}, {how}", **fine) for how in ("proposed", "seen edge, exact", "seen edge, +-0.5 px")]
     rows.append(Row(f"{title}, points of the axis (to compare)", held=None))
-    ends = {
-        name: Share(f"{title}, proposed {name} within {NEAR_MM} mm", 0.9)
-        for name in ("staple_foot", "thread_end")
-    }
+    ends = [Landmark(f"{title}, proposed {name}", name) for name in ("staple_foot", "thread_end", "tip")]
     for shot, data in shots(part, half, count, cond):
         t = shot.truth
         rng = np.random.default_rng([*shot.seed, 2])
@@ -174,14 +179,32 @@ def by_every_way(
         for row, points in zip(rows, (None, t.seen, clicked, t.axis), strict=True):
             attempt(row, shot, score, row, t, project.lengths, data, points, t.factor)
         attempt(Row(""), shot, _ends, ends, data, t)
-    return [*rows, *ends.values()]
+    return [*rows, *(line for end in ends for line in (end.near, end.row))]
 
 
-def _ends(ends: dict[str, Share], data: bytes, truth: Truth) -> None:
-    off = off_along(project.find_points(data, truth.factor).points, truth)
-    for name, share in ends.items():
-        share.good.append(abs(off.get(name, np.inf)) <= NEAR_MM)
-        share.said.append(f"{off[name]:+.2f}" if name in off else "null")
+class Landmark:
+    """Two lines of one proposed landmark: how often it is near enough, and whether its doubt holds."""
+
+    def __init__(self, title: str, name: str) -> None:
+        self.name = name
+        self.near = Share(f"{title} within {NEAR_MM} mm", 0.9)
+        self.row = Row(f"{title}, along the reed")
+
+    def add(self, off: dict[str, float], u_mm: dict[str, float]) -> None:
+        """Add one picture; where it was not proposed it is not near."""
+        there = self.name in off
+        self.near.good.append(there and abs(off[self.name]) <= NEAR_MM)
+        self.near.said.append(f"{off[self.name]:+.2f}" if there else "null")
+        if there:
+            self.row.errors.append(off[self.name])
+            self.row.doubts.append(u_mm[self.name])
+
+
+def _ends(ends: list[Landmark], data: bytes, truth: Truth) -> None:
+    found = project.find_points(data, truth.factor)
+    off, scale = off_along(found.points, truth), mm_a_px(truth)
+    for end in ends:
+        end.add(off, {name: u * scale for name, u in found.u_px.items()})
 
 
 def card(half: str, count: int) -> list:
@@ -225,7 +248,7 @@ def _told(scrape: Share, thread: Share, data: bytes, truth: Truth) -> None:
 
 
 def beside(half: str, count: int) -> list:
-    """A ruler or an ID-1 card beside the reed, the eye's points clicked."""
+    """A ruler or an ID-1 card beside the reed, the eye's points clicked: not drawn, for nothing is sought."""
     level = {"card": "none", "tilt": (0, 10), "distance": ((250, 350),)}
     rows = [
         # two clicks cannot tell the tilt, so the doubt covers all of it and holds more than it must
@@ -233,9 +256,11 @@ def beside(half: str, count: int) -> list:
         Row("ID-1 card, level, seen edge", (None, None, 0.6)),
     ]
     for number, (row, what) in enumerate(zip(rows, ("ruler", "id1"), strict=True)):
-        for shot, data in shots(20 + number, half, count, Conditions(beside=what, **level)):
-            t = shot.truth
-            attempt(row, shot, score, row, t, project.lengths_beside, data, t.seen, t.beside)
+        for one in range(UNDRAWN * count):
+            shot = lying.shot(20 + number, half, one, Conditions(beside=what, **level))
+            focal = None if shot.focal_35mm is None else round(shot.focal_35mm)
+            given = (shot.camera.size, focal, shot.truth.seen, shot.truth.beside)
+            attempt(row, shot, score, row, shot.truth, project.lengths_beside, *given)
     return rows
 
 
@@ -301,6 +326,16 @@ def _said(data: bytes) -> str:
 RUN = dict(zip(PARTS, (card, bent, across, beside, factor, openings, refused), strict=True))
 
 
+def keep(line: Row | Share) -> None:
+    """Keep a line for the one table, where there was anything to measure or count."""
+    if isinstance(line, Share) and line.good:
+        table.keep("raytraced", line.plain())
+    if isinstance(line, Row) and line.errors:
+        met = None if "to compare" in line.name else line.met()
+        counts = {"unit": line.unit, "refused": len(line.refused), "met": met}
+        table.keep("raytraced", {**line.plain(), **counts})
+
+
 def main(*words: str) -> int:
     """Print the table, keep it as JSON, and return 1 where a bound is not kept."""
     count = next((int(w) for w in words if w.isdigit()), 24)
@@ -315,8 +350,8 @@ def main(*words: str) -> int:
     for part in [w for w in words if w in PARTS] or list(PARTS):
         for line in RUN[part](half, count):
             lines.append(line)
-            if isinstance(line, Row) and line.errors and half == "report":
-                table.keep("raytraced", {**line.plain(), "unit": line.unit, "refused": len(line.refused)})
+            if half == "report":
+                keep(line)
             sys.stdout.write(line.line() + "\n")
             sys.stdout.flush()
     kept = pov.folder() / f"table-{half}.json"

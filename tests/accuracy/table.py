@@ -19,17 +19,18 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from lessons.term.lookback.rates import share
 from reeds.timeline import tried
 
 Rows = dict[str, dict[str, Any]]
-SOURCES = ("photos", "raytraced", "flaws", "rooms", "sound")
+SOURCES = ("photos", "raytraced", "smaller", "flaws", "rooms", "sound")
 # by how much what the page says may be less than what comes out, as a share of it and plain
 MAY_MOVE, LEAST = 0.5, 0.03
-NAME, FIGURES = 64, 44
+NAME, FIGURES = 66, 61
 SIZES = {"bias": "+", "median": "", "p95": ""}
 HEAD = (
-    f"{'condition':<{NAME}}{'n':>5}{'bias':>9}{'median':>9}{'95th':>9} {'':<8}{'k=2':>6}{'ref.':>6} "
-    f" {'measured':<11}"
+    f"{'condition':<{NAME}}{'n':>5}{'bias':>9}{'median':>9}{'95th':>9} {'':<8}{'k=2':>6} {'(of all)':<9}"
+    f"{'ref.':>5}  {'measured':<11}"
 )
 
 
@@ -65,14 +66,24 @@ def kept() -> Rows:
 def line(row: dict[str, Any]) -> str:
     """Return a row as printed: its figures, or in words what was counted."""
     name = f"{row['source'][:3]}  {row['condition']}"
-    told = _figures(row) if row.get("median") is not None else f"  {row.get('reached', ''):<{FIGURES + 6}}"
+    told = _figures(row) if row.get("median") is not None else f"  {row.get('reached', '')}"
     verdict = {True: "met", False: "NOT MET", None: "reported"}[row["met"]]
-    return f"{name:<{NAME}}{told}  {row['day']:<11}{verdict}"
+    return f"{name:<{NAME}}{told:<{FIGURES}}  {row['day']:<11}{verdict}"
 
 
 def _figures(row: dict[str, Any]) -> str:
-    sizes = "".join(f"{_short(row[name], sign):>9}" for name, sign in SIZES.items())
-    return f"{row['n']:>5}{sizes} {row['unit']:<8}{row['held']:>6.0%}{row.get('refused', 0):>6}"
+    sizes = "".join(f"{_short(row.get(name, 0.0), sign):>9}" for name, sign in SIZES.items())
+    held = f"{row['held']:>6.0%} {of_all(row):<9}"
+    return f"{row['n']:>5}{sizes} {row['unit']:<8}{held}{row.get('refused', 0):>5}"
+
+
+def of_all(row: dict[str, Any]) -> str:
+    """Return between what, in per cent, the share held of all such pictures or takes lies, by Wilson.
+
+    It tells a doubt that is too wide (all of it above 99) from too few to tell (99 is within it).
+    """
+    held = share(round(row["held"] * row["n"]), row["n"])
+    return f"({100 * held.low:.0f}-{100 * held.high:.0f})"
 
 
 def _short(value: float, sign: str) -> str:

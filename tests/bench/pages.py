@@ -11,6 +11,7 @@ import gzip
 import json
 import sys
 from dataclasses import asdict, dataclass
+from itertools import chain
 
 from tests.bench.term import in_a_database_of_its_own, median_times
 
@@ -58,6 +59,9 @@ class Row:
 
 
 LIST = Bound(2.5)
+BY_SCRIPT = {"HX-Request": "true"}
+TYPED = {"tie_length": "72.1", "tie_length-method": "ruler", "question": "Is it even?"}
+MANY, STUDIOS = "queue, 50 waiting of 100,000 rounds", 500
 
 
 def bare_urls():
@@ -94,18 +98,20 @@ class Site:
         self.client = Client(headers={"host": "127.0.0.1"})
         self.client.force_login(member.person)
 
-    def row(self, name, bound, path):
-        """Ask for the page and the floor in turn."""
+    def row(self, name, bound, path, sent=None):
+        """Ask for the page and the floor in turn; `sent` is what a page's script sends there."""
         from django.db import connection
 
         asked = []
-        self.client.get(path)
+
+        def page():
+            return self.client.get(path) if sent is None else self.client.post(path, sent, headers=BY_SCRIPT)
+
+        page()
         with connection.execute_wrapper(lambda run, sql, *rest: asked.append(sql) or run(sql, *rest)):
-            answer = self.client.get(path)
+            answer = page()
         assert answer.status_code == 200, (name, path, answer.status_code)
-        took, floor = median_times(
-            lambda: self.client.get(path), lambda: self.client.get(FLOOR), rounds=ROUNDS
-        )
+        took, floor = median_times(page, lambda: self.client.get(FLOOR), rounds=ROUNDS)
         kb = len(gzip.compress(answer.content)) / 1000
         row = Row(name, took / floor, len(asked), kb, bound)
         sys.stdout.write(f"{row}\n")
@@ -125,6 +131,7 @@ def of_the_demo(teacher, student, reed, waiting, draft, lesson):
     yield student, "a student's term", LIST, student.to("lessons:term")
     yield teacher, "queue", Bound(3, 8), teacher.to("lessons:queue")
     yield student, "draft", Bound(3), student.to("lessons:draft", draft)
+    yield student, "autosave with live checks", Bound(1.5), student.to("lessons:save", draft), TYPED
     yield student, "reed", Bound(3, 12), student.to("reeds:reed", reed)
     yield teacher, "review with nine takes", Bound(4, 14, 60), teacher.to("lessons:review", waiting)
     yield teacher, "lesson form", LIST, teacher.to("lessons:lesson_edit", lesson)
@@ -139,7 +146,16 @@ def of_the_large_term(big):
     yield teacher, "people, 40", LIST, teacher.to("people")
     yield student, "a student's term, 1,000 reeds", LIST, student.to("lessons:term")
     yield teacher, "queue, 1,000 reeds", Bound(3, 8), teacher.to("lessons:queue")
+    # what is told of so many reeds is fetched next: tests.bench.term_page times all of it
     yield teacher, "a studio's term, 1,000 reeds", Bound(8, None, 300), teacher.to("lessons:term")
+
+
+def of_many_studios():
+    """Yield the queue of one of 500 studios; their rounds are written only when this is come to."""
+    from tests.many_studios import many_studios
+
+    teacher = many_studios(STUDIOS)[0]
+    yield teacher, MANY, Bound(3, 8), teacher.to("lessons:queue")
 
 
 def _the_demo():
@@ -167,11 +183,13 @@ def measured(words=()):
     from tests.big_term import big_term
 
     pages = [*of_the_demo(*_the_demo()), *of_the_large_term(big_term())]
+    many = of_many_studios() if not words or any(word in MANY for word in words) else ()
+    pages = chain(pages, many)
     sites = {}
     with override_settings(ROOT_URLCONF=bare_urls()):
         rows = [
-            sites.setdefault(who.pk, Site(who)).row(name, bound, path)
-            for who, name, bound, path in pages
+            sites.setdefault(who.pk, Site(who)).row(name, bound, path, *sent)
+            for who, name, bound, path, *sent in pages
             if not words or any(word in name for word in words)
         ]
     sys.stdout.write(json.dumps([asdict(row) for row in rows]) + "\n")

@@ -20,6 +20,14 @@ JUDGED = """width => {
   const unseen = one => one.closest(".unseen, .skip, [inert]") || getComputedStyle(one).clipPath !== "none";
   if (root.scrollWidth > width) {
     wrong.push(`${root.scrollWidth} wide`);
+    const line = document.createRange();
+    const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    while (walk.nextNode()) {
+      const word = walk.currentNode, one = word.parentElement;
+      line.selectNodeContents(word);
+      if ([...line.getClientRects()].some(({ right }) => right > width + 1) && !unseen(one) && !scrolls(one))
+        wrong.push(`too wide a word: ${name(one)}`);
+    }
     for (const one of document.body.querySelectorAll("*")) {
       const { right, width: wide } = one.getBoundingClientRect();
       if (wide && right > width + 1 && !unseen(one) && !scrolls(one)) wrong.push(`too wide: ${name(one)}`);

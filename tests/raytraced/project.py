@@ -10,14 +10,14 @@ from reeds.numbers.measured import Measured
 from reeds.photo import printing
 from reeds.photo.vision import card
 from reeds.photo.vision.camera import Frame
-from reeds.photo.vision.card_view import Settings, propose, view_card
+from reeds.photo.vision.card_view import CardView, Settings, propose, view_card
 from reeds.photo.vision.decode import read_picture
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks
 from reeds.photo.vision.opening import OpeningFigures, figures
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.ruler import KnownLength
-from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by
+from reeds.photo.vision.ruler import NOT_BESIDE, KnownLength
+from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by, remarks
 from reeds.photo.vision.shell import measure_photo
 
 Points = Mapping[str, tuple[float, float]]
@@ -36,28 +36,40 @@ def _settings(factor: float | None) -> Settings:
     return Settings(Axis(), None if factor is None else Measured(factor, U_PRINT_FACTOR))
 
 
-def find_points(data: bytes, factor: float | None) -> Any:
+@functools.lru_cache(maxsize=2)
+def _view(data: bytes, factor: float | None) -> CardView:
+    return view_card(read_picture(data), _settings(factor))
+
+
+@functools.lru_cache(maxsize=2)
+def find_points(data: bytes, factor: float | None) -> Clicks:
     """Return the landmarks that the project proposes in a photo of the card."""
-    picture = read_picture(data)
-    return propose(picture, view_card(picture, _settings(factor)))
+    return propose(read_picture(data), _view(data, factor))
 
 
 def lengths(data: bytes, points: Points | None, factor: float | None) -> dict[str, Measured]:
     """Return the lengths of a reed on the card, by given points or by those that the project proposes."""
-    picture, settings = read_picture(data), _settings(factor)
-    view = view_card(picture, settings)
-    clicks = propose(picture, view) if points is None else Clicks(points)
-    return lengths_by(CardScale(view), clicks, settings.axis)
+    view = _view(data, factor)
+    clicks = find_points(data, factor) if points is None else Clicks(points)
+    return lengths_by(CardScale(view), clicks, Axis())
 
 
-def lengths_beside(data: bytes, points: Points, truth: Mapping[str, Any]) -> dict[str, Measured]:
-    """Return the lengths by what lies beside the reed: `known` (mm and two pixels) or `id1` (four)."""
-    picture = read_picture(data)
-    frame, focal, clicks = Frame(*picture.size), picture.focal_35mm, Clicks(points)
-    if "id1" in truth:
-        corners = tuple((x, y) for x, y in truth["id1"])
-        return lengths_by(Id1Scale(corners, frame, focal), clicks, Axis())
-    return lengths_by(RulerScale(KnownLength(*truth["known"]), frame, focal), clicks, Axis())
+def lengths_beside(
+    size: tuple[int, int], focal_35mm: float | None, points: Points, beside: Mapping[str, Any]
+) -> dict[str, Measured]:
+    """Return the lengths by what lies beside the reed: `known` (mm and two pixels) or `id1` (four).
+
+    Of the picture only its size and what its file says of the lens is needed. A ruler of which the page
+    says that it does not lie beside the reed, and asks for the card, is refused.
+    """
+    frame, clicks = Frame(*size), Clicks(points)
+    if "id1" in beside:
+        corners = tuple((x, y) for x, y in beside["id1"])
+        return lengths_by(Id1Scale(corners, frame, focal_35mm), clicks, Axis())
+    ruler = RulerScale(KnownLength(*beside["known"]), frame, focal_35mm)
+    if NOT_BESIDE in remarks(ruler, points):
+        raise Refused(NOT_BESIDE)
+    return lengths_by(ruler, clicks, Axis())
 
 
 def sentence_of(data: bytes) -> str:

@@ -14,6 +14,7 @@ from studio.addressed import address_of
         ("lessons:photo_remove", (12, 3, 0)),
         ("reeds:photo", (3, 4, "thumb")),
         ("lessons:desk", ("7",)),
+        ("reeds:photo", ("3", 4, "thumb-5")),
         ("start", ()),
     ],
 )

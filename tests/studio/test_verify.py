@@ -15,6 +15,8 @@ from studio.management.commands.verify import BROWSERS, OTHER_BROWSERS, PROXY, Q
 from tests.studio.serving import PATIENCE_S, ROOT, is_alive, wait_until
 
 SOUND = ("fluidsynth", "espeak-ng")
+OTHERS = (*OTHER_BROWSERS, "records")
+LINE_ELSEWHERE = "webkit2gtk-driver xvfb firefox-esr gstreamer1.0-plugins-bad"
 STEPS = [step for lane in WHOLE for step in lane]
 
 
@@ -92,16 +94,17 @@ def test_without_a_browser_and_no_right_to_install_one_it_stops_with_a_sentence(
 @pytest.mark.parametrize(
     ("there", "asked_for"),
     [
-        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, *OTHER_BROWSERS], []),
-        (["chromium", *SOUND, *PROXY, *SET_TYPE, *OTHER_BROWSERS], ["chromium-headless-shell"]),
-        ([*SOUND, *PROXY, *SET_TYPE, *OTHER_BROWSERS], ["chromium-headless-shell", "chromium"]),
+        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, *OTHERS], []),
+        (["chromium", *SOUND, *PROXY, *SET_TYPE, *OTHERS], ["chromium-headless-shell"]),
+        ([*SOUND, *PROXY, *SET_TYPE, *OTHERS], ["chromium-headless-shell", "chromium"]),
         (
-            [BROWSERS[0], "fluidsynth", *PROXY, *SET_TYPE, *OTHER_BROWSERS],
+            [BROWSERS[0], "fluidsynth", *PROXY, *SET_TYPE, *OTHERS],
             ["fluidsynth fluid-soundfont-gm espeak-ng"],
         ),
-        ([*BROWSERS, *SOUND, "openssl", *SET_TYPE, *OTHER_BROWSERS], ["nginx-light openssl systemd"]),
-        ([*BROWSERS, *SOUND, *PROXY, "pango-1.0", *OTHER_BROWSERS], ["libpango-1.0-0 libpangoft2-1.0-0"]),
-        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, "Xvfb"], ["webkit2gtk-driver xvfb firefox-esr"]),
+        ([*BROWSERS, *SOUND, "openssl", *SET_TYPE, *OTHERS], ["nginx-light openssl systemd"]),
+        ([*BROWSERS, *SOUND, *PROXY, "pango-1.0", *OTHERS], ["libpango-1.0-0 libpangoft2-1.0-0"]),
+        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, "Xvfb", "records"], [LINE_ELSEWHERE]),
+        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, *OTHER_BROWSERS], [LINE_ELSEWHERE]),
     ],
 )
 def test_what_is_missing_is_installed_and_what_is_there_is_not(run, monkeypatch, there, asked_for):
@@ -111,6 +114,7 @@ def test_what_is_missing_is_installed_and_what_is_there_is_not(run, monkeypatch,
     with monkeypatch.context() as now:
         for module, look in ((verify.shutil, "which"), (verify.ctypes.util, "find_library")):
             now.setattr(module, look, lambda name: name if name in there else None)
+        now.setattr(verify, "_can_record", lambda: "records" in there)
         said = run(python("one", ""))
     assert asked == asked_for
     assert ("All of it holds." in said) == bool({*there} & {*BROWSERS})

@@ -11,7 +11,8 @@ from django.utils.translation import gettext_lazy as _
 
 from lessons.answering.models import Answer, Decision, Phrase, Written
 from lessons.demonstration.models import Demonstration, subjects_beside
-from lessons.sending.models import SubmissionQuerySet
+from lessons.sending.models import Submission, SubmissionQuerySet
+from lessons.sending.placed import Placed
 from reeds.reed.models.reed import STAGE_CHOICES
 from studio.models import Member
 
@@ -78,12 +79,7 @@ class PhraseForm(forms.ModelForm[Phrase]):
 class QueueFilter(forms.Form):
     """Which of the waiting reeds are shown; what cannot be read is left out."""
 
-    student = forms.ModelChoiceField(
-        label=_("Student"),
-        queryset=Member._default_manager.none(),
-        required=False,
-        empty_label=_("all students"),
-    )
+    student = forms.TypedChoiceField(label=_("Student"), required=False, coerce=int, empty_value=None)
     stage = forms.ChoiceField(
         label=_("Stage"), required=False, choices=[("", _("all stages")), *STAGE_CHOICES]
     )
@@ -94,13 +90,22 @@ class QueueFilter(forms.Form):
     def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Form takes them
         super().__init__(*args, **kwargs)
         self.member = member
-        students = Member.objects.visible_to(member).students().select_related("person")
-        self.fields["student"].queryset = students  # type: ignore[attr-defined]  # it is a ModelChoiceField
+        students = Member.objects.visible_to(member).students()
+        named = students.values_list("pk", "person__name", "person__username")
+        names = [(pk, name or username) for pk, name, username in named]
+        self.fields["student"].choices = [("", _("all students")), *names]  # type: ignore[attr-defined]  # a ChoiceField
 
-    def narrow(self, rows: SubmissionQuerySet) -> SubmissionQuerySet:
-        """Return the rows that were asked for."""
+    def narrow(self, line: list[Placed]) -> list[Placed]:
+        """Return those that were asked for, in the same order."""
+        if not self.is_narrowing:
+            return line
+        rows = Submission.objects.visible_to(self.member).filter(pk__in=[place.pk for place in line])
+        asked_for = set(self._narrowed(rows).values_list("pk", flat=True))
+        return [place for place in line if place.pk in asked_for]
+
+    def _narrowed(self, rows: SubmissionQuerySet) -> SubmissionQuerySet:
         self.full_clean()
-        asked = self.cleaned_data if self.is_bound else {}
+        asked = self.cleaned_data
         given = {name: asked[name] for name in ("student", "stage") if asked.get(name)}
         if asked.get("under_age"):
             given["student__under_age"] = True

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from lessons.answering.actions.left_out import NotSent, not_sent, why_not
 from lessons.answering.models import Answer
 from lessons.sending.models import Submission
+from reeds.take.kept import SoundState
 from studio.asked import row_numbers
-from studio.models import Member
+from studio.models import NAMING, Member
 
 
 @dataclass(frozen=True)
@@ -30,19 +31,10 @@ def alike(looked_at: Submission, rounds: Iterable[Submission], member: Member) -
     ]
 
 
-def alike_of(member: Member) -> dict[int, list[int]]:
-    """Return for each round that waits those of its batch and stage, itself first, if there are others."""
-    rows = Submission.objects.visible_to(member).waiting().foremost().order_by("reed__number")
-    batches: dict[tuple[object, ...], list[int]] = {}
-    for pk, *alike_in in rows.values_list("pk", "reed__owner", "reed__batch", "stage"):
-        batches.setdefault(tuple(alike_in), []).append(pk)
-    several = [pks for pks in batches.values() if len(pks) > 1]
-    return {pk: [pk, *(other for other in pks if other != pk)] for pks in several for pk in pks}
-
-
 def left_out(given: Iterable[str], member: Member) -> list[NotSent]:
     """Return which of these rounds an answer was not sent to, and why."""
-    return not_sent(member, [pk for pk in row_numbers(given) if pk])
+    pks = [pk for pk in row_numbers(given) if pk]
+    return not_sent(member, pks) if pks else []
 
 
 def sent_alike(submission: Submission, member: Member) -> list[Submission]:
@@ -77,12 +69,28 @@ class JustSent:
 def just_sent(member: Member, but: Submission | None = None) -> list[JustSent]:
     """Return what this teacher sent so lately that it can be taken back, newest first, but not this one."""
     rows = Answer.objects.visible_to(member).just_sent_by(member).with_reeds()
-    sendings: dict[object, list[Answer]] = {}
-    for one in rows.order_by("-sent_at", "submission__reed__number"):
-        sendings.setdefault(one.together or one.pk, []).append(one)
     looked_at = but.pk if but else None
-    return [
-        JustSent(answers)
-        for answers in sendings.values()
-        if looked_at not in [one.submission_id for one in answers]
-    ]
+    sendings = _sendings(rows.order_by(*NEWEST_FIRST))
+    return [one for one in sendings if looked_at not in [answer.submission_id for answer in one.answers]]
+
+
+def own_sendings(member: Member) -> tuple[list[JustSent], list[Answer]]:
+    """Return what this teacher can take back still, and their answers whose note nobody can hear."""
+    rows = Answer.objects.visible_to(member).just_sent_or_unheard(member).with_reeds()
+    answers = list(rows.select_related("voice").only(*TOLD).order_by(*NEWEST_FIRST))
+    unheard = [one for one in answers if one.voice and one.voice.sound_state == SoundState.REFUSED]
+    return _sendings(one for one in answers if one.can_be_taken_back), unheard[::-1]
+
+
+NEWEST_FIRST = ("-sent_at", "submission__reed__number")
+TOLD = (
+    *("sent_at", "together", "submission__reed__number", "voice__sound_state", "voice__sound_refusal"),
+    *(f"submission__student__{name}" for name in NAMING),
+)
+
+
+def _sendings(answers: Iterable[Answer]) -> list[JustSent]:
+    sendings: dict[object, list[Answer]] = {}
+    for one in answers:
+        sendings.setdefault(one.together or one.pk, []).append(one)
+    return [JustSent(rows) for rows in sendings.values()]

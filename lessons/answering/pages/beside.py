@@ -163,7 +163,7 @@ class Beside:
     def steps(self) -> list[UsualStep]:
         """The usual next steps of what was found, as if nothing had to wait for the teacher."""
         facts = replace(self.later.now, may_act=True)
-        found = in_order(run_checks(facts, sheet_of(self.submission.reed)))
+        found = in_order(run_checks(facts, sheet_of(self.submission.reed, self.later.rows)))
         told = [one for one in found if one.next_step and one.next_step not in NO_STEPS]
         return _unique(UsualStep(_whole_step(one), filled(one.caution, one.params)) for one in told)
 

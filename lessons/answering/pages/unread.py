@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from lessons.answering.models import Reply
 from lessons.sending.models import Submission
-from studio.models import Member
+from studio.models import NAMING, Member
 
 
 @dataclass(frozen=True)
@@ -21,6 +21,8 @@ def unread_replies(member: Member) -> list[Unread]:
     """Return the rounds under which this member's side was told something, the longest unread first."""
     rows = Reply.objects.visible_to(member).unread_by(member)
     under: dict[int, Unread] = {}
-    for reply in rows.select_related("submission__reed", "submission__student__person"):
+    named = [f"submission__student__{name}" for name in NAMING]
+    told = rows.select_related("submission__reed", "submission__student__person")
+    for reply in told.only("words", "submission__reed__number", *named):
         under.setdefault(reply.submission_id, Unread(reply.submission, [])).replies.append(reply)
     return list(under.values())

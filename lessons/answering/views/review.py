@@ -21,8 +21,10 @@ from lessons.answering.pages.beside import Beside
 from lessons.answering.pages.changed import Changed
 from lessons.answering.pages.marked import as_plain, marked_photos
 from lessons.answering.pages.passages import passages_on
+from lessons.answering.pages.queue import waiting_line
 from lessons.answering.pages.recordings import recordings
 from lessons.answering.pages.said import sentences
+from lessons.answering.pages.unread import unread_replies
 from lessons.answering.views.rows import address, also_chosen, refused, round_for
 from lessons.sending.models import Submission
 from lessons.sending.pages import Later
@@ -215,9 +217,9 @@ def _next(request: MemberRequest, pk: int, skipped: list[int]) -> str:
     """Return the address of the next of the chosen reeds, in the order of need, that no other teacher has."""
     chosen = QueueFilter(request.member, request.GET or None)
     others = Looking.objects.visible_to(request.member).filter(has_it=True).exclude(member=request.member)
-    waiting = Submission.objects.visible_to(request.member).waiting().foremost().exclude(pk=pk)
-    free = waiting.exclude(pk__in=others.values("submission")).in_order_of_need()
-    following = chosen.narrow(free).first()
+    not_free = {pk, *others.values_list("submission", flat=True)}
+    line = waiting_line(request.member, unread_replies(request.member))
+    following = next(iter(chosen.narrow([place for place in line if place.pk not in not_free])), None)
     if following is None:
         return address(request.member.to("lessons:queue"), chosen.query, skipped=skipped)
     return address(request.member.to("lessons:review", following.pk), chosen.query, skipped=skipped)

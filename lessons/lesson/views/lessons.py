@@ -14,21 +14,29 @@ from lessons.lesson import actions
 from lessons.lesson.forms import AgreedForm, LessonForm, NoteForm
 from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.lesson.pages.gathered import gathered
+from lessons.lesson.pages.listed import with_names
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
+from studio.further import part_of
 from studio.roles import teaching_only
+
+OF_OPEN_WORK = (
+    *("words", "count", "due_on", "done_at"),
+    *("student__erased_at", "student__person__name", "student__person__username"),
+)
 
 
 def lessons(request: MemberRequest) -> HttpResponse:
     """Lessons to come, the nearest first; lessons that were, the last first; work still open."""
-    rows = Lesson.objects.visible_to(request.member).prefetch_related("present__person")
-    now = timezone.now()
+    rows = Lesson.objects.visible_to(request.member)
+    now, asked = timezone.now(), request.GET
     open_work = SetWork.objects.visible_to(request.member).filter(done_at__isnull=True)
-    page = {
-        "coming": rows.filter(at__gte=now).order_by("at"),
-        "past": rows.filter(at__lt=now)[:100],
-        "open_work": open_work.select_related("student__person", "pattern").annotate(made=Count("reeds")),
-    }
+    open_work = open_work.select_related("student__person").annotate(made=Count("reeds")).only(*OF_OPEN_WORK)
+    coming = part_of(rows.filter(at__gte=now).order_by("at", "pk"), asked, "coming")
+    past = part_of(rows.filter(at__lt=now).order_by("-at", "-pk"), asked, "past")
+    if request.member.teaches:
+        with_names(request.member, [*coming.rows, *past.rows])
+    page = {"coming": coming, "past": past, "open_work": part_of(open_work, asked, "work")}
     return render(request, "lessons/lesson/lessons.html", page)
 
 

@@ -33,9 +33,11 @@ View = Callable[..., HttpResponse]
 def _round(request: MemberRequest, reed_pk: int) -> Submission:
     """Return the round the page was made for, sent or not, else the reed's open draft, begun by a POST."""
     own = Reed.objects.visible_to(request.member).filter(owner=request.member)
-    reed = fetch(own.select_related("version__pattern", "owner"), request.member, reed_pk)
+    reed = fetch(own.select_related("version__pattern"), request.member, reed_pk)
+    reed.owner = request.member
     rounds = Submission.objects.visible_to(request.member).filter(reed=reed)
-    submission = rounds.filter(key=_uuid(request.POST.get("key", ""))).first()
+    key = request.POST.get("key")
+    submission = rounds.filter(key=_uuid(key)).first() if key else None
     if submission is None:
         begin = actions.draft_of if request.method == "POST" else rounds.next_round
         submission = begin(reed, request.member)

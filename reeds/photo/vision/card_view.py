@@ -26,7 +26,7 @@ BLUR_LIMIT_SHARE = 0.0015
 LEAST_BLUR_PX = 2.0  # a sharp edge of a small picture looks this wide already
 DARKEST_WHITE_GREY = 45.0  # grey levels: the card's white paper is brighter than this wherever it can be read
 # corners off the card as it was fitted, bow and all, by more than this (rms): waves, folds or a wrong print.
-# Set on tests/raytraced, half `fix`: flat cards and bows leave 0.06 to 0.25 px at 4 to 7 px/mm, waves 0.6
+# Set on tests/raytraced, half `fix`: flat cards and bows leave 0.06 to 0.11 px at 4 to 7 px/mm, waves 0.6
 BEND_LIMIT_PX = 0.25
 BEND_LIMIT_MM = 0.05
 # a marker so many times as far off as half of them is a corner caught wrongly, as in the reed's shadow

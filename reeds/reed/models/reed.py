@@ -11,6 +11,7 @@ from django.db import models
 from django.db.models import Max, OuterRef, Q, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from reeds.checks.experiments import Blade, Side, Strokes, Zone
@@ -42,6 +43,13 @@ class ReedQuerySet(StudioQuerySet["Reed"]):
         tied = ReedEvent.objects.standing().filter(reed=OuterRef("pk"), to_stage=Stage.TIED)
         since = Coalesce(Subquery(tied.order_by("-at").values("at")[:1]), "stage_since")
         return self.filter(stage__in=AT_REST).annotate(rests_since=since).order_by("rests_since", "number")
+
+    def listed(self) -> ReedQuerySet:
+        """Return them with what a line of a list says of each, and without the sheet's numbers."""
+        whose = ("owner__erased_at", "owner__person__name", "owner__person__username")
+        own = ("number", "stage", "stage_since", "made_at", "is_model", "staple_length", "flexibility")
+        rows = self.select_related("owner__person", "version__pattern", "cane")
+        return rows.only(*own, *whose, "version__pattern__name", "cane__label")
 
     def newest_photos(self, of: Iterable[int]) -> dict[int, int]:
         """Return, by the key of a reed, that of its newest photo that can be shown."""
@@ -101,6 +109,10 @@ class Reed(BroughtIn, StudioRow):
 
     def __str__(self) -> str:
         return str(self.number)
+
+    def get_stage_display(self) -> str:  # type: ignore[no-redef]  # instead of Django's
+        """Return its stage in the reader's words; Django's own hashes all stages for each row of a list."""
+        return gettext(Stage(self.stage).label)
 
     @property
     def is_blank(self) -> bool:

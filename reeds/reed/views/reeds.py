@@ -19,13 +19,14 @@ from reeds.reed.forms.make import MakeForm, usual
 from reeds.reed.forms.reed import FindForm
 from reeds.reed.models.knife import Knife
 from reeds.reed.models.reed import Reed
-from reeds.reed.pages import boxes_of
+from reeds.reed.pages import boxes_of, tallies_of
 from reeds.reed.thumbs import with_thumbs
 from reeds.sheet.actions import sheet as sheet_actions
 from reeds.sheet.models.own import OwnQuantity
 from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
 from studio.errors import NotPossible
+from studio.further import part_of
 from studio.models import Member
 from studio.offline import kept_offline
 from studio.roles import guardians_too
@@ -40,8 +41,7 @@ A_PAGE = 40
 def reeds(request: MemberRequest) -> HttpResponse:
     """All reeds one may see, newest first; a number typed goes to the reed, or shows all that have it."""
     form = FindForm(request.member, request.GET)
-    rows = Reed.objects.visible_to(request.member).select_related("owner__person", "version__pattern")
-    rows = rows.order_by("-made_at", "-pk")
+    rows = Reed.objects.visible_to(request.member).listed().order_by("-made_at", "-pk")
     if form.is_valid():
         rows = form.narrow(rows)  # type: ignore[assignment]  # the same queryset, narrowed
         found = list(rows[:2]) if form.cleaned_data["number"] is not None and not _wants_rows(request) else []
@@ -128,11 +128,16 @@ def made(request: MemberRequest, batch: uuid.UUID) -> HttpResponse:
 def box(request: MemberRequest) -> HttpResponse:
     """Blanks at rest, for how long, and which are ready: a student's own, a teacher's by student."""
     blanks = Reed.objects.visible_to(request.member).at_rest()
-    rows = blanks.select_related("owner__person", "version", "cane")
+    rows = blanks.select_related("owner__person", "version", "cane").defer("version__playing")
+    by_owner = rows.order_by("owner__person__name", "owner_id", "rests_since", "number")  # type: ignore[misc]  # of `at_rest`
+    part = part_of(by_owner, request.GET)
     known = OwnQuantity.objects.visible_to(request.member).known()
     knives = {knife.owner_id: knife for knife in Knife.objects.visible_to(request.member)}
+    now, shown = timezone.now(), with_thumbs(request.member, part.rows)
+    tallies = tallies_of(blanks, request.member, now, known) if part.is_torn else None
     page = {
-        "boxes": boxes_of(with_thumbs(request.member, rows), timezone.now(), known, knives),
+        "boxes": boxes_of(shown, now, known, knives, tallies),
+        "part": part,
         "own_knife": knives.get(request.member.pk),
         "knife": KnifeForm(),
     }

@@ -28,6 +28,7 @@ from reeds.sheet.models.pattern import Offset, Pattern, PatternVersion
 from reeds.wording import say
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
+from studio.further import part_of
 from studio.models import Member
 from studio.offline import kept_offline
 from studio.roles import teachers_only
@@ -40,9 +41,9 @@ def patterns(request: MemberRequest) -> HttpResponse:
     rows = Pattern.objects.visible_to(request.member).with_counts().order_by("name", "pk")
     students = Member.objects.visible_to(request.member).students().select_related("person")
     page = {
-        "in_use": [pattern for pattern in rows if pattern.put_away_at is None],
-        "put_away": [pattern for pattern in rows if pattern.put_away_at is not None],
-        "students": students,
+        "in_use": part_of(rows.filter(put_away_at__isnull=True), request.GET, "used"),
+        "put_away": part_of(rows.filter(put_away_at__isnull=False), request.GET, "away"),
+        "students": part_of(students, request.GET, "students") if request.member.leads else None,
     }
     return render(request, "reeds/sheet/patterns.html", page)
 

@@ -19,6 +19,7 @@ from reeds.numbers.notes import (
 from reeds.numbers.words import Refused, gettext_noop
 from reeds.take.sound.alignment import Alignment, aligned, is_answer
 from reeds.take.sound.besides import Around, Blown, around
+from reeds.take.sound.crow import crows_of
 from reeds.take.sound.heard import STANDARD_A4_HZ, Also, Heard, HeardNote
 from reeds.take.sound.items import ITEMS, Analysis
 from reeds.take.sound.mean_pitch import mean_pitch
@@ -40,7 +41,7 @@ from reeds.take.sound.rounding import as_kept
 from reeds.take.sound.segments import noise_floor_db, segments_of, unparted
 from reeds.take.sound.settle import settled_part
 from reeds.take.sound.signals import HOP_S, Segment, Tracks, Waveform
-from reeds.take.sound.strokes import is_disturbed, rings_too_long, strokes_of
+from reeds.take.sound.strokes import Strokes, is_disturbed, rings_too_long, strokes_of
 from reeds.take.sound.tracks import tracks_of
 
 # of a tone too short for its phase to be followed, calibrated
@@ -109,23 +110,27 @@ def analyse_with_tracks(
     floor_db = noise_floor_db(plain)
     tracks, segments = segments_of(plain, floor_db)
     segments = unparted(tracks, segments) if item in _ONE_TONE else segments
-    tones = [_tone(tracks, segment) for segment in segments]
+    # how soon a crow answers nobody asks
+    tones = [_tone(tracks, segment, answers=item != "crow") for segment in segments]
     able = could_be_notes(tracks, segments, _lowest_hz(a4_hz))
     answered = None if expect is None else _answered(tones, able, list(expect), a4_hz)
     # a long tone fades by the player's will: that tells nothing of the room
     rings_s = 0.0 if item == "long_tone" else ringing_s(tracks, segments, floor_db) or 0.0
     rings = rings_s > _RINGS_S
-    blown = _blown(tracks, tones, able, answered, item)
+    strokes = strokes_of(tracks, segments, [tone.hz for tone in tones]) if item == "staccato" else None
+    blown = _crows(tracks, tones) if item == "crow" else _blown(tracks, tones, able, answered, strokes)
     airs = [one for one in segments if not one.sounded]
-    beside = Around() if item == "crow" else around(tracks, blown, rings=rings, rings_s=rings_s, airs=airs)
+    beside = around(tracks, blown, rings=rings, rings_s=rings_s, airs=airs)
     also = beside.also
     told = [_with_response(tone, beside, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]
     asked = None if answered is None else _answers(told, notes, list(expect or ()), answered, a4_hz)
-    analysis = Analysis(tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz, rings_s)
+    analysis = Analysis(
+        tracks, segments, [tone.hz for tone in tones], notes, asked, floor_db, a4_hz, rings_s, strokes
+    )
     quality = quality_of(waveform, tracks, segments, floor_db)
     warnings = warnings_of(quality, segments, waveform, item)
-    uncounted = _not_counted(analysis, also, rings_s, quality.snr_db) if item == "staccato" else []
+    uncounted = [] if strokes is None else _not_counted(strokes, also, rings_s, quality.snr_db)
     heard = Heard(
         a4_hz,
         waveform.duration_s,
@@ -150,7 +155,7 @@ def _lowest_hz(a4_hz: float) -> float:
     return float(hz_of_note(_LOWEST_NOTE, a4_hz) * 2.0 ** (-_BELOW_LOWEST_CENTS / 1200.0))
 
 
-def _tone(tracks: Tracks, segment: Segment) -> _Tone:
+def _tone(tracks: Tracks, segment: Segment, *, answers: bool = True) -> _Tone:
     if not segment.sounded:
         return _Tone(segment)
     settled = settled_part(tracks, segment)
@@ -158,8 +163,9 @@ def _tone(tracks: Tracks, segment: Segment) -> _Tone:
     fine = fine_pitch(
         tracks.samples, tracks.rate_hz, tracks.t_s[inside], tracks.hz[inside], settled.first_s, settled.last_s
     )
+    response = settled.response_ms if answers else None
     if fine is None:
-        return _coarse_tone(tracks, segment, settled.response_ms, settled.level_db)
+        return _coarse_tone(tracks, segment, response, settled.level_db)
     uneven_s = abs(settled.first_s + settled.last_s - (segment.onset + segment.end) * HOP_S) / 2.0
     mean = mean_pitch(fine, settled.first_s, settled.last_s, uneven_s)
     return _Tone(
@@ -168,7 +174,7 @@ def _tone(tracks: Tracks, segment: Segment) -> _Tone:
         mean.cents.u,
         mean.steadiness_cents,
         mean.drift_cents_per_s,
-        settled.response_ms,
+        response,
         settled.level_db,
     )
 
@@ -212,31 +218,47 @@ def _midi_cents(hz: float | None, a4_hz: float) -> float | None:
     return None if hz is None else 6900.0 + cents_between(hz, a4_hz)
 
 
-def _not_counted(analysis: Analysis, also: Sequence[Also], rings_s: float, snr_db: float | None) -> list[str]:
+def _not_counted(strokes: Strokes, also: Sequence[Also], rings_s: float, snr_db: float | None) -> list[str]:
     """Why strokes cannot be counted, where they cannot."""
-    strokes = strokes_of(analysis.tracks, analysis.segments, analysis.hz)
     if rings_too_long(strokes, rings_s):
         return [RINGS_TO_COUNT]
     others = any(one.kind != "clicks" for one in also)
-    disturbed = is_disturbed(strokes, something_else=others, snr_db=snr_db)
+    clicks = any(one.kind == "clicks" for one in also)
+    disturbed = is_disturbed(strokes, something_else=others, snr_db=snr_db, clicks=clicks)
     return [ELSE_TO_COUNT] if disturbed else []
 
 
+def _row_of(tones: list[_Tone], strokes: Strokes) -> list[Blown]:
+    """The player's strokes as one long note, and beside it what is too long for one."""
+    known = [one.hz for one in tones if one.hz is not None]
+    first, last = strokes.onsets_s[:1], strokes.ends_s[-1:]
+    row = [Blown(float(first[0]) - 0.05, float(last[0]), float(np.median(known)))] if len(first) else []
+    return row + [
+        Blown(one.segment.start * HOP_S, one.segment.end * HOP_S, one.hz)
+        for one in tones
+        if one.hz is not None and one.segment.end - one.segment.onset > _NO_STROKE_S / HOP_S
+    ]
+
+
+def _crows(tracks: Tracks, tones: list[_Tone]) -> list[Blown]:
+    """Each crow as one long note of its lowest pitch."""
+    hz = {tone.segment: tone.hz for tone in tones if tone.hz is not None}
+    return [
+        Blown(own[0].start * HOP_S, own[-1].end * HOP_S, min(hz[piece] for piece in own))
+        for own in crows_of(tracks, [tone.segment for tone in tones])
+    ]
+
+
 def _blown(
-    tracks: Tracks, tones: list[_Tone], able: list[bool], answered: Alignment | None, item: str | None
+    tracks: Tracks,
+    tones: list[_Tone],
+    able: list[bool],
+    answered: Alignment | None,
+    strokes: Strokes | None,
 ) -> list[Blown]:
-    """The player's notes, so far as they bear on what lies beside them; strokes as one long note."""
-    if item == "staccato":
-        segments, hz = [tone.segment for tone in tones], [tone.hz for tone in tones]
-        onsets = strokes_of(tracks, segments, hz).onsets_s
-        last = [one.segment.end * HOP_S for one in tones if one.segment.onset * HOP_S == onsets[-1:]]
-        known = [one for one in hz if one is not None]
-        row = [Blown(float(onsets[0]) - 0.05, last[0], float(np.median(known)))] if last else []
-        return row + [
-            Blown(one.segment.start * HOP_S, one.segment.end * HOP_S, one.hz)
-            for one in tones
-            if one.hz is not None and one.segment.end - one.segment.onset > _NO_STROKE_S / HOP_S
-        ]
+    """The player's notes, so far as they bear on what lies beside them."""
+    if strokes is not None:
+        return _row_of(tones, strokes)
     asked = set() if answered is None else set(answered.places)
     loud = loud_ones(tracks, [tone.segment for tone in tones], able)
     return [

@@ -9,10 +9,10 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.notes import cents_between, hz_of_note, nearest_note
-from reeds.take.sound.crow import crow_of
+from reeds.take.sound.crow import crow_of, crows_of
 from reeds.take.sound.heard import Crow, HeardNote, Item, LongTone, NotesSpoken, Staccato, Tuning
 from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks
-from reeds.take.sound.strokes import evenness_of, pace_of, strokes_of
+from reeds.take.sound.strokes import Strokes, evenness_of, pace_of
 
 # numbers of notes: Eb4, B5, A4
 _HIGHEST_LOW_NOTE = 63
@@ -43,6 +43,8 @@ class Analysis:
         The studio's A.
     rings_s : float
         How long the room rings.
+    strokes : Strokes or None
+        Those of a staccato, where it is one.
     """
 
     tracks: Tracks
@@ -53,6 +55,7 @@ class Analysis:
     floor_db: float | None
     a4_hz: float
     rings_s: float = 0.0
+    strokes: Strokes | None = None
 
 
 def low_notes(analysis: Analysis) -> NotesSpoken:
@@ -74,7 +77,7 @@ def _spoke(analysis: Analysis, belongs: Callable[[int], bool]) -> NotesSpoken:
 
 def staccato(analysis: Analysis) -> Staccato:
     """Count, rate and evenness of the strokes, and attacks that gave none where one was due."""
-    found = strokes_of(analysis.tracks, analysis.segments, analysis.hz)
+    found = analysis.strokes or Strokes(np.zeros(0))
     onsets, rings_s = found.onsets_s, analysis.rings_s
     return Staccato(len(onsets), pace_of(onsets, rings_s), evenness_of(onsets, rings_s), found.failed)
 
@@ -134,7 +137,8 @@ def _against_a(hz: float, cents: Measured | None, a4_hz: float) -> Measured | No
 
 def crow(analysis: Analysis) -> Crow:
     """The pitches that sound together in a crow, and whether two lie an octave apart."""
-    return crow_of(analysis.tracks, analysis.segments, analysis.a4_hz)
+    own = [piece for pieces in crows_of(analysis.tracks, analysis.segments) for piece in pieces]
+    return crow_of(analysis.tracks, own, analysis.a4_hz)
 
 
 ITEMS: dict[str, Callable[[Analysis], Item]] = {

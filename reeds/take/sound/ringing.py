@@ -10,7 +10,7 @@ from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks
 
 # all calibrated: where in a decay it is the room's, in dB below the tone, and how much of it is needed
 _FULL_WITHIN_DB, _FROM_BELOW_DB, _TO_BELOW_DB, _OVER_FLOOR_DB, _LEAST_DB = 3.0, 8.0, 30.0, 6.0, 8.0
-_LONGEST_S = 2.0
+_LONGEST_S, _TAIL_BELOW_DB = 2.0, 8.0
 
 
 def ringing_s(tracks: Tracks, segments: Sequence[Segment], floor_db: float | None) -> float | None:
@@ -27,7 +27,15 @@ def ringing_s(tracks: Tracks, segments: Sequence[Segment], floor_db: float | Non
         if segment.sounded
     ]
     known = [one for one in found if one is not None]
-    return float(np.median(known)) if known else None
+    return float(np.median(known)) if known else _after_all_s(tracks, segments, floor)
+
+
+def _after_all_s(tracks: Tracks, segments: Sequence[Segment], floor: float) -> float | None:
+    """The decay after the last loud tone, where the room's own beating made tones of what dies away."""
+    sounded = [one for one in segments if one.sounded]
+    loud = [float(np.median(tracks.level_db[one.onset : one.end])) for one in sounded]
+    last = [one for one, level in zip(sounded, loud, strict=True) if level > max(loud) - _TAIL_BELOW_DB][-1:]
+    return _decay_s(tracks.level_db, last[0], len(tracks.level_db), floor) if last else None
 
 
 def _decay_s(level_db: Floats, segment: Segment, until: int, floor: float) -> float | None:

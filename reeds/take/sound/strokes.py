@@ -10,6 +10,7 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks, cents_of
+from reeds.take.sound.tongue import tongued
 
 _SAME_NOTE_CENTS = 150.0
 # calibrated: an onset is found to 3 ms (k = 1), worse in a room; clicks and voices lie so far below strokes
@@ -18,40 +19,72 @@ _ONSET_U_S, _RINGING_SHARE, _BELOW_STROKES_DB = 0.0027, 0.036, 8.0
 _PACE_U_S, _PACE_RINGING_SHARE = 0.0023, 0.024
 # of a step: so near to its place an attack was meant for it, so far off a stroke strays at most
 _DUE_SHARE, _STRAY_SHARE = 0.3, 0.35
+# a stroke heard twice, by its tone and by the tongue, begins as near as this
+_NEAR_SHARE = 0.4
 _NOISY_SNR_DB, _TWO_STEPS = 14.0, 1.5
 # calibrated: a room that rings so many seconds may hide a stroke, one that rings so many more hides any;
 # between the two, by what share of the step the worst may stray
-_MAY_RING_S, _RINGS_S, _MAY_STRAY = 0.45, 0.75, 0.5
+_MAY_RING_S, _RINGS_S, _MAY_STRAY = 0.45, 0.95, 0.5
 
 
 @dataclass(frozen=True)
 class Strokes:
-    """When each stroke that sounded began and ended, seconds, and how many that were due gave none."""
+    """When each stroke that sounded began and ended, seconds, and how many that were due gave none.
+
+    `hidden` is how many of them were heard by the tongue alone; `are_clear`: no doubtful place is left.
+    """
 
     onsets_s: Floats
     failed: int = 0
     ends_s: Floats = field(default_factory=lambda: np.zeros(0))
+    hidden: int = 0
+    are_clear: bool = True
 
 
 def strokes_of(tracks: Tracks, segments: Sequence[Segment], hz: Sequence[float | None]) -> Strokes:
     """Return the strokes: tones of the one pitch (or its octave) no fainter than 8 dB below their median.
 
-    An attempt counts as failed only where a stroke was due: clicks, breaths and voices keep no such place.
+    Where one goes over into the next under the ringing of the room the tongue is heard by itself. An attempt
+    counts as failed only where a stroke was due: clicks, breaths and voices keep no such place.
     """
     pitch = np.array([one or 0.0 for one in hz])
     if not (pitch > 0).any():
         return Strokes(np.zeros(0), len(segments))
     peaks = np.array([tracks.level_db[one.start : one.end].max(initial=-200.0) for one in segments])
-    off = cents_of(pitch, _main_hz(pitch, segments))
+    main_hz = _main_hz(pitch, segments)
+    off = cents_of(pitch, main_hz)
     octaves = np.minimum(np.abs(off), np.minimum(np.abs(off - 1200.0), np.abs(off + 1200.0)))
     alike = (pitch > 0) & (octaves < _SAME_NOTE_CENTS)
     good = alike & (peaks > np.median(peaks[alike]) - _BELOW_STROKES_DB)
     starts = np.array([segment.onset for segment in segments]) * HOP_S
-    onsets = starts[good]
+    ends = np.array([segment.end for segment in segments]) * HOP_S
+    found = tongued(tracks, starts[good], main_hz, _BELOW_STROKES_DB)
+    good[good] = found.like
+    onsets, until = _parted(starts[good], ends[good], found.onsets_s)
     # an attempt of air alone begins with its air
     airs = np.array([segment.start for segment in segments]) * HOP_S
-    ends = np.array([segment.end for segment in segments]) * HOP_S
-    return Strokes(onsets, _failed(onsets, airs[~good]), ends[good])
+    failed = _failed(onsets, airs[~good])
+    return Strokes(onsets, failed, until, len(onsets) - int(good.sum()), found.are_clear)
+
+
+def _parted(onsets: Floats, ends: Floats, heard: Floats) -> tuple[Floats, Floats]:
+    """The plain strokes, parted where another is heard in them: it ends where they did, they before it."""
+    if len(heard) < 2:
+        return onsets, ends
+    near = _NEAR_SHARE * float(np.median(np.diff(heard)))
+    inside = [_end_around(one, onsets, ends, near) for one in heard]
+    hidden = np.array([one for one, end in zip(heard, inside, strict=True) if end is not None])
+    until = [end for end in inside if end is not None]
+    every = np.concatenate([onsets, hidden])
+    order = np.argsort(every)
+    last = np.concatenate([ends, until])[order]
+    return every[order], np.minimum(last, np.append(every[order][1:], np.inf))
+
+
+def _end_around(one: float, onsets: Floats, ends: Floats, near: float) -> float | None:
+    """The end of the stroke within which another begins, None where it is that one itself, or none is."""
+    within = (onsets < one) & (ends > one)
+    return float(ends[within][-1]) if within.any() and np.abs(onsets - one).min() > near else None
 
 
 def _main_hz(hz: Floats, segments: Sequence[Segment]) -> float:
@@ -90,7 +123,7 @@ def rings_too_long(strokes: Strokes, rings_s: float) -> bool:
 
     A stroke that is hidden leaves a gap, unless it is the first or the last.
     """
-    may_hide = rings_s > _MAY_RING_S and strayed(strokes) >= _MAY_STRAY
+    may_hide = rings_s > _MAY_RING_S and (strayed(strokes) >= _MAY_STRAY or not strokes.are_clear)
     return rings_s > _RINGS_S or may_hide or _lasts_for_two(strokes)
 
 
@@ -103,10 +136,23 @@ def _lasts_for_two(strokes: Strokes) -> bool:
     return bool(both.any())
 
 
-def is_disturbed(strokes: Strokes, *, something_else: bool, snr_db: float | None) -> bool:
-    """Whether other sounds or noise may have hidden strokes, or been taken for some."""
+def is_disturbed(
+    strokes: Strokes, *, something_else: bool, snr_db: float | None, clicks: bool = False
+) -> bool:
+    """Whether other sounds or noise may have hidden strokes, or been taken for some.
+
+    Clicks hide none; but one may pass for a stroke, off the beat or under another's ringing.
+    """
     noisy = snr_db is not None and snr_db < _NOISY_SNR_DB
-    return (something_else or noisy) and not is_even(strokes)
+    passed = clicks and (strokes.hidden > 0 or _off_the_beat(strokes) >= _STRAY_SHARE)
+    return passed or ((something_else or noisy) and not is_even(strokes))
+
+
+def _off_the_beat(strokes: Strokes) -> float:
+    """How far the worst step lies off a whole number of usual ones: where one failed it is two."""
+    steps = np.diff(strokes.onsets_s)
+    ratio = steps / np.median(steps) if len(steps) else np.ones(1)
+    return float(np.abs(ratio - np.maximum(1.0, np.round(ratio))).max())
 
 
 def pace_of(onsets_s: Floats, rings_s: float = 0.0) -> Measured | None:

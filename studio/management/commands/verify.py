@@ -37,6 +37,8 @@ SET_TYPE = ("pango-1.0", "pangoft2-1.0")
 PROXY = ("nginx", "openssl", "systemd-analyze")
 # the whole line in other browsers: WebKit draws on a screen that nobody sees
 OTHER_BROWSERS = ("WebKitWebDriver", "Xvfb", "firefox-esr")
+# what WebKit records by
+RECORDER = "*/gstreamer-1.0/libgsttranscode.so"
 # what looks whether pages are valid HTML: by npm into the environment, from a lock of its own
 VALIDATOR = Path(sys.prefix) / "valid-html"
 VALIDATES = VALIDATOR / "node_modules" / ".bin" / "html-validate"
@@ -154,9 +156,9 @@ class Command(BaseCommand):
             self._install("fluidsynth", "fluid-soundfont-gm", "espeak-ng")
         if not all(map(shutil.which, PROXY)):
             self._install("nginx-light", "openssl", "systemd")
-        if not all(map(shutil.which, OTHER_BROWSERS)):
+        if not all(map(shutil.which, OTHER_BROWSERS)) or not _can_record():
             self.stdout.write("Installing WebKit and Firefox for the browser tests.")
-            self._install("webkit2gtk-driver", "xvfb", "firefox-esr")
+            self._install("webkit2gtk-driver", "xvfb", "firefox-esr", "gstreamer1.0-plugins-bad")
         if not all(map(ctypes.util.find_library, SET_TYPE)):
             self.stdout.write("Installing Pango, which sets the letters.")
             self._install(*(f"lib{name}-0" for name in SET_TYPE))
@@ -223,6 +225,10 @@ def _child(command: tuple[str, ...], surroundings: Mapping[str, str], said: Path
     left_out = {*settings.ENVIRONMENT, "PYTHONDONTWRITEBYTECODE"}
     ours = {name: value for name, value in os.environ.items() if name not in left_out}
     return Child(command, settings.BASE_DIR, {**ours, **surroundings}, said)
+
+
+def _can_record() -> bool:
+    return any(Path("/usr/lib").glob(RECORDER))
 
 
 def _has_browser() -> bool:

@@ -39,6 +39,8 @@ PREFERENCES = {
     "app.normandy.enabled": False,
     "datareporting.policy.dataSubmissionEnabled": False,
     "browser.safebrowsing.update.enabled": False,
+    "media.navigator.streams.fake": True,
+    "media.navigator.permission.disabled": True,
 }
 
 
@@ -84,7 +86,8 @@ def webkit(folder: Path) -> Iterator[webdriver.Remote]:
     _narrow("webkit", folder)
     options = webdriver.WebKitGTKOptions()
     options.binary_location = str(next(LIBRARIES.glob("*/webkit2gtk-4.*/MiniBrowser")))
-    options.add_argument("--automation")
+    for one in ("automation", "enable-media-stream=true", "enable-mock-capture-devices=true"):
+        options.add_argument(f"--{one}")
     with screen() as display:
         surroundings = {**os.environ, "DISPLAY": display, "XDG_CONFIG_HOME": str(folder), "HOME": str(folder)}
         service = Service(shutil.which("WebKitWebDriver"), env=surroundings)

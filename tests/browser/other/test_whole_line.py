@@ -3,7 +3,10 @@
 What the console is told, what the policy forbids and every answer from 400 on are failures: `troubles`.
 """
 
+import datetime as dt
+
 import pytest
+from django.utils import timezone
 from selenium.webdriver.common.keys import Keys
 
 from lessons.answering.models import Answer, Mark
@@ -13,9 +16,11 @@ from reeds.take.models import Take
 from tests import factories as make
 from tests.browser.line import Line
 from tests.browser.test_photo_first import sharp_photo
+from tests.browser.test_term_pictures import made
 from tests.phones_sound import CHROMIUM, SAFARI, recorded
 
 PASSWORD = "a reed in the rain"
+DAY = dt.timedelta(days=1)
 # muted, since nobody touched the page for it; it must come on, not only say that it could
 PLAYS = """
 const sound = arguments[0];
@@ -25,6 +30,10 @@ await sound.play();
 while (!(sound.currentTime > 0.05) && Date.now() < end) await new Promise((go) => setTimeout(go, 50));
 sound.pause();
 return [sound.currentTime > 0.05, sound.duration, sound.error?.message ?? ""];
+"""
+RECORDED = """
+const clock = document.querySelector(".recorder[data-state=recording] [data-clock]");
+return clock && parseInt(clock.textContent.split(":")[1], 10) >= arguments[0];
 """
 KEPT = """
 const end = Date.now() + 60000;
@@ -87,7 +96,8 @@ def test_a_reed_is_sent_and_answered_and_the_answer_read(hand, line, student, te
     _photographs(hand, files)
     _types_a_number(hand)
     _measures_by_finger_and_by_key(hand)
-    _adds_recordings(hand, files, troubles)
+    _adds_recordings(hand, files)
+    _records(hand, troubles)
     _sends_while_the_line_is_cut(hand, line)
     _finds_the_desk_without_a_line(hand, line)
     sign_out(hand)
@@ -98,6 +108,7 @@ def test_a_reed_is_sent_and_answered_and_the_answer_read(hand, line, student, te
     hand.hold(390, 844)
     sign_in(hand, student)
     _reads_it(hand)
+    _reads_the_term(hand, student)
 
 
 def _photographs(hand, files):
@@ -143,7 +154,7 @@ def _measures_by_finger_and_by_key(hand):
     hand.press("button", "Keep the ticked lengths")
 
 
-def _adds_recordings(hand, files, troubles):
+def _adds_recordings(hand, files):
     """As an iPhone and as Chromium record them; each plays here, whatever this browser can decode itself."""
     hand.on(r"/send/\d+/")
     hand.press("#takes > summary")
@@ -158,6 +169,20 @@ def _adds_recordings(hand, files, troubles):
         ("low_notes", "audio/webm"),
     }
     no_sideways(hand, 390)
+
+
+def _records(hand, troubles):
+    """By the browser's own microphone, which hums by itself: WebKit's kind of file is that of an iPhone."""
+    hand.press("[data-played] > summary", "staccato")
+    hand.press("[data-item=staccato] [data-record]")
+    hand.until(RECORDED, 2)
+    hand.press(".recorder [data-do=stop]")
+    hand.press(".recorder [data-do=keep]")
+    sound = hand.until("return document.querySelector('[data-item=staccato] article audio')")
+    came_on, seconds, why = hand.promised(PLAYS, sound)
+    assert (came_on, why) == (True, "")
+    assert seconds > 1
+    assert Take.objects.get(item="staccato").is_ready
     # what is on its way can be heard as it was recorded, but for AAC in a WebKit that lacks it, as Debian's
     troubles[:] = [one for one in troubles if "not loaded: blob:" not in one]
 
@@ -173,7 +198,7 @@ def _sends_while_the_line_is_cut(hand, line):
     hand.on(r"/rounds/\d+/")
     hand.see("main", "Does it lean?")
     row = Submission.objects.get()
-    assert (row.question, row.photos.count(), row.takes.count()) == ("Does it lean?", 1, 2)
+    assert (row.question, row.photos.count(), row.takes.count()) == ("Does it lean?", 1, 3)
     assert row.sent_at
     assert Measurement.objects.filter(reed=row.reed, quantity="tie_length", method="photo").exists()
 
@@ -205,6 +230,21 @@ def _answers_with_an_arrow(hand):
     hand.on("/queue/")
     assert Answer.objects.get().sent_at
     assert Mark.objects.get().words == "too thick here"
+
+
+def _reads_the_term(hand, student):
+    """What it says, its first and latest reed, and with all that is folded open its pictures."""
+    today = timezone.localdate()
+    make.TermFactory(studio=student.studio, starts_on=today - 84 * DAY, ends_on=today + 14 * DAY)
+    for week, mm in enumerate((73.5, 72.4, 71.8, 72.0, 72.1, 72.2)):
+        last = made(student, 80 - 9 * week, mm, (("tie_length", "above"),), plays=True)
+    make.measured_photo(last)
+    hand.go(student.to("lessons:term"))
+    hand.see("h2", "The first reed and the latest")
+    hand.run("for (const fold of document.querySelectorAll('main details')) fold.open = true")
+    hand.see("main svg.drawn text")
+    hand.until("return [...document.querySelectorAll('main img')].every((one) => one.complete)")
+    no_sideways(hand, 390)
 
 
 def _reads_it(hand):

@@ -9,6 +9,8 @@ from django.utils import timezone
 
 from lessons.answering import actions
 from lessons.answering.models import Reply
+from lessons.answering.pages.queue import waiting_line
+from lessons.answering.pages.unread import unread_replies
 from lessons.lesson.models import Lesson
 from lessons.sending import need
 from lessons.sending.models import Submission
@@ -24,13 +26,15 @@ def desk(as_member, teacher):
 def shown(client, member, **asked):
     page = client.get(member.to("lessons:queue"), asked)
     assert page.status_code == 200
-    return [row.pk for row, _reasons in page.context["rows"]], page.content.decode()
+    return [line.round.pk for line in page.context["lines"]], page.content.decode()
+
+
+def line_of(teacher):
+    return waiting_line(teacher, unread_replies(teacher))
 
 
 def order(teacher):
-    return list(
-        Submission.objects.visible_to(teacher).waiting().in_order_of_need().values_list("pk", flat=True)
-    )
+    return [place.pk for place in line_of(teacher)]
 
 
 def lesson(student, **ahead):
@@ -147,15 +151,15 @@ def test_a_reply_that_was_read_counts_for_nothing(teacher, student):
     assert order(teacher) == [first.pk, row.pk]
 
 
-def test_the_score_in_sql_is_what_the_table_adds_up_to(teacher, student):
+def test_the_points_are_what_the_table_adds_up_to(teacher, student):
     row = make.sent_round(student, days=8, need=50, leaks=True, question="?")
     say_back(row, student)
     lesson(student, hours=30)
     measured_on_its_photo(row)
     points = {(one.kind, one.days): one.points for one in need.ORDER}
     held = [("leak", 0), ("reply", 0), ("lesson", 2), ("question", 0), ("later", 0), ("waited", 7)]
-    scored = Submission.objects.waiting().in_order_of_need().get()
-    assert scored.score == need.MOST_FOUND + sum(points[one] for one in held)
+    (place,) = line_of(teacher)
+    assert place.points == need.MOST_FOUND + sum(points[one] for one in held)
 
 
 def test_the_thresholds_of_one_kind_stand_with_the_greatest_first():
@@ -241,8 +245,9 @@ def test_a_lesson_tomorrow_comes_before_none_and_before_one_next_week(teacher, s
 
 def test_a_lesson_that_is_over_counts_for_nothing(teacher, student):
     lesson(student, days=-1)
-    row = make.sent_round(student)
-    assert Submission.objects.in_order_of_need().get(pk=row.pk).next_lesson is None
+    make.sent_round(student)
+    (place,) = line_of(teacher)
+    assert place.waiting.next_lesson is None
 
 
 def test_among_equals_the_longest_waiting_is_first(teacher, student):

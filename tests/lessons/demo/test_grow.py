@@ -25,7 +25,6 @@ pytestmark = pytest.mark.django_db
 # what neither the world of the tests nor the demo's finished term has: there is nothing to copy
 EMPTY = {
     "studio.Invitation_children",
-    "studio.JournalEntry",
     "reeds.ToolReading",
     "reeds.Knife",
     "reeds.OwnDoubt",

@@ -129,7 +129,8 @@ def test_a_stroke_that_lasts_as_long_as_two_hides_one(lasting, said):
         (0.4, 0.6, False),
         (0.6, 0.4, False),
         (0.6, 0.6, True),
-        (0.85, 0.2, True),
+        (0.85, 0.2, False),
+        (0.85, 0.6, True),
         (1.0, 0.0, True),
     ],
 )

@@ -1,0 +1,101 @@
+"""Lists come in parts of fifty, with a plain link to those further on; the address says which part."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+
+import pytest
+from django.utils import timezone
+
+from lessons.lesson.models import Lesson, SetWork
+from reeds.reed.models.reed import Reed
+from reeds.sheet.models.pattern import Pattern
+from studio.models import Member, Person, Role
+from tests import factories as make
+
+pytestmark = pytest.mark.django_db
+MANY = 51
+
+
+def parts_of(client, address, name, row):
+    """Open the first part, follow its link and the link back; return how many rows each shows."""
+    first = client.get(address).text
+    (link,) = re.findall(rf'href="(\?{name}=2)"', first)
+    second = client.get(address + link).text
+    assert f'href="?{name}=1"' in second
+    assert f'href="?{name}=3"' not in second
+    return len(re.findall(row, first)), len(re.findall(row, second))
+
+
+def members(studio, role, left_at=None):
+    people = Person.objects.bulk_create(
+        Person(username=f"{role}{left_at}{n:02}", name=f"P {n:02}") for n in range(MANY)
+    )
+    return Member.objects.bulk_create(
+        Member(studio=studio, person=person, role=role, left_at=left_at) for person in people
+    )
+
+
+def test_lessons_that_were_those_to_come_and_open_work(as_member, teacher, student):
+    client, address, now = as_member(teacher), teacher.to("lessons:lessons"), timezone.now()
+    for days in (-1, 1):
+        lessons = Lesson.objects.bulk_create(
+            Lesson(studio=teacher.studio, at=now + dt.timedelta(days=days * (n + 1)), time_zone="UTC")
+            for n in range(MANY)
+        )
+        there = Lesson.present.through
+        there.objects.bulk_create(there(lesson=one, member=student) for one in lessons)
+    SetWork.objects.bulk_create(
+        SetWork(studio=teacher.studio, student=student, words=f"w{n}") for n in range(MANY)
+    )
+    rows = r'class="row-link" href="[^"]*/lessons/\d+/"'
+    assert parts_of(client, address, "past", rows) == (100, 51)
+    assert parts_of(client, address, "coming", rows) == (100, 51)
+    assert parts_of(client, address, "work", r'class="row-link" href="[^"]*/work/\d+/"') == (50, 1)
+    assert client.get(address).text.count(f'<span class="quiet">{student}</span>') == 100
+
+
+def test_people(as_member, teacher, student):
+    client, address = as_member(teacher), teacher.to("people")
+    for role, left_at in ((Role.STUDENT, None), (Role.GUARDIAN, None), (Role.STUDENT, timezone.now())):
+        members(teacher.studio, role, left_at)
+    who = r'<span class="who">'
+    shown = len(re.findall(who, client.get(address).text))
+    for name, left in (("students", 2), ("guardians", 1), ("left", 1)):
+        assert parts_of(client, address, name, who) == (shown, shown - 50 + left)
+    assert "51 have left" in client.get(address).text
+    assert "51 have left" in client.get(address, {"left": 2}).text
+
+
+def test_blanks_in_boxes_and_each_box_counts_all_that_lies_in_it(as_member, teacher, student):
+    version, long_ago = make.VersionFactory(pattern__studio=teacher.studio), timezone.now() - dt.timedelta(90)
+    for n in range(MANY):
+        since = timezone.now() if n < 20 else long_ago
+        make.ReedFactory(owner=student, version=version, stage_since=since)
+    client, address = as_member(student), student.to("reeds:box")
+    assert parts_of(client, address, "page", r'class="cork"') == (50, 1)
+    for page in (1, 2):
+        text = client.get(address, {"page": page}).text
+        assert "51 blanks" in text
+        assert "31 ready to scrape" in text
+
+
+def test_sheets(as_member, teacher):
+    Pattern.objects.bulk_create(
+        Pattern(studio=teacher.studio, name=f"S {n:02}{bool(away)}", put_away_at=away)
+        for n in range(MANY)
+        for away in (None, timezone.now())
+    )
+    client, address = as_member(teacher), teacher.to("reeds:patterns")
+    client.get(address)  # a new studio finds the starters here
+    used = Pattern.objects.filter(studio=teacher.studio, put_away_at=None).count()
+    rows = r"/sheets/\d+/\""
+    assert parts_of(client, address, "used", rows) == (50 + MANY - 1, used)
+    assert parts_of(client, address, "away", rows) == (100, 51)
+
+
+@pytest.mark.parametrize("asked", ["0", "-1", "x", "9" * 30, "²"])
+def test_a_part_that_nobody_has_is_an_empty_list_or_the_first(as_member, student, asked):
+    Reed.objects.filter(owner=student).delete()
+    assert as_member(student).get(student.to("reeds:box"), {"page": asked}).status_code == 200
