@@ -26,5 +26,4 @@ def flaws_named(photo: Photo) -> str:
 @register.inclusion_tag("lessons/sending/_advice.html")
 def advice_for_scripts() -> dict[str, object]:
     """Give a page's script the sentences for what it sees itself, see static/js/send/quality.js."""
-    seen = (Flaw.DARK, Flaw.BLURRED, Flaw.SMALL)
-    return {"advice": [(flaw.value, _(flaw.advice)) for flaw in seen]}
+    return {"advice": [(flaw.value, _(flaw.advice)) for flaw in Flaw]}

@@ -145,6 +145,7 @@ def of_the_large_term(big):
     yield teacher, "people, 40", LIST, teacher.to("people")
     yield student, "a student's term, 1,000 reeds", LIST, student.to("lessons:term")
     yield teacher, "queue, 1,000 reeds", Bound(3, 8), teacher.to("lessons:queue")
+    # what is told of so many reeds is fetched next: tests.bench.term_page times all of it
     yield teacher, "a studio's term, 1,000 reeds", Bound(8, None, 300), teacher.to("lessons:term")
 
 

@@ -114,12 +114,14 @@ def test_the_whole_line_takes_few_taps(thumb, student, axe_by_day_and_night):
 
 
 def _what_may_be_wrong_is_said_at_once(page):
-    """As the server says it: of a photo as it should be nothing, of four that are damaged their own word."""
+    """As the server says it: of a photo as it should be nothing, of those that are damaged their own word."""
     sharp = Image.open(io.BytesIO(sharp_photo()))
     damaged = {
         "blurred": sharp.filter(ImageFilter.GaussianBlur(0.003 * math.hypot(*sharp.size))),
         "too dark": sharp.point(lambda grey: grey * 0.15),
         "few pixels": sharp.resize((800, 600)),
+        "mirrored": ImageOps.mirror(sharp),
+        "cut off": sharp.crop((0, 0, sharp.width, sharp.height // 2)),
     }
     page.locator("#chosen").set_input_files([jpeg(f"{said}.jpg", one) for said, one in damaged.items()])
     for said in damaged:
@@ -130,13 +132,13 @@ def _what_may_be_wrong_is_said_at_once(page):
         page.get_by_role("button", name="Take it again"),
         page.locator("li", has_text="too dark.jpg"),
     )
-    expect(again).to_have_count(3)
+    expect(again).to_have_count(len(damaged))
     with page.expect_file_chooser() as chooser:
         dark.get_by_role("button", name="Take it again").tap()
     chooser.value.set_files(jpeg("better.jpg"))
     expect(dark).to_have_count(0)
     expect(page.locator("[data-waiting]")).to_contain_text("better.jpg")
-    for name in ("blurred.jpg", "few pixels.jpg", "better.jpg"):
+    for name in ("blurred.jpg", "few pixels.jpg", "mirrored.jpg", "cut off.jpg", "better.jpg"):
         row = page.locator("[data-waiting] li", has_text=name)
         row.get_by_role("button", name="Remove").tap()
         expect(row).to_have_count(0)
@@ -144,7 +146,7 @@ def _what_may_be_wrong_is_said_at_once(page):
 
 
 def test_what_looks_wrong_is_taken_again_by_one_tap_whoever_judged_it(page):
-    """The phone says what is too dark; what is mirrored only the server sees: the page says it and stays."""
+    """The phone says it at once and the server again, once it has looked: the page says it and stays."""
     page.evaluate("window.stays = true")
     sharp = Image.open(io.BytesIO(sharp_photo()))
     page.locator("#chosen").set_input_files(jpeg("fine.jpg"))

@@ -1,7 +1,8 @@
 """Whether a photo had better be taken again: too dark, blurred, small, mirrored, or with the card cut off.
 
-Nothing is refused by it. A script judges brightness, blur and size in the same way on the phone, before the
-photo is up (static/js/send/quality.js).
+Nothing is refused by it. Scripts judge the same on the phone, before the photo is up (static/js/send):
+quality.js, and card.js, which reads the markers in a simpler way and says 'cut off' only where one would lie
+outside.
 """
 
 from __future__ import annotations

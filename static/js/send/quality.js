@@ -1,5 +1,8 @@
-// Whether a photo had better be taken again, seen on the phone before it is up: too dark, blurred, few pixels. Judged
-// as reeds/photo/vision/quality.py does, whose limits these are; a picture this browser cannot open is not judged.
+// Whether a photo had better be taken again, seen on the phone before it is up: too dark, blurred, few pixels, the card
+// mirrored or cut off. Judged as reeds/photo/vision/quality.py does, whose limits these are; a picture that this
+// browser cannot open is not judged.
+import { flawsOfCard } from "./card.js";
+
 const LONG_SIDE = 800;
 const DARKEST_HIGHLIGHT = 70;
 const BLUR_SHARE = 0.002;
@@ -10,8 +13,8 @@ const LEAST_EDGE = 30;
 const FINE = 1.5;
 const COARSE = 3;
 
-function greyOf(picture) {
-  const share = Math.min(1, LONG_SIDE / Math.max(picture.width, picture.height));
+function greyOf(picture, side) {
+  const share = Math.min(1, side / Math.max(picture.width, picture.height));
   const [width, height] = [picture.width, picture.height].map((side) => Math.max(1, Math.round(side * share)));
   const canvas = document.createElement("canvas");
   Object.assign(canvas, { width, height });
@@ -99,10 +102,11 @@ export async function flawsOf(blob) {
   const image = await opened(blob);
   if (!image) return [];
   const few = Math.max(image.naturalWidth, image.naturalHeight) < LEAST_LONG_SIDE ? ["small"] : [];
-  const picture = greyOf(image);
+  const picture = greyOf(image, LONG_SIDE);
   if (at(Float32Array.from(picture.grey).sort(), 0.99) < DARKEST_HIGHLIGHT) return ["dark", ...few];
   const blur = sharpest(picture);
-  return blur > BLUR_SHARE * Math.hypot(picture.width, picture.height) ? ["blurred", ...few] : few;
+  if (blur > BLUR_SHARE * Math.hypot(picture.width, picture.height)) return ["blurred", ...few];
+  return [...flawsOfCard(greyOf(image, 2 * LONG_SIDE)), ...few];
 }
 
 // Says it beside the thumbnail, in the words that the page has, and gives it back.

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import functools
+import json
 import re
+import shutil
+import subprocess
 from pathlib import Path
 
 import cv2
@@ -13,6 +16,7 @@ from PIL import Image
 
 from lessons.demo.pictures import Look, lying
 from reeds.photo.vision import quality
+from reeds.photo.vision.card import DICTIONARY, MARKER_MM, MARKER_PLACES_MM
 from reeds.photo.vision.quality import LEAST_LONG_SIDE_PX, Flaw, flaws_of, is_blurred, sharpest_px
 from reeds.photo.vision.sharpness import SMOOTHINGS_PX
 from tests.printed import card_picture
@@ -83,6 +87,57 @@ def test_a_mirrored_card_and_one_that_is_cut_off_are_seen():
     seen = [flaws(on_card(seed)[:, : on_card(seed).shape[1] * 45 // 100]) for seed in SEEDS]
     assert [Flaw.CUT] in seen
     assert all(one in ([Flaw.CUT], [], [Flaw.SMALL], [Flaw.CUT, Flaw.SMALL]) for one in seen)
+
+
+JUDGED = """
+import { readFileSync } from "node:fs";
+import { flawsOfCard, markersIn } from "./card.mjs";
+const told = JSON.parse(process.argv[2]).map(([file, width, height]) => {
+  const picture = { grey: Float32Array.from(readFileSync(file)), width, height };
+  return [flawsOfCard(picture), [...markersIn(picture).seen.keys()].sort()];
+});
+console.log(JSON.stringify(told));
+"""
+
+
+def by_the_script(tmp_path, pictures):
+    """What the phone's script says of the card in each, and which markers it reads."""
+    (tmp_path / "card.mjs").write_text(Path("static/js/send/card.js").read_text())
+    (tmp_path / "run.mjs").write_text(JUDGED)
+    asked = []
+    for number, rgb in enumerate(pictures):
+        gray = quality._within(cv2.cvtColor(np.ascontiguousarray(rgb), cv2.COLOR_RGB2GRAY), 1600)
+        file = tmp_path / f"{number}.grey"
+        file.write_bytes(gray.tobytes())
+        asked.append((str(file), gray.shape[1], gray.shape[0]))
+    command = [shutil.which("node"), str(tmp_path / "run.mjs"), json.dumps(asked)]
+    return json.loads(subprocess.run(command, capture_output=True, check=True).stdout)  # noqa: S603
+
+
+@pytest.mark.skipif(shutil.which("node") is None, reason="no node here: the browser's tests see it")
+def test_the_script_on_the_phone_sees_a_mirror_and_a_cut_card_and_never_where_there_is_none(tmp_path):
+    whole = [on_card(seed) for seed in SEEDS]
+    cut = [rgb[:, : rgb.shape[1] * part // 100] for rgb in whole for part in (45, 55)]
+    pictures = [*whole, *(rgb[:, ::-1] for rgb in whole), *(np.rot90(rgb) for rgb in whole), *cut, tip_on()]
+    told = by_the_script(tmp_path, pictures)
+    said = [flaws for flaws, _seen in told]
+    assert said[:9] == [[]] * 3 + [["mirrored"]] * 3 + [[]] * 3
+    assert [seen for _flaws, seen in told[:3]] == [list(range(10))] * 3
+    by_us = [[flaw.value for flaw in flaws(rgb) if flaw is not Flaw.SMALL] for rgb in cut]
+    assert [one for one in zip(said[9:-1], by_us, strict=True) if one[0] != one[1]] == []
+    assert ["cut"] in by_us
+    assert said[-1] == []
+
+
+def test_the_script_knows_the_cards_own_markers():
+    script = Path("static/js/send/card.js").read_text()
+    bits = [int(one, 16) for one in re.findall(r"0x([0-9a-f]{4})", script)]
+    places = json.loads(re.search(r"PLACES = (.*);", script)[1])
+    dictionary = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, DICTIONARY))
+    for number, (x, y) in MARKER_PLACES_MM.items():
+        inner = cv2.aruco.generateImageMarker(dictionary, number, 6)[1:5, 1:5] > 0
+        assert bits[number] == int("".join(str(int(one)) for one in inner.ravel()), 2)
+        assert places[number] == [x + MARKER_MM / 2, y + MARKER_MM / 2]
 
 
 def test_few_pixels_are_seen_at_the_limit():
