@@ -35,8 +35,9 @@ PART ?= tests --ignore=tests/browser --ignore=tests/torture
 test-services: env-dev
 	@exec $(VENV)/bin/python -m tests.services $(VENV)/bin/python -m pytest -q -n 2 --dist worksteal -p no:cacheprovider $(PART)
 
+# the one table of accuracy comes when all that it tells has been measured
 bench accuracy: env-dev
-	@status=0; for file in tests/$@/[a-z]*.py; do \
+	@status=0; for file in $$(ls tests/$@/[a-z]*.py | grep -v /table.py; ls tests/$@/table.py 2> /dev/null); do \
 	  module=$${file%.py}; module=$${module//\//.}; \
 	  echo "== $$module"; $(VENV)/bin/python -m $$module || status=1; done; exit $$status
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from reeds.timeline import tried
-from tests.accuracy import raytraced, table
+from tests.accuracy import photos, raytraced, table
 from tests.rooms.conditions import CONDITIONS
 from tests.rooms.rows.table import ROWS
 
@@ -88,6 +88,27 @@ def test_what_was_counted_on_ray_traced_photos_stands_in_the_table_too(capsys):
     assert [line.split()[-1] for line in lines] == ["met", "MET", "reported"]
     assert "9 of 10, must be 90%" in lines[0]
     assert "1 of 2" in lines[1]
+
+
+def test_a_proposed_landmark_is_near_or_not_and_its_doubt_holds_or_not():
+    end = raytraced.Landmark("card, proposed tip", "tip")
+    end.add({"tip": 0.2}, {"tip": 0.15})
+    end.add({"tip": -0.4}, {"tip": 0.15})
+    end.add({}, {})
+    assert end.near.good == [True, False, False]
+    assert end.row.figures()["held"] == 0.5
+    assert not end.near.met()
+    assert not end.row.met()
+
+
+def test_a_bias_beyond_its_bound_is_not_met():
+    errors = [0.02, 0.08, 0.1, 0.06] * 25
+    fine, biased = (
+        photos.Row("drawn", 0.15, 0.45, bias=bound, errors=errors, u=[0.06] * 100, excused=("over",))
+        for bound in (0.1, 0.05)
+    )
+    assert fine.result()[1]
+    assert not biased.result()[1]
 
 
 def test_every_module_that_keeps_rows_is_in_the_table():

@@ -93,6 +93,10 @@ class Fetched:
         """First moment and first moment after the term."""
         return self.term.span
 
+    def made(self) -> int:
+        """How many reeds were made in the term."""
+        return self._made().count()
+
     def reeds(self) -> Raw:
         """The reeds made in the term, the first made first."""
         return self._made().order_by("made_at", "pk").values_list(*OF_A_REED).iterator()

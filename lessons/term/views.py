@@ -6,6 +6,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from lessons.term.fetched import Fetched
 from lessons.term.mine import Mine
 from lessons.term.pages import TermFigures
 from lessons.term.people import Beside, students_of
@@ -17,6 +18,10 @@ from studio.asked import term_asked
 from studio.models import Member, Term
 from studio.roles import guardians_too
 
+# own choice: a studio's term of so many reeds is reckoned in a tenth of a second
+AT_ONCE = 100
+WHOLE = "whole"
+
 
 @guardians_too
 def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
@@ -25,7 +30,9 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     terms = Term.objects.visible_to(request.member)
     chosen = term_asked(request.member, request.GET.get("term", ""))
     page: dict[str, object] = {"student": student, "terms": terms, "term": chosen}
-    if chosen is not None:
+    if chosen is not None and not student and _comes_later(request, chosen):
+        page["later"] = _whole(request)
+    elif chosen is not None:
         figures = TermFigures(chosen, request.member, student)
         people = students_of(figures.rows)
         said = told(figures.rows, people)
@@ -53,6 +60,18 @@ def reckoned(request: MemberRequest) -> HttpResponse:
         raise Http404
     page = {"student": student, "term": chosen, "figures": TermFigures(chosen, request.member, student)}
     return render(request, "lessons/term/reckoned.html", page)
+
+
+def _comes_later(request: MemberRequest, chosen: Term) -> bool:
+    """Whether the page says first where one is: of so many reeds all that it tells takes a second or more."""
+    return WHOLE not in request.GET and Fetched(chosen, request.member).made() > AT_ONCE
+
+
+def _whole(request: MemberRequest) -> str:
+    """What is asked for, and all of it."""
+    query = request.GET.copy()
+    query[WHOLE] = "1"
+    return query.urlencode()
 
 
 def _quantity(request: MemberRequest, known: Known) -> Quantity | None:

@@ -138,7 +138,10 @@ class RowsOf:
     def happened(self) -> list[ReedEvent]:
         """Everything that happened to it, oldest first, slips that were taken back too."""
         rows = self.reed.events.all()
-        return list(rows.select_related("by__person", "version__pattern") if self.is_shown else rows)
+        if self.is_shown:
+            told = rows.select_related("by__person", "version__pattern")
+            rows = told.defer("version__data", "version__playing")
+        return list(rows)
 
     @property
     def events(self) -> list[ReedEvent]:

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TypeVar
 
+from django.db.models import Q
+
 from reeds.numbers.measured import Measured
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import SLIPS
@@ -20,6 +22,7 @@ from reeds.take.pages.sounding import ShownTake
 from studio.models import Member
 
 TOGETHER = dt.timedelta(minutes=15)
+THERE_OR_ERASED = Q(taken_back_at__isnull=True) | Q(erased_at__isnull=False)
 Row = TypeVar("Row", Photo, Take)
 
 
@@ -97,23 +100,36 @@ def _together(rows: Iterable[Row], when: Callable[[Row], dt.datetime]) -> Iterat
 
 
 @register_moments
-def _photos(of: RowsOf, member: Member) -> Iterator[Moment]:
-    rows = of.reed.photos.kept().select_related("by__person").order_by("sent_at", "pk")
+def _sent(of: RowsOf, member: Member) -> Iterator[Moment]:
+    """What was photographed and recorded, and what was erased of it: each kind of row is asked for once."""
+    photos = of.reed.photos.filter(THERE_OR_ERASED).select_related("by__person")
+    photographed = list(photos.order_by("sent_at", "pk"))
+    takes = of.reed.takes.filter(THERE_OR_ERASED).defer("tracks").select_related("by__person")
+    recorded = list(takes.order_by("at", "pk"))
+    yield from _photos(row for row in photographed if row.taken_back_at is None)
+    yield from _takes(row for row in recorded if row.taken_back_at is None)
+    yield from _erased(photographed, recorded)
+
+
+def _photos(rows: Iterable[Photo]) -> Iterator[Moment]:
     for some in _together(rows, lambda photo: photo.sent_at):
         yield Moment(
             at=some[0].sent_at, template="reeds/timeline/moments/photos.html", what=some, by=some[0].by
         )
 
 
-@register_moments
-def _erased(of: RowsOf, member: Member) -> Iterator[Moment]:
+def _takes(rows: Iterable[Take]) -> Iterator[Moment]:
+    for some in _together(rows, lambda take: take.at):
+        # what differs from a reference stands on the take's own page
+        shown = [ShownTake(take) for take in some]
+        yield Moment(at=some[0].at, template="reeds/timeline/moments/takes.html", what=shown, by=some[0].by)
+
+
+def _erased(*kinds: Iterable[Photo | Take]) -> Iterator[Moment]:
     """What was erased together is told as one moment: how much, and that it is gone."""
-    photos, takes = (
-        Counter(rows.erased().values_list("erased_at", flat=True)) for rows in (of.reed.photos, of.reed.takes)
-    )
+    photos, takes = (Counter(row.erased_at for row in rows if row.erased_at) for rows in kinds)
     for at in photos.keys() | takes.keys():
         what = {"photos": photos[at], "takes": takes[at]}
-        assert at  # noqa: S101  # of what was erased
         yield Moment(at=at, template="reeds/timeline/moments/erased.html", what=what)
 
 
@@ -121,12 +137,3 @@ def _erased(of: RowsOf, member: Member) -> Iterator[Moment]:
 def _playing(of: RowsOf, member: Member) -> Iterator[Moment]:
     for test in of.tests:
         yield Moment(at=test.at, template="reeds/timeline/moments/playing.html", what=test, by=test.by)
-
-
-@register_moments
-def _takes(of: RowsOf, member: Member) -> Iterator[Moment]:
-    rows = of.reed.takes.kept().defer("tracks").select_related("by__person", "reed").order_by("at", "pk")
-    for some in _together(rows, lambda take: take.at):
-        # what differs from a reference stands on the take's own page
-        shown = [ShownTake(take) for take in some]
-        yield Moment(at=some[0].at, template="reeds/timeline/moments/takes.html", what=shown, by=some[0].by)

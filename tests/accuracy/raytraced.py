@@ -143,12 +143,17 @@ def off_along(found: dict[str, tuple[float, float]], truth: Truth) -> dict[str, 
     """Return how far each proposal lies from what an eye sees, mm along the axis."""
     foot, tip = (np.array(truth.axis[name]) for name in ("staple_foot", "tip"))
     way = (tip - foot) / np.linalg.norm(tip - foot)
-    scale = truth.lengths["tie_length"] / np.linalg.norm(tip - foot)
     return {
-        name: float((np.array(spot) - truth.seen[name]) @ way * scale)
+        name: float((np.array(spot) - truth.seen[name]) @ way * mm_a_px(truth))
         for name, spot in found.items()
         if name in truth.seen
     }
+
+
+def mm_a_px(truth: Truth) -> float:
+    """Return how many mm along the reed a pixel takes."""
+    foot, tip = (np.array(truth.axis[name]) for name in ("staple_foot", "tip"))
+    return float(truth.lengths["tie_length"] / np.linalg.norm(tip - foot))
 
 
 def shots(part: int, half: str, count: int, conditions: Conditions) -> Iterator[tuple[Shot, bytes]]:
@@ -166,10 +171,7 @@ def by_every_way(
     fine = {"must": must, "refusals": 1.0 if bent else 0.15}
     rows = [Row(f"{title}, {how}", **fine) for how in ("proposed", "seen edge, exact", "seen edge, +-0.5 px")]
     rows.append(Row(f"{title}, points of the axis (to compare)", held=None))
-    ends = {
-        name: Share(f"{title}, proposed {name} within {NEAR_MM} mm", 0.9)
-        for name in ("staple_foot", "thread_end")
-    }
+    ends = [Landmark(f"{title}, proposed {name}", name) for name in ("staple_foot", "thread_end", "tip")]
     for shot, data in shots(part, half, count, cond):
         t = shot.truth
         rng = np.random.default_rng([*shot.seed, 2])
@@ -177,14 +179,32 @@ def by_every_way(
         for row, points in zip(rows, (None, t.seen, clicked, t.axis), strict=True):
             attempt(row, shot, score, row, t, project.lengths, data, points, t.factor)
         attempt(Row(""), shot, _ends, ends, data, t)
-    return [*rows, *ends.values()]
+    return [*rows, *(line for end in ends for line in (end.near, end.row))]
 
 
-def _ends(ends: dict[str, Share], data: bytes, truth: Truth) -> None:
-    off = off_along(project.find_points(data, truth.factor).points, truth)
-    for name, share in ends.items():
-        share.good.append(abs(off.get(name, np.inf)) <= NEAR_MM)
-        share.said.append(f"{off[name]:+.2f}" if name in off else "null")
+class Landmark:
+    """Two lines of one proposed landmark: how often it is near enough, and whether its doubt holds."""
+
+    def __init__(self, title: str, name: str) -> None:
+        self.name = name
+        self.near = Share(f"{title} within {NEAR_MM} mm", 0.9)
+        self.row = Row(f"{title}, along the reed")
+
+    def add(self, off: dict[str, float], u_mm: dict[str, float]) -> None:
+        """Add one picture; where it was not proposed it is not near."""
+        there = self.name in off
+        self.near.good.append(there and abs(off[self.name]) <= NEAR_MM)
+        self.near.said.append(f"{off[self.name]:+.2f}" if there else "null")
+        if there:
+            self.row.errors.append(off[self.name])
+            self.row.doubts.append(u_mm[self.name])
+
+
+def _ends(ends: list[Landmark], data: bytes, truth: Truth) -> None:
+    found = project.find_points(data, truth.factor)
+    off, scale = off_along(found.points, truth), mm_a_px(truth)
+    for end in ends:
+        end.add(off, {name: u * scale for name, u in found.u_px.items()})
 
 
 def card(half: str, count: int) -> list:

@@ -24,7 +24,7 @@ def measured():
     client = Client(headers={"host": "127.0.0.1"})
     client.force_login(big.teacher.person)
     pages = {
-        "the whole studio": big.teacher.to("lessons:term"),
+        "the whole studio": big.teacher.to("lessons:term") + "?whole=1",
         "its tables": big.teacher.to("lessons:term_reckoned"),
         "one student": big.teacher.to("lessons:term", big.students[0].pk),
     }

@@ -6,6 +6,7 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
+from lessons.term import views
 from reeds.reed.models.measurement import Measurement
 from tests import factories as make
 
@@ -62,3 +63,15 @@ def test_a_teacher_goes_from_the_sentence_to_the_offset_on_a_phone(
     assert dict(student.offsets.values_list("quantity", "delta"))["tie_length"] == 1.0
     page.goto(teacher.to("lessons:term", student.pk))
     expect(page.get_by_text("of the last ten were tied")).to_have_count(0)
+
+
+def test_of_many_reeds_the_rest_comes_by_itself_and_the_drawing_chosen_stays(
+    open_page, sign_in, axe, teacher, term, monkeypatch
+):
+    monkeypatch.setattr(views, "AT_ONCE", 1)
+    page = open_page(viewport={"width": 1280, "height": 900})
+    sign_in(page, teacher).goto(teacher.to("lessons:term"))
+    expect(page.get_by_text("12 reeds made")).to_be_visible()
+    expect(page.get_by_role("link", name="Show it")).to_have_count(0)
+    expect(page.locator("figure").first).to_be_visible()
+    axe(page)

@@ -1,9 +1,11 @@
 """Load: 300 people of 30 grown studios at a real `manage.py serve`; p95 by request, errors, what was lost.
 
-`python -m tests.load [--seconds 300] [--studios 30] [--services] [--json FILE]`: nine students and the
-teacher of each studio, each doing something every 10 to 30 s (`tests.load.people` has the mix). On SQLite and
-a folder; with --services on a PostgreSQL and a SeaweedFS of its own. Everything is on loopback and ends by
-itself. What was acknowledged is counted in the database afterwards; where any is lost or doubled, it fails.
+`python -m tests.load [--seconds 300] [--studios 30] [--services] [--data DIR] [--json FILE]`: nine students
+and the teacher of each studio, each doing something every 10 to 30 s (`tests.load.people` has the mix). On
+SQLite and a folder; with --services on a PostgreSQL and a SeaweedFS of its own. --data, and DATABASE_URL with
+--services, name what is kept from run to run, since to grow the studios takes longer than to play. Everything
+is on loopback and ends by itself. What was acknowledged is counted in the database afterwards; where any is
+lost or doubled, it fails.
 """
 
 import argparse
@@ -13,12 +15,12 @@ import subprocess
 import sys
 import tempfile
 import time
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from pathlib import Path
 
 from tests.services.postgresql import postgresql
 from tests.services.seaweed import seaweed
-from tests.studio.serving import ROOT, start, stop, wait_until
+from tests.studio.serving import ROOT, children_of, start, stop, wait_until
 from tests.torture.ports import own_port
 
 DRAIN_S = 900
@@ -27,13 +29,13 @@ DRAIN_S = 900
 class Load:
     """One run, with data of its own."""
 
-    def __init__(self, folder, given):
+    def __init__(self, folder, data, given):
         self.folder, self.file = folder, folder / "known.json"
         kept = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
-        own = {"DATA_DIR": str(folder / "data"), "DEMO": "0", "LOG_LEVEL": "ERROR", "PORT": str(own_port())}
+        own = {"DATA_DIR": str(data), "DEMO": "0", "LOG_LEVEL": "ERROR", "PORT": str(own_port())}
         self.surroundings = kept | own | given
         self.address = f"http://127.0.0.1:{self.surroundings['PORT']}"
-        (folder / "data").mkdir()
+        data.mkdir(exist_ok=True)
 
     def run(self, *words):
         command = [sys.executable, *words]
@@ -49,7 +51,8 @@ class Load:
         self.run("manage.py", "createcachetable")
         if self.surroundings.get("S3_BUCKET"):
             self.run("manage.py", "bucket")
-        self.run("manage.py", "grow", "--studios", str(studios))
+        if (missing := studios - self.rows("studios", {})["there"]) > 0:
+            self.run("manage.py", "grow", "--studios", str(missing))
         return self.rows("make", {"studios": studios, "photo": str(self.folder / "photo.jpg")})
 
     def play(self, known, seconds):
@@ -67,10 +70,22 @@ class Load:
         return first | {"then_s": time.monotonic() - began, "left": left["tasks"]}
 
 
+def worked_s(pid):
+    """Return the seconds that processors worked for the site: the same however busy the machine is."""
+    found = 0
+    for one in (pid, *children_of(pid)):
+        with suppress(OSError):
+            fields = Path(f"/proc/{one}/stat").read_text().rpartition(")")[2].split()
+            found += int(fields[11]) + int(fields[12])
+    return found / os.sysconf("SC_CLK_TCK")
+
+
 def told(said):
     """The figures as a table."""
     yield f"load average {said['load_before']} before, {said['load_after']} after; {said['cores']} cores"
     yield f"{said['people']} people, {said['seconds']} s, {said['a_second']:.1f} requests a second"
+    each_ms = said["worked_s"] * 1000 / max(1, sum(one["times"] for one in said["requests"]))
+    yield f"web and worker: {said['worked_s']:.0f} s of processor, {each_ms:.0f} ms a request"
     for one in said["requests"]:
         times = f"median {one['median_ms']:.0f} ms, p95 {one['p95_ms']:.0f} ms, most {one['most_ms']:.0f} ms"
         yield f"{one['request']}: {one['times']} times, {times}, {one['failed']} failed"
@@ -84,23 +99,24 @@ def told(said):
     yield from (f"WRONG: {line}" for line in said["wrong"])
 
 
-def loaded(folder, given, seconds, studios):
-    load = Load(folder, given)
+def loaded(folder, data, where, seconds, studios):
+    load = Load(folder, data, where)
     known = load.prepare(studios)
     output = folder / "output"
     site = start(load.surroundings, output, "--no-prepare")
     try:
         wait_until(lambda: "The studio is at" in output.read_text(), site)
-        before = os.getloadavg()
+        before, worked = os.getloadavg(), worked_s(site.pid)
         said = load.play(known, seconds)
-        after = os.getloadavg()
+        after, worked = os.getloadavg(), worked_s(site.pid) - worked
         lag = load.drained()
     finally:
         stop(site)
     counted = load.rows("count", {"kept": said.pop("kept")})
     people = len(known["students"]) + len(known["teachers"])
     machine = {"load_before": before, "load_after": after, "cores": os.cpu_count()}
-    return said | counted | machine | {"lag": lag, "people": people, "seconds": seconds}
+    run = {"lag": lag, "people": people, "seconds": seconds, "worked_s": worked}
+    return said | counted | machine | run
 
 
 def main(words):
@@ -108,15 +124,17 @@ def main(words):
     asked.add_argument("--seconds", type=int, default=300)
     asked.add_argument("--studios", type=int, default=30)
     asked.add_argument("--services", action="store_true")
+    asked.add_argument("--data", type=Path)
     asked.add_argument("--json", type=Path)
     given = asked.parse_args(words)
     with ExitStack() as around:
         folder = Path(around.enter_context(tempfile.TemporaryDirectory(prefix="load-")))
         where = {}
         if given.services:
-            where["DATABASE_URL"] = around.enter_context(postgresql())
+            there = os.environ.get("DATABASE_URL")
+            where["DATABASE_URL"] = there or around.enter_context(postgresql())
             where |= around.enter_context(seaweed()).surroundings
-        said = loaded(folder, where, given.seconds, given.studios)
+        said = loaded(folder, given.data or folder / "data", where, given.seconds, given.studios)
     for line in told(said):
         sys.stdout.write(f"{line}\n")
     if given.json:

@@ -37,7 +37,7 @@ class Person(HttpUser):
         self.rng = random.Random(self.known["session"])  # noqa: S311
         self.client.cookies.set("sessionid", self.known["session"])
         self.client.cookies.set("csrftoken", CSRF)
-        self.client.headers |= {"X-CSRFToken": CSRF, "HX-Request": "true"}
+        self.client.headers.update({"X-CSRFToken": CSRF, "HX-Request": "true"})
 
     def path(self, rest):
         return f"/studio/{self.known['studio']}/{rest}"

@@ -1,4 +1,4 @@
-"""Who plays in the load, and what is there afterwards: `python -m tests.load.rows make|count|left FILE`.
+"""Who plays in the load, and what is there afterwards: `python -m tests.load.rows WHAT FILE`.
 
 A program of its own, since it looks into a database of another address than that of whoever starts it.
 """
@@ -14,11 +14,21 @@ SEEN = 10
 PHOTO_SIZE = (4000, 3000)
 
 
+def studios(_given):
+    """How many grown ones there are besides the demo's."""
+    from studio.models import Studio
+
+    return {"there": max(0, Studio.objects.count() - 1)}
+
+
 def make(given):
     """Sign everybody in and give the students reeds to send; return what they have to know."""
+    from django_tasks_db.models import DBTaskResult
+
     from studio.models import Member, Role, Studio
     from tests.factories import picture
 
+    DBTaskResult.objects.all().delete()  # what the demo's own photos wait for is no part of it
     Path(given["photo"]).write_bytes(picture(*PHOTO_SIZE))
     found = {"students": [], "teachers": [], "photo": given["photo"]}
     for studio in Studio.objects.order_by("-pk")[: given["studios"]]:
@@ -57,11 +67,13 @@ def _reeds(student):
 
 
 def left(_given):
-    """How many tasks wait or run, and how long the oldest of them has."""
+    """How many tasks run, or wait though they could, and how long the oldest of them has."""
+    from django.db.models import Q
     from django.utils import timezone
     from django_tasks_db.models import DBTaskResult
 
-    rows = DBTaskResult.objects.filter(status__in=["READY", "RUNNING"]).order_by("enqueued_at")
+    could = Q(run_after__lte=timezone.now()) | Q(run_after__year__gte=9999)  # which stands for at once
+    rows = DBTaskResult.objects.filter(Q(status="RUNNING") | Q(could, status="READY")).order_by("enqueued_at")
     first = rows.first()
     waited = (timezone.now() - first.enqueued_at).total_seconds() if first else 0.0
     return {"tasks": rows.count(), "oldest_s": waited}
@@ -133,7 +145,7 @@ def main(what, file):
 
     django.setup()
     given = json.loads(Path(file).read_text())
-    said = {"make": make, "left": left, "count": count}[what](given)
+    said = {"studios": studios, "make": make, "left": left, "count": count}[what](given)
     Path(file).with_suffix(f".{what}").write_text(json.dumps(said))
 
 

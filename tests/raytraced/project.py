@@ -10,7 +10,7 @@ from reeds.numbers.measured import Measured
 from reeds.photo import printing
 from reeds.photo.vision import card
 from reeds.photo.vision.camera import Frame
-from reeds.photo.vision.card_view import Settings, propose, view_card
+from reeds.photo.vision.card_view import CardView, Settings, propose, view_card
 from reeds.photo.vision.decode import read_picture
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import U_PRINT_FACTOR, Axis, Clicks
@@ -36,18 +36,22 @@ def _settings(factor: float | None) -> Settings:
     return Settings(Axis(), None if factor is None else Measured(factor, U_PRINT_FACTOR))
 
 
-def find_points(data: bytes, factor: float | None) -> Any:
+@functools.lru_cache(maxsize=2)
+def _view(data: bytes, factor: float | None) -> CardView:
+    return view_card(read_picture(data), _settings(factor))
+
+
+@functools.lru_cache(maxsize=2)
+def find_points(data: bytes, factor: float | None) -> Clicks:
     """Return the landmarks that the project proposes in a photo of the card."""
-    picture = read_picture(data)
-    return propose(picture, view_card(picture, _settings(factor)))
+    return propose(read_picture(data), _view(data, factor))
 
 
 def lengths(data: bytes, points: Points | None, factor: float | None) -> dict[str, Measured]:
     """Return the lengths of a reed on the card, by given points or by those that the project proposes."""
-    picture, settings = read_picture(data), _settings(factor)
-    view = view_card(picture, settings)
-    clicks = propose(picture, view) if points is None else Clicks(points)
-    return lengths_by(CardScale(view), clicks, settings.axis)
+    view = _view(data, factor)
+    clicks = find_points(data, factor) if points is None else Clicks(points)
+    return lengths_by(CardScale(view), clicks, Axis())
 
 
 def lengths_beside(

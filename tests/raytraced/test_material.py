@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from reeds.photo.vision.ruler import NOT_BESIDE
 from tests.raytraced import beside, eye, lying, opening, phone, pov, project, shot
 from tests.raytraced.body import Gap, any_body
 from tests.raytraced.lens import MARGIN, Camera, aim
@@ -268,6 +269,20 @@ def test_the_rulers_strokes_stand_where_its_marks_are_clicked():
 
 
 # --- openings -------------------------------------------------------------------------------------
+
+
+def test_a_ruler_elsewhere_asks_for_the_card_and_one_beside_the_reed_measures():
+    level = Conditions(beside="ruler", card="none", tilt=(0, 10), distance=((250, 350),))
+    one = lying.shot(20, "fix", 0, level)
+    known, near, far = one.truth.beside["known"]
+    found = project.lengths_beside(one.camera.size, 26, one.truth.seen, one.truth.beside)["tie_length"]
+    assert abs(found.value - one.truth.lengths["tie_length"]) <= 2 * found.u
+    away = (near - far) / 4
+    with pytest.raises(project.Refused) as refused:
+        project.lengths_beside(
+            one.camera.size, 26, one.truth.seen, {"known": (known, near + away, far + away)}
+        )
+    assert refused.value.sentence == NOT_BESIDE
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -53,6 +53,9 @@ CONDITIONS: dict[str, Maker] = {
     "other hall": strange.other_hall,
     "staccato other room": strange.strokes_in_other_room,
     "staccato other hall": strange.strokes_in_other_hall,
+    "tuning talk": strange.talk_by_tuning,
+    "long tone talk": strange.talk_by_long_tone,
+    "crow talk": strange.talk_by_crow,
 }
 
 

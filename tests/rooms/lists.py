@@ -288,7 +288,7 @@ def restless_tones(rng: Rng) -> Takes:
     return _long_tones(rng, (2.0, 6.0))
 
 
-def _crowing(rng: Rng, numbers: tuple[int, ...]) -> Takes:
+def crowing(rng: Rng, numbers: tuple[int, ...]) -> Scene:
     """A reed alone: each pitch rattles for itself, and none is quite an octave from the other."""
     length, off = rng.uniform(1.2, 2.5), rng.uniform(-40, 40)
     strokes = [
@@ -305,15 +305,15 @@ def _crowing(rng: Rng, numbers: tuple[int, ...]) -> Takes:
         for number in numbers
     ]
     colour = replace(a_colour(rng), jitter=0.004, body_db=0.0, hiss_db=-30.0)
-    return (composed(Scene("crow", (), strokes, colour, phone=_any_phone(rng)), rng),)
+    return Scene("crow", (), strokes, colour, phone=_any_phone(rng))
 
 
 def crow_three(rng: Rng) -> Takes:
-    return _crowing(rng, (60, 72, 84))
+    return (composed(crowing(rng, (60, 72, 84)), rng),)
 
 
 def crow_two(rng: Rng) -> Takes:
-    return _crowing(rng, (72, 84))
+    return (composed(crowing(rng, (72, 84)), rng),)
 
 
 def darker(colour: Colour) -> Colour:

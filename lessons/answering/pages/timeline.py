@@ -14,13 +14,14 @@ from studio.models import Member
 def rounds_and_answers(of: RowsOf, member: Member) -> Iterator[Moment]:
     """Yield each round sent and each answer sent that this member may see."""
     rounds = Submission.objects.visible_to(member).sent().filter(reed=of.reed)
-    for row in rounds.select_related("student__person"):
+    for row in rounds.select_related("student__person").defer("draft", "typed_at", "findings"):
         if row.sent_at:
             yield Moment(
                 at=row.sent_at, template="lessons/answering/moments/round.html", what=row, by=row.student
             )
     answers = Answer.objects.visible_to(member).sent().filter(submission__reed=of.reed)
-    for answer in answers.select_related("author__person", "submission"):
+    told = ("submission__draft", "submission__typed_at", "submission__findings")
+    for answer in answers.select_related("author__person", "submission").defer(*told):
         if answer.sent_at:
             yield Moment(
                 at=answer.sent_at,

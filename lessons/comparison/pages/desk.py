@@ -21,10 +21,13 @@ class OnTheDesk:
 
 def on_the_desk(student: Member) -> list[OnTheDesk]:
     """Return the comparisons that a student's blanks take part in now, the oldest first."""
-    plans = PlannedComparison.objects.visible_to(student).running().filter(students=student)
+    running = PlannedComparison.objects.visible_to(student).running().filter(students=student)
+    plans = list(running.order_by("made_at"))
+    if not plans:
+        return []
     rows = Allotment.objects.visible_to(student).filter(plan__in=plans, student=student)
     places = [place(row) for row in with_reeds(rows, student).order_by("plan__made_at", "place")]
-    return [_of(plan, places) for plan in plans.order_by("made_at")]
+    return [_of(plan, places) for plan in plans]
 
 
 def _of(plan: PlannedComparison, places: list[Place]) -> OnTheDesk:

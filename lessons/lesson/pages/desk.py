@@ -6,11 +6,19 @@ import datetime as dt
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from django.db.models import Prefetch, Q, prefetch_related_objects
+
+from lessons.answering.models import Answer
 from lessons.answering.pages.unread import Unread
-from lessons.sending.models import Submission
+from lessons.sending.models import NEW, Submission
+from reeds.checks.sheet import Sheet
 from reeds.numbers.quantity import Known
 from reeds.numbers.words import Flexibility
 from reeds.reed.models.reed import Reed
+from studio.models import Member
+
+# so many of the answers that were read
+SHOWN = 12
 
 
 @dataclass(frozen=True)
@@ -37,6 +45,21 @@ class Desk:
         return len({row.pk for row in self.new} | {one.submission.pk for one in said_back})
 
 
+def rounds_of(member: Member) -> list[Submission]:
+    """Return what `on_the_desk` sorts: what is begun, waits or is not read yet, and the last that were read.
+
+    However much a student was ever answered, no more of it is fetched than is shown.
+    """
+    own = Submission.objects.visible_to(member).filter(student=member)
+    own = own.select_related("reed").defer("draft", "typed_at", "findings")
+    still_open = own.filter(Q(answered_at__isnull=True) | NEW).with_something()
+    read = own.filter(answered_at__isnull=False, answered_with__isnull=True).exclude(NEW)
+    rows = [*still_open, *read.order_by("-answered_at")[:SHOWN]]
+    said = Prefetch("answers", Answer.objects.visible_to(member).sent(), to_attr="said")
+    prefetch_related_objects(rows, said)
+    return rows
+
+
 def on_the_desk(rounds: Iterable[Submission]) -> Desk:
     """Sort rounds: begun, waiting, answered and not yet read, answered and read.
 
@@ -49,7 +72,7 @@ def on_the_desk(rounds: Iterable[Submission]) -> Desk:
         begun=[row for row in rows if row.sent_at is None],
         waiting=[row for row in rows if row in foremost.values()],
         new=[row for row in answered if row.is_new],
-        answered=[row for row in answered if not row.is_new][:12],
+        answered=[row for row in answered if not row.is_new][:SHOWN],
     )
 
 
@@ -62,8 +85,11 @@ def ready_blanks(blanks: Iterable[Reed], known: Known) -> Iterator[Reed]:
 
     `known` is what their studio knows.
     """
+    sheets: dict[int, Sheet] = {}
     for reed in blanks:
-        sheet = reed.version.sheet_in(known)
+        if reed.version_id not in sheets:
+            sheets[reed.version_id] = reed.version.sheet_in(known)
+        sheet = sheets[reed.version_id]
         limit = sheet.limit_for("rest", reed.staple_length, Flexibility(reed.flexibility))
         if reed.rested >= dt.timedelta(days=(limit.low if limit else None) or 0):
             yield reed

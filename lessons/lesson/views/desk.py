@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-from django.db.models import Prefetch
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from lessons.answering.models import Answer
 from lessons.answering.pages.unread import unread_replies
 from lessons.lesson.models import Lesson, SetWork
-from lessons.lesson.pages.desk import on_the_desk, ready_blanks
+from lessons.lesson.pages.desk import on_the_desk, ready_blanks, rounds_of
 from lessons.lesson.pages.stock import stock_of
-from lessons.sending.models import Submission
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed
 from reeds.reed.thumbs import with_thumbs
 from reeds.sheet.models.own import OwnQuantity
 from studio.access import MemberRequest
+from studio.models import Member
 from studio.offline import kept_offline
 
 
@@ -27,14 +25,12 @@ from studio.offline import kept_offline
 def desk(request: MemberRequest) -> HttpResponse:
     """Everything that lies before this student."""
     member = request.member
-    rounds = Submission.objects.visible_to(member).filter(student=member).with_something()
-    said = Prefetch("answers", Answer.objects.visible_to(member).sent(), to_attr="said")
-    blanks = Reed.objects.visible_to(member).at_rest().filter(owner=member).select_related("version")
-    work = SetWork.objects.visible_to(member).filter(student=member).still_asked()
+    set_work = SetWork.objects.visible_to(member).filter(student=member).still_asked()
+    work = list(set_work.prefetch_related("reeds"))
     lots = CaneLot.objects.visible_to(member).in_use().filter(owner=member).counted()
     lessons = Lesson.objects.visible_to(member).filter(at__gte=timezone.now()).order_by("at")
-    lying = on_the_desk(rounds.select_related("reed").prefetch_related(said))
-    ready = list(ready_blanks(blanks, OwnQuantity.objects.visible_to(member).known()))
+    lying = on_the_desk(rounds_of(member))
+    ready = _ready(member)
     with_thumbs(member, [*lying.reeds, *ready])
     unread = unread_replies(member)
     page = {
@@ -42,9 +38,16 @@ def desk(request: MemberRequest) -> HttpResponse:
         "unread": unread,
         "unread_here": lying.unread(unread),
         "ready": ready,
-        "work": work.select_related("pattern"),
-        "stock": stock_of(lots, work.prefetch_related("reeds")),
+        "work": work,
+        "stock": stock_of(lots, work),
         "lesson": lessons.first(),
         "today": timezone.localdate(),
     }
     return render(request, "lessons/lesson/desk.html", page)
+
+
+def _ready(member: Member) -> list[Reed]:
+    """Their own blanks that have rested enough; what the studio knows is asked for where there are any."""
+    rows = Reed.objects.visible_to(member).at_rest().filter(owner=member).select_related("version")
+    blanks = list(rows.defer("version__playing"))
+    return list(ready_blanks(blanks, OwnQuantity.objects.visible_to(member).known())) if blanks else []

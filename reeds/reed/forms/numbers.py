@@ -15,6 +15,7 @@ from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Effort, Method, Moisture, Speaks
 from reeds.reed.actions import Entry
 from reeds.wording import choices_of
+from studio.selecting import PlainSelect
 
 
 def _word_field(quantity: Quantity) -> forms.ChoiceField:
@@ -36,7 +37,7 @@ def _method_field(quantity: Quantity, read: Read | None) -> forms.ChoiceField:
         required=False,
         initial=quantity.hand_method,
         choices=choices_of(ways),
-        widget=forms.Select(attrs={"data-by-hand": quantity.hand_method.value} if read else {}),
+        widget=PlainSelect(attrs={"data-by-hand": quantity.hand_method.value} if read else {}),
     )
 
 
@@ -56,6 +57,7 @@ class NumbersForm(forms.Form):
         required=False,
         initial=Moisture.UNKNOWN,
         choices=choices_of(Moisture),
+        widget=PlainSelect,
     )
 
     def __init__(

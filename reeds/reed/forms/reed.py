@@ -95,7 +95,7 @@ class StepForm(forms.Form):
 
     prefix = "step"
 
-    to_stage = forms.ChoiceField(label=gettext_lazy("It is now"))
+    to_stage = forms.ChoiceField(label=gettext_lazy("It is now"), widget=PlainSelect)
     at = PastMoment()
     why = forms.CharField(label=gettext_lazy("A word about it"), max_length=300, required=False)
 
@@ -115,7 +115,7 @@ class ClipForm(OnceForm):
     prefix = "clip"
 
     at = PastMoment()
-    method = forms.ChoiceField(label=gettext_lazy("measured with"), initial=Method.RULER)
+    method = forms.ChoiceField(label=gettext_lazy("measured with"), initial=Method.RULER, widget=PlainSelect)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)

@@ -12,6 +12,7 @@ from reeds.fields import OnceForm, PastDay, PastMoment
 from reeds.reed.models.reed import EventKind
 from reeds.reed.playing_life import LIFE
 from reeds.wording import choices_of
+from studio.selecting import PlainSelect
 
 
 class StrokesForm(OnceForm):
@@ -23,10 +24,12 @@ class StrokesForm(OnceForm):
         label=gettext_lazy("Strokes on each place"), min_value=1, max_value=MOST_STROKES, initial=STROKES
     )
     side = forms.ChoiceField(
-        label=gettext_lazy("Side"), help_text=gettext_lazy("Looking into the tip, the marked blade up.")
+        label=gettext_lazy("Side"),
+        help_text=gettext_lazy("Looking into the tip, the marked blade up."),
+        widget=PlainSelect,
     )
-    blade = forms.ChoiceField(label=gettext_lazy("Blade"))
-    zone = forms.ChoiceField(label=gettext_lazy("Where"))
+    blade = forms.ChoiceField(label=gettext_lazy("Blade"), widget=PlainSelect)
+    zone = forms.ChoiceField(label=gettext_lazy("Where"), widget=PlainSelect)
     at = PastMoment()
 
     def __init__(self, *args: Any, doing: Experiment | None = None, **kwargs: Any) -> None:  # noqa: ANN401

@@ -19,6 +19,7 @@ from reeds.numbers.notes import (
 from reeds.numbers.words import Refused, gettext_noop
 from reeds.take.sound.alignment import Alignment, aligned, is_answer
 from reeds.take.sound.besides import Around, Blown, around
+from reeds.take.sound.crow import crows_of
 from reeds.take.sound.heard import STANDARD_A4_HZ, Also, Heard, HeardNote
 from reeds.take.sound.items import ITEMS, Analysis
 from reeds.take.sound.mean_pitch import mean_pitch
@@ -109,16 +110,17 @@ def analyse_with_tracks(
     floor_db = noise_floor_db(plain)
     tracks, segments = segments_of(plain, floor_db)
     segments = unparted(tracks, segments) if item in _ONE_TONE else segments
-    tones = [_tone(tracks, segment) for segment in segments]
+    # how soon a crow answers nobody asks
+    tones = [_tone(tracks, segment, answers=item != "crow") for segment in segments]
     able = could_be_notes(tracks, segments, _lowest_hz(a4_hz))
     answered = None if expect is None else _answered(tones, able, list(expect), a4_hz)
     # a long tone fades by the player's will: that tells nothing of the room
     rings_s = 0.0 if item == "long_tone" else ringing_s(tracks, segments, floor_db) or 0.0
     rings = rings_s > _RINGS_S
     strokes = strokes_of(tracks, segments, [tone.hz for tone in tones]) if item == "staccato" else None
-    blown = _blown(tracks, tones, able, answered) if strokes is None else _row_of(tones, strokes)
+    blown = _crows(tracks, tones) if item == "crow" else _blown(tracks, tones, able, answered, strokes)
     airs = [one for one in segments if not one.sounded]
-    beside = Around() if item == "crow" else around(tracks, blown, rings=rings, rings_s=rings_s, airs=airs)
+    beside = around(tracks, blown, rings=rings, rings_s=rings_s, airs=airs)
     also = beside.also
     told = [_with_response(tone, beside, rings or floor_db is None) for tone in tones]
     notes = [_named(tone, a4_hz) for tone in told]
@@ -153,7 +155,7 @@ def _lowest_hz(a4_hz: float) -> float:
     return float(hz_of_note(_LOWEST_NOTE, a4_hz) * 2.0 ** (-_BELOW_LOWEST_CENTS / 1200.0))
 
 
-def _tone(tracks: Tracks, segment: Segment) -> _Tone:
+def _tone(tracks: Tracks, segment: Segment, *, answers: bool = True) -> _Tone:
     if not segment.sounded:
         return _Tone(segment)
     settled = settled_part(tracks, segment)
@@ -161,8 +163,9 @@ def _tone(tracks: Tracks, segment: Segment) -> _Tone:
     fine = fine_pitch(
         tracks.samples, tracks.rate_hz, tracks.t_s[inside], tracks.hz[inside], settled.first_s, settled.last_s
     )
+    response = settled.response_ms if answers else None
     if fine is None:
-        return _coarse_tone(tracks, segment, settled.response_ms, settled.level_db)
+        return _coarse_tone(tracks, segment, response, settled.level_db)
     uneven_s = abs(settled.first_s + settled.last_s - (segment.onset + segment.end) * HOP_S) / 2.0
     mean = mean_pitch(fine, settled.first_s, settled.last_s, uneven_s)
     return _Tone(
@@ -171,7 +174,7 @@ def _tone(tracks: Tracks, segment: Segment) -> _Tone:
         mean.cents.u,
         mean.steadiness_cents,
         mean.drift_cents_per_s,
-        settled.response_ms,
+        response,
         settled.level_db,
     )
 
@@ -237,8 +240,25 @@ def _row_of(tones: list[_Tone], strokes: Strokes) -> list[Blown]:
     ]
 
 
-def _blown(tracks: Tracks, tones: list[_Tone], able: list[bool], answered: Alignment | None) -> list[Blown]:
+def _crows(tracks: Tracks, tones: list[_Tone]) -> list[Blown]:
+    """Each crow as one long note of its lowest pitch."""
+    hz = {tone.segment: tone.hz for tone in tones if tone.hz is not None}
+    return [
+        Blown(own[0].start * HOP_S, own[-1].end * HOP_S, min(hz[piece] for piece in own))
+        for own in crows_of(tracks, [tone.segment for tone in tones])
+    ]
+
+
+def _blown(
+    tracks: Tracks,
+    tones: list[_Tone],
+    able: list[bool],
+    answered: Alignment | None,
+    strokes: Strokes | None,
+) -> list[Blown]:
     """The player's notes, so far as they bear on what lies beside them."""
+    if strokes is not None:
+        return _row_of(tones, strokes)
     asked = set() if answered is None else set(answered.places)
     loud = loud_ones(tracks, [tone.segment for tone in tones], able)
     return [

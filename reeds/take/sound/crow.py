@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from reeds.numbers.measured import Measured
@@ -27,7 +29,37 @@ _BEAT_GAP_S = 0.15
 _MOST_PITCHES = 4
 _NEAR_CENTS, _PARTS, _BIN_SHARE = 25.0, 4, 0.05
 
+# of one crow the pitch may leap: its pieces touch, and it is long and steady where talk is neither
+_TOUCHES_S, _STEADY_DB, _ENDS_SHARE, _AS_LONG_SHARE = 0.1, 10.0, 0.1, 0.5
+
 Peak = tuple[float, float]
+
+
+def crows_of(tracks: Tracks, segments: Sequence[Segment]) -> list[list[Segment]]:
+    """Return the pieces of each crow: what sounds without a pause, and is no talk.
+
+    The longest of those whose level keeps within 10 dB, and what is steady and at least half as long.
+    """
+    stretches: list[list[Segment]] = []
+    for one in segments:
+        if one.sounded and stretches and one.onset - stretches[-1][-1].end <= _TOUCHES_S / HOP_S:
+            stretches[-1].append(one)
+        elif one.sounded:
+            stretches.append([one])
+    steady = [one for one in stretches if _keeps_its_level(tracks, one)] or stretches
+    longest = max((_frames_of(one) for one in steady), default=0)
+    return [one for one in steady if _frames_of(one) >= _AS_LONG_SHARE * longest]
+
+
+def _frames_of(pieces: list[Segment]) -> int:
+    return pieces[-1].end - pieces[0].onset
+
+
+def _keeps_its_level(tracks: Tracks, pieces: list[Segment]) -> bool:
+    ends = int(_ENDS_SHARE * _frames_of(pieces))
+    level = tracks.level_db[pieces[0].onset + ends : pieces[-1].end - ends]
+    low, high = np.percentile(level, [10.0, 90.0])
+    return bool(high - low < _STEADY_DB)
 
 
 def crow_of(tracks: Tracks, segments: list[Segment], a4_hz: float) -> Crow:

@@ -9,7 +9,7 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.notes import cents_between, hz_of_note, nearest_note
-from reeds.take.sound.crow import crow_of
+from reeds.take.sound.crow import crow_of, crows_of
 from reeds.take.sound.heard import Crow, HeardNote, Item, LongTone, NotesSpoken, Staccato, Tuning
 from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks
 from reeds.take.sound.strokes import Strokes, evenness_of, pace_of
@@ -137,7 +137,8 @@ def _against_a(hz: float, cents: Measured | None, a4_hz: float) -> Measured | No
 
 def crow(analysis: Analysis) -> Crow:
     """The pitches that sound together in a crow, and whether two lie an octave apart."""
-    return crow_of(analysis.tracks, analysis.segments, analysis.a4_hz)
+    own = [piece for pieces in crows_of(analysis.tracks, analysis.segments) for piece in pieces]
+    return crow_of(analysis.tracks, own, analysis.a4_hz)
 
 
 ITEMS: dict[str, Callable[[Analysis], Item]] = {

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from lessons.answering.models import Answer
 from lessons.lesson.models import Lesson, SetWork
+from lessons.lesson.pages.desk import on_the_desk, rounds_of
 from lessons.sending.models import Submission
 from tests import factories as make
 
@@ -165,3 +166,16 @@ def test_who_is_here_for_the_first_time_sees_the_way_in_three_pictures_until_som
 def test_how_long_ago_is_one_round_number(desk, student):
     sent(make.ReedFactory(owner=student), ago=dt.timedelta(days=1, hours=21))
     assert "sent 1\xa0day ago" in desk()
+
+
+def test_of_all_that_was_ever_answered_no_more_is_fetched_than_is_shown(student):
+    now = timezone.now()
+    for days in range(14):
+        at = now - dt.timedelta(days=days)
+        make.sent_round(student, photos=0, answered_at=at, read_at=at)
+    unread = make.sent_round(student, photos=0, answered_at=now - dt.timedelta(days=90))
+    rounds = rounds_of(student)
+    assert len(rounds) == 13
+    desk = on_the_desk(rounds)
+    assert desk.new == [unread]
+    assert [row.answered_at for row in desk.answered] == [now - dt.timedelta(days=days) for days in range(12)]

@@ -35,7 +35,7 @@ def doubts(cases: Cases) -> Iterator[Line]:
         for takes, told in cases(condition):
             _of_tones(takes[0], told[0], found)
         yield from _coverage(condition, found)
-    for condition in ("staccato dry", "staccato room"):
+    for condition in ("staccato dry", "staccato room", "staccato other room"):
         found = {}
         for takes, told in cases(condition):
             _of_strokes(takes[0], told[0], found)

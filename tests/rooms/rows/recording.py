@@ -57,6 +57,9 @@ def what_else(cases: Cases) -> Iterator[Line]:
         "staccato voices",
         "staccato metronome",
         "staccato babble",
+        "tuning talk",
+        "long tone talk",
+        "crow talk",
     )
     for condition in loud:
         found = [told[0] for takes, told in cases(condition) if takes[0].besides[0].level_db > -24.0]
@@ -68,7 +71,8 @@ def what_else(cases: Cases) -> Iterator[Line]:
             said >= 0.9 * len(found) if found else None,
             {"takes": len(found), "said": said},
         )
-    for condition in ("quiet", "played right", "staccato dry", "attacks", "vibrato", "tremolo", "hall"):
+    quiet = ("quiet", "played right", "staccato dry", "attacks", "vibrato", "tremolo", "hall", "crow of two")
+    for condition in quiet:
         found = [told[0] for _, told in cases(condition)]
         false = sum(told.says(*ELSE) for told in found)
         yield Line(

@@ -1,0 +1,53 @@
+"""A studio's term of many reeds: where one is comes at once, what is told of it next, by script or a link."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from html import unescape
+
+import pytest
+from django.utils import timezone
+
+from lessons.term import views
+from tests import factories as make
+
+
+@pytest.fixture
+def term(teacher, student, monkeypatch):
+    monkeypatch.setattr(views, "AT_ONCE", 1)
+    today = timezone.localdate()
+    for _ in range(2):
+        make.ReedFactory(owner=student)
+    span = {"starts_on": today - dt.timedelta(days=7), "ends_on": today + dt.timedelta(days=7)}
+    return make.TermFactory(studio=teacher.studio, **span)
+
+
+def test_what_is_told_is_asked_for_by_script_and_by_a_plain_link(as_member, teacher, term):
+    client, address = as_member(teacher), teacher.to("lessons:term")
+    first = client.get(address, {"term": term.pk, "quantity": "tie_length"}).text
+    assert "2 reeds made" not in first
+    (fetched,) = re.findall(r'hx-get="([^"]*)" hx-trigger="load" hx-select="#told"', first)
+    assert f'<a class="alone" href="{fetched}">' in first
+    assert unescape(fetched) == f"?term={term.pk}&quantity=tie_length&whole=1"
+    whole = client.get(address + unescape(fetched)).text
+    assert whole.count('id="told"') == 1
+    assert "2 reeds made" in whole.split('id="told"')[1]
+
+
+def test_it_costs_the_same_however_many_reeds_there_are(
+    as_member, teacher, student, term, django_assert_max_num_queries
+):
+    client, address = as_member(teacher), teacher.to("lessons:term")
+    with django_assert_max_num_queries(8) as few:
+        client.get(address)
+    for _ in range(9):
+        make.ReedFactory(owner=student)
+    with django_assert_max_num_queries(len(few)):
+        client.get(address)
+
+
+def test_few_reeds_and_a_students_own_are_told_at_once(as_member, teacher, student, term, monkeypatch):
+    assert "hx-trigger" not in as_member(student).get(student.to("lessons:term")).text.split("<main")[1]
+    monkeypatch.setattr(views, "AT_ONCE", 2)
+    assert "2 reeds made" in as_member(teacher).get(teacher.to("lessons:term")).text
