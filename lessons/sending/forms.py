@@ -26,6 +26,7 @@ from reeds.reed.actions import Entry
 from reeds.reed.facts import BareRows
 from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm, PlayingForm, Read
+from reeds.reed.models.attached import AttachedQuerySet
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.playing_items import PlayingItem
 from reeds.take.pages.sounding import ShownTake, shown
@@ -93,6 +94,7 @@ class DraftForms:
         known = self.sheet.known
         self._asks = [*known.asked_at(stage, self.sheet.keys), *known.noted_at(stage, self.sheet.style)]
         self._usual = NumbersForm(self._asks)
+        self._rows = BareRows(reed)
         self.test = reed.version.test
         self._items = {item.key: item.name for item in self.test}
         self._plays = PlayingForm(self._items)
@@ -206,12 +208,20 @@ class DraftForms:
     @cached_property
     def photos(self) -> list[Photo]:
         """The photos that were added to this round."""
-        return list(self.submission.photos.select_related("reed__owner")) if self.submission.is_begun else []
+        photos = list(self.submission.photos.all()) if self.submission.is_begun else []
+        for photo in photos:
+            photo.reed = self.submission.reed
+        return photos
 
     @cached_property
     def measured(self) -> list[Measurement]:
         """What was measured already on the photos and recordings of this round; it goes along."""
-        return list(self.submission.measured)
+        rows, of = self._rows.numbers, self.submission
+        if not of.is_begun:
+            return []
+        photos = _counted(of.photos.counted(), {row.photo_id for row in rows if row.photo_id})
+        takes = _counted(of.takes.counted(), {row.take_id for row in rows if row.take_id})
+        return [row for row in rows if row.photo_id in photos or row.take_id in takes]
 
     @property
     def wrong(self) -> bool:
@@ -232,7 +242,7 @@ class DraftForms:
     @property
     def says_something(self) -> bool:
         """Whether there is anything yet that the checks could speak of."""
-        return bool(self.entries or self.ratings or self.effort or self.takes or self.measured)
+        return bool(self.entries or self.ratings or self.effort or self.measured or self.takes)
 
     @cached_property
     def entries(self) -> list[Entry]:
@@ -259,7 +269,7 @@ class DraftForms:
             )
         return Round(forms.entries, forms.ratings, forms.effort, forms.told)
 
-    @property
+    @cached_property
     def told(self) -> list[Finding]:
         """What of it is worth a sentence: what a tool cannot decide stands beside its field."""
         return told(self.findings, Stage(self.submission.reed.stage), self.sheet.known)
@@ -268,10 +278,14 @@ class DraftForms:
     def findings(self) -> list[Finding]:
         """What the checks say of the reed with what is typed."""
         stage = Stage(self.submission.reed.stage)
-        rows = BareRows(self.submission.reed)
-        readings = [_reading(entry, stage, rows.doubts) for entry in self.entries]
+        readings = [_reading(entry, stage, self._rows.doubts) for entry in self.entries]
         answers = self.ratings if self.effort is None else {**self.ratings, EFFORT: self.effort}
-        return in_order(findings_of(self.submission.reed, readings, answers, rows))
+        return in_order(findings_of(self.submission.reed, readings, answers, self._rows))
+
+
+def _counted(rows: AttachedQuerySet[Any], pks: set[int]) -> set[int]:
+    """Return which of these count still; where there are none, nobody is asked."""
+    return set(rows.filter(pk__in=pks).values_list("pk", flat=True)) if pks else set()
 
 
 def _read_off(row: Measurement) -> Read:

@@ -60,7 +60,6 @@ class Row:
 
 LIST = Bound(2.5)
 BY_SCRIPT = {"HX-Request": "true"}
-TYPED = {"tie_length": "72.1", "tie_length-method": "ruler", "question": "Is it even?"}
 MANY, STUDIOS = "queue, 50 waiting of 100,000 rounds", 500
 
 
@@ -119,7 +118,7 @@ class Site:
         return row
 
 
-def of_the_demo(teacher, student, reed, waiting, draft, lesson):
+def of_the_demo(teacher, student, reed, waiting, draft, lesson, typed):
     """Yield who asks, name, bound and address of the demo's pages."""
     yield student, "desk of a student", LIST, student.to("lessons:desk")
     yield teacher, "desk of a teacher", LIST, teacher.to("lessons:desk")
@@ -131,7 +130,7 @@ def of_the_demo(teacher, student, reed, waiting, draft, lesson):
     yield student, "a student's term", LIST, student.to("lessons:term")
     yield teacher, "queue", Bound(3, 8), teacher.to("lessons:queue")
     yield student, "draft", Bound(3), student.to("lessons:draft", draft)
-    yield student, "autosave with live checks", Bound(1.5), student.to("lessons:save", draft), TYPED
+    yield student, "autosave with live checks", Bound(1.5), student.to("lessons:save", draft), typed
     yield student, "reed", Bound(3, 12), student.to("reeds:reed", reed)
     yield teacher, "review with nine takes", Bound(4, 14, 60), teacher.to("lessons:review", waiting)
     yield teacher, "lesson form", LIST, teacher.to("lessons:lesson_edit", lesson)
@@ -174,7 +173,16 @@ def _the_demo():
     draft = draft_of(waiting.reed, waiting.student)
     teacher = Member.objects.get(studio=studio, person__username="teacher")
     lesson = Lesson.objects.filter(studio=studio).first()
-    return teacher, waiting.student, waiting.reed_id, waiting.pk, draft.reed_id, lesson.pk
+    return teacher, waiting.student, waiting.reed_id, waiting.pk, draft.reed_id, lesson.pk, _typed(draft)
+
+
+def _typed(draft):
+    """What a phone sends while one types: a number that can be, and a question."""
+    from lessons.sending.forms import DraftForms
+
+    first = next(one for one in DraftForms(draft).numbers.quantities if one.is_number)
+    number = str(round((first.low + first.high) / 2, 1))
+    return {"key": str(draft.key), first.key: number, f"{first.key}-method": "ruler", "question": "Even?"}
 
 
 def measured(words=()):

@@ -19,6 +19,12 @@ from tests.world import ADDRESSES, FILE, KNOWN, OPEN, PAGES, SIGNED_IN, WATCHED,
 
 WIDTHS = {"phone": PHONE, "desk": DESK}
 LEAST_DESK = 600
+# the rules of axe by which something must have a name, or words a language
+OF_WORDS = [
+    *("html-has-lang", "html-lang-valid", "valid-lang", "document-title", "image-alt", "svg-img-alt"),
+    *("button-name", "link-name", "input-button-name", "label", "select-name", "summary-name"),
+    *("aria-command-name", "aria-input-field-name", "aria-meter-name", "aria-toggle-field-name"),
+]
 ACCOUNT = ("account_login", "account_reset_password", "account_signup", "account_reset_password_done")
 ACCOUNT_SIGNED_IN = ("account_logout", "account_change_password", "account_reauthenticate", "mfa_index")
 
@@ -109,8 +115,8 @@ def test_pages_of_a_studio(who, world, page, sign_in, axe_by_day_and_night):
     assert_valid(page, paths)
 
 
-def test_german_words_are_longer_and_overflow_nowhere(world, open_page, sign_in):
-    """Twice as large on the narrowest phone; what else is judged above does not lie in the language."""
+def test_german_words_are_longer_and_overflow_nowhere(world, open_page, sign_in, axe):
+    """On the narrowest phone, twice as large, and at a desk; of axe what lies in words and their language."""
     paths = {
         who: [one.of(world) for one in pages_of(who, world)] for who in ("teacher", "student", "guardian")
     }
@@ -122,7 +128,12 @@ def test_german_words_are_longer_and_overflow_nowhere(world, open_page, sign_in)
         for path in theirs:
             opened(page, path)
             expect(page.locator("html")).to_have_attribute("lang", "de")
+            axe(page, OF_WORDS)
             wrong += [f"{path}: {one}" for one in troubles_in_large_text(page)]
+            page.set_viewport_size(DESK["viewport"])
+            wide = page.evaluate("document.documentElement.scrollWidth")
+            wrong += [f"{path}: {wide} wide at a desk"] if wide > DESK["viewport"]["width"] else []
+            page.set_viewport_size({"width": WIDTH, "height": HEIGHT})
         page.context.close()
     assert not wrong, "\n".join(wrong)
 

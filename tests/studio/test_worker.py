@@ -8,6 +8,7 @@ import sys
 import pytest
 from django.contrib.sessions.models import Session
 from django.core.management import call_command
+from django.db import connection
 from django.db.models.functions import Now
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
@@ -101,6 +102,24 @@ def test_those_that_ended_a_day_ago_are_forgotten(worker_later):
         heard_of(f"elsewhere/{days}/abc", dt.timedelta(days=days))
     look_after_tasks(prune=True)
     assert [row.worker for row in WorkerLease.objects.all()] == ["elsewhere/0"]
+
+
+def sampled():
+    """Tables of which SQLite knows how many rows there are."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT 1 FROM sqlite_master WHERE name = 'sqlite_stat1'")
+        if cursor.fetchone() is None:
+            return set()
+        cursor.execute("SELECT tbl FROM sqlite_stat1")
+        return {table for (table,) in cursor.fetchall()}
+
+
+@pytest.mark.sqlite("PostgreSQL counts by itself")
+def test_once_a_day_a_worker_has_rows_counted(student, worker_later):
+    look_after_tasks(prune=True)
+    assert "studio_member" not in sampled()
+    look_after_tasks(sweep=True)
+    assert "studio_member" in sampled()
 
 
 def test_what_a_dead_worker_left_goes_back_at_once(dead_worker):

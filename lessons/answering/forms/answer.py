@@ -90,10 +90,14 @@ class QueueFilter(forms.Form):
     def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401  # as Form takes them
         super().__init__(*args, **kwargs)
         self.member = member
-        students = Member.objects.visible_to(member).students()
+        self.fields["student"].choices = lambda: self._students  # type: ignore[attr-defined]  # a ChoiceField
+
+    @cached_property
+    def _students(self) -> list[tuple[object, object]]:
+        """Who can be chosen: asked where the filter is shown or used, and on no other page."""
+        students = Member.objects.visible_to(self.member).students()
         named = students.values_list("pk", "person__name", "person__username")
-        names = [(pk, name or username) for pk, name, username in named]
-        self.fields["student"].choices = [("", _("all students")), *names]  # type: ignore[attr-defined]  # a ChoiceField
+        return [("", _("all students")), *((pk, name or username) for pk, name, username in named)]
 
     def narrow(self, line: list[Placed]) -> list[Placed]:
         """Return those that were asked for, in the same order."""

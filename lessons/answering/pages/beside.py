@@ -87,6 +87,8 @@ class Beside:
     @cached_property
     def folded(self) -> list[Submission]:
         """The older rounds that wait under this one and are answered together with it, newest first."""
+        if self.submission.round == 1:
+            return []
         rows = Submission.objects.visible_to(self.member)
         return list(rows.filter(pk__in=self.submission.older_waiting()).order_by("-round"))
 

@@ -24,6 +24,7 @@ from studio.confined.pool import pool
 from studio.health import be_seen
 from studio.only_read import end_if_over
 from studio.queues import Hand, hands
+from studio.sampled import sample_rows
 from studio.worker import look_after_failed, put_back_stale, this_process
 
 logger = logging.getLogger("studio.worker")
@@ -34,7 +35,7 @@ KEPT_DAYS = 14
 
 
 def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
-    """Put stale tasks back, now and then drop old results, ended sessions and files without a row."""
+    """Put stale tasks back; now and then drop what nobody needs any more, and have rows counted."""
     try:
         count = put_back_stale()
         given_up = look_after_failed()
@@ -44,6 +45,7 @@ def look_after_tasks(prune: bool = False, sweep: bool = False) -> None:
             lease.forget_the_dead()
         if sweep:
             call_command("sweep", verbosity=0)  # by name: what the files are is not known here
+            sample_rows()
     except (DatabaseError, OSError) as error:  # locked or restarting: the next look will do
         logger.warning("could not look for tasks left behind: %s", error)
     else:
