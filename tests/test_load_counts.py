@@ -14,6 +14,11 @@ from tests.load.rows import count
 pytestmark = pytest.mark.django_db
 
 
+def typed(draft, question):
+    said = {"key": str(draft.key), "question": question}
+    return [{"kind": "tried", **said}, {"kind": "draft", **said}]
+
+
 @pytest.fixture
 def sent(student):
     """A round with a photo, a draft, and what their senders were told."""
@@ -22,12 +27,12 @@ def sent(student):
     of_reed = {"studio": student.studio, "student": student, "reed": reed}
     round_ = Submission.objects.create(**of_reed, question="q1", sent_at=timezone.now())
     round_.photos.add(photo)
-    draft = Submission.objects.create(**of_reed, round=2, draft={"question": "q3"})
+    draft = Submission.objects.create(**of_reed, round=2, question="q3")
     kept = [
         {"kind": "photo", "key": str(photo.key)},
         {"kind": "round", "key": str(round_.key), "question": "q1", "photo": str(photo.key)},
-        {"kind": "draft", "key": str(draft.key), "question": "q2"},
-        {"kind": "draft", "key": str(draft.key), "question": "q3"},
+        *typed(draft, "q2"),
+        *typed(draft, "q3"),
     ]
     return round_, photo, draft, kept
 
@@ -41,10 +46,19 @@ def test_nothing_is_wrong_with_what_is_there(sent):
     assert count({"kept": kept}) == {"acknowledged": 4, "wrong": []}
 
 
+def test_what_came_after_it_and_had_no_reply_is_not_lost(sent):
+    _round, _photo, draft, kept = sent
+    kept.append({"kind": "tried", "key": str(draft.key), "question": "q4"})
+    assert wrong(kept) == []
+    draft.question = "q4"
+    draft.save()
+    assert wrong(kept) == []
+
+
 def test_what_is_lost_is_seen(sent):
     round_, _photo, draft, kept = sent
     round_.photos.clear()
-    draft.draft = {"question": "q2"}
+    draft.question = "q2"
     draft.save()
     kept.append({"kind": "photo", "key": str(uuid.uuid4())})
     kept.append({"kind": "answer", "submission": round_.pk, "words": "well"})

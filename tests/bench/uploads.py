@@ -99,6 +99,7 @@ def ready_after(person, photo):
     """Seconds from the answer until the photo can be seen."""
     seconds_until(idle)
     make_room()
+    person.wire = None  # the server closes what was silent for so long
     person.act("photo", photo)
     begin = time.perf_counter()
     while waiting():
@@ -130,6 +131,7 @@ def upload(person, photo, count):
         if sent % AT_ONCE == 0:
             seconds_until(lambda: not waiting())
             make_room()
+            person.wire = None  # the server closes what was silent for so long
         person.act("photo", photo)
     seconds_until(idle)
 

@@ -90,6 +90,7 @@ class Student(Person):
         for _each in range(3):
             typed = self._typed(key)
             kept = {"kind": "draft", "key": key, "question": typed["question"]}
+            KEPT.append(kept | {"kind": "tried"})  # it may be there though its reply never comes
             self.post("autosave", f"send/{reed}/save/", typed, kept)
             gevent.sleep(self.rng.uniform(1, 3))
 

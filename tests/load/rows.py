@@ -83,7 +83,7 @@ def count(given):
     """Compare rows with what was acknowledged; return a line for each that is lost or doubled."""
     kept = given["kept"]
     wrong = [line for look in (_lost, _drafts, _doubled, _stuck) for line in look(kept)]
-    return {"acknowledged": len(kept), "wrong": wrong}
+    return {"acknowledged": sum(one["kind"] != "tried" for one in kept), "wrong": wrong}
 
 
 def _lost(kept):
@@ -108,14 +108,21 @@ def _lost(kept):
 
 
 def _drafts(kept):
-    """Of what was typed into a draft the last holds; the page sends one after the other."""
+    """Of what was typed into a draft the last holds, or what was sent after it and had no reply yet."""
     from lessons.sending.models import Submission
 
-    last = {one["key"]: one["question"] for one in kept if one["kind"] == "draft"}
-    for key, question in last.items():
-        rows = list(Submission.objects.filter(key=key).values_list("draft__question", "question"))
-        if len(rows) != 1 or question not in rows[0]:
-            yield f"draft {key} holds {rows} instead of {question!r}"
+    may_hold = {}
+    for one in kept:
+        match one["kind"]:
+            case "tried":
+                may_hold.setdefault(one["key"], []).append(one["question"])
+            case "draft":
+                before = may_hold.get(one["key"], [])
+                may_hold[one["key"]] = before[before.index(one["question"]) :]
+    for key in {one["key"] for one in kept if one["kind"] == "draft"}:
+        (found,) = Submission.objects.filter(key=key).values_list("question", flat=True) or [None]
+        if found not in may_hold[key]:
+            yield f"draft {key} holds {found!r} instead of one of {may_hold[key]}"
 
 
 def _doubled(kept):
