@@ -53,7 +53,8 @@ def measured(studios):
     from studio.models import Studio
     from tests.big_term import big_term
 
-    pages = [*of_the_demo(*_the_demo()), *of_the_large_term(big_term())]
+    all_of_them = [*of_the_demo(*_the_demo()), *of_the_large_term(big_term())]
+    pages = [page for page in all_of_them if len(page) == 4]  # those that are asked for, nothing sent
     Studio.objects.update(is_demo=True)
     missed = 0
     with override_settings(ROOT_URLCONF=bare_urls()):
