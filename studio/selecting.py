@@ -29,7 +29,7 @@ class PlainSelect(forms.Select):
             '<option value="{}"{}>{}</option>',
             ((key, CHOSEN if str(key) in chosen else "", words) for key, words in self._offered()),
         )
-        given = self.build_attrs(self.attrs, {**(attrs or {}), "name": name})
+        given = {"name": name, **self.build_attrs(self.attrs, attrs)}
         return format_html("<select{}>{}</select>", flatatt(given), options)
 
     def _offered(self) -> list[tuple[Any, Any]]:
