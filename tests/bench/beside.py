@@ -50,6 +50,7 @@ def measured(studios):
     from django.test import override_settings
 
     from lessons.demo.growing.grow import grow
+    from lessons.demo.load import load
     from studio.models import Studio
     from tests.big_term import big_term
 
@@ -60,7 +61,7 @@ def measured(studios):
     with override_settings(ROOT_URLCONF=bare_urls()):
         now = clock()
         alone = [floors(who, path, now) for who, _name, _bound, path in pages]
-        sys.stdout.write(f"{grow(studios, lambda _words: None)}\n")
+        sys.stdout.write(f"{grow(studios, load, lambda _words: None)}\n")
         for (who, name, _bound, path), before in zip(pages, alone, strict=True):
             after = floors(who, path, now)
             missed += after / before > BOUND
