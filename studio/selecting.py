@@ -29,8 +29,8 @@ class PlainSelect(forms.Select):
             '<option value="{}"{}>{}</option>',
             ((key, CHOSEN if str(key) in chosen else "", words) for key, words in self._offered()),
         )
-        given = self.build_attrs(self.attrs, {**(attrs or {}), "name": name})
-        return format_html("<select{}>{}</select>", flatatt(given), options)
+        given = flatatt(self.build_attrs(self.attrs, attrs))
+        return format_html('<select name="{}"{}>{}</select>', name, given, options)
 
     def _offered(self) -> list[tuple[Any, Any]]:
         return [("" if key is None else key, words) for key, words in self.choices]

@@ -28,12 +28,12 @@ def test_rest_is_told_in_hours_days_and_weeks(span, said):
     assert lasting(dt.timedelta(**span)) == said
 
 
-@pytest.mark.parametrize(("value", "said"), [(72.0, "72"), (0.57, "0.57"), (-0.5, "-0.5"), (None, "–")])
+@pytest.mark.parametrize(("value", "said"), [(72.0, "72"), (0.57, "0.57"), (-0.5, "−0.5"), (None, "–")])
 def test_limit_is_written_without_a_decimal_that_says_nothing(value, said):
     assert short(value) == said
 
 
-@pytest.mark.parametrize(("value", "said"), [(1.0, "+1"), (-0.5, "-0.5"), (0.25, "+0.25")])
+@pytest.mark.parametrize(("value", "said"), [(1.0, "+1"), (-0.5, "−0.5"), (0.25, "+0.25")])
 def test_offset_is_written_with_its_sign(value, said):
     assert signed(value) == said
 
@@ -53,7 +53,7 @@ def test_number_shown_in_a_form_is_read_back_in_a_language_with_commas():
         (72.5, 0.2, "tie_length", "72.5 ± 0.2 mm"),
         (72.0, 0.097, "tie_length", "72.0 ± 0.1 mm"),
         (5.0, 3.0, "a4_cents", "5 ± 3 cents"),
-        (-3.24, 0.3, "a4_cents", "-3.2 ± 0.3 cents"),
+        (-3.24, 0.3, "a4_cents", "−3.2 ± 0.3 cents"),
         (45.0, 0.0, "staple_length", "45.0 mm"),
         (118.0, 14.0, "tie_length", "118 ± 14 mm"),
         (75.018, 0.131, "tie_length", "75.02 ± 0.13 mm"),

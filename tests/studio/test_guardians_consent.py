@@ -66,7 +66,7 @@ def test_guardian_gives_the_consent_by_their_own_hand(world, as_member):
     there = Member.objects.get(pk=fellow.pk)
     assert there.may_send_pictures
     assert (there.guardian_name, there.guardian_consent_noted_by) == (str(guardian), guardian)
-    assert there.guardian_consent_on == timezone.localdate()
+    assert there.guardian_consent_on == timezone.localdate(timezone=there.studio.zone)
     assert kinds() == ["consent"]
 
 

@@ -74,7 +74,7 @@ class Line:
         if newest.round > 1:
             told += " · " + _("round %(n)s") % {"n": newest.round}
         has_older = self.place.waiting.waits_since < newest.sent_at
-        return f"{told} {_('and an older one')}" if has_older else told
+        return told + " " + _("and an older one") if has_older else told
 
     @property
     def why(self) -> str:

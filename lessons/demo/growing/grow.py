@@ -13,7 +13,6 @@ from django.db.models import Max, Model
 from lessons.demo.growing.columns import Bases, Grown, columns_of
 from lessons.demo.growing.laid import Laid, laid_out
 from lessons.demo.growing.written import prepared, writer
-from lessons.demo.load import load
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed
 from studio.models import Member, Studio
@@ -43,9 +42,12 @@ class Harvest:
         )
 
 
-def grow(studios: int, told: Told) -> Harvest:
-    """Write so many studios, all or none; `told` hears of each table as it is done."""
-    source = _of_the_demo()
+def grow(studios: int, load: Callable[[], Studio], told: Told) -> Harvest:
+    """Write so many studios, all or none: like the demo's, which `load` makes where there is none.
+
+    `told` hears of each table as it is done.
+    """
+    source = _of_the_demo(load)
     began = time.monotonic()
     with transaction.atomic():
         laid = laid_out(source)
@@ -62,7 +64,7 @@ def grow(studios: int, told: Told) -> Harvest:
     return Harvest(rows, studios, _students(laid) * studios, time.monotonic() - began)
 
 
-def _of_the_demo() -> Studio:
+def _of_the_demo(load: Callable[[], Studio]) -> Studio:
     """Return the demo's studio, loaded where there is none; refuse where real people's studios are."""
     if real := Studio.objects.filter(is_demo=False).count():
         raise HasPeople(

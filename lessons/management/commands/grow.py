@@ -8,6 +8,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from lessons.demo.growing.grow import HasPeople, grow
+from lessons.demo.load import load
 
 
 class Command(BaseCommand):
@@ -24,7 +25,8 @@ class Command(BaseCommand):
         if options["studios"] < 1:
             raise CommandError("At least one studio: --studios 1.")
         try:
-            grown = grow(options["studios"], self._told if options["verbosity"] > 1 else lambda _words: None)
+            told = self._told if options["verbosity"] > 1 else lambda _words: None
+            grown = grow(options["studios"], load, told)
         except HasPeople as error:
             raise CommandError(str(error)) from error
         self.stdout.write(str(grown))

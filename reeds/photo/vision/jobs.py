@@ -22,6 +22,7 @@ from reeds.photo.vision.plane import card_plane
 from reeds.photo.vision.quality import flaws_of
 from reeds.photo.vision.record import ReedFound
 from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.sampling import within
 from reeds.photo.vision.upright import UprightPicture
 from reeds.photo.vision.whole import read_jpeg
 
@@ -76,27 +77,15 @@ def prepare(data: bytes, zone: dt.tzinfo = dt.UTC) -> dict[str, Any]:
 
 def copies_of(rgb: Pixels) -> dict[str, bytes]:
     """Return the copies that pages show, JPEG by name; "large" only of a picture that is larger still."""
-    large = _within(rgb, LARGE)
-    screen = _within(large, SCREEN)
+    large = within(rgb, LARGE, quickly=True)
+    screen = within(large, SCREEN, quickly=True)
     made = {
         # measured on: tests/accuracy/kept_copy.py tells what that loses, and that it weighs half
         "upright": jpeg(rgb, 92),
         "screen": jpeg(screen, 82),
-        "thumbnail": jpeg(_within(screen, THUMBNAIL), 80),
+        "thumbnail": jpeg(within(screen, THUMBNAIL, quickly=True), 80),
     }
     return made if large is rgb else {**made, "large": jpeg(large, 82)}
-
-
-def _within(rgb: Pixels, side: int) -> Pixels:
-    """Return the picture no larger than `side`."""
-    height, width = rgb.shape[:2]
-    share = side / max(height, width)
-    if share >= 1:
-        return rgb
-    size = (max(1, round(width * share)), max(1, round(height * share)))
-    # down to a half, the four neighbours of each new pixel are all that it covers, at a sixth of the time
-    how = cv2.INTER_LINEAR if share >= 0.5 else cv2.INTER_AREA
-    return np.asarray(cv2.resize(rgb, size, interpolation=how), np.uint8)
 
 
 def jpeg(rgb: Pixels, quality: int, sampling: int = cv2.IMWRITE_JPEG_SAMPLING_FACTOR_420) -> bytes:

@@ -14,6 +14,7 @@ from reeds.photo.vision.arrays import Pixels
 from reeds.photo.vision.card import ABOVE, BELOW
 from reeds.photo.vision.flaw import Flaw
 from reeds.photo.vision.markers import detect, is_mirrored
+from reeds.photo.vision.sampling import within
 from reeds.photo.vision.sharpness import SMOOTHINGS_PX, blur_of, slopes
 
 # judged at this size, so that one limit holds for every phone
@@ -49,12 +50,12 @@ def flaws_of(rgb: Pixels) -> list[Flaw]:
     """
     large = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
     few = [Flaw.SMALL] if max(large.shape) < LEAST_LONG_SIDE_PX else []
-    gray = _within(large, LONG_SIDE_PX)
+    gray = within(large, LONG_SIDE_PX)
     if is_dark(gray):
         return [Flaw.DARK, *few]
     if is_blurred(gray):
         return [Flaw.BLURRED, *few]
-    return [*_of_the_card(_within(large, 2 * LONG_SIDE_PX)), *few]
+    return [*_of_the_card(within(large, 2 * LONG_SIDE_PX)), *few]
 
 
 def is_dark(gray: Pixels) -> bool:
@@ -103,11 +104,3 @@ def _of_the_card(gray: Pixels) -> list[Flaw]:
     if is_mirrored(gray):  # asked first: in a mirror two or three are read as others
         return [Flaw.MIRRORED]
     return [Flaw.CUT] if len(seen) >= LEAST_MARKERS else []
-
-
-def _within(gray: Pixels, long_side: int) -> Pixels:
-    share = long_side / max(gray.shape)
-    if share >= 1:
-        return gray
-    size = (max(1, round(gray.shape[1] * share)), max(1, round(gray.shape[0] * share)))
-    return np.asarray(cv2.resize(gray, size, interpolation=cv2.INTER_AREA), np.uint8)

@@ -1,4 +1,4 @@
-"""Reading an array between its pixels."""
+"""Reading an array between its pixels, and smaller."""
 
 from __future__ import annotations
 
@@ -29,3 +29,23 @@ def resample(source: Floats | Pixels, x: Floats, y: Floats, *, outside: float | 
         borderValue=(level, level, level, level),
     )
     return floats(read)
+
+
+def within(source: Pixels, side: int, *, quickly: bool = False) -> Pixels:
+    """Return a picture no larger than `side`: each new pixel is the mean of all that it covers.
+
+    Parameters
+    ----------
+    source : uint8 array, (height, width) or (height, width, 3)
+    side : int
+        Of the longer side, px; a picture that is no larger is returned as it is.
+    quickly : bool
+        Down to a half of its size by its four neighbours alone, at a sixth of the time: to be looked at.
+    """
+    height, width = source.shape[:2]
+    share = side / max(height, width)
+    if share >= 1:
+        return source
+    size = (max(1, round(width * share)), max(1, round(height * share)))
+    how = cv2.INTER_LINEAR if quickly and share >= 0.5 else cv2.INTER_AREA
+    return np.asarray(cv2.resize(source, size, interpolation=how), np.uint8)

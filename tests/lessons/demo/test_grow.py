@@ -44,6 +44,10 @@ def quiet(_words):
     pass
 
 
+def never():
+    raise AssertionError("There is a demo to grow from.")
+
+
 @pytest.fixture(scope="module")
 def made(once):
     """A studio with one of everything and a finished term, which stands for the demo's; two grown of it."""
@@ -55,7 +59,7 @@ def made(once):
         world.teacher.person.save()
         Studio.objects.update(is_demo=True)
         before = Studio.objects.count()
-        harvest = grow(2, quiet)
+        harvest = grow(2, never, quiet)
         return world, harvest, list(Studio.objects.order_by("pk")[before:])
 
     return once(build)

@@ -73,11 +73,11 @@ def test_the_desk_asks_as_often_for_one_round_as_for_many(
 ):
     client, url = as_member(guardian), guardian.to("lessons:children")
     client.get(url)
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(7):
         client.get(url)
     for _ in range(3):
         make.sent_round(child)
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(7):
         client.get(url)
 
 

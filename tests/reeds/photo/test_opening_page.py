@@ -96,7 +96,8 @@ def to(member, photo, name="opening_figures"):
 
 
 def numbers(text):
-    value, u = text.split(" ± ")
+    """Return the value and its u, written for eyes: with the minus of print."""
+    value, u = text.replace("\N{MINUS SIGN}", "-").split(" ± ")
     return float(value), float(u.split()[0])
 
 

@@ -150,11 +150,11 @@ def test_numbers_of_an_earlier_day_stand_on_it_at_the_stage_of_then(student, as_
     assert (row.stage, timezone.localdate(row.entered_at, ZONE).isoformat()) == ("tied", days_ago(0))
 
 
-@pytest.mark.parametrize("day", ["", days_ago(0)])
-def test_no_day_and_today_are_now(student, as_member, older, day):
+@pytest.mark.parametrize("told", [lambda: "", lambda: days_ago(0)], ids=["no day", "today"])
+def test_no_day_and_today_are_now(student, as_member, older, told):
     before = timezone.now()
     address = student.to("reeds:numbers", older.pk)
-    as_member(student).post(address, {"thread_past_staple": "0", "day": day})
+    as_member(student).post(address, {"thread_past_staple": "0", "day": told()})
     row = older.measurements.get()
     assert before <= row.at <= timezone.now()
     assert row.stage == "bound"

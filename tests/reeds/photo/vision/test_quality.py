@@ -18,6 +18,7 @@ from lessons.demo.pictures import Look, lying
 from reeds.photo.vision import quality
 from reeds.photo.vision.card import DICTIONARY, MARKER_MM, MARKER_PLACES_MM
 from reeds.photo.vision.quality import LEAST_LONG_SIDE_PX, Flaw, flaws_of, is_blurred, sharpest_px
+from reeds.photo.vision.sampling import within
 from reeds.photo.vision.sharpness import SMOOTHINGS_PX
 from tests.printed import card_picture
 from tests.simulator import other_drawing
@@ -106,7 +107,7 @@ def by_the_script(tmp_path, pictures):
     (tmp_path / "run.mjs").write_text(JUDGED)
     asked = []
     for number, rgb in enumerate(pictures):
-        gray = quality._within(cv2.cvtColor(np.ascontiguousarray(rgb), cv2.COLOR_RGB2GRAY), 1600)
+        gray = within(cv2.cvtColor(np.ascontiguousarray(rgb), cv2.COLOR_RGB2GRAY), 1600)
         file = tmp_path / f"{number}.grey"
         file.write_bytes(gray.tobytes())
         asked.append((str(file), gray.shape[1], gray.shape[0]))
