@@ -6,43 +6,44 @@ database to that studio's part of both tables; without it the other studios' row
 
 from __future__ import annotations
 
-from typing import Any, TypeVar
+from typing import Any, ClassVar, TypeVar, cast
 
 from django.db import models
 from django.db.models.lookups import Exact
+from django.db.models.sql.where import AND, WhereNode
 
 _ST = TypeVar("_ST", contravariant=True)
 _GT = TypeVar("_GT", covariant=True)
 
 
-def _of_one_studio(key: Any, alias: str | None, related_alias: str | None) -> Exact[Any] | None:  # noqa: ANN401  # either kind
-    """Return that what is pointed to (`alias`) and what points there are of one studio.
-
-    Where a subquery is taken off its outer query, Django asks without one of the two.
-    """
-    if alias is None or related_alias is None:
-        return None
-    there = key.remote_field.model._meta.get_field("studio").get_col(alias)
-    return Exact(there, key.model._meta.get_field("studio").get_col(related_alias))
+def _studio_of(rows: type[models.Model]) -> models.ForeignKey[Any, Any]:
+    """Return the field by which rows of this kind carry their studio."""
+    return cast("models.ForeignKey[Any, Any]", rows._meta.get_field("studio"))
 
 
 class StudioKey(models.ForeignKey[_ST, _GT]):
-    """A foreign key to a row of the same studio; in the database it is one like any other."""
+    """A foreign key to a row of the same studio; to the database and to migrations it is any other."""
 
-    def get_extra_restriction(self, alias: Any, related_alias: Any) -> Any:  # noqa: ANN401  # as ForeignObject has it
-        return _of_one_studio(self, alias, related_alias)
+    plain: ClassVar = "django.db.models.ForeignKey"
+
+    def get_extra_restriction(self, alias: str | None, related_alias: str | None) -> WhereNode | None:
+        """Return that what is pointed to (`alias`) and what points there are of one studio.
+
+        Where a subquery is taken off its outer query, Django asks without one of the two.
+        """
+        if alias is None or related_alias is None:
+            return None
+        there, here = _studio_of(self.remote_field.model), _studio_of(self.model)
+        of_one_studio = WhereNode()
+        of_one_studio.add(Exact(there.get_col(alias), here.get_col(related_alias)), AND)
+        return of_one_studio
 
     def deconstruct(self) -> Any:  # noqa: ANN401  # as Field has it
         name, _path, args, kwargs = super().deconstruct()
-        return name, "django.db.models.ForeignKey", args, kwargs
+        return name, self.plain, args, kwargs
 
 
-class OneStudioKey(models.OneToOneField[_ST, _GT]):
+class OneStudioKey(StudioKey[_ST, _GT], models.OneToOneField[_ST, _GT]):
     """The same, of one row to one."""
 
-    def get_extra_restriction(self, alias: Any, related_alias: Any) -> Any:  # noqa: ANN401  # as ForeignObject has it
-        return _of_one_studio(self, alias, related_alias)
-
-    def deconstruct(self) -> Any:  # noqa: ANN401  # as Field has it
-        name, _path, args, kwargs = super().deconstruct()
-        return name, "django.db.models.OneToOneField", args, kwargs
+    plain: ClassVar = "django.db.models.OneToOneField"
