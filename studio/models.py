@@ -144,6 +144,9 @@ class Member(Consented, Erasable, StudioRow):
         default=False,
         help_text=_("Next steps that cannot be undone are shown at once to this student."),
     )
+    guardian_consent_noted_by = StudioKey(
+        "self", null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
     joined_at = models.DateTimeField(default=timezone.now, editable=False)
     left_at = models.DateTimeField(null=True, blank=True, editable=False)
 
