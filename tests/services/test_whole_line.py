@@ -12,6 +12,7 @@ from playwright.sync_api import expect
 
 from lessons.answering.models import Mark
 from lessons.sending.models import Submission
+from reeds.photo.models.photo import Photo, PhotoState
 from tests import factories as make
 from tests.browser.conftest import DESK, FLAGS, PATIENCE_MS, PHONE, browser_path
 from tests.browser.drawing_hands import by_keyboard
@@ -98,6 +99,7 @@ def _sends(page, site, reed):
     page.goto(reed.owner.to("lessons:draft", reed.pk))
     page.locator("#chosen").set_input_files(large("reed.jpg"))
     site.kill_who_works()
+    wait_until(lambda: Photo.objects.filter(state=PhotoState.READY).exists())  # when its lease has run out
     expect(page.locator("#photo-list img[src*='thumbnail']")).to_have_count(1)
     page.get_by_label("tie length (mm)").fill("75")
     expect(page.locator("#said-tie_length")).to_contain_text("above: the sheet has 71 to 73 mm")
