@@ -20,7 +20,9 @@ ANSWERED_BY = "x-answered-by"
 # in turn, whatever one of them answers
 IN_TURN = """
 access_log off;
-upstream both.example.org {{ server 127.0.0.1:{ports[0]} max_fails=0; server 127.0.0.1:{ports[1]} max_fails=0; }}
+upstream both.example.org {{
+    server 127.0.0.1:{ports[0]} max_fails=0; server 127.0.0.1:{ports[1]} max_fails=0;
+}}
 server {{
     listen 127.0.0.1:{own}; client_max_body_size 30m;
     location / {{

@@ -12,7 +12,8 @@ from playwright.sync_api import expect
 
 from lessons.answering.models import Mark
 from lessons.sending.models import Submission
-from reeds.photo.models.photo import Photo, PhotoState
+from reeds.photo.models.photo import Photo
+from reeds.take.models import Take
 from tests import factories as make
 from tests.browser.conftest import DESK, FLAGS, PATIENCE_MS, PHONE, browser_path
 from tests.browser.drawing_hands import by_keyboard
@@ -99,16 +100,23 @@ def _sends(page, site, reed):
     page.goto(reed.owner.to("lessons:draft", reed.pk))
     page.locator("#chosen").set_input_files(large("reed.jpg"))
     site.kill_who_works()
-    wait_until(lambda: Photo.objects.filter(state=PhotoState.READY).exists())  # when its lease has run out
+    _when_ready(page, Photo)  # by another, when the lease of the dead has run out
     expect(page.locator("#photo-list img[src*='thumbnail']")).to_have_count(1)
     page.get_by_label("tie length (mm)").fill("75")
     expect(page.locator("#said-tie_length")).to_contain_text("above: the sheet has 71 to 73 mm")
     page.locator("#takes > summary").click()
     sound = {"name": "tuning.webm", "mimeType": "audio/webm", "buffer": recorded(CHROMIUM)}
     page.locator("[data-item=tuning] [data-take-file]").set_input_files(sound)
+    _when_ready(page, Take)
     expect(page.locator("[data-item=tuning] article audio")).to_be_attached()
     page.get_by_role("button", name="Send it to your teacher").click()
     page.wait_for_url(re.compile(r"/rounds/\d+/"))
+
+
+def _when_ready(page, kept):
+    """Look again when a worker has done it, which a page asks for a while only."""
+    wait_until(lambda: kept.objects.filter(state="ready").exists())
+    page.reload()
 
 
 def _answers(page, round_):
