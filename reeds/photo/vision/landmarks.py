@@ -9,7 +9,7 @@ from reeds.photo.vision.arrays import Floats, Mask, floats
 from reeds.photo.vision.camera import Solved, project
 from reeds.photo.vision.field import Field
 from reeds.photo.vision.lengths import Clicks
-from reeds.photo.vision.sampling import resample
+from reeds.photo.vision.sampling import grey_of, light_of, resample
 from reeds.photo.vision.zones import zones
 
 # own choices, no source: what is reed on the field, and what lengths and widths a reed can have
@@ -49,8 +49,8 @@ class Lying:
     Attributes
     ----------
     score : (rows, columns) array
-    rgb, lab : (rows, columns, 3) arrays
-        Grey levels 0 to 1, and CIE L*a*b*.
+    light, rgb, lab : (rows, columns, 3) arrays
+        Light and grey levels, 0 to 1, and CIE L*a*b*.
     px_per_mm : float
     middle : (2,) array
         A point of the axis in the cut, px; column 0 lies `start` px from it along `along`.
@@ -60,6 +60,7 @@ class Lying:
     """
 
     score: Floats
+    light: Floats
     rgb: Floats
     lab: Floats
     px_per_mm: float
@@ -136,10 +137,11 @@ def _straighten(field: Field) -> Lying | None:
     s, v = np.meshgrid(np.arange(start, stop) + 0.5, np.arange(-half, half) + 0.5)
     x = middle[0] + s * along[0] + v * across[0] - 0.5
     y = middle[1] + s * along[1] + v * across[1] - 0.5
-    rgb = resample(np.exp(field.log_rgb).clip(0, 255) / 255, x, y, outside=0.0)
+    light = resample(light_of(np.exp(field.log_rgb).clip(0, 255)), x, y, outside=0.0)
+    rgb = grey_of(light) / 255
     lab = floats(cv2.cvtColor(rgb.astype(np.float32), cv2.COLOR_RGB2LAB))
     score = resample(field.score, x, y, outside=-1.0)
-    return Lying(score, rgb, lab, field.px_per_mm, middle, along, across, start)
+    return Lying(score, light / 255, rgb, lab, field.px_per_mm, middle, along, across, start)
 
 
 def _body(field: Field) -> Mask | None:
@@ -168,7 +170,7 @@ def _ends(lying: Lying) -> dict[str, tuple[float, float]]:
     """Return foot, tip and the tip's corners as (column, offset across), px, where they are sure."""
     found: dict[str, tuple[float, float]] = {}
     profile = _core(lying.score, lying.px_per_mm, 1.0)
-    colours = _core(lying.rgb, lying.px_per_mm, 1.0)
+    colours = _core(lying.light, lying.px_per_mm, 1.0)
     foot = _foot(lying, profile)
     run, gap = max(2, round(lying.px_per_mm)), max(1, round(lying.px_per_mm / 3))
     end = _half_way(colours[::-1], _begin(profile[::-1], lying.px_per_mm), run, gap)
@@ -222,7 +224,7 @@ def _foot(lying: Lying, profile: Floats) -> float | None:
     if not steady.any():
         return _rise(profile, near, unit)
     first = reach.start + int(np.argmax(steady))
-    edge = _half_way(colours, first, max(2, round(0.4 * unit)), max(1, round(0.2 * unit)))
+    edge = _half_way(_core(lying.light, unit, 1.0), first, max(2, round(0.4 * unit)), max(1, round(0.2 * unit)))
     return None if edge is None else edge + FOOT_EARLY_MM * unit
 
 
@@ -235,7 +237,7 @@ def _rise(profile: Floats, near: int | None, px_per_mm: float) -> float | None:
 
 
 def _half_way(colours: Floats, near: int | None, run: int, gap: int) -> float | None:
-    """Return where `colours` (n, 3) has gone half the way from outside to inside, px, near a column.
+    """Return where `colours` (n, 3), light, has gone half the way from outside to inside, px, near a column.
 
     Both are the median over `run` columns that begin `gap` columns from it.
 
