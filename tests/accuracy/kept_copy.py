@@ -60,7 +60,7 @@ def drawn(n, seed):
     for i in range(n):
         rng = np.random.default_rng([seed, i])
         painter = (drawing.paint, other_drawing.paint)[i % 2]
-        cond = Conditions(megapixels=(8, 12.5), painter=painter)
+        cond = Conditions(megapixels=(8, 12.5), painter=painter, curve=2)
         yield card_photo(rng, card, (148, 105), (36, 52.5), cond), of_the_card
         yield opening_photo(rng), of_the_opening
 
