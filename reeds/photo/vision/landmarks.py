@@ -19,8 +19,8 @@ LEAST_REED_MM = 40.0
 LEAST_THING_MM2 = 25.0
 REED_MM = (58.0, 84.0)
 TIP_WIDTH_MM = (5.0, 8.6)
-# a ring of metal narrower than it is blurred is nowhere seen whole, so half of it lies farther out: by 0.08 on
-# tests/raytraced, half `fix`, by 0.03 on drawn ones; the middle
+# a ring of metal narrower than it is blurred is nowhere seen whole, so half of it lies farther out: by 0.08
+# on tests/raytraced, half `fix`, by 0.03 on drawn ones; the middle
 FOOT_EARLY_MM = 0.06
 # the last turn of thread stands over the bark and shades it: by 0.07 there, drawn ones by -0.04; the middle
 THREAD_LATE_MM = 0.025
@@ -243,7 +243,7 @@ def _rise(profile: Floats, near: int | None, px_per_mm: float) -> float | None:
 
 
 def _share(colours: Floats, inside: Floats, outside: Floats) -> Floats:
-    """Return how much of each of `colours`, (n, 3) light, is what lies inside, (n,), the rest what outside."""
+    """Return how much of each of `colours`, (n, 3) light, is what lies inside, (n,); the rest is outside."""
     way = inside - outside
     return floats((colours - outside) @ way / float(way @ way))
 

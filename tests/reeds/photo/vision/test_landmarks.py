@@ -1,4 +1,4 @@
-"""Where a proposed landmark lies when lens and phone have done their part: half the light, not half the code."""
+"""Where a proposed end lies when lens and phone have done their part: half the light, not half the code."""
 
 from __future__ import annotations
 
@@ -28,6 +28,19 @@ def test_a_blurred_end_is_where_half_the_light_is(inside, blur):
     assert landmarks._half_way(light_of(code) / 255, NEAR, RUN, GAP) == pytest.approx(EDGE, abs=0.06)
     by_code = landmarks._half_way(code / 255.0, NEAR, RUN, GAP)
     assert EDGE - by_code > 0.15 * blur  # it makes what is bright larger, the more the blurrier
+
+
+def test_an_end_in_its_own_shadow_is_found_by_hue():
+    """The field in shadow for half a millimetre before the end, lit beyond: ten columns a millimetre."""
+    share = np.clip(np.arange(200) + 1 - EDGE, 0, 1)[:, None]
+    shadow = np.where(np.arange(200) > EDGE - 6, 0.3, 1.0)[:, None]
+    light = (1 - share) * shadow * np.array(FIELD) + share * np.array(CANE)
+    light = cv2.GaussianBlur(light, (1, 0), 0.01, sigmaY=1.5)
+    any_light = landmarks._share_in_any_light
+    assert landmarks._half_way(light, NEAR, RUN, 4, any_light) == pytest.approx(EDGE, abs=0.06)
+    # where both have one hue nothing but brightness tells them apart
+    grey = light.mean(axis=1, keepdims=True) * np.ones(3)
+    assert landmarks._half_way(grey, NEAR, RUN, 4, any_light) == landmarks._half_way(grey, NEAR, RUN, 4)
 
 
 def test_grey_levels_come_back_from_their_light():
