@@ -19,7 +19,7 @@ SEPTEMBER = dt.date(2026, 9, 3)
 
 @pytest.fixture
 def term(teacher):
-    today = timezone.localdate()
+    today = make.today()
     ends = today + dt.timedelta(days=40)
     return make.TermFactory(studio=teacher.studio, starts_on=today - dt.timedelta(days=60), ends_on=ends)
 
@@ -131,7 +131,7 @@ def sent_with(student, days_ago, **found):
 
 
 def test_the_tables_tell_in_which_third_a_finding_was_there(as_member, teacher, student):
-    today = timezone.localdate()
+    today = make.today()
     starts = today - dt.timedelta(days=90)
     make.TermFactory(studio=teacher.studio, starts_on=starts, ends_on=today + dt.timedelta(days=1))
     for days_ago, leaks in (

@@ -7,7 +7,6 @@ import re
 from html import unescape
 
 import pytest
-from django.utils import timezone
 
 from lessons.term import views
 from tests import factories as make
@@ -16,7 +15,7 @@ from tests import factories as make
 @pytest.fixture
 def term(teacher, student, monkeypatch):
     monkeypatch.setattr(views, "AT_ONCE", 1)
-    today = timezone.localdate()
+    today = make.today()
     for _ in range(2):
         make.ReedFactory(owner=student)
     span = {"starts_on": today - dt.timedelta(days=7), "ends_on": today + dt.timedelta(days=7)}
