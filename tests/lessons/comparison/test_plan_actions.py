@@ -100,7 +100,7 @@ def test_another_students_reed_takes_no_place(teacher, student, other_student):
 
 def test_a_plan_that_is_over_takes_no_blank(teacher, student):
     plan, reed = planned(teacher, student), blank(student)
-    PlannedComparison.objects.update(until=make.today() - dt.timedelta(days=1))
+    PlannedComparison.objects.update(until=make.today() - dt.timedelta(days=2))
     with pytest.raises(NotPossible, match="is over"):
         allot(PlannedComparison.objects.get(pk=plan.pk), reed)
 
