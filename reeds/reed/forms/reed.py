@@ -20,7 +20,7 @@ from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern, PatternVersion
 from reeds.wording import choices_of
-from studio.models import Member
+from studio.models import NAMING, Member
 from studio.selecting import PlainSelect
 
 STEPS = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
@@ -70,7 +70,7 @@ class FindForm(forms.Form):
         self.fields["pattern"].queryset = Pattern.objects.visible_to(member)  # type: ignore[attr-defined]
         if member.teaches or member.is_guardian:
             students = Member.objects.visible_to(member).makers().select_related("person")
-            students = students.only("erased_at", "person__name", "person__username")
+            students = students.only(*NAMING)
             self.fields["student"] = forms.ModelChoiceField(
                 label=_("Whose"), queryset=students, required=False, empty_label=_("all"), widget=PlainSelect
             )
