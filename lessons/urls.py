@@ -131,4 +131,7 @@ urlpatterns = [
     path("comparisons/not-kept/<int:pk>/", plans.not_kept, name="comparison_not_kept"),
     path("term/<int:pk>/", term.term, name="term"),
     path("term/reckoned/", term.reckoned, name="term_reckoned"),
+    path("term/<int:pk>/reckoned/", term.reckoned, name="term_reckoned"),
+    path("term/pictures/", term.pictures, name="term_pictures"),
+    path("term/<int:pk>/pictures/", term.pictures, name="term_pictures"),
 ]

@@ -7,6 +7,7 @@ import functools
 import io
 import math
 import uuid
+import zoneinfo
 
 import factory
 import numpy as np
@@ -42,6 +43,11 @@ from reeds.take.sound.tracks import tracks_of
 from studio.models import Invitation, Member, Person, Role, Studio, Term
 
 pillow_heif.register_heif_opener()
+
+
+def today() -> dt.date:
+    """Return the day it is in a studio that says no zone of its own: near midnight it is not UTC's."""
+    return timezone.localdate(timezone=zoneinfo.ZoneInfo(Studio._meta.get_field("time_zone").default))
 
 
 class PersonFactory(factory.django.DjangoModelFactory):
@@ -169,7 +175,7 @@ def planned_comparison(
     teacher: Member, students: list[Member], *, with_blanks: bool = False, **given: object
 ) -> PlannedComparison:
     """Return a comparison of two rests as a teacher plans it."""
-    until = timezone.localdate() + dt.timedelta(days=100)
+    until = today() + dt.timedelta(days=100)
     wanted = {
         "differs": "rest",
         "one": "1",

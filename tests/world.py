@@ -246,7 +246,8 @@ PAGES = {
     "lessons:log_take_back": Page(OWN_OR_TEACHERS, _pk("log")),
     "lessons:log_drop": Page(OWN_OR_TEACHERS, _pk("log")),
     "lessons:term": Page(FAMILY, _pk("student")),
-    "lessons:term_reckoned": Page(MEMBERS),
+    "lessons:term_reckoned": Page(FAMILY, _pk("student")),
+    "lessons:term_pictures": Page(FAMILY, _pk("student")),
 }
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
@@ -48,18 +50,44 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     return render(request, "lessons/term/term.html", page)
 
 
+@guardians_too
 @require_safe
-def reckoned(request: MemberRequest) -> HttpResponse:
-    """Show the tables behind a term's sentences and pictures: the studio's, or a student's own.
+def reckoned(request: MemberRequest, pk: int | None = None) -> HttpResponse:
+    """Show the tables behind a term's sentences and pictures: the studio's, or one student's.
 
-    They take as long to reckon as all the rest of the studio's page, so they come when they are asked for.
+    They take as long to reckon as all the rest of a term's page, so they come when they are asked for.
     """
-    student = _student(request, None)
+    page = _part_of_the_term(request, pk)
+    return render(request, "lessons/term/reckoned.html", vars(page))
+
+
+@guardians_too
+@require_safe
+def pictures(request: MemberRequest, pk: int | None = None) -> HttpResponse:
+    """Show all numbers of one student's term in pictures, which most of its readers leave folded."""
+    page = _part_of_the_term(request, pk)
+    if page.student is None:
+        raise Http404  # a studio's are drawn one quantity at a time, on its own page
+    drawn = StudentPictures(page.figures.rows, page.student)
+    return render(request, "lessons/term/in_pictures.html", vars(page) | {"pictures": drawn})
+
+
+@dataclass(frozen=True)
+class Part:
+    """What every part of a term needs that has a page of its own."""
+
+    student: Member | None
+    term: Term
+    figures: TermFigures
+
+
+def _part_of_the_term(request: MemberRequest, pk: int | None) -> Part:
+    """Return whose term is asked for, and its figures; answer 404 where none has been named."""
+    student = _student(request, pk)
     chosen = term_asked(request.member, request.GET.get("term", ""))
     if chosen is None:
         raise Http404
-    page = {"student": student, "term": chosen, "figures": TermFigures(chosen, request.member, student)}
-    return render(request, "lessons/term/reckoned.html", page)
+    return Part(student, chosen, TermFigures(chosen, request.member, student))
 
 
 def _comes_later(request: MemberRequest, chosen: Term) -> bool:

@@ -37,7 +37,7 @@ def good(count: int) -> Iterator[tuple[str, Picture]]:
         yield "ray-traced, no card", _opened(lying.shot(45, "report", number, lone).take()[0])
         yield "ray-traced, an opening", _opened(opening.shot(30, "report", number).take()[0])
         rng = np.random.default_rng([17, number])
-        cond = Drawn(megapixels=(2, 4), painter=other_drawing.paint)
+        cond = Drawn(megapixels=(2, 4), painter=other_drawing.paint, curve=2)
         yield (
             "drawn, on the card",
             _opened(card_photo(rng, card_picture(), (148, 105), (36, 52.5), cond).jpeg()),

@@ -34,7 +34,7 @@ from tests.simulator.photo import Conditions, card_photo
 SCORED = "tie_length"
 HELD = (0.93, 0.99)
 PRINTED_TRUE = Measured(1.0, U_PRINT_FACTOR)
-SIZES = {"megapixels": (2, 4), "large": 0.1}
+SIZES = {"megapixels": (2, 4), "large": 0.1, "curve": 2}
 
 
 @dataclass

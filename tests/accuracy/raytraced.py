@@ -26,6 +26,7 @@ SCORED = "tie_length"
 HELD = (0.93, 0.99)
 PARTS = ("card", "bent", "across", "beside", "factor", "opening", "refused")
 NEAR_MM = 0.3
+OFF_PRINT = 0.01
 UNDRAWN = 4  # so many times as many where no picture has to be drawn
 
 
@@ -218,11 +219,22 @@ def bent(half: str, count: int) -> list:
 
 
 def factor(half: str, count: int) -> list:
-    """Prints of 97 to 103 %, nothing said of it."""
+    """Prints of 97 to 103 %, nothing said of it: the doubt holds, and lengths by caliper show it."""
     row = Row("print 97-103 %, factor not stated, seen edge exact", (None, None, None))
+    off = Share(f"print off by over {OFF_PRINT:.0%}, two lengths by caliper: it is suspected", 0.95)
+    true = Share("print true, two lengths by caliper: it is not suspected", 0.95)
     for shot, data in shots(3, half, count, Conditions(factor=(0.97, 1.03))):
         attempt(row, shot, score, row, shot.truth, project.lengths, data, shot.truth.seen, None)
-    return [row]
+        if abs(shot.truth.factor - 1) > OFF_PRINT:
+            attempt(Row(""), shot, _suspected, off, data, shot.truth)
+    for shot, data in shots(1, half, count, Conditions()):
+        attempt(Row(""), shot, _suspected, true, data, shot.truth, False)
+    return [row, off, true]
+
+
+def _suspected(share: Share, data: bytes, truth: Truth, rightly: bool = True) -> None:
+    found = project.lengths(data, truth.seen, None)
+    share.good.append(project.print_suspected(found, truth.lengths) is rightly)
 
 
 def across(half: str, count: int) -> list:

@@ -53,7 +53,7 @@ def compared(n, seed=901):
         painter = (drawing.paint, other_drawing.paint)[i % 2]
         rng = np.random.default_rng([seed, i])
         photo = card_photo(
-            rng, image, (148, 105), (36, 52.5), Conditions(megapixels=(11.5, 12.5), painter=painter)
+            rng, image, (148, 105), (36, 52.5), Conditions(megapixels=(11.5, 12.5), painter=painter, curve=2)
         )
         found = {}
         for size, pixels in zip(refused, as_sent(photo), strict=True):

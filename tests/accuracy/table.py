@@ -23,7 +23,7 @@ from lessons.term.lookback.rates import share
 from reeds.timeline import tried
 
 Rows = dict[str, dict[str, Any]]
-SOURCES = ("photos", "raytraced", "smaller", "flaws", "rooms", "sound")
+SOURCES = ("photos", "raytraced", "smaller", "kept_copy", "flaws", "rooms", "sound")
 # by how much what the page says may be less than what comes out, as a share of it and plain
 MAY_MOVE, LEAST = 0.5, 0.03
 NAME, FIGURES = 66, 61

@@ -12,6 +12,7 @@ from playwright.sync_api import expect
 
 from lessons.comparison.models import PlannedComparison
 from reeds.reed.models.reed import Reed
+from tests import factories as make
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.in_the_hand import small_letters
 from tests.lessons.comparison.planned import blank, lived
@@ -36,12 +37,12 @@ def test_a_teacher_sets_a_plan_a_student_goes_by_it_and_it_is_told(
     desk.get_by_label("The other way").fill("8 weeks")
     desk.get_by_label(str(student)).check()
     desk.get_by_label("Blanks of each").fill("12")
-    desk.get_by_label("Until").fill((timezone.localdate() + dt.timedelta(days=30)).isoformat())
+    desk.get_by_label("Until").fill((make.today() + dt.timedelta(days=30)).isoformat())
     watch.expect(422)  # the day that was typed first is too early
     desk.get_by_role("button", name="Keep it and draw").click()
     for place in (desk.get_by_role("link", name="Until"), desk.locator("#id_until_error")):
         expect(place).to_contain_text("the longer rest is not over")
-    desk.get_by_label("Until").fill((timezone.localdate() + dt.timedelta(days=90)).isoformat())
+    desk.get_by_label("Until").fill((make.today() + dt.timedelta(days=90)).isoformat())
     desk.get_by_role("button", name="Keep it and draw").click()
     expect(desk.get_by_role("heading", level=1)).to_have_text("Rest 1 day or rest 8 weeks")
     axe(desk)
@@ -64,7 +65,7 @@ def test_a_teacher_sets_a_plan_a_student_goes_by_it_and_it_is_told(
     Reed.objects.filter(pk=reed.pk).delete()
     lived(plan, student, lambda arm, _place: arm == 1, early={1})
     ended = {
-        "until": timezone.localdate() - dt.timedelta(days=1),
+        "until": make.today() - dt.timedelta(days=1),
         "made_at": timezone.now() - dt.timedelta(days=90),
     }
     PlannedComparison.objects.update(**ended)

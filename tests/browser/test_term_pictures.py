@@ -50,7 +50,7 @@ def made(student, days, tied, found, *, plays):
 @pytest.fixture
 def term(teacher, student):
     """Twelve weeks with eight reeds, two photos and two takes."""
-    today = timezone.localdate()
+    today = make.today()
     starts, ends = today - dt.timedelta(days=84), today + dt.timedelta(days=14)
     long, far, low = (("tie_length", "above"),), (("unevenness", "above"), ("tie_length", "above")), ()
     numbers = (
@@ -100,6 +100,8 @@ def test_pictures_can_be_read(width, open_page, sign_in, axe_by_day_and_night, a
     assert page.evaluate(TOO_SMALL, LEAST_PX) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= across
     axe_by_day_and_night(page)
+    page.get_by_role("link", name="Show the tables behind this").press("Enter")
+    expect(page.locator(".reckoned")).to_be_visible()
     unfold(page, "main details")
     assert page.locator("main details:not([open])").count() == 0
     assert page.evaluate("document.documentElement.scrollWidth") <= across
@@ -111,6 +113,16 @@ def unfold(page, folds):
     for fold in page.locator(f"{folds} > summary").all():
         if fold.evaluate("one => !one.parentElement.open"):
             fold.press("Enter")
+    expect(page.locator("main details[open] > [hx-get]")).to_have_count(0)  # what comes when it is unfolded
+
+
+def test_a_students_pictures_come_when_they_are_unfolded(phone, sign_in, student, term):
+    sign_in(phone, student).goto(student.to("lessons:term"))
+    expect(phone.locator("#in-pictures .pictures")).to_have_count(0)
+    unfold(phone, "#in-pictures")
+    expect(phone.get_by_role("heading", name="What was measured")).to_be_visible()
+    assert phone.url.endswith(student.to("lessons:term"))
+    assert phone.locator("h1").count() == 1
 
 
 def inside(box, frame):

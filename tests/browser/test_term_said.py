@@ -17,7 +17,7 @@ LEAST_PX = 12
 @pytest.fixture
 def term(teacher, student):
     """Twelve weeks in which this hand ties long."""
-    today = timezone.localdate()
+    today = make.today()
     starts, ends = today - dt.timedelta(days=84), today + dt.timedelta(days=14)
     term = make.TermFactory(studio=teacher.studio, starts_on=starts, ends_on=ends)
     for place, value in enumerate(TIED):

@@ -6,6 +6,9 @@ import functools
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
+from reeds.checks.print_scale import U_PHOTO_MM, common_factor
 from reeds.numbers.measured import Measured
 from reeds.photo import printing
 from reeds.photo.vision import card
@@ -20,6 +23,7 @@ from reeds.photo.vision.ruler import NOT_BESIDE, KnownLength
 from reeds.photo.vision.scale import CardScale, Id1Scale, RulerScale, lengths_by, remarks
 from reeds.photo.vision.shell import measure_photo
 
+U_CALIPER_MM = 0.05
 Points = Mapping[str, tuple[float, float]]
 Refused = PhotoRefused
 FOOT_MM = (card.FOOT_X_MM, card.AXIS_Y_MM)
@@ -52,6 +56,14 @@ def lengths(data: bytes, points: Points | None, factor: float | None) -> dict[st
     view = _view(data, factor)
     clicks = find_points(data, factor) if points is None else Clicks(points)
     return lengths_by(CardScale(view), clicks, Axis())
+
+
+def print_suspected(found: Mapping[str, Measured], by_hand: Mapping[str, float]) -> bool:
+    """Tell whether a photo's lengths are said to be off by one factor from those by caliper, mm."""
+    u_mm = float(np.hypot(U_PHOTO_MM, U_CALIPER_MM))
+    both = ("tie_length", "foot_to_thread_end")
+    ratios = [Measured(found[name].value / by_hand[name], u_mm / by_hand[name]) for name in both]
+    return common_factor(ratios) is not None
 
 
 def lengths_beside(

@@ -34,6 +34,8 @@ class Conditions:
     painter: object = drawing.paint
     turn: float = 1.5
     shadow: tuple = (0, 0.5)
+    # what is painted is a phone's code; lens and pixels mix this power of it: 2 is nearly light
+    curve: float = 1
 
 
 @dataclass(frozen=True)
@@ -196,28 +198,28 @@ def sample(shrunk, x, y):
 
 
 def render(rng, view, card_rgb, card_size, shape, frame, cond):
-    """The photo's pixels, uint8, before JPEG."""
+    """The photo's pixels, uint8, before JPEG: all is laid and blurred as light, and coded last (`curve`)."""
     middle = view.see(np.array([[70, 50, 0], [80, 50, 0]]))
     scale = float(np.linalg.norm(middle[1] - middle[0]) / 10)
     top = any_table(rng)
     card = None
     if card_rgb is not None:
-        solid = np.dstack([card_rgb, np.ones(card_rgb.shape[:2])])
+        solid = np.dstack([card_rgb**cond.curve, np.ones(card_rgb.shape[:2])])
         card = shrink(solid, card_rgb.shape[1] / card_size[0], scale)
     picture = np.empty((view.lens.height, view.lens.width, 3), np.float32)
     for start in range(0, view.lens.height, BAND):  # in bands: a 12-megapixel photo stays small in memory
         stop = min(start + BAND, view.lens.height)
-        picture[start:stop] = lay_card(view, top, card, (0, start, view.lens.width, stop))
+        picture[start:stop] = lay_card(view, top, card, (0, start, view.lens.width, stop), cond.curve)
     if shape is not None:
         lay_reed(rng, picture, view, shape, frame, scale, cond)
     return develop(rng, picture, view.lens, cond)
 
 
-def lay_card(view, top, card, box):
+def lay_card(view, top, card, box, curve=1):
     """One band of the table with the card upon it."""
     ground = plane_map(view, np.zeros(3), np.array([0, 0, 1.0]), box)
     x, y = ground[..., 0], ground[..., 1]
-    picture = top(x, y)
+    picture = top(x, y) ** curve
     if card is None:
         return picture
     seen = sample(card, x, y)
@@ -236,7 +238,7 @@ def lay_reed(rng, picture, view, shape, frame, scale, cond):
     """Lays a reed and its shadow into the picture."""
     foot, along, across = frame
     texture = cond.painter(shape, rng)
-    texture[..., :3] *= texture[..., 3:]
+    texture[..., :3] = texture[..., :3] ** cond.curve * texture[..., 3:]
     # a soft shadow: the silhouette, shifted away from the light, on the ground
     shift = rng.normal(0, 2.5, 2)
     soft = cv2.GaussianBlur(texture[..., 3], (0, 0), rng.uniform(0.3, 1.5) * drawing.PX_PER_MM)
@@ -251,7 +253,7 @@ def lay_reed(rng, picture, view, shape, frame, scale, cond):
     gx, gy = ground[..., 0] - foot[0] - shift[0], ground[..., 1] - foot[1] - shift[1]
     gs, gv = gx * along[0] + gy * along[1], gx * across[0] + gy * across[1]
     dark = sample(shrink(soft, drawing.PX_PER_MM, scale), gs + 3, gv + drawing.HALF_MM) * depth
-    under = picture[y0:y1, x0:x1] * (1 - dark[..., None])
+    under = picture[y0:y1, x0:x1] * (1 - dark[..., None]) ** cond.curve
     picture[y0:y1, x0:x1] = under * (1 - reed[..., 3:]) + reed[..., :3]
 
 
@@ -318,8 +320,8 @@ def develop(rng, picture, lens, cond):
     light = rng.uniform(0.65, 1.0) * (1 + rng.uniform(-0.25, 0.25) * u + rng.uniform(-0.25, 0.25) * v)
     light = light * (1 - rng.uniform(0, 0.2) * (u**2 + v**2))
     white = np.clip(rng.normal(1, 0.05, 3), 0.85, 1.15)
-    picture *= light[..., None].astype(np.float32)
-    picture *= white.astype(np.float32)
+    picture *= light[..., None].astype(np.float32) ** cond.curve
+    picture *= white.astype(np.float32) ** cond.curve
     cv2.GaussianBlur(picture, (0, 0), between(rng, cond.blur), dst=picture)
     cv2.setRNGSeed(int(rng.integers(2**31)))
     level = between(rng, cond.noise)
@@ -327,7 +329,8 @@ def develop(rng, picture, lens, cond):
     for start in range(0, lens.height, BAND):
         part = picture[start : start + BAND]
         noise = cv2.randn(np.empty(part.shape, np.float32), 0, level / 255)
-        out[start : start + BAND] = np.round(np.clip(part + noise, 0, 1) * 255)
+        code = np.maximum(part, 0) ** (1 / cond.curve) + noise
+        out[start : start + BAND] = np.round(np.clip(code, 0, 1) * 255)
     return out
 
 

@@ -70,7 +70,7 @@ def test_what_was_opened_is_told_once_a_day_and_ones_own_never(teacher, student,
         note_opened(teacher, Thing.PHOTO, photo, student.pk)
         note_opened(student, Thing.PHOTO, photo, student.pk)
     assert [(row.by, row.whose, row.number) for row in told()] == [(teacher, student, photo.pk)]
-    tomorrow = timezone.localdate() + dt.timedelta(days=1)
+    tomorrow = make.today() + dt.timedelta(days=1)
     monkeypatch.setattr("studio.journal.timezone.localdate", lambda: tomorrow)
     note_opened(teacher, Thing.PHOTO, photo, student.pk)
     assert len(told()) == 2

@@ -35,7 +35,7 @@ def filled(client, path, action="", **typed):
 
 
 def test_each_form_that_makes_something_makes_it_once(own, teacher, student):
-    due = timezone.localdate() + timedelta(days=7)
+    due = make.today() + timedelta(days=7)
     present = {"present": [student.pk]}
     for kind, name, typed in (
         (Lesson, "lessons:lesson_new", {"day": "2026-10-05", "time": "16:30", "notes": "x", **present}),

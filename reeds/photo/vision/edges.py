@@ -10,11 +10,10 @@ from numpy.polynomial import Polynomial
 from reeds.photo.vision.arrays import Floats, Mask, floats
 from reeds.photo.vision.lips import UNLIKE_LIPS
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.sampling import resample
+from reeds.photo.vision.sampling import light_of, resample
 
 # own choices, tried on tests/simulator and on tests/raytraced, half `fix`; no source
-# from a phone's grey, 0 to 255, to light, nearly: a lens blurs light and not its code
-LIGHT = floats(255 * (np.arange(256) / 255) ** 2.2)
+LIGHT = light_of(np.arange(256.0))
 DEGREE = 5  # of an edge's curve
 REACHES = (0.3, 0.22, 0.16, 0.12, 0.12, 0.12)  # how far an edge is looked for, shares of the height, in turn
 LAST_REACH_PX, LAST_REACH = 3.0, 0.2

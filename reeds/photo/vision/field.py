@@ -8,7 +8,7 @@ from reeds.numbers.late import cv2, np
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import Solved, project
 from reeds.photo.vision.card import FIELD_MM
-from reeds.photo.vision.sampling import resample
+from reeds.photo.vision.sampling import grey_of, light_of, resample
 from reeds.photo.vision.upright import UprightPicture
 
 MOST_PX_PER_MM = 10.0
@@ -68,17 +68,17 @@ def cut_field(picture: UprightPicture, solved: Solved, factor: float, scale: flo
     flat = np.column_stack([x.ravel(), y.ravel(), np.zeros(x.size)]) * factor
     seen = (project(solved.numbers, solved.frame, flat) - 0.5).reshape(height, width, 2)
     source, corner = _soften(picture, scale / resolution, seen)
-    rgb = resample(source, seen[..., 0] - corner[0], seen[..., 1] - corner[1])
-    smooth = cv2.GaussianBlur(rgb, (0, 0), max(0.5, SMOOTH_MM * resolution))
-    logs = np.log(np.maximum(floats(smooth), LEAST_LIGHT_GREY))
+    light = resample(source, seen[..., 0] - corner[0], seen[..., 1] - corner[1])
+    smooth = cv2.GaussianBlur(light, (0, 0), max(0.5, SMOOTH_MM * resolution))
+    logs = np.log(np.maximum(grey_of(floats(smooth)), LEAST_LIGHT_GREY))
     return Field(logs, _score(logs), resolution, left, top)
 
 
 def _soften(picture: UprightPicture, step: float, seen: Floats) -> tuple[Floats, tuple[int, int]]:
-    """Return the part of the picture asked for, blurred to the grid it is read on, and its corner."""
+    """Return the light of the part asked for, blurred to the grid it is read on, and its corner."""
     x0, y0 = (max(0, int(np.floor(seen[..., i].min())) - 4) for i in (0, 1))
     x1, y1 = (int(np.ceil(seen[..., i].max())) + 5 for i in (0, 1))
-    part = floats(picture.rgb[y0:y1, x0:x1])
+    part = light_of(picture.rgb[y0:y1, x0:x1])
     return (floats(cv2.GaussianBlur(part, (0, 0), 0.4 * step)) if step > 1.2 else part), (x0, y0)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from reeds.numbers.late import cv2, np
@@ -9,7 +10,7 @@ from reeds.photo.vision.arrays import Floats, Mask, floats
 from reeds.photo.vision.camera import Solved, project
 from reeds.photo.vision.field import Field
 from reeds.photo.vision.lengths import Clicks
-from reeds.photo.vision.sampling import resample
+from reeds.photo.vision.sampling import grey_of, light_of, resample
 from reeds.photo.vision.zones import zones
 
 # own choices, no source: what is reed on the field, and what lengths and widths a reed can have
@@ -18,10 +19,12 @@ LEAST_REED_MM = 40.0
 LEAST_THING_MM2 = 25.0
 REED_MM = (58.0, 84.0)
 TIP_WIDTH_MM = (5.0, 8.6)
-# blur and the dark gap before the cork draw the foot's edge out: on tests/raytraced, half `fix`
-FOOT_EARLY_MM = 0.06
-# blur draws the last turn of thread out over the bark: by 0.05 there, by nothing on drawn ones; the middle
+# a foot begins where its warmth has risen by this share of what its first metal shows: blur and a chat's
+# coarse colours warm the field before it. On tests/raytraced, half `fix`: off by -0.01 +- 0.02 mm of 24
+RISEN, FIRST_METAL_MM = 0.4, 0.5
+# the last turn of thread stands over the bark and shades it: by 0.07 there, drawn ones by -0.04; the middle
 THREAD_LATE_MM = 0.025
+LEAST_UNLIKE = 0.2  # sine of the angle between two colours of light of which hue tells one from the other
 LEAST_WARMTH = 0.15  # log of red over blue beyond the bare field's
 LEAST_LIGHT = 0.02
 LONGEST_SHADOW_MM = 7.0  # of the foot, on the field before it
@@ -49,8 +52,8 @@ class Lying:
     Attributes
     ----------
     score : (rows, columns) array
-    rgb, lab : (rows, columns, 3) arrays
-        Grey levels 0 to 1, and CIE L*a*b*.
+    light, rgb, lab : (rows, columns, 3) arrays
+        Light and grey levels, 0 to 1, and CIE L*a*b*.
     px_per_mm : float
     middle : (2,) array
         A point of the axis in the cut, px; column 0 lies `start` px from it along `along`.
@@ -60,6 +63,7 @@ class Lying:
     """
 
     score: Floats
+    light: Floats
     rgb: Floats
     lab: Floats
     px_per_mm: float
@@ -136,10 +140,11 @@ def _straighten(field: Field) -> Lying | None:
     s, v = np.meshgrid(np.arange(start, stop) + 0.5, np.arange(-half, half) + 0.5)
     x = middle[0] + s * along[0] + v * across[0] - 0.5
     y = middle[1] + s * along[1] + v * across[1] - 0.5
-    rgb = resample(np.exp(field.log_rgb).clip(0, 255) / 255, x, y, outside=0.0)
+    light = resample(light_of(np.exp(field.log_rgb).clip(0, 255)), x, y, outside=0.0)
+    rgb = grey_of(light) / 255
     lab = floats(cv2.cvtColor(rgb.astype(np.float32), cv2.COLOR_RGB2LAB))
     score = resample(field.score, x, y, outside=-1.0)
-    return Lying(score, rgb, lab, field.px_per_mm, middle, along, across, start)
+    return Lying(score, light / 255, rgb, lab, field.px_per_mm, middle, along, across, start)
 
 
 def _body(field: Field) -> Mask | None:
@@ -168,10 +173,11 @@ def _ends(lying: Lying) -> dict[str, tuple[float, float]]:
     """Return foot, tip and the tip's corners as (column, offset across), px, where they are sure."""
     found: dict[str, tuple[float, float]] = {}
     profile = _core(lying.score, lying.px_per_mm, 1.0)
-    colours = _core(lying.rgb, lying.px_per_mm, 1.0)
+    colours = _core(lying.light, lying.px_per_mm, 1.0)
     foot = _foot(lying, profile)
     run, gap = max(2, round(lying.px_per_mm)), max(1, round(lying.px_per_mm / 3))
-    end = _half_way(colours[::-1], _begin(profile[::-1], lying.px_per_mm), run, gap)
+    near = _begin(profile[::-1], lying.px_per_mm)
+    end = _half_way(colours[::-1], near, run, gap, _share_in_any_light)
     if foot is None or end is None:
         return found
     tip = len(profile) - end
@@ -221,9 +227,15 @@ def _foot(lying: Lying, profile: Floats) -> float | None:
     steady = np.convolve(warm[reach] > LEAST_WARMTH, np.ones(3), "valid") >= 3
     if not steady.any():
         return _rise(profile, near, unit)
-    first = reach.start + int(np.argmax(steady))
-    edge = _half_way(colours, first, max(2, round(0.4 * unit)), max(1, round(0.2 * unit)))
-    return None if edge is None else edge + FOOT_EARLY_MM * unit
+    first = _risen(warm, reach.start + int(np.argmax(steady)), max(3, round(FIRST_METAL_MM * unit)))
+    run, gap = max(2, round(0.4 * unit)), max(1, round(0.2 * unit))
+    return _half_way(_core(lying.light, unit, 1.0), first, run, gap)
+
+
+def _risen(warm: Floats, first: int, run: int) -> int:
+    """Return from where on, at or after a column, the warmth has risen by its share of the first metal's."""
+    risen = warm[first:] >= RISEN * float(warm[first : first + run].max())
+    return first + int(np.argmax(risen))
 
 
 def _rise(profile: Floats, near: int | None, px_per_mm: float) -> float | None:
@@ -234,21 +246,35 @@ def _rise(profile: Floats, near: int | None, px_per_mm: float) -> float | None:
     return _crossing(profile, level, near, round(px_per_mm))
 
 
-def _half_way(colours: Floats, near: int | None, run: int, gap: int) -> float | None:
-    """Return where `colours` (n, 3) has gone half the way from outside to inside, px, near a column.
+def _share(colours: Floats, inside: Floats, outside: Floats) -> Floats:
+    """Return how much of each of `colours`, (n, 3) light, is what lies inside, (n,); the rest is outside."""
+    way = inside - outside
+    return floats((colours - outside) @ way / float(way @ way))
 
-    Both are the median over `run` columns that begin `gap` columns from it.
 
-    Colours mix in proportion to the area covered, so half the way is the edge, whatever the blur.
+def _share_in_any_light(colours: Floats, inside: Floats, outside: Floats) -> Floats:
+    """Return the same where outside lies the reed's own shadow: that has the field's hue, and less light."""
+    both = floats(np.stack([inside, outside]))
+    unlike = np.linalg.norm(np.cross(inside, outside)) / float(np.prod(np.linalg.norm(both, axis=1)))
+    if unlike < LEAST_UNLIKE:
+        return _share(colours, inside, outside)
+    return floats(np.linalg.lstsq(both.T, colours.T, rcond=None)[0][0])
+
+
+def _half_way(
+    colours: Floats, near: int | None, run: int, gap: int, share: Callable[..., Floats] = _share
+) -> float | None:
+    """Return where half of what `colours` (n, 3), light, shows is what lies inside, px, near a column.
+
+    Inside and outside are the median over `run` columns that begin `gap` columns from it. Colours mix in
+    proportion to the area covered, so half of each is the edge, whatever the blur.
     """
     if near is None:
         return None
     inside = np.median(colours[near + gap : near + gap + run], axis=0)
     outside = np.median(colours[max(0, near - gap - run) : max(1, near - gap)], axis=0)
     way = inside - outside
-    if not float(way @ way) > 1e-4:
-        return None
-    return _crossing((colours - outside) @ way / float(way @ way), 0.5, near, run)
+    return _crossing(share(colours, inside, outside), 0.5, near, run) if float(way @ way) > 1e-4 else None
 
 
 def _crossing(profile: Floats, level: float, near: int, reach: int) -> float | None:

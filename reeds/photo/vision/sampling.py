@@ -5,6 +5,23 @@ from __future__ import annotations
 from reeds.numbers.late import cv2, np
 from reeds.photo.vision.arrays import Floats, Pixels, floats
 
+GAMMA = 2.2  # of a phone's tone curve, nearly
+
+
+def light_of(grey: Floats | Pixels) -> Floats:
+    """Return grey levels, 0 to 255, in proportion to light, 0 to 255: a lens mixes light, not its code.
+
+    What a pixel at an edge shows is a share of each side's light, so only there is half the way the edge.
+    """
+    if grey.dtype == np.uint8:
+        return floats(light_of(np.arange(256.0))[grey])
+    return floats(255 * (grey / 255) ** GAMMA)
+
+
+def grey_of(light: Floats) -> Floats:
+    """Return what `light_of` took."""
+    return floats(255 * (light.clip(0, None) / 255) ** (1 / GAMMA))
+
 
 def resample(source: Floats | Pixels, x: Floats, y: Floats, *, outside: float | None = None) -> Floats:
     """Return `source` read at places between its pixels, linearly.

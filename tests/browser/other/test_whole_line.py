@@ -6,7 +6,6 @@ What the console is told, what the policy forbids and every answer from 400 on a
 import datetime as dt
 
 import pytest
-from django.utils import timezone
 from selenium.webdriver.common.keys import Keys
 
 from lessons.answering.models import Answer, Mark
@@ -234,7 +233,7 @@ def _answers_with_an_arrow(hand):
 
 def _reads_the_term(hand, student):
     """What it says, its first and latest reed, and with all that is folded open its pictures."""
-    today = timezone.localdate()
+    today = make.today()
     make.TermFactory(studio=student.studio, starts_on=today - 84 * DAY, ends_on=today + 14 * DAY)
     for week, mm in enumerate((73.5, 72.4, 71.8, 72.0, 72.1, 72.2)):
         last = made(student, 80 - 9 * week, mm, (("tie_length", "above"),), plays=True)

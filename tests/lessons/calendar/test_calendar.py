@@ -36,7 +36,7 @@ def lesson(by, *present, at=None, **given):
 
 
 def work(student, **given):
-    words = {"words": "mend the leak at Mr Reed's", "count": 3, "due_on": timezone.localdate() + 3 * DAY}
+    words = {"words": "mend the leak at Mr Reed's", "count": 3, "due_on": make.today() + 3 * DAY}
     return SetWork.objects.create(studio=student.studio, student=student, **words | given)
 
 

@@ -6,7 +6,6 @@ from collections import Counter
 
 import pytest
 from django.db import IntegrityError, transaction
-from django.utils import timezone
 
 from lessons.comparison.actions import allot, note_not_kept, put_away, set_plan, stop, take_back
 from lessons.comparison.inference.lots import lots
@@ -101,7 +100,7 @@ def test_another_students_reed_takes_no_place(teacher, student, other_student):
 
 def test_a_plan_that_is_over_takes_no_blank(teacher, student):
     plan, reed = planned(teacher, student), blank(student)
-    PlannedComparison.objects.update(until=timezone.localdate() - dt.timedelta(days=1))
+    PlannedComparison.objects.update(until=make.today() - dt.timedelta(days=2))
     with pytest.raises(NotPossible, match="is over"):
         allot(PlannedComparison.objects.get(pk=plan.pk), reed)
 
@@ -171,7 +170,7 @@ def test_a_students_view_of_blanks_is_their_own(teacher, student, other_student)
             other="soaked cold",
             outcome="played",
             blanks_each=2,
-            until=timezone.localdate() + dt.timedelta(days=9),
+            until=make.today() + dt.timedelta(days=9),
         ),
         teacher,
         [student, other_student],

@@ -24,7 +24,7 @@ pytestmark = pytest.mark.django_db
 
 
 def until(days=100):
-    return timezone.localdate() + dt.timedelta(days=days)
+    return make.today() + dt.timedelta(days=days)
 
 
 def wanted(*students, **given):
@@ -35,7 +35,7 @@ def wanted(*students, **given):
 
 def over(plan):
     PlannedComparison.objects.filter(pk=plan.pk).update(
-        until=timezone.localdate() - dt.timedelta(days=1), made_at=timezone.now() - dt.timedelta(days=90)
+        until=make.today() - dt.timedelta(days=1), made_at=timezone.now() - dt.timedelta(days=90)
     )
     Reed.objects.filter(allotments__plan=plan).update(made_at=timezone.now() - dt.timedelta(days=85))
 

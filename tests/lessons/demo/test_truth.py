@@ -6,11 +6,11 @@ import statistics
 from collections import Counter
 
 import pytest
-from django.utils import timezone
 
 from lessons.demo import truth
 from lessons.demo.truth import MAKERS, STAYS, STEADIES, STOPS_LEAKING, TIES_LONG
 from lessons.term.rows import TermRows
+from tests import factories as make
 
 BY_NAME = {maker.username: maker for maker in MAKERS}
 hands = pytest.mark.parametrize("name", BY_NAME)
@@ -37,7 +37,7 @@ def off_aim(rows, key):
 
 
 def test_it_is_over_and_lies_before_the_term_of_today(finished):
-    assert finished.term.ends_on < timezone.localdate()
+    assert finished.term.ends_on < make.today()
     assert (finished.term.ends_on - finished.term.starts_on).days + 1 == truth.DAYS
 
 

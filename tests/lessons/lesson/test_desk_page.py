@@ -99,7 +99,7 @@ def test_blanks_that_rested_enough_are_shown_and_others_not(desk, student):
 
 def test_work_that_is_open_and_the_next_lesson_are_shown(desk, student, teacher):
     studio = student.studio
-    yesterday = timezone.localdate() - dt.timedelta(days=1)
+    yesterday = make.today() - dt.timedelta(days=1)
     SetWork.objects.create(studio=studio, student=student, words="Three blanks", due_on=yesterday)
     SetWork.objects.create(studio=studio, student=student, words="Of long ago", due_on=dt.date(2020, 1, 1))
     SetWork.objects.create(studio=studio, student=student, words="Done already", done_at=timezone.now())

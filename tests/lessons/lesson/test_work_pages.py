@@ -18,7 +18,7 @@ def work(teacher, student) -> SetWork:
 
 
 def form(student, **changed):
-    due = timezone.localdate() + dt.timedelta(days=7)
+    due = make.today() + dt.timedelta(days=7)
     given = {
         "words": "Tie three blanks",
         "count": "3",

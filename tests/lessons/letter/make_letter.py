@@ -17,7 +17,7 @@ MM = 72 / 25.4
 
 
 def term(studio):
-    today = timezone.localdate()
+    today = make.today()
     return make.TermFactory(
         studio=studio, name="Autumn", starts_on=today - dt.timedelta(60), ends_on=today + dt.timedelta(30)
     )

@@ -162,7 +162,7 @@ def test_without_consent_no_photo_is_shown_and_with_it_again(as_member, student,
     student.under_age = True
     student.save()
     assert not_shown(page_of(as_member(student), student, letter))
-    student.guardian_consent_on = timezone.localdate()
+    student.guardian_consent_on = make.today()
     student.save()
     assert "Reed 1, the first" in page_of(as_member(student), student, letter)
     student.guardian_consent_withdrawn_at = timezone.now()

@@ -58,11 +58,11 @@ def test_students_stand_by_name_and_who_has_a_letter(desk, address, teacher, stu
     of.given(teacher, student, term)
     page = desk.get(address()).content.decode()
     assert page.index(f">{student}<") < page.index(f">{other_student}<")
-    assert f"{timezone.localdate():%-d %b}" in page.split(f">{student}<")[1].split("</tr>")[0]
+    assert f"{make.today():%-d %b}" in page.split(f">{student}<")[1].split("</tr>")[0]
 
 
 def test_who_brought_in_reeds_of_before_they_joined_is_among_them(desk, teacher):
-    today = timezone.localdate()
+    today = make.today()
     past = make.TermFactory(
         studio=teacher.studio, starts_on=today - dt.timedelta(300), ends_on=today - dt.timedelta(200)
     )

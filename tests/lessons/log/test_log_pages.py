@@ -10,7 +10,6 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test import Client
-from django.utils import timezone
 
 from lessons.log.actions import write
 from lessons.log.forms import LEAVE_OUT, MOST_FIELDS, UNDECIDED
@@ -76,8 +75,10 @@ def test_from_file_to_reeds_and_back(as_member, student):
 @pytest.mark.django_db
 def test_what_a_teacher_brought_in_is_shown_to_both(as_member, teacher, student):
     """Who measured is not known, and no page minds."""
-    today = timezone.localdate()
-    make.TermFactory(studio=student.studio, starts_on=today - dt.timedelta(days=400), ends_on=today)
+    today = make.today()
+    make.TermFactory(
+        studio=student.studio, starts_on=today - dt.timedelta(days=400), ends_on=today + dt.timedelta(days=1)
+    )
     days = (today - dt.timedelta(days=30)).isoformat()
     text = f"student,reed,made on,tie length,low notes,given up,note\n{student},1,{days},72,5,leaks,x\n"
     write.bring_in(upload(teacher, text, student=None), ALL)

@@ -107,7 +107,7 @@ def test_with_an_answer_begun_or_a_next_round_begun_it_stays(sent, student, teac
 
 
 def test_nobody_else_takes_it_back(sent, student, other_student, teacher, stranger, as_member):
-    student.under_age, student.guardian_consent_on = True, timezone.localdate()
+    student.under_age, student.guardian_consent_on = True, make.today()
     student.save()
     guardian = make.guardian(student)
     for who in (other_student, teacher, stranger, guardian):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
-from django.utils import timezone
 
 from lessons.sending.models import Submission
 from reeds.checks.sheet import Limit, Sheet
@@ -118,8 +117,10 @@ def test_another_students_and_another_studios_people_note_nothing(reed, as_membe
 
 
 def test_the_term_counts_the_reeds_it_was_noted_of_by_the_last_word(phone, student, as_member, teacher):
-    today = timezone.localdate()
-    make.TermFactory(studio=teacher.studio, starts_on=today - dt.timedelta(days=9), ends_on=today)
+    today = make.today()
+    make.TermFactory(
+        studio=teacher.studio, starts_on=today - dt.timedelta(days=9), ends_on=today + dt.timedelta(days=1)
+    )
     for words in (["turned", "straight"], ["turned"], ["straight"]):
         reed = make.ReedFactory(owner=student, stage="tied")
         for word in words:

@@ -80,7 +80,7 @@ def test_of_few_reeds_nothing_is_told():
 
 @pytest.fixture
 def autumn(teacher):
-    today = timezone.localdate()
+    today = make.today()
     ends = today + dt.timedelta(days=40)
     return make.TermFactory(studio=teacher.studio, starts_on=today - dt.timedelta(days=60), ends_on=ends)
 
@@ -146,7 +146,7 @@ def test_nobody_elses_wishes_stand_there(as_member, student, other_student, teac
 
 
 def test_a_guardian_sees_the_term_as_before(as_member, student, teacher, autumn):
-    student.under_age, student.guardian_consent_on = True, timezone.localdate()
+    student.under_age, student.guardian_consent_on = True, make.today()
     student.save()
     answered(make.ReedFactory(owner=student), teacher, "Wind it again.")
     page = page_of(as_member, make.guardian(student), student.pk)

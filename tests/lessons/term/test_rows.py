@@ -20,7 +20,7 @@ ALL = ("reeds", "lives", "readings", "noted", "rated", "found", "waits", "sent",
 
 @pytest.fixture
 def term(teacher):
-    today = timezone.localdate()
+    today = make.today()
     ends = today + dt.timedelta(days=40)
     return make.TermFactory(studio=teacher.studio, starts_on=today - dt.timedelta(days=60), ends_on=ends)
 

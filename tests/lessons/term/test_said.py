@@ -19,7 +19,7 @@ SEPTEMBER = dt.date(2026, 9, 3)
 
 @pytest.fixture
 def term(teacher):
-    today = timezone.localdate()
+    today = make.today()
     ends = today + dt.timedelta(days=40)
     return make.TermFactory(studio=teacher.studio, starts_on=today - dt.timedelta(days=60), ends_on=ends)
 
@@ -74,7 +74,7 @@ def test_a_hand_that_ties_long_is_asked_about(term, teacher, student):
 def test_the_page_begins_with_it_and_offers_the_teacher_an_offset(as_member, term, teacher, student):
     too_long(student)
     page = as_member(teacher).get(teacher.to("lessons:term", student.pk)).text
-    assert page.index("Ten of the last ten") < page.index("How far the reeds came")
+    assert page.index("Ten of the last ten") < page.index("How this is reckoned")
     assert "?quantity=tie_length&amp;by=1.0" in page
     assert "Set an offset" in page
 
@@ -131,7 +131,7 @@ def sent_with(student, days_ago, **found):
 
 
 def test_the_tables_tell_in_which_third_a_finding_was_there(as_member, teacher, student):
-    today = timezone.localdate()
+    today = make.today()
     starts = today - dt.timedelta(days=90)
     make.TermFactory(studio=teacher.studio, starts_on=starts, ends_on=today + dt.timedelta(days=1))
     for days_ago, leaks in (
@@ -144,7 +144,7 @@ def test_the_tables_tell_in_which_third_a_finding_was_there(as_member, teacher, 
         (5, False),
     ):
         sent_with(student, days_ago, **({"leaks": True} if leaks else {}))
-    page = " ".join(as_member(student).get(student.to("lessons:term")).text.split())
+    page = " ".join(as_member(student).get(student.to("lessons:term_reckoned")).text.split())
     assert "2 of 3, 1 of 2, 0 of 2" in page
     assert "not in the last" in page
     assert "100 %" in page

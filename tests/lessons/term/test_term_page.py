@@ -15,7 +15,7 @@ TODAY = dt.date(2026, 11, 2)
 
 @pytest.fixture
 def term(teacher):
-    today = timezone.localdate()
+    today = make.today()
     ends = today + dt.timedelta(days=40)
     return make.TermFactory(studio=teacher.studio, starts_on=today - dt.timedelta(days=60), ends_on=ends)
 
@@ -34,10 +34,12 @@ def sent_reed(student, value=72.4, **given):
 def test_a_student_reads_their_own_term(as_member, student, other_student, term):
     sent_reed(student)
     sent_reed(other_student)
-    page = as_member(student).get(student.to("lessons:term")).text
-    assert "tie length: above" in page
-    assert "1 of 1: 100 %" in page
-    assert "72.4" in page
+    client = as_member(student)
+    assert "1 reed sent" in client.get(student.to("lessons:term")).text
+    tables = client.get(student.to("lessons:term_reckoned")).text
+    assert "tie length: above" in tables
+    assert "1 of 1: 100 %" in tables
+    assert "72.4" in client.get(student.to("lessons:term_pictures")).text
 
 
 def test_a_teacher_reads_the_studio_and_one_student(as_member, teacher, student, other_student, term):
@@ -45,7 +47,7 @@ def test_a_teacher_reads_the_studio_and_one_student(as_member, teacher, student,
     make.SubmissionFactory(reed=make.ReedFactory(owner=other_student), sent_at=timezone.now())
     client = as_member(teacher)
     assert "1 of 2: 50 %" in client.get(teacher.to("lessons:term_reckoned")).text
-    assert "1 of 1: 100 %" in client.get(teacher.to("lessons:term", student.pk)).text
+    assert "1 reed sent" in client.get(teacher.to("lessons:term", student.pk)).text
 
 
 def test_a_fellow_student_is_not_shown(as_member, student, other_student, term):
@@ -74,7 +76,7 @@ def test_answered_rounds_have_days_and_waiting_ones_stand_apart(as_member, stude
     now = timezone.now()
     sent_reed(student, answered_at=now + dt.timedelta(days=2))
     sent_reed(student)
-    page = as_member(student).get(student.to("lessons:term")).text
+    page = as_member(student).get(student.to("lessons:term_reckoned")).text
     assert "(1 round answered)" in page
     assert "1 round still waits" in page
 
@@ -110,8 +112,26 @@ def test_tables_are_a_students_own_and_no_strangers(as_member, student, other_st
     assert as_member(stranger).get(of_another).status_code == 404
 
 
+def test_a_teacher_has_a_students_tables_and_pictures_and_another_student_has_not(
+    as_member, teacher, student, other_student, stranger, term
+):
+    sent_reed(student)
+    for part in ("lessons:term_reckoned", "lessons:term_pictures"):
+        page = as_member(teacher).get(teacher.to(part, student.pk)).text
+        assert str(student) in page
+        assert f'href="{teacher.to("lessons:term", student.pk)}?term={term.pk}"' in page
+        assert as_member(stranger).get(stranger.to(part, student.pk)).status_code == 404
+        assert as_member(other_student).get(other_student.to(part, student.pk)).status_code == 404
+    assert "1 of 1: 100 %" in as_member(teacher).get(teacher.to("lessons:term_reckoned", student.pk)).text
+
+
+def test_a_studios_numbers_are_not_all_drawn_at_once(as_member, teacher, term):
+    assert as_member(teacher).get(teacher.to("lessons:term_pictures")).status_code == 404
+
+
 def test_without_a_term_there_are_no_tables(as_member, student):
-    assert as_member(student).get(student.to("lessons:term_reckoned")).status_code == 404
+    for part in ("lessons:term_reckoned", "lessons:term_pictures"):
+        assert as_member(student).get(student.to(part)).status_code == 404
 
 
 def test_tables_of_an_empty_term_say_so(as_member, student, term):

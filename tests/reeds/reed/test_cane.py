@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
-from django.utils import timezone
 
 from reeds.reed.models.cane import CaneLot
 from tests import factories as make
@@ -24,7 +23,7 @@ def test_student_adds_a_lot_with_commas(student, as_member):
 
 
 def tomorrow() -> str:
-    return (timezone.localdate() + dt.timedelta(days=2)).isoformat()
+    return (make.today() + dt.timedelta(days=2)).isoformat()
 
 
 @pytest.mark.parametrize(

@@ -127,7 +127,7 @@ def test_a_knife_sharpened_today_stands_on_the_box_of_its_owner_and_the_teacher_
     client, box = as_member(student), student.to("reeds:box")
     assert "is not noted" in client.get(box).text
     assert client.post(student.to("reeds:sharpened")).status_code == 302
-    assert Knife.objects.get().sharpened_on == timezone.localdate()
+    assert Knife.objects.get().sharpened_on == make.today()
     assert "My knife was last sharpened on" in client.get(box).text
     assert "Knife last sharpened:" in as_member(teacher).get(teacher.to("reeds:box")).text
     assert "is not noted" in as_member(other_student).get(box).text
@@ -138,7 +138,7 @@ def test_only_the_last_day_is_kept_and_none_to_come(student, as_member):
     client.post(student.to("reeds:sharpened"), {"sharpened_on": "2026-03-02"})
     client.post(student.to("reeds:sharpened"), {"sharpened_on": "2026-03-09"})
     assert Knife.objects.get().sharpened_on == dt.date(2026, 3, 9)
-    later = (timezone.localdate() + dt.timedelta(days=3)).isoformat()
+    later = (make.today() + dt.timedelta(days=3)).isoformat()
     for wrong in (later, "some day"):
         told = client.post(student.to("reeds:sharpened"), {"sharpened_on": wrong}, follow=True).text
         assert "That day has not come yet." in told or "Enter a valid date." in told

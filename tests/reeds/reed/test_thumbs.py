@@ -38,7 +38,7 @@ def test_nobody_is_shown_what_they_may_not_see(student, other_student, teacher, 
 
 
 def test_a_guardian_is_shown_their_childs_until_the_consent_is_taken_back(student, reeds):
-    student.under_age, student.guardian_consent_on = True, timezone.localdate()
+    student.under_age, student.guardian_consent_on = True, make.today()
     student.save()
     guardian = make.guardian(student)
     photo = make.ready_photo(reeds[0])

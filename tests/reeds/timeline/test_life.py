@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
-from django.utils import timezone
 
 from reeds.numbers.words import Stage
 from reeds.reed import actions
 from reeds.reed.models.reed import EventKind
 from reeds.reed.playing_life import life_of, note_life
+from tests import factories as make
 from tests.reeds.timeline.test_reed import a_reed
 
 DAY = dt.timedelta(days=1)
@@ -35,14 +35,14 @@ def test_played_today_is_one_tap_and_the_page_counts_days(student, as_member, re
 
 
 def test_days_are_counted_once_each_and_the_last_is_told(student, reed):
-    today = timezone.localdate()
+    today = make.today()
     for ago in (3, 1, 1, 2):
         note_life(reed, student, EventKind.PLAYED, today - ago * DAY)
     assert (life(reed).days, life(reed).last_on) == (3, today - DAY)
 
 
 def test_soft_and_away_are_told_until_it_is_taken_up_again(student, reed):
-    today = timezone.localdate()
+    today = make.today()
     note_life(reed, student, EventKind.SOFT, today - 4 * DAY)
     note_life(reed, student, EventKind.AWAY, today - 3 * DAY)
     assert (life(reed).soft_on, life(reed).away_on) == (today - 4 * DAY, today - 3 * DAY)
