@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from reeds.photo.vision.taken import believed_focal
 from reeds.reed.models.attached import AttachedQuerySet
 from studio.access import Seer, StudioRow
+from studio.keys import StudioKey
 from studio.models import TEACHING_ROLES, Member
 
 
@@ -68,8 +69,8 @@ class Photo(StudioRow):
 
     owner_path = "reed__owner"
 
-    reed = models.ForeignKey("reeds.Reed", on_delete=models.CASCADE, related_name="photos")
-    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    reed = StudioKey("reeds.Reed", on_delete=models.CASCADE, related_name="photos")
+    by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     view = models.CharField(_("view"), max_length=10, choices=View.choices, blank=True)
     key = models.UUIDField(
         default=uuid.uuid4, help_text=_("Made by the page, so that sending twice keeps one.")
@@ -104,6 +105,7 @@ class Photo(StudioRow):
 
     class Meta:
         ordering = ["sent_at", "pk"]
+        indexes = [models.Index(fields=["studio", "reed"])]
         constraints = [
             models.UniqueConstraint(fields=["reed", "key"], name="photo_once_a_key"),
             models.CheckConstraint(

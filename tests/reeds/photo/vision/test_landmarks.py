@@ -43,6 +43,21 @@ def test_an_end_in_its_own_shadow_is_found_by_hue():
     assert landmarks._half_way(grey, NEAR, RUN, 4, any_light) == landmarks._half_way(grey, NEAR, RUN, 4)
 
 
+@pytest.mark.parametrize(("blur", "within"), [(0.8, 0.05), (2.0, 0.1), (3.0, 0.6)])
+def test_a_foot_begins_near_its_edge_however_blurred(blur, within):
+    """Long before the edge blur is a little warmer than the field: what lies there is no metal."""
+    code = seen((0.25, 0.4, 0.6), (0.49, 0.25, 0.05), blur)
+    logs = np.log(code / 255.0)
+    warm = logs[:, 0] - logs[:, 2] - (logs[0, 0] - logs[0, 2])
+    early = int(np.argmax(warm > landmarks.LEAST_WARMTH))
+    by_level, by_rise = (
+        landmarks._half_way(light_of(code) / 255, start, 4, 2) - EDGE
+        for start in (early, landmarks._risen(warm, early, 5))
+    )
+    assert abs(by_rise) < within
+    assert by_level < by_rise
+
+
 def test_grey_levels_come_back_from_their_light():
     every = np.arange(256, dtype=np.uint8)
     np.testing.assert_allclose(grey_of(light_of(every)), every, atol=1e-9)
