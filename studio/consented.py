@@ -23,15 +23,13 @@ def hidden(owner: str = "") -> models.Q:
 class Consented(models.Model):
     """The columns of a member who may be under age.
 
-    A consent taken back keeps its date: that it was given, and until when, stays known.
+    A consent taken back keeps its date: that it was given, and until when, stays known. Who noted it the
+    member itself says, since that is another member.
     """
 
     under_age = models.BooleanField(_("under age"), default=False)
     guardian_name = models.CharField(_("guardian"), max_length=80, blank=True)
     guardian_consent_on = models.DateField(_("guardian's consent given on"), null=True, blank=True)
-    guardian_consent_noted_by = models.ForeignKey(
-        "studio.Member", null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
-    )
     guardian_consent_withdrawn_at = models.DateTimeField(null=True, blank=True, editable=False)
     # of the consent taken back last: what was hidden is gone
     pictures_erased_at = models.DateTimeField(null=True, blank=True, editable=False)

@@ -18,6 +18,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 
 logger = logging.getLogger("studio.journal")
 # so long a row is kept: own choice, the page of what is kept says it
@@ -77,8 +78,8 @@ class JournalEntry(StudioRow):
     at = models.DateTimeField(default=timezone.now, editable=False, db_index=True)
     happened = models.CharField(max_length=16, choices=Happened.choices)
     # nobody: the worker did it, as a studio's times of keeping say
-    by = models.ForeignKey("studio.Member", null=True, on_delete=models.RESTRICT, related_name="+")
-    whose = models.ForeignKey("studio.Member", null=True, on_delete=models.RESTRICT, related_name="+")
+    by = StudioKey("studio.Member", null=True, on_delete=models.RESTRICT, related_name="+")
+    whose = StudioKey("studio.Member", null=True, on_delete=models.RESTRICT, related_name="+")
     thing = models.CharField(max_length=8, choices=Thing.choices, blank=True)
     number = models.PositiveBigIntegerField(null=True)
     detail = models.CharField(max_length=41, blank=True)

@@ -20,6 +20,7 @@ from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.addressed import address_of
 from studio.consented import Consented
 from studio.erasable import Erasable, Keeping
+from studio.keys import StudioKey
 from studio.reading import Reading
 from studio.told_by import ToldBy
 from studio.typed import is_time_zone as is_time_zone  # migrations look for it here
@@ -142,6 +143,9 @@ class Member(Consented, Erasable, StudioRow):
         _("may scrape and clip without asking first"),
         default=False,
         help_text=_("Next steps that cannot be undone are shown at once to this student."),
+    )
+    guardian_consent_noted_by = StudioKey(
+        "self", null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
     joined_at = models.DateTimeField(default=timezone.now, editable=False)
     left_at = models.DateTimeField(null=True, blank=True, editable=False)
@@ -308,11 +312,9 @@ class Invitation(Link):
     email = models.EmailField(_("e-mail, if it is to be sent"), blank=True)
     under_age = models.BooleanField(_("under age"), default=False)
     children = models.ManyToManyField(Member, related_name="+", blank=True)
-    invited_by = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    invited_by = StudioKey(Member, on_delete=models.CASCADE, related_name="+")
     expires_at = models.DateTimeField(_("until"), default=in_two_weeks)
-    used_by = models.ForeignKey(
-        Member, null=True, editable=False, on_delete=models.SET_NULL, related_name="+"
-    )
+    used_by = StudioKey(Member, null=True, editable=False, on_delete=models.SET_NULL, related_name="+")
     mailing = models.CharField(max_length=10, choices=Mailing.choices, blank=True, editable=False)
 
     objects: ClassVar[InvitationQuerySet] = InvitationQuerySet.as_manager()  # type: ignore[assignment]
@@ -340,8 +342,8 @@ class SignInLink(Link):
     owner_path = "made_by"
     salt = "studio.sign-in"
 
-    member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
-    made_by = models.ForeignKey(Member, null=True, on_delete=models.CASCADE, related_name="+")
+    member = StudioKey(Member, on_delete=models.CASCADE, related_name="+")
+    made_by = StudioKey(Member, null=True, on_delete=models.CASCADE, related_name="+")
 
     def __str__(self) -> str:
         return str(self.member)

@@ -21,6 +21,7 @@ from reeds.take.kept import SoundState
 from reeds.take.models import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.consented import hidden
+from studio.keys import StudioKey
 from studio.models import Member
 
 # so long an answer can be taken back; its student is told by e-mail only after that
@@ -107,15 +108,15 @@ class Answer(StudioRow):
 
     owner_path = "submission__student"
 
-    submission = models.ForeignKey(Submission, on_delete=models.CASCADE, related_name="answers")
-    author = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="answers")
+    submission = StudioKey(Submission, on_delete=models.CASCADE, related_name="answers")
+    author = StudioKey(Member, on_delete=models.CASCADE, related_name="answers")
     words = models.TextField(_("your words"), max_length=5000, blank=True)
     decision = models.CharField(_("what now"), max_length=10, choices=Decision.choices, blank=True)
     next_step = models.CharField(_("the one next step"), max_length=500, blank=True)
     caution = models.CharField(_("caution"), max_length=500, blank=True)
     saved_at = models.DateTimeField(default=timezone.now, editable=False)
     sent_at = models.DateTimeField(null=True, editable=False)
-    demonstration = models.ForeignKey(
+    demonstration = StudioKey(
         Demonstration,
         verbose_name=_("goes along"),
         null=True,
@@ -123,9 +124,7 @@ class Answer(StudioRow):
         on_delete=models.SET_NULL,
         related_name="answers",
     )
-    voice = models.ForeignKey(
-        Voice, null=True, editable=False, on_delete=models.SET_NULL, related_name="answers"
-    )
+    voice = StudioKey(Voice, null=True, editable=False, on_delete=models.SET_NULL, related_name="answers")
     # answers that were sent with one sending share it
     together = models.UUIDField(null=True, editable=False, db_index=True)
     # what was written before each reed's number was put in: taken back, it stands there again
@@ -135,6 +134,10 @@ class Answer(StudioRow):
 
     class Meta:
         ordering = ["sent_at", "pk"]
+        indexes = [
+            models.Index(fields=["studio", "submission"]),
+            models.Index(fields=["studio", "sent_at"]),
+        ]
         constraints = [models.UniqueConstraint(fields=["submission", "author"], name="answer_once_a_teacher")]
 
     def __str__(self) -> str:
@@ -176,9 +179,9 @@ class Mark(StudioRow):
 
     owner_path = "answer__submission__student"
 
-    answer = models.ForeignKey(Answer, on_delete=models.CASCADE, related_name="marks")
-    photo = models.ForeignKey(Photo, null=True, on_delete=models.CASCADE, related_name="marks")
-    take = models.ForeignKey(Take, null=True, on_delete=models.CASCADE, related_name="marks")
+    answer = StudioKey(Answer, on_delete=models.CASCADE, related_name="marks")
+    photo = StudioKey(Photo, null=True, on_delete=models.CASCADE, related_name="marks")
+    take = StudioKey(Take, null=True, on_delete=models.CASCADE, related_name="marks")
     key = models.UUIDField(default=uuid.uuid4)
     annotation = models.JSONField()
     made_at = models.DateTimeField(default=timezone.now, editable=False)
@@ -218,7 +221,7 @@ class Mark(StudioRow):
 class Phrase(StudioRow):
     """A teacher's usual words, to pick from."""
 
-    teacher = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="phrases")
+    teacher = StudioKey(Member, on_delete=models.CASCADE, related_name="phrases")
     words = models.CharField(_("words"), max_length=500)
     used = models.PositiveIntegerField(default=0, editable=False)
 
@@ -249,8 +252,8 @@ class Reply(StudioRow):
 
     owner_path = "submission__student"
 
-    submission = models.ForeignKey(Submission, on_delete=models.CASCADE, related_name="replies")
-    by = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    submission = StudioKey(Submission, on_delete=models.CASCADE, related_name="replies")
+    by = StudioKey(Member, on_delete=models.CASCADE, related_name="+")
     words = models.TextField(_("your words"), max_length=2000)
     key = models.UUIDField(default=uuid.uuid4, unique=True)
     at = models.DateTimeField(default=timezone.now, editable=False)
@@ -260,6 +263,12 @@ class Reply(StudioRow):
 
     class Meta:
         ordering = ["at", "pk"]
+        # each page asks how many are unread: few of all that were ever said
+        indexes = [
+            models.Index(
+                fields=["studio", "at"], name="reply_unread", condition=models.Q(read_at__isnull=True)
+            )
+        ]
 
     @property
     def is_unread(self) -> bool:
@@ -273,8 +282,8 @@ class Reply(StudioRow):
 class Looking(StudioRow):
     """That a teacher has a round open, so that two teachers on one reed know of each other."""
 
-    submission = models.ForeignKey(Submission, on_delete=models.CASCADE, related_name="looking")
-    member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    submission = StudioKey(Submission, on_delete=models.CASCADE, related_name="looking")
+    member = StudioKey(Member, on_delete=models.CASCADE, related_name="+")
     seen_at = models.DateTimeField(default=timezone.now)
     has_it = models.BooleanField(_("I have this one"), default=False)
 

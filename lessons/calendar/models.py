@@ -9,6 +9,7 @@ from django.db import models
 from django.utils import timezone
 
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.keys import OneStudioKey
 from studio.models import Member
 
 
@@ -31,7 +32,7 @@ class CalendarLink(StudioRow):
 
     owner_path = "member"
 
-    member = models.OneToOneField(Member, on_delete=models.CASCADE, related_name="+")
+    member = OneStudioKey(Member, on_delete=models.CASCADE, related_name="+")
     digest = models.CharField(max_length=64, unique=True, editable=False)
     made_at = models.DateTimeField(default=timezone.now, editable=False)
 

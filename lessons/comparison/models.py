@@ -18,6 +18,7 @@ from django.utils.translation import gettext_lazy as _
 from reeds.numbers.words import Stage
 from reeds.reed.models.reed import Reed
 from studio.access import StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member, Term
 
 WEEK = 7
@@ -30,11 +31,11 @@ class AskedQuestion(StudioRow):
 
     owner_path = "by"
 
-    term = models.ForeignKey(Term, on_delete=models.CASCADE, related_name="questions")
+    term = StudioKey(Term, on_delete=models.CASCADE, related_name="questions")
     outcome = models.CharField(max_length=80)
     factor = models.CharField(max_length=80)
     lot = models.CharField(max_length=60, blank=True, help_text=_("Asked of the reeds of this cane alone."))
-    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     at = models.DateTimeField(default=timezone.now, editable=False)
 
     class Meta:
@@ -89,7 +90,7 @@ class PlannedComparison(StudioRow):
 
     owner_path = "students"
 
-    made_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     made_at = models.DateTimeField(default=timezone.now, editable=False)
     differs = models.CharField(_("what differs"), max_length=20, choices=Differs.choices)
     one = models.CharField(_("the one way"), max_length=60)
@@ -162,14 +163,14 @@ class Allotment(StudioRow):
 
     owner_path = "student"
 
-    plan = models.ForeignKey(PlannedComparison, on_delete=models.CASCADE, related_name="places")
-    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    plan = StudioKey(PlannedComparison, on_delete=models.CASCADE, related_name="places")
+    student = StudioKey(Member, on_delete=models.CASCADE, related_name="+")
     place = models.PositiveSmallIntegerField()
     arm = models.PositiveSmallIntegerField(help_text="0 for the one way, 1 for the other.", editable=False)
-    reed = models.ForeignKey(Reed, null=True, on_delete=models.SET_NULL, related_name="allotments")
+    reed = StudioKey(Reed, null=True, on_delete=models.SET_NULL, related_name="allotments")
     taken_at = models.DateTimeField(null=True, editable=False)
     not_kept_why = models.CharField(_("why it was not kept to"), max_length=200, blank=True)
-    not_kept_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    not_kept_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
 
     class Meta:
         ordering = ["student", "place"]
@@ -196,7 +197,8 @@ def blanks_by_student(plan: PlannedComparison, students: Iterable[Member]) -> di
     before = [Stage.CANE, Stage.SHAPED, Stage.TIED, Stage.BOUND]
     rows = Reed.objects.filter(studio=plan.studio_id, owner__in=list(students), taken_out_at__isnull=True)
     blanks = rows.filter(is_model=False, stage__in=before)
-    blanks = blanks.exclude(allotments__plan__in=PlannedComparison.objects.standing())
+    standing = PlannedComparison.objects.standing().filter(studio=plan.studio_id)
+    blanks = blanks.exclude(allotments__plan__in=standing)
     if plan.is_ahead:
         blanks = blanks.filter(made_at__gte=plan.made_at)
     resting = {reed.pk: reed.resting_since for reed in rows.at_rest()}

@@ -14,6 +14,7 @@ from reeds.checks.findings import Finding, spread
 from reeds.photo.kept import KeptPhoto
 from reeds.take.kept import KeptSound
 from studio.access import StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ class Demonstration(KeptPhoto, KeptSound, StudioRow):
     title = models.CharField(_("what it shows"), max_length=120)
     words = models.TextField(_("your words"), max_length=2000)
     about = models.CharField(_("beside"), max_length=60, blank=True)
-    made_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     key = models.UUIDField(default=uuid.uuid4, editable=False)
     made_at = models.DateTimeField(default=timezone.now, editable=False)
     put_away_at = models.DateTimeField(null=True, editable=False)

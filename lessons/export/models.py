@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy as _
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.consented import hidden
 from studio.files import delete_after_commit
+from studio.keys import OneStudioKey, StudioKey
 from studio.models import Member, Term
 
 # so long a file is kept to be fetched; own choice
@@ -80,10 +81,10 @@ class Export(StudioRow):
 
     owner_path = "member"
 
-    member = models.OneToOneField(Member, on_delete=models.CASCADE, related_name="+")
+    member = OneStudioKey(Member, on_delete=models.CASCADE, related_name="+")
     by_teacher = models.BooleanField(editable=False)
-    student = models.ForeignKey(Member, null=True, on_delete=models.CASCADE, related_name="+")
-    term = models.ForeignKey(Term, null=True, on_delete=models.CASCADE, related_name="+")
+    student = StudioKey(Member, null=True, on_delete=models.CASCADE, related_name="+")
+    term = StudioKey(Term, null=True, on_delete=models.CASCADE, related_name="+")
     with_pictures = models.BooleanField(default=True)
     state = models.CharField(max_length=8, choices=ExportState.choices, default=ExportState.MAKING)
     refusal = models.CharField(max_length=300, blank=True)

@@ -16,6 +16,7 @@ from django.utils.translation import gettext_lazy as _
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern
 from studio.access import StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member, is_time_zone
 
 
@@ -26,7 +27,7 @@ class Lesson(StudioRow):
 
     at = models.DateTimeField(_("date and time"))
     time_zone = models.CharField(_("time zone"), max_length=60, validators=[is_time_zone])
-    held_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="lessons_held")
+    held_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="lessons_held")
     present = models.ManyToManyField(Member, verbose_name=_("who was there"), related_name="lessons")
     agreed = models.CharField(_("agreed until the next lesson"), max_length=500, blank=True)
     # what `with_names` gives it
@@ -34,6 +35,7 @@ class Lesson(StudioRow):
 
     class Meta:
         ordering = ["-at"]
+        indexes = [models.Index(fields=["studio", "at"])]
 
     def __str__(self) -> str:
         return self.when
@@ -60,8 +62,8 @@ class LessonNote(StudioRow):
 
     owner_path = "lesson__present"
 
-    lesson = models.ForeignKey(Lesson, on_delete=models.CASCADE, related_name="notes")
-    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    lesson = StudioKey(Lesson, on_delete=models.CASCADE, related_name="notes")
+    by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     words = models.TextField(_("note"), max_length=5000)
     key = models.UUIDField(default=uuid.uuid4, help_text=_("Made by the page: sent twice, it is noted once."))
     at = models.DateTimeField(default=timezone.now, editable=False)
@@ -90,12 +92,10 @@ class SetWork(StudioRow):
 
     owner_path = "student"
 
-    lesson = models.ForeignKey(
-        Lesson, null=True, blank=True, on_delete=models.SET_NULL, related_name="set_work"
-    )
-    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="set_work")
+    lesson = StudioKey(Lesson, null=True, blank=True, on_delete=models.SET_NULL, related_name="set_work")
+    student = StudioKey(Member, on_delete=models.CASCADE, related_name="set_work")
     words = models.CharField(_("what to do"), max_length=300)
-    pattern = models.ForeignKey(Pattern, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    pattern = StudioKey(Pattern, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     count = models.PositiveSmallIntegerField(_("how many reeds"), default=1)
     due_on = models.DateField(_("until"), null=True, blank=True)
     reeds = models.ManyToManyField(Reed, related_name="set_work", blank=True)

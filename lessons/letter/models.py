@@ -15,6 +15,7 @@ from lessons.voice.models import Voice
 from reeds.photo.models.photo import Photo
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.files import delete_after_commit
+from studio.keys import OneStudioKey, StudioKey
 from studio.models import Member, Term
 
 MAX_WORDS = 1800
@@ -95,8 +96,8 @@ class Letter(OnPaper, StudioRow):
 
     owner_path = "student"
 
-    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="letters")
-    term = models.ForeignKey(Term, null=True, on_delete=models.SET_NULL, related_name="letters")
+    student = StudioKey(Member, on_delete=models.CASCADE, related_name="letters")
+    term = StudioKey(Term, null=True, on_delete=models.SET_NULL, related_name="letters")
     term_name = models.CharField(max_length=60)
     starts_on = models.DateField()
     ends_on = models.DateField()
@@ -109,14 +110,12 @@ class Letter(OnPaper, StudioRow):
     words = models.TextField(_("your words"), max_length=MAX_WORDS, blank=True)
     next_aim = models.CharField(_("the next aim"), max_length=MAX_LINE, blank=True)
     # spoken to be written down: only who spoke hears it, and it goes when the letter is given
-    voice = models.ForeignKey(
-        Voice, null=True, editable=False, on_delete=models.SET_NULL, related_name="letters"
-    )
+    voice = StudioKey(Voice, null=True, editable=False, on_delete=models.SET_NULL, related_name="letters")
 
     begun_at = models.DateTimeField(default=timezone.now, editable=False)
     saved_at = models.DateTimeField(null=True, editable=False)
     given_at = models.DateTimeField(null=True, editable=False)
-    given_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    given_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
 
     objects: ClassVar[LetterQuerySet] = LetterQuerySet.as_manager()  # type: ignore[assignment]
 
@@ -152,8 +151,8 @@ class LetterPicture(StudioRow):
 
     owner_path = "letter__student"
 
-    letter = models.ForeignKey(Letter, on_delete=models.CASCADE, related_name="pictures")
-    photo = models.ForeignKey(Photo, null=True, on_delete=models.SET_NULL, related_name="+")
+    letter = StudioKey(Letter, on_delete=models.CASCADE, related_name="pictures")
+    photo = StudioKey(Photo, null=True, on_delete=models.SET_NULL, related_name="+")
     place = models.PositiveSmallIntegerField()
     caption = models.CharField(max_length=200)
 
@@ -170,8 +169,8 @@ class TermReport(OnPaper, StudioRow):
 
     owner_path = "made_by"  # no student is one: it is the teachers'
 
-    term = models.OneToOneField(Term, on_delete=models.CASCADE, related_name="report")
-    made_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    term = OneStudioKey(Term, on_delete=models.CASCADE, related_name="report")
+    made_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     made_at = models.DateTimeField(default=timezone.now, editable=False)
     html = models.TextField(blank=True, editable=False)
 

@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy as _
 from lessons.log.choices import Choices
 from lessons.log.table.rows import Row, kept_rows
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 
 
@@ -58,9 +59,9 @@ class ReedLog(StudioRow):
 
     owner_path = "by"
 
-    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     # whose reeds they all are; empty where a column says it
-    student = models.ForeignKey(Member, null=True, blank=True, on_delete=models.CASCADE, related_name="+")
+    student = StudioKey(Member, null=True, blank=True, on_delete=models.CASCADE, related_name="+")
     name = models.CharField(_("file"), max_length=100)
     digest = models.CharField(max_length=64, editable=False)
     key = models.UUIDField(

@@ -23,6 +23,7 @@ from reeds.reed.models.reed import STAGE_CHOICES, Reed
 from reeds.sheet.models.pattern import PatternVersion
 from reeds.take.models import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 from studio.parsed import parsed
 
@@ -130,8 +131,8 @@ class Submission(StudioRow):
 
     owner_path = "student"
 
-    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="submissions")
-    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="submissions")
+    reed = StudioKey(Reed, on_delete=models.CASCADE, related_name="submissions")
+    student = StudioKey(Member, on_delete=models.CASCADE, related_name="submissions")
     round = models.PositiveSmallIntegerField(default=1)
     key = models.UUIDField(default=uuid.uuid4, unique=True)
     started_at = models.DateTimeField(default=timezone.now, editable=False)
@@ -145,18 +146,16 @@ class Submission(StudioRow):
     # written once, when it is sent
     sent_at = models.DateTimeField(null=True, editable=False)
     stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
-    version = models.ForeignKey(PatternVersion, null=True, on_delete=models.PROTECT, related_name="+")
+    version = StudioKey(PatternVersion, null=True, on_delete=models.PROTECT, related_name="+")
     measurements = models.ManyToManyField(Measurement, related_name="submissions")
-    playing_test = models.ForeignKey(
-        PlayingTest, null=True, on_delete=models.SET_NULL, related_name="submissions"
-    )
+    playing_test = StudioKey(PlayingTest, null=True, on_delete=models.SET_NULL, related_name="submissions")
     findings = models.JSONField(default=list)
     need = models.PositiveSmallIntegerField(default=0)
     leaks = models.BooleanField(default=False, editable=False)
 
     answered_at = models.DateTimeField(null=True, editable=False)
     # the newer round of its reed under which it was folded and answered
-    answered_with = models.ForeignKey("self", null=True, on_delete=models.SET_NULL, related_name="folded")
+    answered_with = StudioKey("self", null=True, on_delete=models.SET_NULL, related_name="folded")
     read_at = models.DateTimeField(null=True, editable=False)
 
     objects: ClassVar[SubmissionQuerySet] = SubmissionQuerySet.as_manager()  # type: ignore[assignment]
@@ -169,7 +168,10 @@ class Submission(StudioRow):
             ),
             models.UniqueConstraint(fields=["reed", "round"], name="round_once_a_reed"),
         ]
-        indexes = [models.Index(fields=["studio", "answered_at", "sent_at"])]
+        indexes = [
+            models.Index(fields=["studio", "answered_at", "sent_at"]),
+            models.Index(fields=["studio", "sent_at"]),
+        ]
 
     def __str__(self) -> str:
         return f"{self.reed} / {self.round}"
@@ -244,7 +246,7 @@ class Notice(StudioRow):
 
     owner_path = "to"
 
-    to = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="notices")
+    to = StudioKey(Member, on_delete=models.CASCADE, related_name="notices")
     about = models.CharField(max_length=60)
     told_at = models.DateTimeField(default=timezone.now, editable=False)
 

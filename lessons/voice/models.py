@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from reeds.take.kept import KeptSound
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 
 
@@ -36,7 +37,7 @@ class Voice(KeptSound, StudioRow):
     folder = "voices"
     longest_s = 120.0
 
-    by = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    by = StudioKey(Member, on_delete=models.CASCADE, related_name="+")
     key = models.UUIDField(default=uuid.uuid4)
     at = models.DateTimeField(default=timezone.now, editable=False)
 

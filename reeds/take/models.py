@@ -20,6 +20,7 @@ from reeds.take.sound.contours import Contours
 from reeds.take.sound.heard import Heard
 from reeds.take.sound.stored import contours_from_json, heard_from_json
 from studio.access import StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 from studio.parsed import parsed
 
@@ -50,8 +51,8 @@ class Take(HeardByAll, StudioRow):
     owner_path = "reed__owner"
     copy_columns = ("file", "content_type")
 
-    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="takes")
-    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    reed = StudioKey(Reed, on_delete=models.CASCADE, related_name="takes")
+    by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     item = models.CharField(_("played"), max_length=20, choices=ITEM_CHOICES)
     key = models.UUIDField(
         default=uuid.uuid4, help_text=_("Made by the page, so that sending twice keeps one.")
@@ -91,7 +92,7 @@ class Take(HeardByAll, StudioRow):
                 name="an_erased_take_is_gone",
             ),
         ]
-        indexes = [models.Index(fields=["reed", "item", "at"])]
+        indexes = [models.Index(fields=["studio", "reed", "item", "at"])]
 
     def __str__(self) -> str:
         return f"{self.get_item_display()} {self.at:%Y-%m-%d}"

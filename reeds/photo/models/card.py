@@ -13,6 +13,7 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.words import Method
 from reeds.photo.vision.lengths import UNMEASURED_PRINT
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import TEACHING_ROLES, Member
 
 BAR_MM = 100.0
@@ -36,12 +37,12 @@ class PrintedCardQuerySet(StudioQuerySet["PrintedCard"]):
 class PrintedCard(StudioRow):
     """One card as it came out of one printer."""
 
-    owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="cards")
+    owner = StudioKey(Member, on_delete=models.CASCADE, related_name="cards")
     number = models.PositiveIntegerField(_("card number"))
     bar_mm = models.FloatField(_("the bar, in mm"), null=True, blank=True)
     bar_method = models.CharField(max_length=10, blank=True)
     bar_u = models.FloatField(null=True, blank=True, help_text=_("Of the reading, mm, as it was when noted."))
-    noted_by = models.ForeignKey(Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    noted_by = StudioKey(Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     noted_at = models.DateTimeField(null=True, blank=True, editable=False)
     made_at = models.DateTimeField(default=timezone.now, editable=False)
 

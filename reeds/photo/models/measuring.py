@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar, Self
 
 from django.db import models
+from django.db.models import Exists, OuterRef
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -14,6 +15,7 @@ from reeds.photo.vision.opening import Outline
 from reeds.photo.vision.record import LengthsKept, OutlineSet, ReedFound
 from reeds.photo.vision.reed_plane import ReedPlane
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.keys import OneStudioKey, StudioKey
 from studio.models import Member
 
 REED, OPENING = "reed", "opening"
@@ -51,7 +53,8 @@ class PhotoMeasuringQuerySet(StudioQuerySet["PhotoMeasuring"]):
 
     def with_scale(self) -> PhotoMeasuringQuerySet:
         """Return those whose photo has millimetres of its own: measured, or on a card that was found."""
-        return self.filter(photo__in=Photo.objects.with_scale())
+        photos = Photo.objects.with_scale().filter(pk=OuterRef("photo"), studio=OuterRef("studio"))
+        return self.filter(Exists(photos))
 
     def likely_card(self, owner: Member, cards: list[PrintedCard]) -> PrintedCard | None:
         """Return the card to fill in beforehand: last used for this student, else their own newest."""
@@ -82,7 +85,7 @@ class PhotoMeasuring(StudioRow):
 
     owner_path = "photo__reed__owner"
 
-    photo = models.OneToOneField(Photo, on_delete=models.CASCADE, related_name="measuring")
+    photo = OneStudioKey(Photo, on_delete=models.CASCADE, related_name="measuring")
     looked_for = models.CharField(max_length=10, blank=True)
     state = models.CharField(max_length=10, choices=LookState.choices, default=LookState.WAITING)
     refusal = models.CharField(max_length=300, blank=True)
@@ -94,17 +97,13 @@ class PhotoMeasuring(StudioRow):
     laid = models.JSONField(null=True)
 
     scale = models.CharField(max_length=6, choices=ScaleKind.choices, default=ScaleKind.CARD)
-    card = models.ForeignKey(
-        PrintedCard, null=True, blank=True, on_delete=models.SET_NULL, related_name="measurings"
-    )
+    card = StudioKey(PrintedCard, null=True, blank=True, on_delete=models.SET_NULL, related_name="measurings")
     reference = models.JSONField(default=dict)
     heights = models.JSONField(default=list)
     landmarks = models.JSONField(default=dict)
     camera = models.JSONField(null=True)
     lengths = models.JSONField(default=dict)
-    measured_by = models.ForeignKey(
-        Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
-    )
+    measured_by = StudioKey(Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     measured_at = models.DateTimeField(null=True, blank=True)
 
     flat = models.FileField(blank=True)

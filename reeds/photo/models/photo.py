@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from reeds.photo.vision.taken import believed_focal
 from reeds.reed.models.attached import AttachedQuerySet
 from studio.access import Seer, StudioRow
+from studio.keys import StudioKey
 from studio.models import TEACHING_ROLES, Member
 
 
@@ -68,8 +69,8 @@ class Photo(StudioRow):
 
     owner_path = "reed__owner"
 
-    reed = models.ForeignKey("reeds.Reed", on_delete=models.CASCADE, related_name="photos")
-    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    reed = StudioKey("reeds.Reed", on_delete=models.CASCADE, related_name="photos")
+    by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     view = models.CharField(_("view"), max_length=10, choices=View.choices, blank=True)
     key = models.UUIDField(
         default=uuid.uuid4, help_text=_("Made by the page, so that sending twice keeps one.")
@@ -77,7 +78,7 @@ class Photo(StudioRow):
     sent_at = models.DateTimeField(default=timezone.now, editable=False)
     state = models.CharField(max_length=8, choices=PhotoState.choices, default=PhotoState.WAITING)
     refusal = models.CharField(max_length=300, blank=True)
-    # words of `vision.quality.Flaw`: what may be wrong with it, told to its student before it is sent
+    # words of `vision.flaw.Flaw`: what may be wrong with it, told to its student before it is sent
     flaws = models.JSONField(default=list, blank=True)
     taken_back_at = models.DateTimeField(null=True, editable=False)
     # what is erased is taken back as well, so that nobody is shown it; pages say that it was there
@@ -104,6 +105,7 @@ class Photo(StudioRow):
 
     class Meta:
         ordering = ["sent_at", "pk"]
+        indexes = [models.Index(fields=["studio", "reed"])]
         constraints = [
             models.UniqueConstraint(fields=["reed", "key"], name="photo_once_a_key"),
             models.CheckConstraint(

@@ -12,6 +12,7 @@ from reeds.numbers.agreement import agreement
 from reeds.numbers.measured import Measured
 from reeds.photo.models.photo import Photo
 from studio.access import StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 
 ENOUGH_PHOTOS = 3
@@ -50,13 +51,13 @@ class ToolReading(StudioRow):
 
     owner_path = "photo__reed__owner"
 
-    photo = models.ForeignKey(Photo, on_delete=models.CASCADE, related_name="tool_readings")
+    photo = StudioKey(Photo, on_delete=models.CASCADE, related_name="tool_readings")
     quantity = models.CharField(max_length=40)
     seen_mm = models.FloatField()
     seen_u = models.FloatField()
     held_mm = models.FloatField()
     held_u = models.FloatField()
-    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     at = models.DateTimeField(default=timezone.now, editable=False)
 
     objects: ClassVar[ToolReadingQuerySet] = ToolReadingQuerySet.as_manager()  # type: ignore[assignment]

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from reeds.reed.models.brought_in import BroughtIn
 from studio.access import StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import TEACHING_ROLES, Member
 
 # so few pieces are said to be few: own choice, no source
@@ -37,7 +38,7 @@ class CaneLot(BroughtIn, StudioRow):
 
     owner_path = "owner"
 
-    owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="cane_lots")
+    owner = StudioKey(Member, on_delete=models.CASCADE, related_name="cane_lots")
     label = models.CharField(_("label"), max_length=60, help_text=_("What the grower or the bag says."))
     tube_diameter = models.FloatField(_("tube diameter in mm"), null=True, blank=True)
     gouge = models.FloatField(_("gouge in mm"), null=True, blank=True)

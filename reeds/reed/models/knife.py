@@ -6,6 +6,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from studio.access import StudioRow
+from studio.keys import OneStudioKey
 from studio.models import Member
 
 
@@ -14,7 +15,7 @@ class Knife(StudioRow):
 
     owner_path = "owner"
 
-    owner = models.OneToOneField(Member, on_delete=models.CASCADE, related_name="knife")
+    owner = OneStudioKey(Member, on_delete=models.CASCADE, related_name="knife")
     sharpened_on = models.DateField(_("last sharpened"))
 
     def __str__(self) -> str:

@@ -19,6 +19,7 @@ from reeds.reed.models.reed import STAGE_CHOICES, Reed
 from reeds.sheet.models.own import OwnQuantity
 from reeds.wording import choices_of
 from studio.access import StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 
 
@@ -35,7 +36,7 @@ class Measurement(BroughtIn, StudioRow):
 
     owner_path = "reed__owner"
 
-    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="measurements")
+    reed = StudioKey(Reed, on_delete=models.CASCADE, related_name="measurements")
     quantity = models.CharField(_("quantity"), max_length=40)
     value = models.FloatField(null=True, blank=True)
     u = models.FloatField(null=True, blank=True)
@@ -48,17 +49,17 @@ class Measurement(BroughtIn, StudioRow):
         default=Moisture.UNKNOWN,
     )
     stage = models.CharField(max_length=12, choices=STAGE_CHOICES)
-    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     at = models.DateTimeField(default=timezone.now)
     entered_at = models.DateTimeField(default=timezone.now, editable=False)
-    photo = models.ForeignKey(
+    photo = StudioKey(
         "reeds.Photo", null=True, blank=True, on_delete=models.SET_NULL, related_name="measurements"
     )
-    take = models.ForeignKey(
+    take = StudioKey(
         "reeds.Take", null=True, blank=True, on_delete=models.CASCADE, related_name="measurements"
     )
     # what the studio added itself; `quantity` is its key then
-    own = models.ForeignKey(
+    own = StudioKey(
         OwnQuantity, null=True, blank=True, on_delete=models.RESTRICT, related_name="measurements"
     )
     computed_from = models.CharField(max_length=120, blank=True)

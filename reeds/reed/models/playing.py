@@ -11,6 +11,7 @@ from reeds.reed.models.brought_in import BroughtIn
 from reeds.reed.models.reed import Reed
 from reeds.wording import choices_of
 from studio.access import StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 
 
@@ -19,8 +20,8 @@ class PlayingTest(BroughtIn, StudioRow):
 
     owner_path = "reed__owner"
 
-    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="playing_tests")
-    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    reed = StudioKey(Reed, on_delete=models.CASCADE, related_name="playing_tests")
+    by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     at = models.DateTimeField(default=timezone.now)
     effort = models.PositiveSmallIntegerField(
         _("how hard it is to blow"), choices=choices_of(Effort), null=True, blank=True
@@ -38,7 +39,7 @@ class Rating(StudioRow):
 
     owner_path = "test__reed__owner"
 
-    test = models.ForeignKey(PlayingTest, on_delete=models.CASCADE, related_name="ratings")
+    test = StudioKey(PlayingTest, on_delete=models.CASCADE, related_name="ratings")
     item = models.CharField(max_length=20)
     speaks = models.PositiveSmallIntegerField(choices=choices_of(Speaks), null=True, blank=True)
     effort = models.PositiveSmallIntegerField(choices=choices_of(Effort), null=True, blank=True)

@@ -22,7 +22,8 @@ from reeds.reed.models.cane import CaneLot
 from reeds.wording import choices_of
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.consented import hidden
-from studio.models import Member
+from studio.keys import StudioKey
+from studio.models import NAMING, Member
 
 STAGE_CHOICES = choices_of(Stage)
 FLEXIBILITY_CHOICES = choices_of(Flexibility)
@@ -45,7 +46,7 @@ class ReedQuerySet(StudioQuerySet["Reed"]):
 
     def listed(self) -> ReedQuerySet:
         """Return them with what a line of a list says of each, and without the sheet's numbers."""
-        whose = ("owner__erased_at", "owner__person__name", "owner__person__username")
+        whose = [f"owner__{name}" for name in NAMING]
         own = ("number", "stage", "stage_since", "made_at", "is_model", "staple_length", "flexibility")
         rows = self.select_related("owner__person", "version__pattern", "cane")
         return rows.only(*own, *whose, "version__pattern__name", "cane__label")
@@ -68,10 +69,10 @@ class Reed(BroughtIn, StudioRow):
 
     owner_path = "owner"
 
-    owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="reeds")
+    owner = StudioKey(Member, on_delete=models.CASCADE, related_name="reeds")
     number = models.PositiveIntegerField(_("number"))
-    version = models.ForeignKey("reeds.PatternVersion", on_delete=models.PROTECT, related_name="reeds")
-    cane = models.ForeignKey(CaneLot, null=True, blank=True, on_delete=models.SET_NULL, related_name="reeds")
+    version = StudioKey("reeds.PatternVersion", on_delete=models.PROTECT, related_name="reeds")
+    cane = StudioKey(CaneLot, null=True, blank=True, on_delete=models.SET_NULL, related_name="reeds")
     shape = models.CharField(_("shape"), max_length=40, blank=True)
     staple = models.CharField(_("staple"), max_length=40, blank=True)
     staple_length = models.FloatField(_("staple length in mm"), null=True, blank=True)
@@ -100,7 +101,11 @@ class Reed(BroughtIn, StudioRow):
             ),
             models.UniqueConstraint(fields=["owner", "number"], name="reed_number_once_a_student"),
         ]
-        indexes = [models.Index(fields=["studio", "stage"]), models.Index(fields=["owner", "batch"])]
+        indexes = [
+            models.Index(fields=["studio", "stage"]),
+            models.Index(fields=["studio", "made_at"]),
+            models.Index(fields=["owner", "batch"]),
+        ]
 
     def __str__(self) -> str:
         return str(self.number)
@@ -172,10 +177,10 @@ class ReedEvent(BroughtIn, StudioRow):
 
     owner_path = "reed__owner"
 
-    reed = models.ForeignKey(Reed, on_delete=models.CASCADE, related_name="events")
+    reed = StudioKey(Reed, on_delete=models.CASCADE, related_name="events")
     kind = models.CharField(max_length=10, choices=EventKind.choices)
     at = models.DateTimeField(default=timezone.now)
-    by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     from_stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
     to_stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
     clip_mm = models.FloatField(_("clipped, in mm"), null=True, blank=True)
@@ -184,7 +189,7 @@ class ReedEvent(BroughtIn, StudioRow):
     side = models.CharField(_("side"), max_length=8, choices=choices_of(Side), blank=True)
     blade = models.CharField(_("blade"), max_length=8, choices=choices_of(Blade), blank=True)
     zone = models.CharField(_("where"), max_length=12, choices=choices_of(Zone), blank=True)
-    version = models.ForeignKey(
+    version = StudioKey(
         "reeds.PatternVersion", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     feel = models.CharField(max_length=10, choices=FLEXIBILITY_CHOICES, blank=True)
@@ -198,6 +203,7 @@ class ReedEvent(BroughtIn, StudioRow):
 
     class Meta:
         ordering = ["at", "pk"]
+        indexes = [models.Index(fields=["studio", "reed", "at"])]
         constraints = [
             models.CheckConstraint(
                 condition=~models.Q(kind="clip") | models.Q(clip_mm__gt=0), name="a_clip_takes_something_off"

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from reeds.numbers.words import Method
 from reeds.wording import choices_of
 from studio.access import StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 
 
@@ -29,7 +30,7 @@ class OwnDoubt(StudioRow):
         _("how measured"), max_length=10, choices=choices_of(m for m in Method if m.by_hand)
     )
     u_mm = models.FloatField(_("standard uncertainty, mm"))
-    set_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    set_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     set_at = models.DateTimeField(default=timezone.now, editable=False)
 
     objects: ClassVar[OwnDoubtQuerySet] = OwnDoubtQuerySet.as_manager()  # type: ignore[assignment]

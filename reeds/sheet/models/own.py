@@ -14,6 +14,7 @@ from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method, Stage
 from reeds.wording import choices_of
 from studio.access import StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 
 # what no key of the registry begins with, so that a later registry never takes a studio's word
@@ -51,7 +52,7 @@ class OwnQuantity(StudioRow):
     u = models.FloatField(_("doubt of one reading"), null=True, blank=True)
     # of a thing seen: pairs of a lasting word and its label
     choices = models.JSONField(_("choices"), default=list, blank=True)
-    made_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     made_at = models.DateTimeField(default=timezone.now, editable=False)
     retired_at = models.DateTimeField(null=True, editable=False)
 

@@ -17,6 +17,7 @@ from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.playing_items import PlayingItem, from_json
 from reeds.wording import choices_of
 from studio.access import StudioQuerySet, StudioRow
+from studio.keys import StudioKey
 from studio.models import Member
 
 
@@ -68,12 +69,12 @@ class PatternVersionQuerySet(StudioQuerySet["PatternVersion"]):
 class PatternVersion(StudioRow):
     """A measuring sheet as it stood from one day on. Rows are added, never changed."""
 
-    pattern = models.ForeignKey(Pattern, on_delete=models.CASCADE, related_name="versions")
+    pattern = StudioKey(Pattern, on_delete=models.CASCADE, related_name="versions")
     number = models.PositiveSmallIntegerField()
     data = models.JSONField()
     playing = models.JSONField(default=list)
     why = models.CharField(_("what changed"), max_length=200, blank=True)
-    made_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     made_at = models.DateTimeField(default=timezone.now, editable=False)
 
     objects: ClassVar[PatternVersionQuerySet] = PatternVersionQuerySet.as_manager()  # type: ignore[assignment]
@@ -113,11 +114,11 @@ class Offset(StudioRow):
 
     owner_path = "student"
 
-    student = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="offsets")
+    student = StudioKey(Member, on_delete=models.CASCADE, related_name="offsets")
     quantity = models.CharField(_("quantity"), max_length=40)
     delta = models.FloatField(_("more or less than the sheet"))
     why = models.CharField(_("why"), max_length=200, blank=True)
-    set_by = models.ForeignKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
+    set_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     set_at = models.DateTimeField(default=timezone.now, editable=False)
 
     objects: ClassVar[OffsetQuerySet] = OffsetQuerySet.as_manager()  # type: ignore[assignment]

@@ -1,0 +1,98 @@
+"""How a statement comes to studios' rows: by what it joins them, and what it looks through whole."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from functools import cache
+
+from django.apps import apps
+from django.db import connection
+from django.db.backends.utils import CursorWrapper
+
+from studio.access import StudioRow
+
+NAMED = re.compile(r'(?:FROM|JOIN) "(\w+)"(?: (U\d+|V\d+|W\d+|T\d+))?')
+JOINED = re.compile(r'JOIN "(\w+)"(?: (\w+))? ON \(')
+OWNER = re.compile(r'(\w+)"?\."')
+
+
+@cache
+def of_studios() -> frozenset[str]:
+    """Return the tables whose rows carry their studio."""
+    return frozenset(m._meta.db_table for m in apps.get_models() if issubclass(m, StudioRow))
+
+
+@cache
+def between() -> frozenset[str]:
+    """Return the tables of two keys alone: they have no studio, what they lead to is joined by its key."""
+    return frozenset(field.m2m_db_table() for m in apps.get_models() for field in m._meta.local_many_to_many)
+
+
+def joins(sql: str) -> int:
+    return len(JOINED.findall(sql))
+
+
+def without_studio(sql: str) -> list[str]:
+    """Return the tables of studios' rows that a statement joins by their key alone."""
+    found = []
+    for join in JOINED.finditer(sql):
+        called = {name or one: one for one, name in NAMED.findall(sql[: join.start()])}  # each as named last
+        table, name, on = join[1], join[2] or join[1], _in_brackets(sql[join.end() :])
+        by_studio = re.search(rf'\b{name}"?\."studio_id"', on)
+        leads_there = any(called.get(other) in between() for other in OWNER.findall(on) if other != name)
+        if table in of_studios() and not by_studio and not leads_there:
+            found.append(f"{table}: {on}")
+    return found
+
+
+def looked_through(sql: str) -> list[str]:
+    """Return the tables of studios' rows that the database reads from end to end to answer a SELECT."""
+    if not sql.startswith("SELECT"):
+        return []
+    with connection.cursor() as cursor:
+        plan = _scans_on_server if connection.vendor == "postgresql" else _scans_in_file
+        return sorted(of_studios() & set(plan(cursor, sql)))
+
+
+def _scans_in_file(cursor: CursorWrapper, sql: str) -> Iterator[str]:
+    called = _tables(sql)
+    cursor.execute(f"EXPLAIN QUERY PLAN {sql}")
+    for *_place, step in cursor.fetchall():
+        if scanned := re.match(r"SCAN (\w+)", step):
+            yield from called[scanned[1]]
+
+
+def _scans_on_server(cursor: CursorWrapper, sql: str) -> Iterator[str]:
+    """Of tables as small as ours it would read all: so it is told that this is dear."""
+    cursor.execute("SET LOCAL enable_seqscan = off")
+    cursor.execute(f"EXPLAIN (FORMAT JSON) {sql}")
+    given = cursor.fetchone()[0]
+    (told,) = json.loads(given) if isinstance(given, str) else given
+    steps = [told["Plan"]]
+    while steps:
+        step = steps.pop()
+        steps += step.get("Plans", [])
+        by_condition = step.keys() & {"Index Cond", "Recheck Cond"}
+        if "Relation Name" in step and not by_condition:
+            yield step["Relation Name"]
+
+
+def _tables(sql: str) -> dict[str, set[str]]:
+    """Return which tables each name of a statement stands for; those of two subqueries may be the same."""
+    called = defaultdict(set)
+    for table, name in NAMED.findall(sql):
+        called[name or table].add(table)
+    return called
+
+
+def _in_brackets(text: str) -> str:
+    """Return what stands there up to the bracket that closes the one before it."""
+    depth = 1
+    for place, letter in enumerate(text):
+        depth += {"(": 1, ")": -1}.get(letter, 0)
+        if not depth:
+            return text[:place]
+    return text
