@@ -109,7 +109,7 @@ PHOTOS: tuple[TriedPhotos, ...] = (
 
 TAKES: tuple[TriedTakes, ...] = (
     TriedTakes(
-        "beside: steps", _("No step with the knife though a piano, voices or a hall sound along"), 210, 210
+        "beside: steps", _("No step with the knife though a piano, voices or a hall sound along"), 150, 150
     ),
     TriedTakes(
         "moved: tone low", _("A list played a tone too low is said to be so, and no step follows"), 20, 20

@@ -59,6 +59,7 @@ CONDITIONS: dict[str, Maker] = {
     "crow from 200 Hz": lists.crow_low,
     "soft low coded": lists.soft_low_coded,
     "staccato telephone": tongued.telephone,
+    "crow of two from 200 Hz": lists.crow_two_low,
 }
 
 

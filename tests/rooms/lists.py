@@ -318,6 +318,12 @@ def crow_low(rng: Rng) -> Takes:
     return (composed(crowing(rng, (lowest, lowest + 12, lowest + 24)), rng),)
 
 
+def crow_two_low(rng: Rng) -> Takes:
+    """Two octaves as low: that nothing higher is made of their harmonics."""
+    lowest = int(rng.integers(56, 63))
+    return (composed(crowing(rng, (lowest, lowest + 12)), rng),)
+
+
 def crow_two(rng: Rng) -> Takes:
     return (composed(crowing(rng, (72, 84)), rng),)
 

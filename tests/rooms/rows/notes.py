@@ -176,7 +176,8 @@ def tremolo(cases: Cases) -> Iterator[Line]:
 
 
 def crow(cases: Cases) -> Iterator[Line]:
-    for condition in ("crow of three", "crow from 200 Hz", "crow of two", "crow talk"):
+    conditions = ("crow of three", "crow from 200 Hz", "crow of two", "crow of two from 200 Hz", "crow talk")
+    for condition in conditions:
         found = cases(condition)
         exact = sum(_crow_right(takes[0], told[0]) for takes, told in found)
         others = sorted({" ".join(p["name"] for p in told[0].item.get("pitches", [])) for _, told in found})
