@@ -28,7 +28,8 @@ TRACKED = [
 ]
 TOP = {"README.md", "DEVELOPERS.md", "manage.py"}
 FOLDERS = {"studio", "reeds", "lessons", "templates", "static", "tests"}
-USUAL = {"pyproject.toml", "Makefile", "requirements.txt", "requirements-dev.txt", ".ci", ".gitignore"}
+USUAL = {"pyproject.toml", "Makefile", "requirements.txt", "requirements-dev.txt", ".ci"}
+USUAL |= {".gitignore", ".dockerignore"}
 
 
 def of_kind(*endings, below=""):

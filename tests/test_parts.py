@@ -21,10 +21,11 @@ MANY = 51
 def parts_of(client, address, name, row):
     """Open the first part, follow its link and the link back; return how many rows each shows."""
     first = client.get(address).text
-    (link,) = re.findall(rf'href="(\?{name}=2)"', first)
+    (link,) = re.findall(rf'href="(\?{name}=2)#{name}"', first)
+    assert f'id="{name}"' in first
     second = client.get(address + link).text
-    assert f'href="?{name}=1"' in second
-    assert f'href="?{name}=3"' not in second
+    assert f'href="?{name}=1#{name}"' in second
+    assert f'href="?{name}=3#{name}"' not in second
     return len(re.findall(row, first)), len(re.findall(row, second))
 
 
@@ -66,6 +67,10 @@ def test_people(as_member, teacher, student):
         assert parts_of(client, address, name, who) == (shown, shown - 50 + left)
     assert "51 have left" in client.get(address).text
     assert "51 have left" in client.get(address, {"left": 2}).text
+    assert 'href="?left=2&amp;students=2#students"' in client.get(address, {"left": 2}).text
+    past_the_end = client.get(address, {"students": 3}).text
+    assert "No student yet" not in past_the_end
+    assert 'href="?students=2#students"' in past_the_end
 
 
 def test_blanks_in_boxes_and_each_box_counts_all_that_lies_in_it(as_member, teacher, student):

@@ -40,8 +40,9 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
         said = told(figures.rows, people)
         page |= {
             "figures": figures,
+            "tables": _tables(request, student, chosen),
             "told": said,
-            "mine": Mine(figures.rows, said) if student == request.member else None,
+            "mine": Mine(figures.rows, said) if student == request.member and not student.teaches else None,
             "pictures": StudentPictures(figures.rows, student)
             if student
             else StudioPictures(figures.rows, people, by_student(said), _quantity(request, figures.known)),
@@ -73,21 +74,29 @@ def pictures(request: MemberRequest, pk: int | None = None) -> HttpResponse:
 
 
 @dataclass(frozen=True)
-class Part:
+class TermPart:
     """What every part of a term needs that has a page of its own."""
 
     student: Member | None
     term: Term
     figures: TermFigures
+    tables: str
 
 
-def _part_of_the_term(request: MemberRequest, pk: int | None) -> Part:
+def _part_of_the_term(request: MemberRequest, pk: int | None) -> TermPart:
     """Return whose term is asked for, and its figures; answer 404 where none has been named."""
     student = _student(request, pk)
     chosen = term_asked(request.member, request.GET.get("term", ""))
     if chosen is None:
         raise Http404
-    return Part(student, chosen, TermFigures(chosen, request.member, student))
+    figures = TermFigures(chosen, request.member, student)
+    return TermPart(student, chosen, figures, _tables(request, student, chosen))
+
+
+def _tables(request: MemberRequest, student: Member | None, chosen: Term) -> str:
+    """The address of the tables: a student's own without their number, as their term has it."""
+    whose = [] if student is None or student == request.member else [student.pk]
+    return f"{request.member.to('lessons:term_reckoned', *whose)}?term={chosen.pk}"
 
 
 def _comes_later(request: MemberRequest, chosen: Term) -> bool:
@@ -115,4 +124,4 @@ def _student(request: MemberRequest, pk: int | None) -> Member | None:
         raise Http404  # whose, is always said
     if not request.member.teaches and pk is None:
         return request.member
-    return fetch(Member.objects.select_related("person"), request.member, pk) if pk else None
+    return None if pk is None else fetch(Member.objects.select_related("person"), request.member, pk)

@@ -9,8 +9,6 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TypeVar
 
-from django.db.models import Q
-
 from reeds.numbers.measured import Measured
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import SLIPS
@@ -22,7 +20,6 @@ from reeds.take.pages.sounding import ShownTake
 from studio.models import Member
 
 TOGETHER = dt.timedelta(minutes=15)
-THERE_OR_ERASED = Q(taken_back_at__isnull=True) | Q(erased_at__isnull=False)
 Row = TypeVar("Row", Photo, Take)
 
 
@@ -102,9 +99,9 @@ def _together(rows: Iterable[Row], when: Callable[[Row], dt.datetime]) -> Iterat
 @register_moments
 def _sent(of: RowsOf, member: Member) -> Iterator[Moment]:
     """What was photographed and recorded, and what was erased of it: each kind of row is asked for once."""
-    photos = of.reed.photos.filter(THERE_OR_ERASED).select_related("by__person")
+    photos = of.reed.photos.counted().select_related("by__person")
     photographed = list(photos.order_by("sent_at", "pk"))
-    takes = of.reed.takes.filter(THERE_OR_ERASED).defer("tracks").select_related("by__person")
+    takes = of.reed.takes.counted().defer("tracks").select_related("by__person")
     recorded = list(takes.order_by("at", "pk"))
     yield from _photos(row for row in photographed if row.taken_back_at is None)
     yield from _takes(row for row in recorded if row.taken_back_at is None)

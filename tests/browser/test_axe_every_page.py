@@ -25,6 +25,9 @@ OF_WORDS = [
     *("button-name", "link-name", "input-button-name", "label", "select-name", "summary-name"),
     *("aria-command-name", "aria-input-field-name", "aria-meter-name", "aria-toggle-field-name"),
 ]
+# links within the page to what is not on it
+LEADS_NOWHERE = """() => [...document.querySelectorAll("a[href^='#']")].map((link) => link.hash.slice(1))
+    .filter((id) => id && !document.getElementById(id)).map((id) => `#${id} is not there`)"""
 ACCOUNT = ("account_login", "account_reset_password", "account_signup", "account_reset_password_done")
 ACCOUNT_SIGNED_IN = ("account_logout", "account_change_password", "account_reauthenticate", "mfa_index")
 
@@ -98,7 +101,7 @@ def judge(page, path, axe_by_day_and_night):
     # a page that has to be pushed sideways is broken; a phone's own window would grow with it
     width = page.viewport_size["width"]
     assert page.evaluate("document.documentElement.scrollWidth") <= width, f"{path} is too wide"
-    wrong = small_letters(page)
+    wrong = small_letters(page) + page.evaluate(LEADS_NOWHERE)
     if width < LEAST_DESK:
         wrong += small_targets(page) + small_fields(page)
         wrong += [f"in letters twice as large: {one}" for one in troubles_in_large_text(page)]

@@ -35,7 +35,7 @@ def test_a_student_reads_on_a_phone_what_may_be_said_first(
     sign_in(page, student).goto(student.to("lessons:term"))
     said = page.locator(".term-said")
     expect(said.get_by_text("of the last ten were tied")).to_be_in_viewport(ratio=1)
-    assert said.bounding_box()["y"] < page.locator("main figure, main table").first.bounding_box()["y"]
+    assert said.bounding_box()["y"] < page.locator("#in-pictures").bounding_box()["y"]
     expect(said.get_by_role("link", name="Set an offset")).to_have_count(0)
     said.get_by_text("What cannot be said, and why").click()
     expect(said.get_by_text("whether the hand works more evenly")).to_be_visible()

@@ -56,6 +56,10 @@ CONDITIONS: dict[str, Maker] = {
     "tuning talk": strange.talk_by_tuning,
     "long tone talk": strange.talk_by_long_tone,
     "crow talk": strange.talk_by_crow,
+    "crow from 200 Hz": lists.crow_low,
+    "soft low coded": lists.soft_low_coded,
+    "staccato telephone": tongued.telephone,
+    "crow of two from 200 Hz": lists.crow_two_low,
 }
 
 
@@ -65,10 +69,10 @@ def made(condition: str, seed: int) -> tuple[RoomTake, ...]:
     return CONDITIONS[condition](np.random.default_rng([9, place, seed]))
 
 
-def seeds(half: str, count: int) -> range:
-    """So many seeds of a half."""
-    return range(HALVES[half], 2 * count, 2)
+def seeds(half: str, count: int, first: int = 0) -> range:
+    """So many seeds of a half, without its first ones: those may have been looked at."""
+    return range(HALVES[half] + 2 * first, 2 * (first + count), 2)
 
 
-def all_of(condition: str, half: str, count: int) -> Iterator[tuple[RoomTake, ...]]:
-    return (made(condition, seed) for seed in seeds(half, count))
+def all_of(condition: str, half: str, count: int, first: int = 0) -> Iterator[tuple[RoomTake, ...]]:
+    return (made(condition, seed) for seed in seeds(half, count, first))

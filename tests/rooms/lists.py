@@ -312,6 +312,18 @@ def crow_three(rng: Rng) -> Takes:
     return (composed(crowing(rng, (60, 72, 84)), rng),)
 
 
+def crow_low(rng: Rng) -> Takes:
+    """Three octaves, the lowest from just over 200 Hz on."""
+    lowest = int(rng.integers(56, 63))
+    return (composed(crowing(rng, (lowest, lowest + 12, lowest + 24)), rng),)
+
+
+def crow_two_low(rng: Rng) -> Takes:
+    """Two octaves as low: that nothing higher is made of their harmonics."""
+    lowest = int(rng.integers(56, 63))
+    return (composed(crowing(rng, (lowest, lowest + 12)), rng),)
+
+
 def crow_two(rng: Rng) -> Takes:
     return (composed(crowing(rng, (72, 84)), rng),)
 
@@ -323,9 +335,18 @@ def darker(colour: Colour) -> Colour:
 
 def soft_low(rng: Rng) -> Takes:
     """Soft low notes of a whole band: their own sound hardly goes over 5 kHz."""
+    return _soft_low(rng, Phone(int(rng.choice([44100, 48000]))))
+
+
+def soft_low_coded(rng: Rng) -> Takes:
+    """The same as AAC or Opus, which spend few bits over what is hardly heard."""
+    return _soft_low(rng, PHONES[int(rng.integers(2, 4))])
+
+
+def _soft_low(rng: Rng, phone: Phone) -> Takes:
     dark = darker(a_colour(rng))
     strokes = [replace(s, crack_db=None, air_db=rng.uniform(-48, -36)) for s in in_a_row(LOW, rng)]
-    return _banded(strokes, dark, Phone(int(rng.choice([44100, 48000]))), rng, (-66, -52))
+    return _banded(strokes, dark, phone, rng, (-66, -52))
 
 
 def telephone(rng: Rng) -> Takes:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -11,6 +13,7 @@ from tests.rooms.listening import Told, findings, listened, readings, sentence
 from tests.rooms.reed import Stroke, a_colour
 from tests.rooms.rows.line import Line, note_of, responses
 from tests.rooms.rows.table import ROWS
+from tests.rooms.truth import Besides
 
 
 def take_of(item, numbers, rise_s=0.03, seed=1):
@@ -65,6 +68,19 @@ def test_words_are_looked_for_in_all_that_is_said():
     assert told.says("voices or music from 0:07")
     assert told.says("rings")
     assert not told.says("count")
+
+
+@pytest.mark.parametrize(("hz", "start_s", "met"), [(221.0, 0.9, True), (440.0, 2.0, False)])
+def test_what_else_sounds_is_right_only_by_its_pitch_and_its_beginning(quick, told, hz, start_s, met):
+    take = replace(quick, besides=(Besides("speech", -10.0, 0.2, 5.0),))
+    also = [{"kind": "tone", "hz": hz, "start_s": 0.0, "end_s": 5.0}]
+    also += [{"kind": "voices", "hz": None, "start_s": start_s, "end_s": 5.0}]
+    said = replace(told, result={**told.result, "also": also})
+    lines = {line.condition: line for line in ROWS["else"](lambda _condition: [((take,), (said,))])}
+    assert lines["tone of 220 Hz, its pitch"].met is met
+    assert lines["talk before, from when"].met is met
+    assert lines["speech"].met
+    assert not lines["nothing else: quiet"].met
 
 
 def test_every_row_gives_lines_on_a_small_number_of_takes(quick, told):

@@ -211,6 +211,9 @@ def test_the_halves_of_the_seeds_share_none():
     fix, report = set(seeds("fix", 50)), set(seeds("report", 50))
     assert len(fix) == len(report) == 50
     assert not fix & report
+    later = set(seeds("report", 10, first=50))
+    assert len(later) == 10
+    assert not later & (fix | report)
 
 
 # --- the phone ---------------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ import numpy as np
 
 from tests.rooms.compose import Scene, composed, hz_of
 from tests.rooms.lists import darker
-from tests.rooms.phone import PHONES
+from tests.rooms.phone import PHONES, TELEPHONE
 from tests.rooms.reed import Stroke, a_colour
 from tests.rooms.truth import Besides, RoomTake
 
@@ -61,6 +61,11 @@ def _beside(rng: Rng, kind: str, low_db: float, high_db: float) -> Takes:
 
 def dry(rng: Rng) -> Takes:
     return staccato(rng, floor_db=rng.uniform(-62, -48))
+
+
+def telephone(rng: Rng) -> Takes:
+    """What is told of strokes does not depend on a telephone's band."""
+    return staccato(rng, floor_db=rng.uniform(-58, -42), phone=TELEPHONE)
 
 
 def soft(rng: Rng) -> Takes:

@@ -1,6 +1,7 @@
 """The examples for containers, which no test can run: what they name is there, and fits together."""
 
 import re
+import shutil
 import subprocess
 import sys
 
@@ -13,6 +14,7 @@ from tests.studio.serving import ROOT, environment
 
 FOLDER = ROOT / "studio" / "deploy"
 CONTAINERFILE = (FOLDER / "Containerfile").read_text()
+GIT = shutil.which("git") or "git"
 GIVEN = {"SECRET_KEY": "0123456789abcdefghijklmnopqrstuvwxyz" * 2, "EMAIL_URL": "smtp://mail:25"}
 
 
@@ -46,6 +48,16 @@ def test_it_copies_what_is_run_and_nothing_that_is_not_there():
     names = {name for words in copied for name in words}
     assert names == {"requirements.txt", "manage.py", "studio", "reeds", "lessons", "templates", "static"}
     assert all((ROOT / name).exists() for name in names)
+
+
+def test_no_key_and_no_data_comes_into_the_image_or_into_git():
+    """Its first lines have people lay certificates and passwords beside it."""
+    left_out = (ROOT / ".dockerignore").read_text().splitlines()
+    assert left_out.index("*") < left_out.index("!studio") < left_out.index("studio/deploy")
+    assert not any(line.startswith("!") for line in left_out[left_out.index("studio/deploy") :])
+    for path in ("studio/deploy/.env", "studio/deploy/certificate/privkey.pem"):
+        said = subprocess.run([GIT, "check-ignore", "-q", path], cwd=ROOT, check=False)  # noqa: S603  # our own words
+        assert said.returncode == 0, path
 
 
 def test_its_commands_are_ours(services):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
@@ -13,8 +12,8 @@ from lessons.answering.pages.unread import Unread
 from lessons.sending.models import NEW, Submission
 from reeds.checks.sheet import Sheet
 from reeds.numbers.quantity import Known
-from reeds.numbers.words import Flexibility
 from reeds.reed.models.reed import Reed
+from reeds.reed.pages import wanted_rest
 from studio.models import Member
 
 # so many of the answers that were read
@@ -81,7 +80,7 @@ def _when_answered(row: Submission) -> float:
 
 
 def ready_blanks(blanks: Iterable[Reed], known: Known) -> Iterator[Reed]:
-    """Yield the blanks that have rested as long as their measuring sheet asks.
+    """Yield the blanks that have rested as long as their sheet asks, one night where it asks nothing.
 
     `known` is what their studio knows.
     """
@@ -89,7 +88,5 @@ def ready_blanks(blanks: Iterable[Reed], known: Known) -> Iterator[Reed]:
     for reed in blanks:
         if reed.version_id not in sheets:
             sheets[reed.version_id] = reed.version.sheet_in(known)
-        sheet = sheets[reed.version_id]
-        limit = sheet.limit_for("rest", reed.staple_length, Flexibility(reed.flexibility))
-        if reed.rested >= dt.timedelta(days=(limit.low if limit else None) or 0):
+        if reed.rested >= wanted_rest(sheets[reed.version_id], reed.staple_length, reed.flexibility):
             yield reed

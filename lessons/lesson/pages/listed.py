@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 
 from lessons.lesson.models import Lesson
-from studio.models import Member
+from studio.models import NAMING, Member
 
 
 def with_names(member: Member, lessons: Iterable[Lesson]) -> None:
@@ -17,6 +17,6 @@ def with_names(member: Member, lessons: Iterable[Lesson]) -> None:
     for lesson, who in rows.order_by().values_list("pk", "present"):
         there[who].append(lesson)
     people = Member.objects.visible_to(member).filter(pk__in=there).select_related("person")
-    for one in people.only("erased_at", "person__name", "person__username"):
+    for one in people.only(*NAMING):
         for key in there[one.pk]:
             by_key[key].names += (str(one),)

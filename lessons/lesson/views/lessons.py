@@ -18,12 +18,10 @@ from lessons.lesson.pages.listed import with_names
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.further import part_of
+from studio.models import NAMING
 from studio.roles import teaching_only
 
-OF_OPEN_WORK = (
-    *("words", "count", "due_on", "done_at"),
-    *("student__erased_at", "student__person__name", "student__person__username"),
-)
+OF_OPEN_WORK = ("words", "count", "due_on", "done_at", *(f"student__{name}" for name in NAMING))
 
 
 def lessons(request: MemberRequest) -> HttpResponse:

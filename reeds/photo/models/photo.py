@@ -78,7 +78,7 @@ class Photo(StudioRow):
     sent_at = models.DateTimeField(default=timezone.now, editable=False)
     state = models.CharField(max_length=8, choices=PhotoState.choices, default=PhotoState.WAITING)
     refusal = models.CharField(max_length=300, blank=True)
-    # words of `vision.quality.Flaw`: what may be wrong with it, told to its student before it is sent
+    # words of `vision.flaw.Flaw`: what may be wrong with it, told to its student before it is sent
     flaws = models.JSONField(default=list, blank=True)
     taken_back_at = models.DateTimeField(null=True, editable=False)
     # what is erased is taken back as well, so that nobody is shown it; pages say that it was there

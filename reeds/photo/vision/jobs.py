@@ -124,10 +124,10 @@ def look(upright: bytes, focal_35mm: float | None, wanted: str, opening: str) ->
 
 
 def _measurable(upright: bytes, focal_35mm: float | None) -> UprightPicture:
-    rgb = read_jpeg(upright).pixels
-    if rgb is None:
+    jpeg = read_jpeg(upright)
+    if jpeg.pixels is None or not jpeg.is_whole:
         raise PhotoRefused(DAMAGED)
-    return to_measure(rgb, focal_35mm)
+    return to_measure(jpeg.pixels, focal_35mm)
 
 
 def _reed(picture: UprightPicture) -> dict[str, Any]:

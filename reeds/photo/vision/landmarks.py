@@ -25,6 +25,7 @@ RISEN, FIRST_METAL_MM = 0.4, 0.5
 # the last turn of thread stands over the bark and shades it: by 0.07 there, drawn ones by -0.04; the middle
 THREAD_LATE_MM = 0.025
 LEAST_UNLIKE = 0.2  # sine of the angle between two colours of light of which hue tells one from the other
+LEAST_PART = 1e-4  # of each of two colours: below it is noise
 LEAST_WARMTH = 0.15  # log of red over blue beyond the bare field's
 LEAST_LIGHT = 0.02
 LONGEST_SHADOW_MM = 7.0  # of the foot, on the field before it
@@ -228,8 +229,8 @@ def _foot(lying: Lying, profile: Floats) -> float | None:
     if not steady.any():
         return _rise(profile, near, unit)
     first = _risen(warm, reach.start + int(np.argmax(steady)), max(3, round(FIRST_METAL_MM * unit)))
-    run, gap = max(2, round(0.4 * unit)), max(1, round(0.2 * unit))
-    return _half_way(_core(lying.light, unit, 1.0), first, run, gap)
+    run, gap = max(2, round(0.6 * unit)), max(1, round(0.2 * unit))
+    return _half_way(_core(lying.light, unit, 1.0), first, run, gap, _share_by_hue)
 
 
 def _risen(warm: Floats, first: int, run: int) -> int:
@@ -254,11 +255,23 @@ def _share(colours: Floats, inside: Floats, outside: Floats) -> Floats:
 
 def _share_in_any_light(colours: Floats, inside: Floats, outside: Floats) -> Floats:
     """Return the same where outside lies the reed's own shadow: that has the field's hue, and less light."""
+    parts = _parts(colours, inside, outside)
+    return _share(colours, inside, outside) if parts is None else floats(parts[0])
+
+
+def _share_by_hue(colours: Floats, inside: Floats, outside: Floats) -> Floats:
+    """Return the same where the thing itself grows dark too, as a staple's rim over its own shadow."""
+    parts = _parts(colours, inside, outside)
+    if parts is None:
+        return _share(colours, inside, outside)
+    return floats(np.maximum(parts[0], LEAST_PART) / np.maximum(parts, LEAST_PART).sum(axis=0))
+
+
+def _parts(colours: Floats, inside: Floats, outside: Floats) -> Floats | None:
+    """Return how much of inside and outside is in `colours`, (2, n), in any light; None if of one hue."""
     both = floats(np.stack([inside, outside]))
     unlike = np.linalg.norm(np.cross(inside, outside)) / float(np.prod(np.linalg.norm(both, axis=1)))
-    if unlike < LEAST_UNLIKE:
-        return _share(colours, inside, outside)
-    return floats(np.linalg.lstsq(both.T, colours.T, rcond=None)[0][0])
+    return None if unlike < LEAST_UNLIKE else floats(np.linalg.lstsq(both.T, colours.T, rcond=None)[0])
 
 
 def _half_way(

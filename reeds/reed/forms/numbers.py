@@ -15,7 +15,6 @@ from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Effort, Method, Moisture, Speaks
 from reeds.reed.actions import Entry
 from reeds.wording import choices_of
-from studio.selecting import PlainSelect
 
 
 def _word_field(quantity: Quantity) -> forms.ChoiceField:
@@ -37,7 +36,7 @@ def _method_field(quantity: Quantity, read: Read | None) -> forms.ChoiceField:
         required=False,
         initial=quantity.hand_method,
         choices=choices_of(ways),
-        widget=PlainSelect(attrs={"data-by-hand": quantity.hand_method.value} if read else {}),
+        widget=forms.Select(attrs={"data-by-hand": quantity.hand_method.value} if read else {}),
     )
 
 
@@ -57,7 +56,6 @@ class NumbersForm(forms.Form):
         required=False,
         initial=Moisture.UNKNOWN,
         choices=choices_of(Moisture),
-        widget=PlainSelect,
     )
 
     def __init__(

@@ -20,8 +20,7 @@ from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern, PatternVersion
 from reeds.wording import choices_of
-from studio.models import Member
-from studio.selecting import PlainSelect
+from studio.models import NAMING, Member
 
 STEPS = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
 
@@ -55,13 +54,12 @@ class FindForm(forms.Form):
         max_length=9,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
-    stage = forms.ChoiceField(label=gettext_lazy("Stage"), required=False, widget=PlainSelect)
+    stage = forms.ChoiceField(label=gettext_lazy("Stage"), required=False)
     pattern = forms.ModelChoiceField(
         label=gettext_lazy("Measuring sheet"),
         queryset=Pattern.objects.none(),
         required=False,
         empty_label=gettext_lazy("all"),
-        widget=PlainSelect,
     )
 
     def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
@@ -70,9 +68,9 @@ class FindForm(forms.Form):
         self.fields["pattern"].queryset = Pattern.objects.visible_to(member)  # type: ignore[attr-defined]
         if member.teaches or member.is_guardian:
             students = Member.objects.visible_to(member).makers().select_related("person")
-            students = students.only("erased_at", "person__name", "person__username")
+            students = students.only(*NAMING)
             self.fields["student"] = forms.ModelChoiceField(
-                label=_("Whose"), queryset=students, required=False, empty_label=_("all"), widget=PlainSelect
+                label=_("Whose"), queryset=students, required=False, empty_label=_("all")
             )
 
     def clean_number(self) -> int | None:
@@ -95,7 +93,7 @@ class StepForm(forms.Form):
 
     prefix = "step"
 
-    to_stage = forms.ChoiceField(label=gettext_lazy("It is now"), widget=PlainSelect)
+    to_stage = forms.ChoiceField(label=gettext_lazy("It is now"))
     at = PastMoment()
     why = forms.CharField(label=gettext_lazy("A word about it"), max_length=300, required=False)
 
@@ -115,7 +113,7 @@ class ClipForm(OnceForm):
     prefix = "clip"
 
     at = PastMoment()
-    method = forms.ChoiceField(label=gettext_lazy("measured with"), initial=Method.RULER, widget=PlainSelect)
+    method = forms.ChoiceField(label=gettext_lazy("measured with"), initial=Method.RULER)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)

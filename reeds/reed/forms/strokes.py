@@ -12,7 +12,6 @@ from reeds.fields import OnceForm, PastDay, PastMoment
 from reeds.reed.models.reed import EventKind
 from reeds.reed.playing_life import LIFE
 from reeds.wording import choices_of
-from studio.selecting import PlainSelect
 
 
 class StrokesForm(OnceForm):
@@ -26,10 +25,9 @@ class StrokesForm(OnceForm):
     side = forms.ChoiceField(
         label=gettext_lazy("Side"),
         help_text=gettext_lazy("Looking into the tip, the marked blade up."),
-        widget=PlainSelect,
     )
-    blade = forms.ChoiceField(label=gettext_lazy("Blade"), widget=PlainSelect)
-    zone = forms.ChoiceField(label=gettext_lazy("Where"), widget=PlainSelect)
+    blade = forms.ChoiceField(label=gettext_lazy("Blade"))
+    zone = forms.ChoiceField(label=gettext_lazy("Where"))
     at = PastMoment()
 
     def __init__(self, *args: Any, doing: Experiment | None = None, **kwargs: Any) -> None:  # noqa: ANN401

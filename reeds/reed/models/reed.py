@@ -23,7 +23,7 @@ from reeds.wording import choices_of
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.consented import hidden
 from studio.keys import StudioKey
-from studio.models import Member
+from studio.models import NAMING, Member
 
 STAGE_CHOICES = choices_of(Stage)
 FLEXIBILITY_CHOICES = choices_of(Flexibility)
@@ -46,7 +46,7 @@ class ReedQuerySet(StudioQuerySet["Reed"]):
 
     def listed(self) -> ReedQuerySet:
         """Return them with what a line of a list says of each, and without the sheet's numbers."""
-        whose = ("owner__erased_at", "owner__person__name", "owner__person__username")
+        whose = [f"owner__{name}" for name in NAMING]
         own = ("number", "stage", "stage_since", "made_at", "is_model", "staple_length", "flexibility")
         rows = self.select_related("owner__person", "version__pattern", "cane")
         return rows.only(*own, *whose, "version__pattern__name", "cane__label")

@@ -112,16 +112,17 @@ def around(
     stretches of air alone: those that are long and steady are the player's.
     """
     pauses = pauses_of(tracks, notes)
+    played = [(note.start_s, note.end_s) for note in notes]
+    own = [*played, *((one.start * HOP_S, one.end * HOP_S) for one in airs if _is_own_air(tracks, one))]
     if pauses.steady_hz is not None:
         also: tuple[Also, ...] = (Also("tone", 0.0, float(tracks.t_s[-1]), pauses.steady_hz),)
     else:
-        found = _stretches(pauses, _FEWEST_IN_A_HALL if rings else _FEWEST) if pauses.are_free else []
+        apart = _apart(pauses.t_s, [*own, *_without_lines(pauses, airs)], rings_s)
+        found = _stretches(pauses, _FEWEST_IN_A_HALL if rings else _FEWEST, apart) if pauses.are_free else []
         also = tuple(Also("voices", a, b) for a, b in found)
-    clicks = clicks_of(tracks, [(note.start_s, note.end_s) for note in notes])
+    clicks = clicks_of(tracks, played)
     free_s = pauses.t_s if pauses.are_free else np.zeros(0)
-    own = [(one.start * HOP_S, one.end * HOP_S) for one in airs if _is_own_air(tracks, one)]
-    spans = [*((note.start_s, note.end_s) for note in notes), *own]
-    restless = bool(notes) and pauses.are_free and _is_restless(pauses, spans, rings_s)
+    restless = bool(notes) and pauses.are_free and _is_restless(pauses, own, _DYING_SHARE * rings_s)
     return Around((*also, *clicks), free_s, notes, restless and not rings)
 
 
@@ -131,31 +132,47 @@ def _is_own_air(tracks: Tracks, air: Segment) -> bool:
     return len(level) * HOP_S >= _LONG_AIR_S and bool(high - low < _STEADY_AIR_DB)
 
 
-def _is_restless(pauses: Pauses, spans: Sequence[tuple[float, float]], rings_s: float) -> bool:
+def _apart(t_s: Floats, spans: Sequence[tuple[float, float]], dying_s: float) -> Bools:
+    """Which instants lie apart from the player's notes and airs, and from what of them still dies away."""
+    dying_s += _WINDOW_S / 2.0 + _RELEASE_S
+    apart = np.ones(len(t_s), dtype=bool)
+    for start_s, end_s in spans:
+        apart &= (t_s < start_s - _WINDOW_S / 2.0) | (t_s > end_s + dying_s)
+    return apart
+
+
+def _without_lines(pauses: Pauses, airs: Sequence[Segment]) -> list[tuple[float, float]]:
+    """Begin and end of each long air in which no more lines stand than by chance: nobody talks in it."""
+    at = pauses.t_s[pauses.line_db > _LINE_DB]
+    spans = [(air.start * HOP_S, air.end * HOP_S) for air in airs]
+    return [(a, b) for a, b in spans if b - a >= _LONG_AIR_S and ((at > a) & (at < b)).sum() < _FEWEST]
+
+
+def _is_restless(pauses: Pauses, spans: Sequence[tuple[float, float]], dying_s: float) -> bool:
     """Whether much of the time between the player's notes and airs is louder than the quietest pause."""
     starts = [start_s for start_s, _ in spans]
     counts = (pauses.t_s > min(starts) - _NEAR_S) & (pauses.t_s < max(starts))
-    dying_s = _WINDOW_S / 2.0 + _RELEASE_S + _DYING_SHARE * rings_s
-    for start_s, end_s in spans:
-        counts &= (pauses.t_s < start_s - _WINDOW_S / 2.0) | (pauses.t_s > end_s + dying_s)
+    counts &= _apart(pauses.t_s, spans, dying_s)
     quiet_db = np.percentile(pauses.level_db, _QUIET_PERCENT)
     loud = pauses.level_db[counts] > quiet_db + _GOES_ON_DB
     return len(loud) >= _FEWEST_IN_ALL and bool(loud.mean() > _RESTLESS_SHARE)
 
 
-def _stretches(pauses: Pauses, fewest: int) -> list[tuple[float, float]]:
+def _stretches(pauses: Pauses, fewest: int, apart: Bools) -> list[tuple[float, float]]:
     """First and last instant of what holds so many lines or more, and goes on without a silence of 2 s.
 
     Beside low notes few lines can be seen: there what is louder than the quietest pause is taken for more of
     the same. Two stretches are one where the pauses between them are too short to tell that it went silent.
+    None begins or ends with what is the player's own.
     """
     lines = pauses.line_db > _LINE_DB
     heard = lines | (pauses.level_db > np.percentile(pauses.level_db, _QUIET_PERCENT) + _GOES_ON_DB)
-    marks = np.flatnonzero(np.diff(pauses.t_s[heard]) > _TOGETHER_S) + 1
+    at = np.flatnonzero(heard)
     half, out = _WINDOW_S / 2.0, list[tuple[float, float]]()
-    for t_s, own in zip(np.split(pauses.t_s[heard], marks), np.split(lines[heard], marks), strict=True):
-        if own.sum() < fewest:
+    for own in np.split(at, np.flatnonzero(np.diff(pauses.t_s[at]) > _TOGETHER_S) + 1):
+        if lines[own].sum() < fewest:
             continue
+        t_s = pauses.t_s[own[apart[own]] if apart[own].any() else own]
         first, last = float(t_s[0]) - half, float(t_s[-1]) + half
         between = (pauses.t_s > out[-1][1]) & (pauses.t_s < first) if out else np.ones(0)
         if out and between.sum() * _STEP_S < _PARTED_BY_S:

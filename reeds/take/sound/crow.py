@@ -23,6 +23,10 @@ _OTHER_BELOW_PEAK_DB = 15.0
 _OWN_LINE_BELOW_DB = 12.0
 _OCTAVE_CENTS = 60.0
 _HARMONIC_CENTS = 12.0
+# a line is heard to this, so that one further off is no harmonic; one this near the loudest of all is a voice
+_OFF_CENTS, _LOUDEST_DB = 2.3, 1.0
+# the window's own side lobes lie so near a line and so far below it
+_LOBES_HZ, _LOBES_BELOW_DB = 11.0, 25.0
 _OWN_VOICE_DB, _NO_VOICE_DB = 6.0, 1.0
 _SILENT_BELOW_DB, _HEARD_BELOW_DB, _ONE_OVER_DB, _UNTOLD_DB = 45.0, 40.0, 6.0, -99.0
 _BEAT_GAP_S = 0.15
@@ -118,7 +122,18 @@ def _peaks(tracks: Tracks, segments: list[Segment]) -> list[Peak]:
 
     around = ndimage.median_filter(level, size=max(3, round(_AROUND_HZ / (f[1] - f[0])) | 1))
     tops, _ = signal.find_peaks(level, height=around + _OVER_NOISE_DB)
-    return [_interpolated(f, level, int(i)) for i in tops if _LINES_HZ[0] < f[i] < _LINES_HZ[1]]
+    return _lines_of([_interpolated(f, level, int(i)) for i in tops if _LINES_HZ[0] < f[i] < _LINES_HZ[1]])
+
+
+def _lines_of(peaks: list[Peak]) -> list[Peak]:
+    """The peaks without the side lobes of louder ones."""
+    return [
+        (hz, level)
+        for hz, level in peaks
+        if not any(
+            abs(other - hz) < _LOBES_HZ and louder > level + _LOBES_BELOW_DB for other, louder in peaks
+        )
+    ]
 
 
 def _mean_spectrum(tracks: Tracks, segments: list[Segment]) -> tuple[Floats, Floats]:
@@ -170,8 +185,8 @@ def _octave_voice(first: float, peaks: list[Peak]) -> tuple[float | None, bool |
     if not near:
         return None, False
     loudest = max(level for _, level in near)
-    off_cents, least_db = _HARMONIC_CENTS / 2.0, loudest - _OWN_LINE_BELOW_DB
-    own = [p for p in near if abs(cents_between(p[0], 2.0 * first)) > off_cents and p[1] > least_db]
+    least_db = loudest - _OWN_LINE_BELOW_DB
+    own = [p for p in near if abs(cents_between(p[0], 2.0 * first)) > _OFF_CENTS and p[1] > least_db]
     if own:
         return max(own, key=lambda p: p[1])[0], True
     stand_out = _even_over_odd_db(first, peaks)
@@ -181,10 +196,18 @@ def _octave_voice(first: float, peaks: list[Peak]) -> tuple[float | None, bool |
 
 
 def _highest_voice(first: float, upper: float, peaks: list[Peak]) -> list[float]:
-    """The pitch an octave over the upper one: rather a line of its own than the first pitch's fourth."""
-    apart = [peak for peak in peaks if not _is_harmonic(peak[0], first)]
-    highest = _octave_voice(upper, apart)[0] or _octave_voice(upper, peaks)[0]
-    return [] if highest is None else [highest]
+    """The pitch an octave over the upper one: a line that is no harmonic of the two, or louder than one is.
+
+    Where it falls together with the upper one's second harmonic, even harmonics that stand out speak for it.
+    """
+    near = [p for p in peaks if abs(cents_between(p[0], 2.0 * upper)) < _OCTAVE_CENTS]
+    least_db = max((level for _, level in near), default=0.0) - _OWN_LINE_BELOW_DB
+    off = [p for p in near if abs(cents_between(p[0], 2.0 * upper)) > _OFF_CENTS and p[1] > least_db]
+    own = [p for p in off if abs(cents_between(p[0], 4.0 * first)) > _OFF_CENTS]
+    top_db = max(level for _, level in peaks) - _LOUDEST_DB
+    voices = own or [p for p in off if p[1] > top_db]
+    together = [p for p in near if p not in off and _even_over_odd_db(upper, peaks) >= _NO_VOICE_DB]
+    return [hz for hz, _ in sorted(voices or together, key=lambda p: -p[1])[:1]]
 
 
 def _even_over_odd_db(first: float, peaks: list[Peak]) -> float:

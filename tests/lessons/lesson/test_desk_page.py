@@ -9,6 +9,7 @@ from lessons.answering.models import Answer
 from lessons.lesson.models import Lesson, SetWork
 from lessons.lesson.pages.desk import on_the_desk, rounds_of
 from lessons.sending.models import Submission
+from reeds.sheet.starters import SHORT_SCRAPE
 from tests import factories as make
 
 NOW = dt.timedelta()
@@ -95,6 +96,18 @@ def test_blanks_that_rested_enough_are_shown_and_others_not(desk, student):
     page = part(desk(), "Rested enough to scrape")
     assert ">201<" in page
     assert ">202<" not in page
+
+
+def test_a_sheet_that_says_nothing_of_rest_gives_a_blank_its_night_as_the_box_does(desk, student):
+    sheet = SHORT_SCRAPE.to_json()
+    sheet["limits"] = [row for row in sheet["limits"] if row["quantity"] != "rest"]
+    version = make.VersionFactory(pattern__studio=student.studio, data=sheet)
+    for number, hours in ((201, 1), (202, 40)):
+        since = timezone.now() - dt.timedelta(hours=hours)
+        make.ReedFactory(owner=student, number=number, stage="tied", stage_since=since, version=version)
+    page = part(desk(), "Rested enough to scrape")
+    assert ">201<" not in page
+    assert ">202<" in page
 
 
 def test_work_that_is_open_and_the_next_lesson_are_shown(desk, student, teacher):

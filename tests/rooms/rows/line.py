@@ -13,6 +13,7 @@ from tests.rooms.truth import Played, RoomTake
 # words by which a sentence is known that does not exist yet
 ELSE = ("something else", "voice", "steady tone", "besides", "piano", "click")
 COUNT = ("count",)
+WHY = ("response cannot be told", "tell the response", "when air began", "too noisy")
 BAND = ("telephone's band",)
 LOWER, ORDER = ("lower than asked",), ("swapped", "another order", "other order")
 

@@ -9,33 +9,50 @@ import numpy as np
 from reeds.checks.findings import Outcome
 from reeds.numbers.notes import note_name
 from tests.rooms.listening import Told, findings, readings
-from tests.rooms.rows.line import ELSE, LOWER, ORDER, Case, Cases, Line, responses
+from tests.rooms.rows.line import ELSE, LOWER, ORDER, WHY, Case, Cases, Line, responses
 from tests.rooms.truth import RoomTake
 
 # --- beside the reference ----------------------------------------------------------------------------------
 
 
+BESIDE = ("piano", "speech", "tone", "hall", "other voices", "other music", "other hall")
+
+
 def beside(cases: Cases) -> Iterator[Line]:
-    steps = of = 0.0
-    for condition in ("piano", "speech", "tone", "hall", "other voices", "other music", "other hall"):
-        figures = _pairs(cases(condition))
-        steps, of = steps + figures["steps"], of + figures["takes"]
+    found = {condition: _pairs(cases(condition)) for condition in BESIDE}
+    for condition, figures in found.items():
         reached = _of_pairs(figures) + f"; says what else in {figures['says']:.0f}"
         must = "a step that cannot be undone in none; <= 5 % of told responses wrong"
         met = figures["steps"] == 0 and not figures["wrong"] > 0.05 * figures["told"]
         yield Line(condition, must, reached, met, figures)
-    figures = {"n": of, "right": of - steps}
+    of, steps, untold, why = (
+        sum(one[name] for one in found.values()) for name in ("takes", "steps", "untold", "why")
+    )
     reached = f"a step in {steps:.0f} of {of:.0f}"
+    figures = {"n": of, "right": of - steps}
     yield Line("steps", "a step that cannot be undone in none", reached, steps == 0, figures)
+    reached = f"said in {why:.0f} of {untold:.0f}"
+    figures = {"n": untold, "right": why}
+    yield Line("why a response is not told", "said wherever one is not", reached, why == untold, figures)
+    yield from _alone(cases)
+
+
+def _alone(cases: Cases) -> Iterator[Line]:
+    """Where nothing else sounds: what must still be told, and that a knife asks for the reference."""
     figures = _pairs(cases("quiet"))
     must = "the same, and a response told for 90 % of the notes"
     told = figures["told"] >= 0.9 * figures["notes"]
     met = figures["steps"] == 0 and told and figures["wrong"] <= 0.05 * figures["told"]
-    yield Line("quiet room", must, _of_pairs(figures), met, figures)
-    figures = _pairs(cases("slow"))
+    yield Line("quiet room", must, _of_pairs(figures), bool(met), figures)
+    found = cases("slow")
+    figures = _pairs(found)
     reached = f"said in {figures['later']:.0f} of {figures['takes']:.0f}"
     met = figures["later"] >= 0.9 * figures["takes"]
     yield Line("a reed that does answer later, quiet", "still said in 90 % (guard)", reached, met, figures)
+    steps = sum(any(each.irreversible for each in findings(told[0], None)) for _, told in found)
+    reached = f"a step in {steps} of {len(found)}, beside it in {figures['steps']:.0f}"
+    figures = {"n": len(found), "right": len(found) - steps}
+    yield Line("the same without a reference", "a step in none", reached, steps == 0, figures)
 
 
 def _of_pairs(figures: dict[str, float]) -> str:
@@ -46,19 +63,24 @@ def _of_pairs(figures: dict[str, float]) -> str:
 
 
 def _pairs(cases: list[Case]) -> dict[str, float]:
-    steps = later = says = 0
+    steps = later = says = untold = why = 0
     errors: list[tuple[float, float]] = []
     for takes, told in cases:
+        own = responses(takes[0], told[0])
         found = findings(told[0], told[1])
         steps += any(each.irreversible for each in found)
         later += any(each.outcome is Outcome.ABOVE for each in found)
         says += told[0].says(*ELSE)
-        errors += responses(takes[0], told[0])
+        is_untold = any(np.isnan(error) for error, _ in own)
+        untold, why = untold + is_untold, why + (is_untold and told[0].says(*WHY))
+        errors += own
     return {
         "takes": len(cases),
         "steps": steps,
         "later": later,
         "says": says,
+        "untold": untold,
+        "why": why,
         "notes": len(errors),
         "told": sum(np.isfinite(error) for error, _ in errors),
         "wrong": sum(bool(np.isfinite(error) and error > limit) for error, limit in errors),
@@ -95,6 +117,18 @@ def lists(cases: Cases) -> Iterator[Line]:
         reached = f"said to sound {sounding} of {silent} silent; said silent {deaf} of {spoke} that sounded"
         met = sounding <= 0.02 * silent and deaf <= 0.02 * spoke
         yield Line(condition, "<= 2 % of either", reached, met, figures)
+    yield _one_silent(cases)
+
+
+def _one_silent(cases: Cases) -> Line:
+    """One note of one take gives no step that cannot be undone, though the reference spoke all."""
+    beside_it = [told[0] for _, told in cases("played right")]
+    found = [told[0] for condition in ("repeated", "wrong first") for _, told in cases(condition)]
+    pairs = list(zip(found, 2 * beside_it, strict=True))
+    steps = sum(any(each.irreversible for each in findings(own, other)) for own, other in pairs)
+    figures = {"n": len(pairs), "right": len(pairs) - steps}
+    reached = f"a step in {steps} of {len(pairs)}"
+    return Line("one silent note, reference right", "a step in none", reached, steps == 0, figures)
 
 
 def moved(cases: Cases) -> Iterator[Line]:
@@ -142,7 +176,8 @@ def tremolo(cases: Cases) -> Iterator[Line]:
 
 
 def crow(cases: Cases) -> Iterator[Line]:
-    for condition in ("crow of three", "crow of two", "crow talk"):
+    conditions = ("crow of three", "crow from 200 Hz", "crow of two", "crow of two from 200 Hz", "crow talk")
+    for condition in conditions:
         found = cases(condition)
         exact = sum(_crow_right(takes[0], told[0]) for takes, told in found)
         others = sorted({" ".join(p["name"] for p in told[0].item.get("pitches", [])) for _, told in found})

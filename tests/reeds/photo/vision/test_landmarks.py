@@ -43,6 +43,20 @@ def test_an_end_in_its_own_shadow_is_found_by_hue():
     assert landmarks._half_way(grey, NEAR, RUN, 4, any_light) == landmarks._half_way(grey, NEAR, RUN, 4)
 
 
+def test_a_rim_as_dark_as_the_shadow_before_it_is_found_by_hue():
+    """Shadow on the field for six columns, then four of metal that mirrors it, then metal in the light."""
+    share = np.clip(np.arange(200) + 1 - EDGE, 0, 1)[:, None]
+    dark = np.where(np.abs(np.arange(200) - EDGE + 1) < 5, 0.2, 1.0)[:, None]
+    light = dark * ((1 - share) * np.array(FIELD) + share * np.array(METAL))
+    light = cv2.GaussianBlur(light, (1, 0), 0.01, sigmaY=1.0)
+    found = [
+        landmarks._half_way(light, NEAR + 2, RUN, 5, share)
+        for share in (landmarks._share_by_hue, landmarks._share)
+    ]
+    assert found[0] == pytest.approx(EDGE, abs=0.3)
+    assert found[1] > EDGE + 2
+
+
 @pytest.mark.parametrize(("blur", "within"), [(0.8, 0.05), (2.0, 0.1), (3.0, 0.6)])
 def test_a_foot_begins_near_its_edge_however_blurred(blur, within):
     """Long before the edge blur is a little warmer than the field: what lies there is no metal."""

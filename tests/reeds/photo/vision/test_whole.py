@@ -104,3 +104,10 @@ def test_what_is_no_jpeg_inside_is_not_ours_to_refuse():
 def test_the_pictures_of_all_other_tests_are_whole():
     assert read_jpeg(PICTURES["jpeg"]()).is_whole
     assert read_jpeg(PICTURES["progressive"]()).is_whole
+
+
+def test_a_kept_copy_that_broke_since_is_not_measured_on():
+    for broken in (lacking(jpeg()), jpeg()[: len(jpeg()) // 2]):
+        with pytest.raises(PhotoRefused) as refused:
+            jobs.look(broken, None, "reed", "opening")
+        assert refused.value.sentence == jobs.DAMAGED

@@ -177,3 +177,14 @@ def test_after_a_voice_what_murmurs_on_counts_as_more_of_it():
     assert all(note.response_ms is None for note in told.notes)
     alone = analyse(waveform(lows(LOW), 7.0, murmurs), **ASKED)
     assert alone.also == ()
+
+
+def test_who_talks_after_the_list_is_said_from_then_on_and_takes_no_response():
+    """The last note gave only air, which goes on nearly until somebody talks: it is none of the talk."""
+    blows = lows(LOW)
+    blows[3] = replace(blows[3], breath_only=True, breath_level=0.01)
+    words = [(7.0 + 0.3 * i, vowel(180.0 + 20 * i, 0.25, 0.03, seed=i)) for i in range(6)]
+    told = analyse(waveform(blows, 9.5, words), **ASKED)
+    (voices,) = (one for one in told.also if one.kind == "voices")
+    assert voices.start_s == pytest.approx(7.0, abs=0.3)
+    assert [note.response_ms is not None for note in told.notes] == [True, True, True, False]
