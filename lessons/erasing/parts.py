@@ -50,7 +50,7 @@ class Part:
 
     def rows(self, member: Member) -> QuerySet[Any]:
         """Return the rows that say something still."""
-        theirs = self.model._default_manager.filter(self.whose(member))
+        theirs = self.model._default_manager.filter(self.whose(member), studio=member.studio_id)
         rows = self.model._default_manager.filter(pk__in=theirs.values("pk"))
         return rows.exclude(**self.emptied) if self.emptied else rows
 
