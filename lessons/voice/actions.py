@@ -50,7 +50,8 @@ def drop_notes(rows: QuerySet[Any]) -> None:
 
 def drop_unheld(voice: Voice) -> None:
     """Delete a note, with its files, unless some answer still holds it."""
-    locked = Voice.objects.select_for_update().filter(pk=voice.pk, answers=None).first()
+    notes = Voice.objects.select_for_update(of=("self",))  # whether an answer is there is no row to lock
+    locked = notes.filter(pk=voice.pk, answers=None).first()
     if locked is None:
         return
     delete_after_commit(locked.files)

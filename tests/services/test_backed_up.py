@@ -20,6 +20,7 @@ from studio.backup.restoring import check_backup
 from studio.bucket.storage import Bucket
 from tests import factories as make
 from tests.services.conftest import names_in
+from tests.services.test_postgresql import address_of, own_database
 from tests.studio.backing_up import everything_below, killed_at, manage
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -53,9 +54,9 @@ def surroundings(**given):
 
 
 def of_this_site(**given):
-    return surroundings(
-        DATABASE_URL=f"sqlite:///{connection.settings_dict['NAME']}", BACKUP_KEEP="1", **given
-    )
+    name = own_database()
+    address = address_of(name) if connection.vendor == "postgresql" else f"sqlite:///{name}"
+    return surroundings(DATABASE_URL=address, BACKUP_KEEP="1", **given)
 
 
 @contextmanager
@@ -170,6 +171,7 @@ def test_another_machines_backup_is_not_disturbed(bucket, photo, root):
     assert bucket.exists(MARK)
 
 
+@pytest.mark.sqlite("into an empty PostgreSQL test_postgresql.py has one come back")
 def test_it_comes_back_into_an_empty_bucket_and_over_another_only_if_told(
     bucket, photo, root, tmp_path, settings
 ):
@@ -193,6 +195,7 @@ def test_it_comes_back_into_an_empty_bucket_and_over_another_only_if_told(
     assert hashes_of(again) == hashes_of(backup)
 
 
+@pytest.mark.sqlite("into an empty PostgreSQL test_postgresql.py has one come back")
 def test_files_of_a_disk_come_into_a_bucket_that_way(student, service, settings, tmp_path, root):
     photo = make.ready_photo(make.ReedFactory(owner=student))
     backup, prefix = make_backup(root, keep=7), uuid.uuid4().hex
