@@ -72,8 +72,8 @@ PHOTOS: tuple[TriedPhotos, ...] = (
         _("A card bent by 2 to 5 mm, the points as proposed"),
         12,
         4,
-        0.09,
-        0.38,
+        0.10,
+        0.29,
         1.0,
     ),
     TriedPhotos(
