@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.http import Http404, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from lessons.term.fetched import Fetched
@@ -68,7 +68,7 @@ def pictures(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     """Show all numbers of one student's term in pictures, which most of its readers leave folded."""
     page = _part_of_the_term(request, pk)
     if page.student is None:
-        raise Http404  # a studio's are drawn one quantity at a time, on its own page
+        return redirect(request.member.to("lessons:term"))  # a studio's are drawn one quantity at a time
     drawn = StudentPictures(page.figures.rows, page.student)
     return render(request, "lessons/term/in_pictures.html", vars(page) | {"pictures": drawn})
 
