@@ -8,6 +8,7 @@ import uuid
 from collections import defaultdict, deque
 from contextlib import closing
 from hashlib import sha256
+from itertools import cycle
 from pathlib import Path
 
 import pytest
@@ -81,11 +82,9 @@ def patient(monkeypatch):
 def sending(student, reed, stop, failed):
     """Send photos, have them prepared, and take the oldest of a few back, until told to stop."""
     try:
-        pictures, there = [make.picture(40 + n, 30) for n in range(5)], deque()
-        for n in range(100_000):
-            if stop.wait(0.03):
-                return
-            upload = SimpleUploadedFile("a.jpg", pictures[n % 5], "image/jpeg")
+        pictures, there = cycle(make.picture(40 + n, 30) for n in range(5)), deque()
+        while not stop.wait(0.03):
+            upload = SimpleUploadedFile("a.jpg", next(pictures), "image/jpeg")
             there.append(add_photo(reed, student, upload, uuid.uuid4()))
             # so few that a backup never takes longer than the one before, and so old that its rows name them
             if len(there) > MOST_THERE:
