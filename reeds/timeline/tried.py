@@ -109,25 +109,25 @@ PHOTOS: tuple[TriedPhotos, ...] = (
 
 TAKES: tuple[TriedTakes, ...] = (
     TriedTakes(
-        "beside: steps", _("No step with the knife though a piano, voices or a hall sound along"), 150, 150
+        "beside: steps", _("No step with the knife though a piano, voices or a hall sound along"), 210, 210
     ),
     TriedTakes(
-        "moved: tone low", _("A list played a tone too low is said to be so, and no step follows"), 20, 20
+        "moved: tone low", _("A list played a tone too low is said to be so, and no step follows"), 40, 40
     ),
-    TriedTakes("moved: swapped", _("Two notes of the list swapped are named, and no step follows"), 20, 20),
+    TriedTakes("moved: swapped", _("Two notes of the list swapped are named, and no step follows"), 40, 40),
     TriedTakes(
-        "lists: talk before", _("A note that is silent stays silent though somebody talks before it"), 60, 60
-    ),
-    TriedTakes(
-        "lists: talk after", _("A note that is silent stays silent though somebody talks after it"), 60, 60
+        "lists: talk before", _("A note that is silent stays silent though somebody talks before it"), 40, 40
     ),
     TriedTakes(
-        "lists: repeated", _("A note that is silent stays silent though another is played twice"), 58, 60
+        "lists: talk after", _("A note that is silent stays silent though somebody talks after it"), 40, 40
+    ),
+    TriedTakes(
+        "lists: repeated", _("A note that is silent stays silent though another is played twice"), 40, 40
     ),
     TriedTakes(
         "staccato: staccato room",
         _("Staccato in a room that rings is counted right, or said to ring too long"),
-        20,
-        20,
+        60,
+        60,
     ),
 )
