@@ -40,9 +40,9 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
         said = told(figures.rows, people)
         page |= {
             "figures": figures,
-            "tables": _tables(request, student, chosen),
+            "tables": _address(request, "lessons:term_reckoned", student, chosen),
             "told": said,
-            "mine": Mine(figures.rows, said) if student == request.member and not student.teaches else None,
+            "mine": Mine(figures.rows, said) if _is_own(request, student) else None,
             "pictures": StudentPictures(figures.rows, student)
             if student
             else StudioPictures(figures.rows, people, by_student(said), _quantity(request, figures.known)),
@@ -80,6 +80,7 @@ class TermPart:
     student: Member | None
     term: Term
     figures: TermFigures
+    whole: str
     tables: str
 
 
@@ -90,13 +91,21 @@ def _part_of_the_term(request: MemberRequest, pk: int | None) -> TermPart:
     if chosen is None:
         raise Http404
     figures = TermFigures(chosen, request.member, student)
-    return TermPart(student, chosen, figures, _tables(request, student, chosen))
+    whole, tables = (
+        _address(request, name, student, chosen) for name in ("lessons:term", "lessons:term_reckoned")
+    )
+    return TermPart(student, chosen, figures, whole, tables)
 
 
-def _tables(request: MemberRequest, student: Member | None, chosen: Term) -> str:
-    """The address of the tables: a student's own without their number, as their term has it."""
-    whose = [] if student is None or student == request.member else [student.pk]
-    return f"{request.member.to('lessons:term_reckoned', *whose)}?term={chosen.pk}"
+def _address(request: MemberRequest, name: str, student: Member | None, chosen: Term) -> str:
+    """Return where a term or a part of it is: a student's own without their number."""
+    whose = [] if student is None or _is_own(request, student) else [student.pk]
+    return f"{request.member.to(name, *whose)}?term={chosen.pk}"
+
+
+def _is_own(request: MemberRequest, student: Member | None) -> bool:
+    """Whether a student asks for their own term; a teacher's without a number is the studio's."""
+    return student == request.member and not request.member.teaches
 
 
 def _comes_later(request: MemberRequest, chosen: Term) -> bool:

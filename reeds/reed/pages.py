@@ -66,7 +66,7 @@ class Tally:
     ready: int = 0
 
 
-def wanted_rest(sheet: Sheet, staple_length: float | None, flexibility: str) -> dt.timedelta:
+def _wanted(sheet: Sheet, staple_length: float | None, flexibility: str) -> dt.timedelta:
     """The least rest by a reed's own sheet."""
     row = sheet.limit_for("rest", staple_length, Flexibility(flexibility))
     return dt.timedelta(days=row.low if row and row.low is not None else ONE_NIGHT)
@@ -79,7 +79,7 @@ def tallies_of(blanks: ReedQuerySet, asking: Seer, now: dt.datetime, known: Know
     found = list(rows)
     versions = PatternVersion.objects.visible_to(asking).in_bulk({row[2] for row in found})
     kinds = {row[2:] for row in found}
-    wanted = {of: wanted_rest(versions[of[0]].sheet_in(known), *of[1:]) for of in kinds}
+    wanted = {of: _wanted(versions[of[0]].sheet_in(known), *of[1:]) for of in kinds}
     tallies: dict[int, Tally] = defaultdict(Tally)
     for owner, since, *of in found:
         tallies[owner].count += 1
@@ -104,14 +104,14 @@ def boxes_of(
     rows = sorted(blanks, key=lambda reed: (str(reed.owner), reed.owner_id, reed.resting_since, reed.number))
     boxes = []
     for _owner, some in groupby(rows, key=lambda reed: reed.owner_id):
-        kept = [Blank(reed, reed.resting_since + _rest_of(reed, known, sheets), now) for reed in some]
+        kept = [Blank(reed, reed.resting_since + least_rest(reed, known, sheets), now) for reed in some]
         owner = kept[0].reed.owner
         boxes.append(Box(owner, kept, knives.get(owner.pk), tallies.get(owner.pk) if tallies else None))
     return boxes
 
 
-def _rest_of(reed: Reed, known: Known, sheets: dict[int, Sheet]) -> dt.timedelta:
-    """The least rest of one; each version is read once."""
+def least_rest(reed: Reed, known: Known, sheets: dict[int, Sheet]) -> dt.timedelta:
+    """Return the least rest of a blank; each version is read once, into `sheets`."""
     if reed.version_id not in sheets:
         sheets[reed.version_id] = reed.version.sheet_in(known)
-    return wanted_rest(sheets[reed.version_id], reed.staple_length, reed.flexibility)
+    return _wanted(sheets[reed.version_id], reed.staple_length, reed.flexibility)

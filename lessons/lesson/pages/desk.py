@@ -13,7 +13,7 @@ from lessons.sending.models import NEW, Submission
 from reeds.checks.sheet import Sheet
 from reeds.numbers.quantity import Known
 from reeds.reed.models.reed import Reed
-from reeds.reed.pages import wanted_rest
+from reeds.reed.pages import least_rest
 from studio.models import Member
 
 # so many of the answers that were read
@@ -85,8 +85,4 @@ def ready_blanks(blanks: Iterable[Reed], known: Known) -> Iterator[Reed]:
     `known` is what their studio knows.
     """
     sheets: dict[int, Sheet] = {}
-    for reed in blanks:
-        if reed.version_id not in sheets:
-            sheets[reed.version_id] = reed.version.sheet_in(known)
-        if reed.rested >= wanted_rest(sheets[reed.version_id], reed.staple_length, reed.flexibility):
-            yield reed
+    yield from (reed for reed in blanks if reed.rested >= least_rest(reed, known, sheets))

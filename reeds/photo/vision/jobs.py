@@ -124,10 +124,10 @@ def look(upright: bytes, focal_35mm: float | None, wanted: str, opening: str) ->
 
 
 def _measurable(upright: bytes, focal_35mm: float | None) -> UprightPicture:
-    jpeg = read_jpeg(upright)
-    if jpeg.pixels is None or not jpeg.is_whole:
+    kept = read_jpeg(upright)
+    if kept.pixels is None or not kept.is_whole:
         raise PhotoRefused(DAMAGED)
-    return to_measure(jpeg.pixels, focal_35mm)
+    return to_measure(kept.pixels, focal_35mm)
 
 
 def _reed(picture: UprightPicture) -> dict[str, Any]:

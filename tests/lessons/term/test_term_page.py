@@ -125,6 +125,13 @@ def test_a_teacher_has_a_students_tables_and_pictures_and_another_student_has_no
     assert "1 of 1: 100 %" in as_member(teacher).get(teacher.to("lessons:term_reckoned", student.pk)).text
 
 
+def test_a_teachers_own_term_is_by_number_as_anybodys(as_member, teacher, term):
+    sent_reed(teacher)
+    client, tables = as_member(teacher), teacher.to("lessons:term_reckoned", teacher.pk) + f"?term={term.pk}"
+    assert f'hx-get="{tables}"' in client.get(teacher.to("lessons:term", teacher.pk)).text
+    assert f'href="{teacher.to("lessons:term", teacher.pk)}?term={term.pk}"' in client.get(tables).text
+
+
 def test_a_studios_numbers_are_not_all_drawn_at_once(as_member, teacher, term):
     answer = as_member(teacher).get(teacher.to("lessons:term_pictures"))
     assert (answer.status_code, answer.url) == (302, teacher.to("lessons:term"))
