@@ -59,6 +59,17 @@ def by_touch(page, kind):
     touch("touchEnd")
 
 
+def an_answer_by_keyboard(page):
+    """Mark the photo and write the answer, up to where its draft is kept."""
+    by_keyboard(page, "arrow")
+    page.keyboard.type("too thick here")
+    page.keyboard.press("Enter")
+    page.keyboard.press("y")
+    page.keyboard.type("Good so far.")
+    page.get_by_label("work on it").press("Space")
+    expect(page.locator("[data-kept]")).to_contain_text("Draft kept")
+
+
 def by_keyboard(page, kind):
     page.locator("main").press(
         {"point": "p", "line": "l", "arrow": "a", "outline": "o", "freehand": "f"}[kind]

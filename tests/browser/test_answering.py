@@ -13,7 +13,7 @@ from lessons.sending.models import Submission
 from reeds.reed.actions import take_out
 from tests import factories as make
 from tests.browser.drawing_hands import (
-    by_keyboard,
+    an_answer_by_keyboard,
     by_mouse,
 )
 
@@ -42,13 +42,7 @@ def test_a_whole_answer_by_keyboard_and_the_student_sees_the_marks(
     desk, phone, look, sign_in, student, sent, axe
 ):
     page = look(desk)
-    by_keyboard(page, "arrow")
-    page.keyboard.type("too thick here")
-    page.keyboard.press("Enter")
-    page.keyboard.press("y")
-    page.keyboard.type("Good so far.")
-    page.get_by_label("work on it").press("Space")
-    expect(page.locator("[data-kept]")).to_contain_text("Draft kept")
+    an_answer_by_keyboard(page)
     axe(page)
     page.keyboard.press("Control+Enter")
     page.wait_for_url(re.compile(r"/queue/$"))

@@ -16,7 +16,7 @@ from reeds.photo.models.photo import Photo
 from reeds.take.models import Take
 from tests import factories as make
 from tests.browser.conftest import DESK, FLAGS, PATIENCE_MS, PHONE, browser_path
-from tests.browser.drawing_hands import by_keyboard
+from tests.browser.drawing_hands import an_answer_by_keyboard
 from tests.browser.test_past_the_server import SHOWN, large
 from tests.load.rows import left
 from tests.phones_sound import CHROMIUM, recorded
@@ -123,13 +123,7 @@ def _answers(page, round_):
     page.goto(round_.student.to("lessons:queue"))
     page.locator("a.queue-row").click()
     expect(page.locator("[data-stage] svg.marks")).to_have_attribute("viewBox", re.compile(r"0 0 \d"))
-    by_keyboard(page, "arrow")
-    page.keyboard.type("too thick here")
-    page.keyboard.press("Enter")
-    page.keyboard.press("y")
-    page.keyboard.type("Good so far.")
-    page.get_by_label("work on it").press("Space")
-    expect(page.locator("[data-kept]")).to_contain_text("Draft kept")
+    an_answer_by_keyboard(page)
     expect(page.locator("[data-saving]")).to_have_text("Marks kept.")
     page.keyboard.press("Control+Enter")
     page.wait_for_url(re.compile(r"/queue/$"))

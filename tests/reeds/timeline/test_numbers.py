@@ -11,6 +11,7 @@ from reeds.numbers.quantity import ASKED_AT_ONCE
 from reeds.numbers.words import Stage
 from reeds.reed import actions
 from reeds.reed.models.reed import Reed
+from tests import factories as make
 from tests.reeds.form import fields_of
 from tests.reeds.timeline.test_reed import ZONE, a_reed
 
@@ -127,7 +128,7 @@ def test_teacher_measures_a_students_reed_and_both_numbers_stay(teacher, student
 
 
 def days_ago(days: int) -> str:
-    return (timezone.localdate(timezone=ZONE) - dt.timedelta(days=days)).isoformat()
+    return (make.today() - dt.timedelta(days=days)).isoformat()
 
 
 @pytest.fixture
