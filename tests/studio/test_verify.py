@@ -14,7 +14,7 @@ from studio.management.commands import verify
 from studio.management.commands.verify import BROWSERS, OTHER_BROWSERS, PROXY, QUICK, SET_TYPE, WHOLE, Step
 from tests.studio.serving import PATIENCE_S, ROOT, is_alive, wait_until
 
-SOUND = ("fluidsynth", "espeak-ng")
+SOUND = (*verify.PLAYERS, "instruments")
 OTHERS = (*OTHER_BROWSERS, "records")
 LINE_ELSEWHERE = "webkit2gtk-driver xvfb firefox-esr gstreamer1.0-plugins-bad"
 STEPS = [step for lane in WHOLE for step in lane]
@@ -101,6 +101,10 @@ def test_without_a_browser_and_no_right_to_install_one_it_stops_with_a_sentence(
             [BROWSERS[0], "fluidsynth", *PROXY, *SET_TYPE, *OTHERS],
             ["fluidsynth fluid-soundfont-gm espeak-ng"],
         ),
+        (
+            [*BROWSERS, *verify.PLAYERS, *PROXY, *SET_TYPE, *OTHERS],
+            ["fluidsynth fluid-soundfont-gm espeak-ng"],
+        ),
         ([*BROWSERS, *SOUND, "openssl", *SET_TYPE, *OTHERS], ["nginx-light openssl systemd"]),
         ([*BROWSERS, *SOUND, *PROXY, "pango-1.0", *OTHERS], ["libpango-1.0-0 libpangoft2-1.0-0"]),
         ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, "Xvfb", "records"], [LINE_ELSEWHERE]),
@@ -115,6 +119,7 @@ def test_what_is_missing_is_installed_and_what_is_there_is_not(run, monkeypatch,
         for module, look in ((verify.shutil, "which"), (verify.ctypes.util, "find_library")):
             now.setattr(module, look, lambda name: name if name in there else None)
         now.setattr(verify, "_can_record", lambda: "records" in there)
+        now.setattr(verify, "_has_instruments", lambda: "instruments" in there)
         said = run(python("one", ""))
     assert asked == asked_for
     assert ("All of it holds." in said) == bool({*there} & {*BROWSERS})

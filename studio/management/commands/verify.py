@@ -35,6 +35,8 @@ BROWSERS = (
 # Debian packs the library of each name as libNAME-0
 SET_TYPE = ("pango-1.0", "pangoft2-1.0")
 PROXY = ("nginx", "openssl", "systemd-analyze")
+PLAYERS = ("fluidsynth", "espeak-ng")
+INSTRUMENTS = Path("/usr/share/sounds/sf2/FluidR3_GM.sf2")  # what the first plays: a package of its own
 # the whole line in other browsers: WebKit draws on a screen that nobody sees
 OTHER_BROWSERS = ("WebKitWebDriver", "Xvfb", "firefox-esr")
 # what WebKit records by
@@ -152,7 +154,7 @@ class Command(BaseCommand):
             self._install(BROWSERS[0])
         if not _has_browser():  # where Chromium is not packed as Debian does
             self._install("chromium")
-        if not all(map(shutil.which, ("fluidsynth", "espeak-ng"))):
+        if not all(map(shutil.which, PLAYERS)) or not _has_instruments():
             self._install("fluidsynth", "fluid-soundfont-gm", "espeak-ng")
         if not all(map(shutil.which, PROXY)):
             self._install("nginx-light", "openssl", "systemd")
@@ -225,6 +227,10 @@ def _child(command: tuple[str, ...], surroundings: Mapping[str, str], said: Path
     left_out = {*settings.ENVIRONMENT, "PYTHONDONTWRITEBYTECODE"}
     ours = {name: value for name, value in os.environ.items() if name not in left_out}
     return Child(command, settings.BASE_DIR, {**ours, **surroundings}, said)
+
+
+def _has_instruments() -> bool:
+    return INSTRUMENTS.exists()
 
 
 def _can_record() -> bool:
