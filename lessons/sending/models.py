@@ -26,6 +26,7 @@ from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.keys import StudioKey
 from studio.models import Member
 from studio.parsed import parsed
+from studio.prepared import prepared
 
 
 def key_of_round(reed: Reed, number: int) -> uuid.UUID:
@@ -259,8 +260,12 @@ class Notice(StudioRow):
 
 def unread_of(member: Member) -> int:
     """Return in how many rounds of this studio an answer or a reply is unread."""
-    rows = Submission.objects.visible_to(member).unread_by(member)
-    return rows.order_by().values("pk").count()
+    return len(_unread(member))
+
+
+@prepared
+def _unread(member: Seer) -> QuerySet[Submission, int]:
+    return Submission.objects.visible_to(member).unread_by(member).order_by().values_list("pk", flat=True)
 
 
 def unread_elsewhere(member: Member) -> int:
