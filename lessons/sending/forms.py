@@ -221,7 +221,8 @@ class DraftForms:
             return []
         photos = _counted(of.photos.counted(), {row.photo_id for row in rows if row.photo_id})
         takes = _counted(of.takes.counted(), {row.take_id for row in rows if row.take_id})
-        return [row for row in rows if row.photo_id in photos or row.take_id in takes]
+        found = [row.pk for row in rows if row.photo_id in photos or row.take_id in takes]
+        return list(of.reed.measurements.filter(pk__in=found)) if found else []
 
     @property
     def wrong(self) -> bool:

@@ -153,15 +153,14 @@ CAUSES = (
 
 
 def _fold(cause: Cause, findings: list[Finding]) -> list[Finding]:
-    kept = list(findings)
-    for head in findings:
-        if head not in kept or not cause.is_cause(head):
+    kept = findings
+    for head in filter(cause.is_cause, findings):
+        if not any(one is head for one in kept):
             continue
         parts = [one for one in kept if one is not head and cause.comes_of(head, one)]
         if parts:
-            place = kept.index(head)
-            kept[place] = folded(head, parts)
-            kept = [one for one in kept if not any(one is part for part in parts)]
+            gone = [id(part) for part in parts]
+            kept = [folded(head, parts) if one is head else one for one in kept if id(one) not in gone]
     return kept
 
 

@@ -69,8 +69,7 @@ MEASURED_UNTIL = {
 
 def measured_until(quantity: Quantity) -> Stage:
     """Return the last stage at which a quantity can be measured or looked at."""
-    asked = max(quantity.stages, key=lambda stage: stage.order)
-    return MEASURED_UNTIL.get(quantity.key, asked)
+    return MEASURED_UNTIL.get(quantity.key) or quantity.last_asked
 
 
 def mended(quantity: Quantity, outcome: Outcome, stage: Stage) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, field, fields, replace
+from functools import cached_property
 from typing import Any
 
 from reeds.checks.conformity import can_decide
@@ -172,10 +173,17 @@ class Sheet:
                 raise SheetError(TWICE, limit.quantity, name=self.known[limit.quantity].name)
             seen.add(place)
 
-    @property
+    @cached_property
+    def _rows(self) -> Mapping[str, list[Limit]]:
+        rows: dict[str, list[Limit]] = {}
+        for limit in self.limits:
+            rows.setdefault(limit.quantity, []).append(limit)
+        return rows
+
+    @cached_property
     def keys(self) -> tuple[str, ...]:
         """The quantities on the sheet, each once, in order."""
-        return tuple(dict.fromkeys(limit.quantity for limit in self.limits))
+        return tuple(self._rows)
 
     def limit_for(
         self,
@@ -189,7 +197,7 @@ class Sheet:
         `staple_length` is the nominal length of the reed's staple, mm; None if it is not known. `stage` is
         where the reed stood when it was measured; without it only rows for all stages fit.
         """
-        own = (row for row in self.limits if row.quantity == quantity)
+        own = self._rows.get(quantity, ())
         rows = [row for row in own if row.fits(staple_length, flexibility, stage)]
         return max(rows, key=lambda row: row.precision, default=None)
 
@@ -201,7 +209,10 @@ class Sheet:
         for key in offsets:
             if key not in self.known or not self.known[key].is_number:
                 raise SheetError(UNKNOWN, key)
-        return replace(self, limits=tuple(x.moved(offsets.get(x.quantity, 0.0)) for x in self.limits))
+        if not offsets:
+            return self
+        moved = (x.moved(offsets[x.quantity]) if x.quantity in offsets else x for x in self.limits)
+        return replace(self, limits=tuple(moved))
 
     def to_json(self) -> dict[str, Any]:
         """Return plain data that `from_json` gives back unchanged."""
@@ -222,9 +233,11 @@ def _row_json(limit: Limit) -> dict[str, Any]:
     }
 
 
+_LIMIT_KEYS = {f.name for f in fields(Limit)}
+
+
 def _row_from(row: Mapping[str, Any]) -> Limit:
-    known = {f.name for f in fields(Limit)}
-    kept = {key: value for key, value in row.items() if key in known}
+    kept = {key: value for key, value in row.items() if key in _LIMIT_KEYS}
     feel, stage = kept.pop("flexibility", None), kept.pop("stage", None)
     return Limit(
         flexibility=Flexibility(feel) if feel else None, stage=Stage(stage) if stage else None, **kept

@@ -20,11 +20,6 @@ class Work(Labelled):
     THIRD_OCTAVE = "third_octave", _("the third octave")
     INTONATION = "intonation", _("the intonation")
 
-    @property
-    def order(self) -> int:
-        """The place in the row, from 0."""
-        return list(Work).index(self)
-
 
 class Takes(StrEnum):
     """What a step takes off the reed for good."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from reeds.numbers.words import Method, Stage, Style
@@ -97,7 +98,7 @@ class Quantity:
         if self.is_number and any(self.default_u(way) is None for way in self.hand_methods):
             raise ValueError(f"{self.key} has a way of measuring by hand without a doubt.")
 
-    @property
+    @cached_property
     def stages(self) -> tuple[Stage, ...]:
         """Every stage at which it is asked."""
         return (self.stage, *self.later)
@@ -112,7 +113,7 @@ class Quantity:
         """Whether it is a number in millimetres."""
         return self.is_number and self.unit == "mm"
 
-    @property
+    @cached_property
     def hand_methods(self) -> tuple[Method, ...]:
         """The ways of measuring that need neither photo nor recording."""
         return tuple(way for way in self.methods if way.by_hand)
@@ -128,6 +129,11 @@ class Quantity:
         if not self.is_typed:
             raise ValueError(f"{self.key} is never typed.")
         return self.method if self.method.by_hand else self.hand_methods[0]
+
+    @cached_property
+    def last_asked(self) -> Stage:
+        """The last stage at which it is asked."""
+        return max(self.stages, key=lambda stage: stage.order)
 
     def belongs_to(self, style: Style) -> bool:
         """Whether the work of this scrape has it; of another scrape nothing is known, so all of it may."""
@@ -194,7 +200,8 @@ class Known(Mapping[str, Quantity]):
     @property
     def on_sheets(self) -> list[Quantity]:
         """What a measuring sheet may still be given a row for, in order."""
-        return [one for key, one in self.items() if key not in self._retired]
+        known = {**self._registry, **self._own}
+        return [one for key, one in known.items() if key not in self._retired]
 
     @property
     def typed(self) -> list[Quantity]:

@@ -105,13 +105,17 @@ class Refused(ValueError):
 
 
 class Labelled(StrEnum):
-    """A closed list of words: each member is its lasting word in data and has a marked `label` for people."""
+    """A closed list of words: each member is its lasting word in data and has a marked `label` for people.
+
+    `order` is its place in the list, from 0.
+    """
 
     label: str
+    order: int
 
     def __new__(cls, value: str, label: str = "") -> Self:
         member = str.__new__(cls, value)
-        member._value_, member.label = value, label
+        member._value_, member.label, member.order = value, label, len(cls.__members__)
         return member
 
 
@@ -127,7 +131,7 @@ class Grade(IntEnum):
 
 
 class Stage(Labelled):
-    """Where a reed stands in its life, in order; stages can be skipped and gone back to."""
+    """Where a reed stands in its life, in order, given up last; stages can be skipped and gone back to."""
 
     CANE = "cane", _("cane")
     SHAPED = "shaped", _("shaped")
@@ -138,11 +142,6 @@ class Stage(Labelled):
     PLAYING = "playing", _("playing")
     PLAYED_OUT = "played_out", _("played out")
     GIVEN_UP = "given_up", _("given up")
-
-    @property
-    def order(self) -> int:
-        """The place in the row, from 0; given up counts as last."""
-        return list(Stage).index(self)
 
     @property
     def later(self) -> list[Stage]:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
-from typing import ClassVar, Protocol
+from typing import NamedTuple, Protocol
 
 from django.utils import timezone
 
@@ -32,7 +32,47 @@ class Step(Protocol):
     def at(self) -> dt.datetime: ...
 
 
-def reading_of(row: Measurement) -> Reading:
+class Happened(NamedTuple):
+    """What the checks read of an event."""
+
+    kind: str
+    at: dt.datetime
+    to_stage: str
+    clip_mm: float | None
+    clip_u: float | None
+    taken_back_at: dt.datetime | None
+
+
+class Noted(NamedTuple):
+    """What the checks read of a stored number."""
+
+    reed: Reed
+    pk: int
+    quantity: str
+    value: float | None
+    u: float | None
+    word: str
+    method: str
+    moisture: str
+    at: dt.datetime
+    stage: str
+    photo_id: int | None
+    take_id: int | None
+    computed_from: str
+    by_id: int | None
+    entered_at: dt.datetime
+
+    @property
+    def measured(self) -> Measured | None:
+        """Value and doubt; None for a word."""
+        return None if self.value is None or self.u is None else Measured(self.value, self.u)
+
+
+Event = Happened | ReedEvent
+Number = Noted | Measurement
+
+
+def reading_of(row: Number) -> Reading:
     """Return a stored number as the checks read it."""
     return Reading(
         quantity=row.quantity,
@@ -48,14 +88,14 @@ def reading_of(row: Measurement) -> Reading:
     )
 
 
-def _batch(row: Measurement) -> str:
+def _batch(row: Number) -> str:
     """Which photo or take a number came from: numbers of one batch share their error."""
     if row.photo_id:
         return f"photo {row.photo_id}"
     return f"take {row.take_id}" if row.take_id else ""
 
 
-def clips_of(events: Iterable[ReedEvent]) -> tuple[Clip, ...]:
+def clips_of(events: Iterable[Event]) -> tuple[Clip, ...]:
     """Return the clips among a reed's events, oldest first."""
     return tuple(
         Clip(Measured(event.clip_mm, event.clip_u or 0.0), event.at)
@@ -64,7 +104,7 @@ def clips_of(events: Iterable[ReedEvent]) -> tuple[Clip, ...]:
     )
 
 
-def worked_at(events: Iterable[ReedEvent]) -> tuple[dt.datetime | None, dt.datetime | None]:
+def worked_at(events: Iterable[Event]) -> tuple[dt.datetime | None, dt.datetime | None]:
     """Return when strokes were last taken, and when it was last clipped."""
     rows = list(events)
     strokes = [row.at for row in rows if row.kind == EventKind.SCRAPE]
@@ -72,12 +112,12 @@ def worked_at(events: Iterable[ReedEvent]) -> tuple[dt.datetime | None, dt.datet
     return max(strokes, default=None), max(clips, default=None)
 
 
-def last_cut(events: Iterable[ReedEvent]) -> dt.datetime | None:
+def last_cut(events: Iterable[Event]) -> dt.datetime | None:
     """Return when something was scraped or clipped off last."""
     return max(filter(None, worked_at(events)), default=None)
 
 
-def still_told(rows: Iterable[Measurement], events: Iterable[ReedEvent]) -> list[Reading]:
+def still_told(rows: Iterable[Number], events: Iterable[Event]) -> list[Reading]:
     """Return numbers as the checks read them, without those that a later cut made a thing of the past."""
     return still_true([reading_of(row) for row in rows], *worked_at(events))
 
@@ -116,7 +156,7 @@ def _since(steps: Iterable[tuple[dt.datetime, Stage]], stage: Stage) -> dt.datet
     return moments[-1] if moments else None
 
 
-def rest_of(reed: Reed, events: Iterable[ReedEvent]) -> dt.timedelta | None:
+def rest_of(reed: Reed, events: Iterable[Event]) -> dt.timedelta | None:
     """Return the rest from tying on: up to now for a blank, else up to the first scraping."""
     steps = list(events)
     if not reed.is_blank:
@@ -125,37 +165,27 @@ def rest_of(reed: Reed, events: Iterable[ReedEvent]) -> dt.timedelta | None:
     return timezone.now() - tied if tied else reed.rested
 
 
-class RowsOf:
-    """The rows of one reed that the checks read, each kind fetched once: for one page, never longer."""
-
-    # whether a page says whose they are and to which sheet
-    is_shown: ClassVar[bool] = True
+class BareRows:
+    """The rows of one reed as the checks read them, each kind fetched once: for one page, never longer."""
 
     def __init__(self, reed: Reed) -> None:
         self.reed = reed
 
     @cached_property
-    def happened(self) -> list[ReedEvent]:
+    def happened(self) -> Sequence[Event]:
         """Everything that happened to it, oldest first, slips that were taken back too."""
-        rows = self.reed.events.all()
-        if self.is_shown:
-            told = rows.select_related("by__person", "version__pattern")
-            rows = told.defer("version__data", "version__playing")
-        return list(rows)
+        return [Happened._make(row) for row in self.reed.events.values_list(*Happened._fields)]
 
     @property
-    def events(self) -> list[ReedEvent]:
+    def events(self) -> Sequence[Event]:
         """What holds of it, oldest first."""
         return [row for row in self.happened if row.taken_back_at is None]
 
     @cached_property
-    def numbers(self) -> list[Measurement]:
+    def numbers(self) -> Sequence[Number]:
         """Every number told of it, oldest first."""
-        told = self.reed.measurements.order_by("at", "pk")
-        rows = list(told.select_related("by__person") if self.is_shown else told)
-        for row in rows:
-            row.reed = self.reed
-        return rows
+        rows = self.reed.measurements.order_by("at", "pk").values_list(*Noted._fields[1:])
+        return [Noted(self.reed, *row) for row in rows]
 
     @cached_property
     def tests(self) -> list[PlayingTest]:
@@ -173,10 +203,27 @@ class RowsOf:
         return OwnDoubt.objects.of(self.reed.studio_id)
 
 
-class BareRows(RowsOf):
-    """The same for the checks alone, which ask for nobody's name."""
+class RowsOf(BareRows):
+    """The same for a page that says whose they are and to which sheet."""
 
-    is_shown = False
+    @cached_property
+    def happened(self) -> list[ReedEvent]:
+        """Everything that happened to it, oldest first, slips that were taken back too."""
+        told = self.reed.events.select_related("by__person", "version__pattern")
+        return list(told.defer("version__data", "version__playing"))
+
+    @property
+    def events(self) -> list[ReedEvent]:
+        """What holds of it, oldest first."""
+        return [row for row in self.happened if row.taken_back_at is None]
+
+    @cached_property
+    def numbers(self) -> list[Measurement]:
+        """Every number told of it, oldest first."""
+        rows = list(self.reed.measurements.order_by("at", "pk").select_related("by__person"))
+        for row in rows:
+            row.reed = self.reed
+        return rows
 
 
 def facts_of(
@@ -184,7 +231,7 @@ def facts_of(
     member: Member,
     extra: Iterable[Reading] = (),
     answers: Mapping[str, int] | None = None,
-    rows: RowsOf | None = None,
+    rows: BareRows | None = None,
 ) -> ReedFacts:
     """Gather what is known of a reed, with readings typed but not yet kept in `extra`.
 
@@ -212,12 +259,12 @@ def facts_of(
     )
 
 
-def sheet_of(reed: Reed, rows: RowsOf | None = None) -> Sheet:
+def sheet_of(reed: Reed, rows: BareRows | None = None) -> Sheet:
     """Return the reed's measuring sheet, moved by what its player's instrument wants."""
     return moved(reed.version.sheet, (rows or BareRows(reed)).offsets)
 
 
-def answers_of(reed: Reed, rows: RowsOf | None = None) -> dict[str, int]:
+def answers_of(reed: Reed, rows: BareRows | None = None) -> dict[str, int]:
     """Return how the reed played since its last cut, when last tried: each item's rating, and the effort."""
     rows = rows or BareRows(reed)
     since = last_cut(rows.events)

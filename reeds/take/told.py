@@ -5,7 +5,10 @@ from __future__ import annotations
 import datetime as dt
 import math
 import statistics
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Protocol, TypeVar
 
 from django.db.models import Q
 
@@ -16,8 +19,10 @@ from reeds.numbers.words import Method, Moisture, Stage
 from reeds.reed.listening import HeardOf
 from reeds.reed.models.reed import Reed
 from reeds.take.models import Take
+from reeds.take.processing import Processing
 from reeds.take.sound.heard import Crow, CrowPitch, Heard, NotesSpoken, Tuning
 from reeds.take.sound.quality import TOO_NOISY, UNCLEAR
+from reeds.take.sound.stored import heard_from_json
 
 SITTING = dt.timedelta(hours=6)
 CROW_OFF_CENTS = 50.0
@@ -43,7 +48,47 @@ FROM_C = {
 }
 
 
-def told_by(take: Take, others: Sequence[Take] = ()) -> Told:
+class Played(Protocol):
+    """What is read of a take: which it is, what was played when, and what was heard."""
+
+    @property
+    def pk(self) -> Any: ...  # noqa: ANN401  # Django's own primary key is Any
+    @property
+    def item(self) -> str: ...
+    @property
+    def at(self) -> dt.datetime: ...
+    @property
+    def heard(self) -> Heard: ...
+    @property
+    def processing(self) -> Processing: ...
+
+
+AnyTake = TypeVar("AnyTake", bound=Played)
+
+
+@dataclass(frozen=True)
+class _Row:
+    """A take that was heard, with no more of it than the checks read."""
+
+    pk: int
+    reed_id: int
+    item: str
+    at: dt.datetime
+    granted: Mapping[str, Any]
+    result: Mapping[str, Any]
+
+    @cached_property
+    def heard(self) -> Heard:
+        """What was heard; of each note only how long it takes to speak."""
+        return heard_from_json(self.result, ("response_ms",))
+
+    @cached_property
+    def processing(self) -> Processing:
+        """What the browser said of its own processing of the sound."""
+        return Processing.from_json(self.granted)
+
+
+def told_by(take: Played, others: Sequence[Played] = ()) -> Told:
     """Return what one take told, as the checks read it; `others` are earlier ones of the same sitting."""
     heard = take.heard
     responses = [] if _hides_response(take) else _responses(heard)
@@ -64,7 +109,7 @@ def _is_doubtful(heard: Heard) -> bool:
     return heard.is_disturbed or not UNCLEAR.isdisjoint(heard.warnings)
 
 
-def _hides_response(take: Take) -> bool:
+def _hides_response(take: Played) -> bool:
     """Whether soft attacks may have been cut off by the phone, or there is none of which it would tell."""
     return take.processing.hides_level or take.item in WITHOUT_ATTACK
 
@@ -89,7 +134,7 @@ def _is_alike(one: Measured, other: Measured) -> bool:
     return abs(apart.value) <= max(ALIKE_MS, ALIKE_SHARE * max(one.value, other.value), 2.0 * apart.u)
 
 
-def _agrees(take: Take, other: Take) -> bool:
+def _agrees(take: Played, other: Played) -> bool:
     """Whether another take of the same item says the same: as high, notes silent, as long an answer."""
     if other.pk == take.pk or other.item != take.item or _is_doubtful(other.heard):
         return False
@@ -116,7 +161,11 @@ def _median(figures: Sequence[Measured]) -> Measured:
 
 def newest_of_each(takes: Iterable[Take]) -> dict[str, Take]:
     """Return the newest take that was heard of each item."""
-    return {take.item: take for take in sorted(takes, key=lambda take: take.at) if take.is_ready}
+    return _newest(take for take in takes if take.is_ready)
+
+
+def _newest(heard: Iterable[AnyTake]) -> dict[str, AnyTake]:
+    return {take.item: take for take in sorted(heard, key=lambda take: take.at)}
 
 
 def takes_of(reed: Reed) -> dict[str, Take]:
@@ -129,11 +178,11 @@ def _last_step(reed: Reed, cut_at: dt.datetime | None) -> dt.datetime:
     return max(reed.stage_since, cut_at) if cut_at else reed.stage_since
 
 
-def _of_it_and_the_reference(reed: Reed, since: dt.datetime) -> list[Take]:
+def _of_it_and_the_reference(reed: Reed, since: dt.datetime) -> list[_Row]:
     """Return the takes of a reed and of its player's reference reed, with what they told."""
     either = Q(reed=reed.pk) | Q(reed__is_reference=True)
     rows = Take.objects.heard().filter(either, reed__owner=reed.owner_id, at__gte=since)
-    return list(rows.select_related(None).only("reed", "item", "at", "state", "granted", "result"))
+    return [_Row(*row) for row in rows.values_list("pk", "reed_id", "item", "at", "granted", "result")]
 
 
 def heard_of(reed: Reed, cut_at: dt.datetime | None) -> HeardOf:
@@ -144,19 +193,19 @@ def heard_of(reed: Reed, cut_at: dt.datetime | None) -> HeardOf:
     since = _last_step(reed, cut_at)
     takes = _of_it_and_the_reference(reed, since - SITTING)
     all_own = [take for take in takes if take.reed_id == reed.pk and take.at >= since]
-    own = newest_of_each(all_own)
+    own = _newest(all_own)
     if not own:
         return HeardOf()
     newest_take = max(take.at for take in own.values())
     others = (take for take in takes if take.reed_id != reed.pk)
-    beside = newest_of_each(take for take in others if abs(take.at - newest_take) <= SITTING)
+    beside = _newest(take for take in others if abs(take.at - newest_take) <= SITTING)
     return HeardOf(
         {item: told_by(take, _beside(take, all_own)) for item, take in own.items()},
         {item: told_by(take) for item, take in beside.items()},
     )
 
 
-def _beside(take: Take, takes: Iterable[Take]) -> list[Take]:
+def _beside(take: _Row, takes: Iterable[_Row]) -> list[_Row]:
     """Return the other takes of the same item in the same sitting."""
     return [
         one

@@ -7,7 +7,7 @@ nothing told.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict
 from typing import Any
 
@@ -53,12 +53,15 @@ def heard_to_json(heard: Heard) -> dict[str, Any]:
     }
 
 
-def heard_from_json(row: Row) -> Heard:
-    """Return what `heard_to_json` wrote; of an empty row, a `Heard` that tells nothing."""
+def heard_from_json(row: Row, figures: Iterable[str] = _NOTE_FIGURES) -> Heard:
+    """Return what `heard_to_json` wrote; of an empty row, a `Heard` that tells nothing.
+
+    `figures` are those of each note that are wanted; the others read as not told.
+    """
     return Heard(
         row.get("a4_hz") or STANDARD_A4_HZ,
         row.get("duration_s") or 0.0,
-        tuple(_read_note(note) for note in row.get("notes") or ()),
+        tuple(_read_note(note, figures) for note in row.get("notes") or ()),
         _read_item(row.get("item") or {}),
         _read_quality(row.get("quality") or {}),
         tuple(row.get("warnings") or ()),
@@ -100,15 +103,14 @@ def _note(note: HeardNote) -> dict[str, Any]:
     return row if note.sounded else row | {"heard": note.heard}
 
 
-def _read_note(row: Row) -> HeardNote:
-    figures = {name: _read(row, name) for name in _NOTE_FIGURES}
+def _read_note(row: Row, figures: Iterable[str]) -> HeardNote:
     return HeardNote(
         row.get("start_s"),
         row.get("end_s"),
         bool(row.get("sounded")),
         row.get("name"),
         heard=row.get("heard"),
-        **figures,
+        **{name: _read(row, name) for name in figures},
     )
 
 
