@@ -45,6 +45,7 @@ urlpatterns = [
     path("queue/together/", queue.together, name="together"),
     path("queue/<int:pk>/", review.review, name="review"),
     path("queue/<int:pk>/rest/", review.rest, name="rest"),
+    path("queue/<int:pk>/beside/", review.laid_beside, name="beside"),
     path("queue/<int:pk>/looking/", review.looking, name="looking"),
     path("queue/<int:pk>/claim/", review.claim, name="claim"),
     path("queue/<int:pk>/mark/", marks.put, name="mark"),

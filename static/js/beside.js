@@ -19,9 +19,11 @@ function together(viewers, areTrue) {
   }
 }
 
-export function layBeside(frame, marks, said, bench) {
+export function layBeside(frame, said, bench) {
   const [review, stages, pane] = [document.querySelector(".review"), frame.closest(".stages"), frame.querySelector(".stage")];
-  const thumbs = [...document.querySelectorAll("[data-beside-photo]")];
+  const fold = document.querySelector("[data-beside-fold]");
+  const thumbs = () => [...fold.querySelectorAll("[data-beside-photo]")];
+  const isShown = (thumb) => thumb.getAttribute("aria-pressed") === "true";
   const viewer = new FlatViewer(pane);
   const none = () => {};
   gestures(viewer, { draws: () => false, begin: none, move: none, end: none, cancel: none, hover: none, choose: none });
@@ -42,13 +44,14 @@ export function layBeside(frame, marks, said, bench) {
   }
 
   function marksOn({ besidePhoto, width, height, plane }) {
+    const marks = JSON.parse(document.getElementById("beside-data").textContent);
     const here = marks.filter((mark) => mark.photo === Number(besidePhoto));
     return withLengths(here, { width, height, plane }, said).map((mark, index) => ({ ...mark, number: index + 1 }));
   }
 
   function show(thumb) {
     frame.hidden = !thumb;
-    for (const one of thumbs) one.setAttribute("aria-pressed", String(one === thumb));
+    for (const one of thumbs()) one.setAttribute("aria-pressed", String(one === thumb));
     if (thumb) {
       shown = marksOn(thumb.dataset);
       frame.querySelector("[data-beside-name]").textContent = thumb.dataset.name;
@@ -60,19 +63,26 @@ export function layBeside(frame, marks, said, bench) {
     if (areTrue()) viewer.lookAt(bench.viewer.centre, bench.viewer.scale);
   }
 
-  for (const thumb of thumbs) {
-    thumb.setAttribute("aria-pressed", "false");
-    thumb.addEventListener("click", () => show(thumb.getAttribute("aria-pressed") === "true" ? null : thumb));
-  }
+  fold.addEventListener("click", ({ target }) => {
+    const thumb = target.closest("[data-beside-photo]");
+    if (thumb) show(isShown(thumb) ? null : thumb);
+  });
   frame.querySelector("[data-beside-close]").addEventListener("click", () => show(null));
   pane.addEventListener("keydown", (event) => {
     if (event.key === "Escape") show(null);
     else if (event.target === pane && viewer.keys(event)) event.preventDefault();
   });
 
-  // each time the next of them, then none
+  // each time the next of them, then none; the first press fetches them
+  let isAwaited = false;
+  const next = () => show(thumbs()[thumbs().findIndex(isShown) + 1] ?? null);
+  fold.addEventListener("htmx:load", () => {
+    if (isAwaited) next();
+    isAwaited = false;
+  });
   return () => {
-    const at = thumbs.findIndex((thumb) => thumb.getAttribute("aria-pressed") === "true");
-    show(thumbs[at + 1] ?? null);
+    isAwaited = !fold.querySelector("[data-beside-came]");
+    if (isAwaited) fold.open = true;
+    else next();
   };
 }

@@ -48,7 +48,7 @@ document.addEventListener("htmx:load", ({ target }) => {
   if (target.matches("[data-take]") && !drawnAtFirst.has(target)) marking(target);
 });
 const frame = document.querySelector("[data-beside]");
-const nextBeside = frame ? layBeside(frame, read("beside-data"), said, bench) : () => false;
+const nextBeside = frame ? layBeside(frame, said, bench) : () => false;
 const form = document.querySelector("[data-answer]");
 const spoken = document.querySelector("[data-voice]");
 if (form) new AnswerForm(form, store, said, spoken && new VoiceNote(spoken, token));

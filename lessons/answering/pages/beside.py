@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -40,13 +40,10 @@ class UsualStep:
 class Beside:
     """Gathers it in a number of queries that does not grow with the rows."""
 
-    def __init__(
-        self, submission: Submission, member: Member, later: Later, photos: Sequence[Photo] = ()
-    ) -> None:
+    def __init__(self, submission: Submission, member: Member, later: Later) -> None:
         self.submission = submission
         self.member = member
         self.later = later
-        self.photos = photos  # of this round, on the bench
 
     @cached_property
     def earlier(self) -> list[Submission]:
@@ -99,9 +96,13 @@ class Beside:
 
     @cached_property
     def planes(self) -> dict[int, Plane]:
-        """The own scale of each measured photo, of this round and of what lies beside it."""
-        rounds = [photo for row in [*self.earlier, *self.columns[-1:]] for photo in _ready(row)]
-        return planes_of([*self.photos, *rounds, *(one.photo for one in self.choices)])
+        """The own scale of each measured photo of what lies beside it."""
+        return planes_of([*self.photos, *(one.photo for one in self.choices)])
+
+    @property
+    def photos(self) -> list[Photo]:
+        """Those of the earlier rounds and of the reed before."""
+        return [photo for row in [*self.earlier, *self.columns[-1:]] for photo in _ready(row)]
 
     @cached_property
     def choices(self) -> list[Choice]:

@@ -64,7 +64,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
     prefetch_related_objects([submission], "measurements")
     takes = list(submission.takes.kept().select_related("reed__version", "reed__owner"))
     later = Later(submission, takes)
-    beside = Beside(submission, request.member, later, photos)
+    beside = Beside(submission, request.member, later)
     phrases = list(Phrase.objects.visible_to(request.member).filter(teacher=request.member))
     return {
         "submission": submission,
@@ -73,11 +73,10 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
         "chosen": QueueFilter(request.member, request.GET or None),
         "unprepared": 0 if hidden_words else len(sent) - len(photos),
         "hidden_words": hidden_words if sent else "",
-        "photos": marked_photos(photos, marks, beside.planes),
+        "photos": marked_photos(photos, marks),
         "takes": recordings(submission, takes, passages_on(takes, request.member, phrases=phrases)),
         "said": sentences(),
         "marks": [as_plain(mark) for mark in marks],
-        "marks_beside": [as_plain(mark) for mark in beside.marks],
         "beside": beside,
         "later": later,
         "looking": around(submission, request.member),
@@ -115,6 +114,19 @@ def rest(request: MemberRequest, pk: int) -> HttpResponse:
         "replies": _replies(submission, request.member),
     }
     return render(request, "lessons/answering/_rest.html", page)
+
+
+@require_safe
+@teaching_only
+def laid_beside(request: MemberRequest, pk: int) -> HttpResponse:
+    """What can be laid beside a round: what one press lays there, and the photos of earlier rounds."""
+    try:
+        submission = round_for(request, pk)
+    except NotPossible as reason:
+        return render(request, "lessons/answering/_looking.html", {"refusal": reason})
+    beside = Beside(submission, request.member, Later(submission))
+    page = {"beside": beside, "marks": [as_plain(mark) for mark in beside.marks]}
+    return render(request, "lessons/answering/_beside.html", page)
 
 
 def _several(request: MemberRequest, submission: Submission) -> dict[str, object]:

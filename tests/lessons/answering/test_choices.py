@@ -14,7 +14,7 @@ def labels(as_member, teacher):
     """Return a function that gives what can be laid beside a round, and why."""
 
     def shown(row):
-        page = as_member(teacher).get(teacher.to("lessons:review", row.pk))
+        page = as_member(teacher).get(teacher.to("lessons:beside", row.pk))
         found = page.context["beside"].choices
         text = page.content.decode()
         for one in found:

@@ -85,7 +85,7 @@ def test_the_last_round_and_the_reed_before_stand_beside_it(desk, teacher, stude
     now = make.sent_round(student, reed=reed, round=2)
     for row, length in ((before, 71.1), (first, 72.4), (now, 72.9)):
         measured(row, tie_length=length)
-    text = desk.get(teacher.to("lessons:review", now.pk)).content.decode()
+    text = desk.get(teacher.to("lessons:beside", now.pk)).content.decode()
     rest = desk.get(teacher.to("lessons:rest", now.pk)).content.decode()
     for number in ("71.1", "72.4", "72.9", f"reed {before.reed.number}", "round 1"):
         assert number in rest
@@ -98,14 +98,14 @@ def test_the_reed_before_is_the_one_made_before_whenever_it_was_sent(desk, teach
     now = make.sent_round(student, reed=reed, days=9)
     for other, days in ((older, 1), (before, 3), (after, 12)):
         make.sent_round(student, reed=other, days=days)
-    beside = desk.get(teacher.to("lessons:review", now.pk)).context["beside"]
+    beside = desk.get(teacher.to("lessons:beside", now.pk)).context["beside"]
     assert beside.previous.reed == before
 
 
 def test_another_students_reed_never_stands_beside_it(desk, teacher, student, other_student):
     make.sent_round(other_student, days=20)
     now = make.sent_round(student)
-    assert "data-beside-photo=" not in desk.get(teacher.to("lessons:review", now.pk)).content.decode()
+    assert "data-beside-photo=" not in desk.get(teacher.to("lessons:beside", now.pk)).content.decode()
 
 
 def test_the_usual_next_step_of_what_was_found_is_proposed_with_its_caution(desk, teacher, student):
