@@ -1,4 +1,4 @@
-"""A round's recordings on its page: the first and those with words are drawn, the others come when opened."""
+"""A round's recordings on its page: those with words are drawn, the others come when opened."""
 
 from __future__ import annotations
 
@@ -6,9 +6,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from lessons.sending.models import Submission
-from reeds.take.models import Take
+from reeds.take.models import Take, TakeQuerySet
 from reeds.take.pages.noted import Noted
-from reeds.take.pages.sounding import ShownTake, shown
+from reeds.take.pages.sounding import ShownTake, beside_reference, shown
+
+# all that a line says of a take that is not opened
+TOLD = (
+    *("item", "at", "stage", "state", "refusal", "granted", "result"),
+    *("reed__number", "reed__is_reference", "reed__owner"),
+)
 
 
 @dataclass(frozen=True)
@@ -20,13 +26,32 @@ class Recording:
     is_folded: bool
 
 
+def in_lines(takes: TakeQuerySet) -> list[Take]:
+    """Return takes of a round, as much of each as its line says."""
+    return list(takes.select_related(None).select_related("reed").only(*TOLD))
+
+
 def recordings(submission: Submission, takes: Iterable[Take], said: Mapping[int, Noted]) -> list[Recording]:
     """Return the takes sent with a round, those of its own reed first, then those of the reference.
 
-    What somebody wrote of a passage is never folded away.
+    What somebody wrote of a passage is never folded away, nor that one is still being listened to.
     """
-    rows = shown(sorted(takes, key=lambda take: take.reed_id != submission.reed_id), said)
+    rows = sorted(takes, key=lambda take: take.reed_id != submission.reed_id)
+    written = {pk: noted for pk, noted in said.items() if noted.passages}
+    lines = {one.take.pk: one for one in [*beside_reference(rows), *_drawn(submission, written)]}
     return [
-        Recording(heard, heard.take.reed_id != submission.reed_id, n > 0 and not heard.has_words)
-        for n, heard in enumerate(rows)
+        Recording(
+            heard=lines[take.pk],
+            is_of_reference=take.reed_id != submission.reed_id,
+            is_folded=take.is_ready and take.pk not in written,
+        )
+        for take in rows
     ]
+
+
+def _drawn(submission: Submission, said: Mapping[int, Noted]) -> list[ShownTake]:
+    """Those of which somebody wrote, with all that is drawn of them."""
+    if not said:
+        return []
+    rows = submission.takes.filter(pk__in=said).select_related("reed__version", "reed__owner")
+    return shown(list(rows), said)

@@ -22,7 +22,7 @@ from lessons.answering.pages.changed import Changed
 from lessons.answering.pages.marked import as_plain, marked_photos
 from lessons.answering.pages.passages import passages_on
 from lessons.answering.pages.queue import waiting_line
-from lessons.answering.pages.recordings import recordings
+from lessons.answering.pages.recordings import in_lines, recordings
 from lessons.answering.pages.said import sentences
 from lessons.answering.pages.unread import unread_replies
 from lessons.answering.views.rows import address, also_chosen, refused, round_for
@@ -62,7 +62,7 @@ def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str,
     own = Mark.objects.visible_to(request.member).filter(answer__author=request.member)
     marks = list(own.filter(answer__submission=submission))
     prefetch_related_objects([submission], "measurements")
-    takes = list(submission.takes.kept().select_related("reed__version", "reed__owner"))
+    takes = in_lines(submission.takes.kept())
     later = Later(submission, takes)
     beside = Beside(submission, request.member, later)
     phrases = list(Phrase.objects.visible_to(request.member).filter(teacher=request.member))

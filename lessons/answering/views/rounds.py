@@ -15,7 +15,7 @@ from lessons.answering.pages.alike import sent_alike
 from lessons.answering.pages.changed import Changed
 from lessons.answering.pages.marked import marked_photos
 from lessons.answering.pages.passages import passages_on
-from lessons.answering.pages.recordings import recordings
+from lessons.answering.pages.recordings import in_lines, recordings
 from lessons.demonstration.models import Demonstration
 from lessons.sending.models import Submission, unread_of
 from lessons.sending.pages import Later
@@ -34,8 +34,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
     answers = Answer.objects.visible_to(member).sent().filter(submission=submission)
     marks = Mark.objects.visible_to(member).filter(answer__in=answers)
     photos = Photo.objects.visible_to(member).filter(submissions=submission)
-    rows = Take.objects.visible_to(member).filter(submissions=submission)
-    takes = list(rows.select_related("reed__version", "reed__owner"))
+    takes = in_lines(Take.objects.visible_to(member).filter(submissions=submission))
     later = Later(submission)
     replies = Reply.objects.visible_to(member).filter(submission=submission)
     demonstrations = Demonstration.objects.visible_to(member)

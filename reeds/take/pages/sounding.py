@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -213,6 +213,31 @@ def shown(takes: Sequence[Take], said: Mapping[int, Noted] | None = None) -> lis
     pairs = {pk: (by_pk.get(ref or 0), by_pk.get(before or 0)) for pk, (ref, before) in chosen.items()}
     notes = said or {}
     return [ShownTake(take, *pairs.get(take.pk, (None, None)), noted=notes.get(take.pk)) for take in takes]
+
+
+def beside_reference(takes: Sequence[Take]) -> list[ShownTake]:
+    """Return takes of one player, each beside the reference reed's of its sitting, to be told in a line."""
+    heard = [take for take in takes if take.is_ready and not take.reed.is_reference]
+    of_reference = _of_reference(heard) if heard else []
+    by_pk = {take.pk: next(filter(_same_sitting(take), of_reference), None) for take in heard}
+    return [ShownTake(take, by_pk.get(take.pk)) for take in takes]
+
+
+def _of_reference(heard: Sequence[Take]) -> list[Take]:
+    """What was heard of the player's reference reeds about when these were, the newest first."""
+    moments = [take.at for take in heard]
+    rows = Take.objects.heard().filter(
+        reed__owner=heard[0].reed.owner_id,
+        reed__is_reference=True,
+        reed__taken_out_at__isnull=True,
+        item__in={take.item for take in heard},
+        at__range=(min(moments) - SITTING, max(moments) + SITTING),
+    )
+    return list(rows.select_related(None).order_by("-at").only("item", "at", "result"))
+
+
+def _same_sitting(take: Take) -> Callable[[Take], bool]:
+    return lambda other: other.item == take.item and abs(other.at - take.at) <= SITTING
 
 
 def _others(heard: Sequence[Take]) -> list[Mapping[str, Any]]:

@@ -1,4 +1,4 @@
-"""The recordings of a round on its page: the first is drawn, the others when they are opened."""
+"""The recordings of a round on its page: a line each, drawn when it is opened."""
 
 import uuid
 
@@ -31,10 +31,9 @@ def asked_for(html):
     return html.count('/heard/" hx-trigger="toggle from:closest details once"')
 
 
-def test_the_first_recording_is_drawn_and_the_others_wait(page):
+def test_each_recording_is_a_line_that_is_drawn_when_it_is_opened(page):
     html = page()
-    assert (drawn(html), asked_for(html)) == (1, 2)
-    assert html.count("take-folded") == 2
+    assert (drawn(html), asked_for(html)) == (0, 3)
 
 
 def test_a_recording_that_somebody_wrote_of_is_never_folded_away(page, teacher, sent):
@@ -42,7 +41,7 @@ def test_a_recording_that_somebody_wrote_of_is_never_folded_away(page, teacher, 
     own = actions.answer_of(sent, teacher)
     actions.put_span(own, last, uuid.uuid4(), Span(0.5, 1.0, "it scoops up"))
     html = page()
-    assert (drawn(html), asked_for(html)) == (2, 1)
+    assert (drawn(html), asked_for(html)) == (1, 2)
     assert "it scoops up" in html
 
 
@@ -61,4 +60,4 @@ def test_those_of_the_reference_stand_last_with_its_number(page, student, sent):
     sent.takes.add(make.ready_take(reference))
     html = page()
     assert f"reference, reed {reference.number}" in html
-    assert (drawn(html), asked_for(html)) == (1, 3)
+    assert (drawn(html), asked_for(html)) == (0, 4)

@@ -240,9 +240,9 @@ def test_what_the_browser_granted_is_told_wherever_the_take_is_shown(
     assert told in student_client.get(student.to("lessons:draft", reed.pk)).content.decode()
     student_client.post(student.to("lessons:go", reed.pk), {"key": str(draft.key), "question": "?"})
     for client, who, name, pk in (
-        (student_client, student, "lessons:round", draft.pk),
+        (student_client, student, "reeds:take_heard", take.pk),
         (student_client, student, "reeds:take", take.pk),
-        (teacher_client, teacher, "lessons:review", draft.pk),
+        (teacher_client, teacher, "reeds:take_heard", take.pk),
         (teacher_client, teacher, "reeds:take", take.pk),
     ):
         assert told in client.get(who.to(name, pk)).content.decode(), name
