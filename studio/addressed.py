@@ -15,11 +15,18 @@ Shape = tuple[str | None, ...]
 
 def address_of(name: str, *args: Any) -> str:  # noqa: ANN401  # as reverse() takes them
     """Return what reverse() does; for numbers of rows without going through all patterns again."""
-    shape = tuple(None if type(arg) is int and arg >= 0 else arg for arg in args)
-    if any(type(arg) is not str for arg in shape if arg is not None) or None in args:
-        return reverse(name, args=args)
-    numbers = tuple(arg for arg, word in zip(args, shape, strict=True) if word is None)
-    return _pattern(get_urlconf() or settings.ROOT_URLCONF, get_script_prefix(), name, shape) % numbers
+    shape: list[str | None] = []
+    numbers: list[int] = []
+    for arg in args:
+        if type(arg) is int and arg >= 0:
+            numbers.append(arg)
+            shape.append(None)
+        elif type(arg) is str:
+            shape.append(arg)
+        else:
+            return reverse(name, args=args)
+    urlconf = get_urlconf() or settings.ROOT_URLCONF
+    return _pattern(urlconf, get_script_prefix(), name, tuple(shape)) % tuple(numbers)
 
 
 @lru_cache(maxsize=1000)

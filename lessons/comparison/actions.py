@@ -116,7 +116,7 @@ def stop(plan: PlannedComparison, why: str) -> None:
     """Stop a comparison before its day; what came of it so far is told, and that it was stopped."""
     if not why.strip():
         raise NotPossible(_("Say why it is stopped: it belongs to what came of it."))
-    rows = PlannedComparison.objects.running().filter(pk=plan.pk)
+    rows = PlannedComparison.objects.running(timezone.localdate()).filter(pk=plan.pk)
     rows.update(stopped_at=timezone.now(), stopped_why=" ".join(why.split()))
 
 

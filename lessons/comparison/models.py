@@ -75,9 +75,9 @@ class PlanQuerySet(StudioQuerySet["PlannedComparison"]):
         """Return those that were not taken back."""
         return self.filter(taken_back_at__isnull=True)
 
-    def running(self) -> PlanQuerySet:
-        """Return those in which blanks still go their ways."""
-        return self.standing().filter(stopped_at__isnull=True, until__gte=timezone.localdate())
+    def running(self, today: dt.date) -> PlanQuerySet:
+        """Return those in which blanks still go their ways on that day."""
+        return self.standing().filter(stopped_at__isnull=True, until__gte=today)
 
     def due(self) -> PlanQuerySet:
         """Return those that are over and were not put away yet."""

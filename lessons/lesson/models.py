@@ -8,7 +8,7 @@ import zoneinfo
 from typing import ClassVar
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import Count
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
@@ -80,11 +80,19 @@ class LessonNote(StudioRow):
 ASKED_FOR = dt.timedelta(days=60)
 
 
+def asked_since() -> dt.date:
+    """Return until which day, or later, work is due that is still asked for."""
+    return timezone.localdate() - ASKED_FOR
+
+
 class SetWorkQuerySet(StudioQuerySet["SetWork"]):
-    def still_asked(self) -> SetWorkQuerySet:
-        """Return what is not done and not long over."""
-        over = Q(due_on__lt=timezone.localdate() - ASKED_FOR)
-        return self.filter(done_at__isnull=True).exclude(over)
+    def still_asked(self, since: dt.date) -> SetWorkQuerySet:
+        """Return what is not done, and was not over before that day: see `asked_since`."""
+        return self.filter(done_at__isnull=True).exclude(due_on__lt=since)
+
+    def counted(self) -> SetWorkQuerySet:
+        """Have each carry `reed_count`, how many reeds came of it."""
+        return self.annotate(reed_count=Count("reeds"))
 
 
 class SetWork(StudioRow):

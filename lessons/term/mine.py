@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
 from lessons.answering.models import Answer
-from lessons.lesson.models import SetWork
+from lessons.lesson.models import SetWork, asked_since
 from lessons.term.lookback.of_student import OfStudent, of_students
 from lessons.term.lookback.sentence import Manner, Sentence, Topic
 from lessons.term.lookback.steadier import each_length, too_coarse
@@ -109,7 +109,7 @@ class Mine:
         if self.rows.term.ends_on < timezone.localdate(timezone=self.rows.term.studio.zone):
             return []
         rows = SetWork.objects.visible_to(self.rows.asking).filter(student=self.rows.student)
-        return list(rows.still_asked())
+        return list(rows.still_asked(asked_since()))
 
 
 def _is_open(answer: Answer) -> bool:

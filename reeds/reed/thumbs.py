@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from django.db.models import QuerySet
+
 from reeds.reed.models.reed import Reed
 from studio.access import Seer
+from studio.prepared import prepared
 
 
 def with_thumbs(member: Seer, reeds: Iterable[Reed]) -> list[Reed]:
@@ -14,7 +17,12 @@ def with_thumbs(member: Seer, reeds: Iterable[Reed]) -> list[Reed]:
     `templates/reeds/reed/_thumb.html` shows it. Rows that are already at hand are not fetched again.
     """
     rows = list(reeds)
-    newest = Reed.objects.visible_to(member).newest_photos([row.pk for row in rows])
+    newest = dict(_newest(member, tuple(row.pk for row in rows)))
     for row in rows:
         row.thumb = newest.get(row.pk)
     return rows
+
+
+@prepared
+def _newest(member: Seer, reeds: tuple[int, ...]) -> QuerySet[Reed, tuple[int, int]]:
+    return Reed.objects.visible_to(member).filter(pk__in=reeds).newest_photos()

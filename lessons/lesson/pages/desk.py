@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Prefetch, Q, prefetch_related_objects
+from django.db.models import Q, QuerySet
 
 from lessons.answering.models import Answer
 from lessons.answering.pages.unread import Unread
-from lessons.sending.models import NEW, Submission
-from reeds.checks.sheet import Sheet
-from reeds.numbers.quantity import Known
+from lessons.lesson.models import Lesson, SetWork
+from lessons.sending.models import NEW, Submission, SubmissionQuerySet
 from reeds.reed.models.reed import Reed
 from reeds.reed.pages import least_rest
+from reeds.sheet.models.own import known_to
+from reeds.sheet.models.pattern import PatternVersion
+from studio.access import Seer
 from studio.models import Member
+from studio.prepared import prepared
 
 # so many of the answers that were read
 SHOWN = 12
@@ -49,14 +53,37 @@ def rounds_of(member: Member) -> list[Submission]:
 
     However much a student was ever answered, no more of it is fetched than is shown.
     """
-    own = Submission.objects.visible_to(member).filter(student=member)
-    own = own.select_related("reed").defer("draft", "typed_at", "findings")
-    still_open = own.filter(Q(answered_at__isnull=True) | NEW).with_something()
-    read = own.filter(answered_at__isnull=False, answered_with__isnull=True).exclude(NEW)
-    rows = [*still_open, *read.order_by("-answered_at")[:SHOWN]]
-    said = Prefetch("answers", Answer.objects.visible_to(member).sent(), to_attr="said")
-    prefetch_related_objects(rows, said)
+    rows = [*_still_open(member), *_read(member)]
+    said: dict[int, list[Answer]] = {row.pk: [] for row in rows}
+    for answer in _said(member, tuple(said)):
+        said[answer.submission_id].append(answer)
+    for row in rows:
+        row.said = said[row.pk]  # type: ignore[attr-defined]  # for the page
     return rows
+
+
+def _own(member: Seer) -> SubmissionQuerySet:
+    """Their rounds, with what the desk shows of each."""
+    rows = Submission.objects.visible_to(member).filter(student=member.pk).select_related("reed")
+    times = ("sent_at", "answered_at", "answered_with", "read_at")
+    return rows.only("round", *times, "reed__number", "reed__stage")
+
+
+@prepared
+def _still_open(member: Seer) -> QuerySet[Submission]:
+    return _own(member).filter(Q(answered_at__isnull=True) | NEW).with_something()
+
+
+@prepared
+def _read(member: Seer) -> QuerySet[Submission]:
+    read = _own(member).filter(answered_at__isnull=False, answered_with__isnull=True).exclude(NEW)
+    return read.order_by("-answered_at")[:SHOWN]
+
+
+@prepared
+def _said(member: Seer, rounds: tuple[int, ...]) -> QuerySet[Answer]:
+    rows = Answer.objects.visible_to(member).sent().filter(submission__in=rounds)
+    return rows.only("submission", "decision", "next_step")
 
 
 def on_the_desk(rounds: Iterable[Submission]) -> Desk:
@@ -79,10 +106,36 @@ def _when_answered(row: Submission) -> float:
     return row.answered_at.timestamp() if row.answered_at else 0.0
 
 
-def ready_blanks(blanks: Iterable[Reed], known: Known) -> Iterator[Reed]:
-    """Yield the blanks that have rested as long as their sheet asks, one night where it asks nothing.
+def ready_blanks(member: Member) -> list[Reed]:
+    """Return their own blanks that rested as long as their sheet asks, one night where it asks nothing."""
+    blanks = _blanks(member)
+    if not blanks:
+        return []
+    versions = {row.pk: row for row in _versions(member, tuple({reed.version_id for reed in blanks}))}
+    known = known_to(member)
+    sheets = {pk: version.sheet_in(known) for pk, version in versions.items()}
+    return [reed for reed in blanks if reed.rested >= least_rest(reed, known, sheets)]
 
-    `known` is what their studio knows.
-    """
-    sheets: dict[int, Sheet] = {}
-    yield from (reed for reed in blanks if reed.rested >= least_rest(reed, known, sheets))
+
+@prepared
+def _blanks(member: Seer) -> QuerySet[Reed]:
+    rows = Reed.objects.visible_to(member).at_rest().filter(owner=member.pk)
+    return rows.only("number", "stage_since", "version", "staple_length", "flexibility")
+
+
+@prepared
+def _versions(member: Seer, pks: tuple[int, ...]) -> QuerySet[PatternVersion]:
+    return PatternVersion.objects.visible_to(member).filter(pk__in=pks).only("data").order_by()
+
+
+@prepared
+def work_for(member: Seer, since: dt.date) -> QuerySet[SetWork]:
+    """Find what is still to be made by this student, with how many reeds came of it."""
+    rows = SetWork.objects.visible_to(member).filter(student=member.pk).still_asked(since)
+    return rows.counted().only("words", "due_on", "count")
+
+
+@prepared
+def next_lesson(member: Seer, now: dt.datetime) -> QuerySet[Lesson]:
+    """Find the lesson to come."""
+    return Lesson.objects.visible_to(member).filter(at__gte=now).only("at", "time_zone").order_by("at")[:1]

@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from lessons.lesson.models import SetWork
 from reeds.reed.models.cane import CaneLot
+from studio.access import Seer
+from studio.prepared import prepared
 
 
 @dataclass(frozen=True)
@@ -28,11 +32,23 @@ class Stock:
         return bool(self.lots) and self.wanted > self.left
 
 
+@prepared
+def counted_lots(member: Seer) -> QuerySet[CaneLot]:
+    """Find their own lots in use of which somebody said how many pieces were bought."""
+    lots = CaneLot.objects.visible_to(member).in_use().filter(owner=member.pk, pieces__isnull=False)
+    return lots.counted().only("label", "pieces", "lost", "finished_on")
+
+
 def stock_of(lots: Iterable[CaneLot], work: Iterable[SetWork]) -> Stock:
-    """Return what is left of the counted `lots`, and what the open set work still wants.
+    """Return what is left of the `counted` lots, and what the open set work, `counted` too, still wants.
 
     A lot of which nobody said how many pieces were bought is left aside.
     """
     known = [lot for lot in lots if lot.left is not None]
     left = sum(max(lot.left or 0, 0) for lot in known)
-    return Stock(known, left, sum(max(one.count - len(one.reeds.all()), 0) for one in work))
+    return Stock(known, left, sum(_still_wanted(one) for one in work))
+
+
+def _still_wanted(one: SetWork) -> int:
+    made: int = one.reed_count  # type: ignore[attr-defined]  # of a `counted` row
+    return max(one.count - made, 0)

@@ -51,7 +51,7 @@ def _page(request: MemberRequest, row: SetWork, form: CameOfItForm) -> HttpRespo
         "work": row,
         "form": form,
         "made": row.reeds.order_by("number"),
-        "stock": stock_of(lots, open_work.prefetch_related("reeds")),
+        "stock": stock_of(lots, open_work.counted()),
     }
     return render(request, "lessons/lesson/work.html", page, status=422 if form.is_bound else 200)
 

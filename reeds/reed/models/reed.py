@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Iterable
 from typing import ClassVar, Self
 
 from django.db import models
-from django.db.models import Max, OuterRef, Q, Subquery
+from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 from django.utils.translation import gettext
@@ -51,12 +50,12 @@ class ReedQuerySet(StudioQuerySet["Reed"]):
         rows = self.select_related("owner__person", "version__pattern", "cane")
         return rows.only(*own, *whose, "version__pattern__name", "cane__label")
 
-    def newest_photos(self, of: Iterable[int]) -> dict[int, int]:
-        """Return, by the key of a reed, that of its newest photo that can be shown."""
+    def newest_photos(self) -> QuerySet[Reed, tuple[int, int]]:
+        """Return the key of each reed and that of its newest photo that can be shown."""
         # what waits, was refused, taken back or erased has no thumbnail
         there = Q(photos__thumbnail__gt="", photos__taken_back_at__isnull=True)
-        rows = self.filter(there, pk__in=of).exclude(hidden("owner")).order_by()
-        return dict(rows.values_list("pk").annotate(newest=Max("photos__pk")))
+        rows = self.filter(there).exclude(hidden("owner")).order_by()
+        return rows.values_list("pk").annotate(newest=Max("photos__pk"))
 
     def next_number(self, owner: Member) -> int:
         """Return the first number this student never used, reeds taken out included."""

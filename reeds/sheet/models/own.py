@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import ClassVar
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -13,9 +14,10 @@ from reeds.numbers.quantity import UNITS, Known, Quantity
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method, Stage
 from reeds.wording import choices_of
-from studio.access import StudioQuerySet, StudioRow
+from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.keys import StudioKey
 from studio.models import Member
+from studio.prepared import prepared
 
 # what no key of the registry begins with, so that a later registry never takes a studio's word
 OWN = "own_"
@@ -29,9 +31,7 @@ class OwnQuantityQuerySet(StudioQuerySet["OwnQuantity"]):
 
     def known(self) -> Known:
         """Return the registry joined by these rows: of one studio, as whoever calls has narrowed them."""
-        rows = list(self.order_by("made_at", "pk"))
-        retired = {row.key for row in rows if row.retired_at}
-        return Known(QUANTITIES, [row.described for row in rows], retired)
+        return _joined(self.order_by("made_at", "pk"))
 
 
 class OwnQuantity(StudioRow):
@@ -120,3 +120,18 @@ class OwnQuantity(StudioRow):
             methods=tools if is_length else (method,),
             optional=True,
         )
+
+
+def _joined(rows: Iterable[OwnQuantity]) -> Known:
+    own = list(rows)
+    return Known(QUANTITIES, [row.described for row in own], {row.key for row in own if row.retired_at})
+
+
+def known_to(member: Seer) -> Known:
+    """Return what the studio of who asks knows, for the pages that need it all day."""
+    return _joined(_own(member))
+
+
+@prepared
+def _own(member: Seer) -> QuerySet[OwnQuantity]:
+    return OwnQuantity.objects.visible_to(member).order_by("made_at", "pk")
