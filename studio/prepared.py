@@ -97,12 +97,15 @@ def prepared(
     """Have what a function builds for whoever asks be written once; its caller gets the rows.
 
     A number, a day, a time and a tuple of numbers may be others each time; for each other word given another
-    query is written, and for each role. What a guardian may see is written anew: it asks for their children.
+    query is written, and for each role. A tuple is what a row must be among: of none there is none. What a
+    guardian may see is written anew: it asks for their children.
     """
 
     @wraps(build)
     def rows(member: Seer, *args: *Given) -> list[Got]:
-        if member.is_guardian or () in args:
+        if () in args:
+            return []
+        if member.is_guardian:
             return list(build(member, *args))
         using = connections[DEFAULT_DB_ALIAS]
         statements: dict[Hashable, _Statement] = vars(using).setdefault(KEPT, {})
