@@ -243,14 +243,17 @@ def _reading(take: Take, quantity: str, measured: Measured | None = None, choice
 def _word_of(crow: Crow) -> str:
     """Where the crow lies beside C in octaves: the lowest pitch's distance from the nearest C decides.
 
-    '' where no pitch was heard; also where one voice or two cannot be told: neither in octaves nor wild.
+    '' where no pitch was heard; also where one voice or two cannot be told, and where there is one alone: it
+    is neither in octaves nor wild.
     """
     if not crow.pitches:
         return ""
     off = _cents_from_c(min(crow.pitches, key=lambda pitch: pitch.hz))
     if abs(off) > CROW_OFF_CENTS:
         return "flat" if off < 0 else "sharp"
-    return "" if crow.octave is None else "octaves" if crow.octave else "wild"
+    if crow.octave is None or len(crow.pitches) == 1:
+        return ""
+    return "octaves" if crow.octave else "wild"
 
 
 def _cents_from_c(pitch: CrowPitch) -> float:

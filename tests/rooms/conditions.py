@@ -60,6 +60,8 @@ CONDITIONS: dict[str, Maker] = {
     "soft low coded": lists.soft_low_coded,
     "staccato telephone": tongued.telephone,
     "crow of two from 200 Hz": lists.crow_two_low,
+    "crow of one": lists.crow_one,
+    "crow in a room": lists.crow_in_room,
 }
 
 

@@ -324,6 +324,18 @@ def crow_two_low(rng: Rng) -> Takes:
     return (composed(crowing(rng, (lowest, lowest + 12)), rng),)
 
 
+def crow_one(rng: Rng) -> Takes:
+    """One rich tone: that no octave is made of its harmonics."""
+    return (composed(crowing(rng, (int(rng.integers(57, 76)),)), rng),)
+
+
+def crow_in_room(rng: Rng) -> Takes:
+    """One to three octaves in a room of 0.3 to 0.6 s, the phone near or far."""
+    lowest, voices = int(rng.integers(57, 63)), int(rng.integers(1, 4))
+    scene = crowing(rng, tuple(lowest + 12 * k for k in range(voices)))
+    return (composed(replace(scene, rt60_s=rng.uniform(0.3, 0.6), drr_db=rng.uniform(-6, 4)), rng),)
+
+
 def crow_two(rng: Rng) -> Takes:
     return (composed(crowing(rng, (72, 84)), rng),)
 

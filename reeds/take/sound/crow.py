@@ -8,6 +8,7 @@ import numpy as np
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.notes import cents_between, cents_from_note, nearest_note, note_name
+from reeds.take.sound.coupled import Apart, octaves_of
 from reeds.take.sound.heard import Crow, CrowPitch
 from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks, cents_of
 
@@ -20,14 +21,14 @@ _LINES_HZ = (190.0, 6000.0)
 _AROUND_HZ, _OVER_NOISE_DB = 80.0, 9.0
 _PITCH_BELOW_PEAK_DB = 32.0
 _OTHER_BELOW_PEAK_DB = 15.0
-_OWN_LINE_BELOW_DB = 12.0
 _OCTAVE_CENTS = 60.0
 _HARMONIC_CENTS = 12.0
-# a line is heard to this, so that one further off is no harmonic; one this near the loudest of all is a voice
-_OFF_CENTS, _LOUDEST_DB = 2.3, 1.0
+# a voice moves for itself by this more than the first one's odd harmonics stray; for the octave that is told
+# where it is so at half and at one and a half times what they stray by
+_OCTAVE_APART, _DOUBLE_APART, _UNTOLD_STRAYS = 0.06, 0.1, (0.75, 1.5)
 # the window's own side lobes lie so near a line and so far below it
 _LOBES_HZ, _LOBES_BELOW_DB = 11.0, 25.0
-_OWN_VOICE_DB, _NO_VOICE_DB = 6.0, 1.0
+_STANDS_OUT_DB = 6.0
 _SILENT_BELOW_DB, _HEARD_BELOW_DB, _ONE_OVER_DB, _UNTOLD_DB = 45.0, 40.0, 6.0, -99.0
 _BEAT_GAP_S = 0.15
 _MOST_PITCHES = 4
@@ -69,11 +70,11 @@ def _keeps_its_level(tracks: Tracks, pieces: list[Segment]) -> bool:
 def crow_of(tracks: Tracks, segments: list[Segment], a4_hz: float) -> Crow:
     """Return the pitches of a crow from below, and whether two of them lie an octave apart.
 
-    The lowest strong line of the mean spectrum is the first pitch. Its octave counts as a second one where it
-    is off twice the first, or where the even harmonics stand out from the odd ones beside them;
-    where they hardly do, `octave` is None: two pitches exactly an octave apart have all their lines in
-    common with one rich tone, so that one voice or two cannot be told. Strong lines that belong to
-    neither are pitches of their own. Common practice, no source.
+    The lowest strong line of the mean spectrum is the first pitch. What moves for itself in the band an
+    octave over it is a second one, and under C5's neighbours what does so two octaves over it a third. Where
+    all of the octave moves with the first and yet the even harmonics stand out from the odd ones,
+    `octave` is None: one rich tone or two that are locked to each other cannot be told. Strong lines that
+    belong to none are pitches of their own. Common practice, no source.
     """
     peaks = _peaks(tracks, segments)
     if not peaks:
@@ -85,10 +86,8 @@ def crow_of(tracks: Tracks, segments: list[Segment], a4_hz: float) -> Crow:
     if not able:
         return Crow()
     first = able[0][0]
-    upper, octave = _octave_voice(first, peaks)
-    pitches = [first] if upper is None else [first, upper]
-    if first < _UNDER_HZ and upper is not None:
-        pitches += _highest_voice(first, upper, peaks)
+    upper, octave = _octave_voices(tracks, segments, first, peaks)
+    pitches = [first, *upper]
     pitches += _other_voices(pitches, able, strongest)
     if octave is False and len(pitches) > 1:
         octave = _any_octave(pitches)
@@ -149,7 +148,7 @@ def _spectra(tracks: Tracks, segments: list[Segment]) -> tuple[Floats, Floats]:
     size = round(_WINDOW_S * tracks.rate_hz)
     frames = []
     for start, end in _stretches(segments):
-        part = tracks.samples[round(start * HOP_S * tracks.rate_hz) : round(end * HOP_S * tracks.rate_hz)]
+        part = _samples(tracks, start, end)
         if len(part) >= size:
             frames.append(np.lib.stride_tricks.sliding_window_view(part, size)[:: size // 3])
         elif len(part) >= size // 3:
@@ -159,6 +158,10 @@ def _spectra(tracks: Tracks, segments: list[Segment]) -> tuple[Floats, Floats]:
     power = np.abs(np.fft.rfft(np.concatenate(frames) * np.hanning(size), 2 * size, axis=1)) ** 2
     f = np.fft.rfftfreq(2 * size, 1.0 / tracks.rate_hz)
     return f.astype(np.float64), power.astype(np.float64)
+
+
+def _samples(tracks: Tracks, start: int, end: int) -> Floats:
+    return tracks.samples[round(start * HOP_S * tracks.rate_hz) : round(end * HOP_S * tracks.rate_hz)]
 
 
 def _stretches(segments: list[Segment]) -> list[tuple[int, int]]:
@@ -179,35 +182,28 @@ def _interpolated(f: Floats, level: Floats, i: int) -> Peak:
     return float(f[i] + shift * (f[1] - f[0])), float(here)
 
 
-def _octave_voice(first: float, peaks: list[Peak]) -> tuple[float | None, bool | None]:
-    """The pitch an octave over the first, if one sounds of its own, and whether it does."""
-    near = [p for p in peaks if abs(cents_between(p[0], 2.0 * first)) < _OCTAVE_CENTS]
-    if not near:
-        return None, False
-    loudest = max(level for _, level in near)
-    least_db = loudest - _OWN_LINE_BELOW_DB
-    own = [p for p in near if abs(cents_between(p[0], 2.0 * first)) > _OFF_CENTS and p[1] > least_db]
-    if own:
-        return max(own, key=lambda p: p[1])[0], True
-    stand_out = _even_over_odd_db(first, peaks)
-    if stand_out < _NO_VOICE_DB:
-        return None, False
-    return max(near, key=lambda p: p[1])[0], True if stand_out >= _OWN_VOICE_DB else None
+def _octave_voices(
+    tracks: Tracks, segments: list[Segment], first: float, peaks: list[Peak]
+) -> tuple[list[float], bool | None]:
+    """The pitches one and two octaves over the first, and whether one an octave over it sounds."""
+    parts = [_samples(tracks, *stretch) for stretch in _stretches(segments)]
+    above = octaves_of(parts, tracks.rate_hz, first)
+    if above is None:
+        return [], None
+    third = first < _UNDER_HZ and _voice(above.two, above.strays, 4.0 * first, _DOUBLE_APART)
+    higher = [above.two.hz] if third else []
+    told = {_voice(above.one, k * above.strays, 2.0 * first, _OCTAVE_APART) for k in _UNTOLD_STRAYS}
+    if told == {True}:
+        return [above.one.hz, *higher], True
+    if told == {False} and _even_over_odd_db(first, peaks) < _STANDS_OUT_DB:
+        return higher, False
+    return [2.0 * first, *higher], None
 
 
-def _highest_voice(first: float, upper: float, peaks: list[Peak]) -> list[float]:
-    """The pitch an octave over the upper one: a line that is no harmonic of the two, or louder than one is.
-
-    Where it falls together with the upper one's second harmonic, even harmonics that stand out speak for it.
-    """
-    near = [p for p in peaks if abs(cents_between(p[0], 2.0 * upper)) < _OCTAVE_CENTS]
-    least_db = max((level for _, level in near), default=0.0) - _OWN_LINE_BELOW_DB
-    off = [p for p in near if abs(cents_between(p[0], 2.0 * upper)) > _OFF_CENTS and p[1] > least_db]
-    own = [p for p in off if abs(cents_between(p[0], 4.0 * first)) > _OFF_CENTS]
-    top_db = max(level for _, level in peaks) - _LOUDEST_DB
-    voices = own or [p for p in off if p[1] > top_db]
-    together = [p for p in near if p not in off and _even_over_odd_db(upper, peaks) >= _NO_VOICE_DB]
-    return [hz for hz, _ in sorted(voices or together, key=lambda p: -p[1])[:1]]
+def _voice(apart: Apart, strays: float, octave_hz: float, least: float) -> bool:
+    """Whether a voice sounds there: what strays for the room's sake lies where the harmonic does."""
+    off = abs(cents_between(apart.hz, octave_hz))
+    return apart.share > least + (strays if off < _HARMONIC_CENTS else 0.0) and off < _OCTAVE_CENTS
 
 
 def _even_over_odd_db(first: float, peaks: list[Peak]) -> float:

@@ -175,9 +175,18 @@ def tremolo(cases: Cases) -> Iterator[Line]:
     )
 
 
+CROWS = (
+    "crow of three",
+    "crow from 200 Hz",
+    "crow of two",
+    "crow of two from 200 Hz",
+    "crow of one",
+    "crow talk",
+)
+
+
 def crow(cases: Cases) -> Iterator[Line]:
-    conditions = ("crow of three", "crow from 200 Hz", "crow of two", "crow of two from 200 Hz", "crow talk")
-    for condition in conditions:
+    for condition in CROWS:
         found = cases(condition)
         exact = sum(_crow_right(takes[0], told[0]) for takes, told in found)
         others = sorted({" ".join(p["name"] for p in told[0].item.get("pitches", [])) for _, told in found})
@@ -189,6 +198,16 @@ def crow(cases: Cases) -> Iterator[Line]:
             exact >= 0.95 * len(found),
             {"takes": len(found), "exact": exact},
         )
+    yield _crow_in_room(cases("crow in a room"))
+
+
+def _crow_in_room(found: list[Case]) -> Line:
+    right = [_crow_right(takes[0], told[0]) for takes, told in found]
+    said = [told[0].item.get("octave", "") is None for _, told in found]
+    wrong = sum(not (one or other) for one, other in zip(right, said, strict=True))
+    figures = {"takes": len(found), "exact": sum(right), "untold": sum(said), "wrong": wrong}
+    reached = f"exact in {sum(right)} of {len(found)}; said to be untold in {sum(said)}; wrong unsaid {wrong}"
+    return Line("crow in a room to 0.6 s", "reported", reached, None, figures)
 
 
 def _crow_right(take: RoomTake, told: Told) -> bool:

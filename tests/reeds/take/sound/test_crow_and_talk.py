@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from reeds.take.sound.analysis import analyse
-from reeds.take.sound.crow import _highest_voice, _lines_of, crows_of
+from reeds.take.sound.crow import _lines_of, crows_of
 from reeds.take.sound.signals import HOP_S, Segment, Tracks, Waveform
 from tests.simulate_sound import Blow, Room, hertz, record
 
@@ -52,13 +52,6 @@ def test_a_second_crow_at_least_half_as_long_is_one(lengths, kept):
         assert crows_of(tracks, joined) == [joined]
         level[10:310:20] = level[11:310:20] = level[12:310:20] = -45.0
         assert crows_of(tracks, segments) == [[segments[1]]]
-
-
-@pytest.mark.parametrize(("third", "told"), [([], []), ([(1070.0, -8.0)], [1070.0])])
-def test_of_two_low_pitches_no_third_is_made_of_their_harmonics(third, told):
-    """Harmonics of either fall off from the fundamental on; a third voice is a line that neither has."""
-    either = [(hz * k, -3.0 * k) for hz in (262.0, 529.0) for k in range(1, 8)]
-    assert _highest_voice(262.0, 529.0, sorted(either + third)) == told
 
 
 def test_a_side_lobe_of_the_window_is_no_line():
