@@ -9,6 +9,7 @@ from typing import Any, Generic, TypeVar
 
 from django.core.files import File
 from django.db import IntegrityError, transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
@@ -29,8 +30,10 @@ from reeds.sheet.playing_items import PlayingItem
 from reeds.take.actions import add_take, withdraw
 from reeds.take.models import Take, TakeState
 from reeds.take.processing import Processing
+from studio.access import Seer
 from studio.errors import NotPossible
 from studio.models import Member
+from studio.prepared import anybody_of, prepared
 
 MAX_TAKES = 24
 
@@ -58,10 +61,17 @@ class SentMeanwhile(NotPossible):
 
 def still_a_draft(draft: Submission) -> Submission:
     """Lock the row until the transaction ends, so that two taps come one after the other."""
-    locked = Submission.objects.select_for_update().get(pk=draft.pk)
-    if locked.sent_at:
-        raise SentMeanwhile(locked)
-    return locked
+    found = _locked(anybody_of(draft.studio_id), draft.pk)
+    if not found:
+        raise Submission.DoesNotExist
+    if found[0].sent_at:
+        raise SentMeanwhile(found[0])
+    return found[0]
+
+
+@prepared
+def _locked(member: Seer, pk: int) -> QuerySet[Submission]:
+    return Submission.objects.select_for_update().filter(studio=member.studio_id, pk=pk)
 
 
 @transaction.atomic

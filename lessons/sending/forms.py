@@ -13,7 +13,7 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
-from lessons.sending.models import Submission
+from lessons.sending.models import Submission, measured_on, photos_of, takes_of
 from lessons.sending.typed import Round, Save, now_ms, times_told
 from reeds.checks.facts import Reading
 from reeds.checks.findings import Finding, Outcome, in_order, spread
@@ -25,11 +25,11 @@ from reeds.photo.models.photo import Photo
 from reeds.reed.actions import Entry
 from reeds.reed.facts import BareRows
 from reeds.reed.findings import findings_of
-from reeds.reed.forms.numbers import NumbersForm, PlayingForm, Read
-from reeds.reed.models.attached import AttachedQuerySet
+from reeds.reed.forms.numbers import NumbersForm, PlayingForm, Read, usual_of
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.playing_items import PlayingItem
 from reeds.take.pages.sounding import ShownTake, shown
+from reeds.templatetags.findings import in_brief, tone
 from studio.errors import NotPossible
 
 MOST_TYPED = 60
@@ -45,6 +45,16 @@ class Asked:
     errors: list[str]
     finding: Finding | None
     photo: bool = False  # whether the teacher asks for a photo of it
+
+    @property
+    def said(self) -> str:
+        """What stands under it: why it cannot be read, else what the checks say."""
+        return self.errors[0] if self.errors else in_brief(self.finding) if self.finding else ""
+
+    @property
+    def tone(self) -> str:
+        """How that looks, as a class of the page's."""
+        return " said-error" if self.errors else f" said-{tone(self.finding)}" if self.finding else ""
 
 
 @dataclass(frozen=True)
@@ -93,27 +103,29 @@ class DraftForms:
         self.sheet, stage = reed.version.sheet, Stage(reed.stage)
         known = self.sheet.known
         self._asks = [*known.asked_at(stage, self.sheet.keys), *known.noted_at(stage, self.sheet.style)]
-        self._usual = NumbersForm(self._asks)
+        self._usual = usual_of(self._asks)
         self._rows = BareRows(reed)
         self.test = reed.version.test
-        self._items = {item.key: item.name for item in self.test}
-        self._plays = PlayingForm(self._items)
+        self._plays = ["effort", *(f"plays-{item.key}" for item in self.test)]
 
     @cached_property
     def numbers(self) -> NumbersForm:
         """The numbers: what is typed on the page, what was kept, what a photo or a recording told."""
-        fields = self._usual.fields
-        initials = {name: self._usual.get_initial_for_field(field, name) for name, field in fields.items()}
-        kept = {name: value for name, value in initials.items() if value is not None}
-        everything = {**kept, **self.submission.draft, **self.typed_in(fields)}
-        read = {row.quantity: _read_off(row) for row in self.measured if row.quantity in fields}
+        kept = {name: value for name, value in self._usual.items() if value is not None}
+        everything = {**kept, **self.submission.draft, **self.typed_in(self._usual)}
+        read = {row.quantity: _read_off(row) for row in self.measured if row.quantity in self._usual}
         return NumbersForm(self._asks, _filled(everything, read), read=read)
 
     @cached_property
+    def _played(self) -> dict[str, str]:
+        """How it plays, as it is typed on the page or was kept."""
+        return {**self.submission.draft, **self.typed_in(self._plays)}
+
+    @cached_property
     def playing(self) -> PlayingForm:
-        """How it plays, likewise."""
-        typed = self.typed_in(self._plays.fields)
-        return PlayingForm(self._items, {**self.submission.draft, **typed})
+        """How it plays, read: of the items those of which something is said."""
+        said = {item.key: item.name for item in self.test if self._played.get(f"plays-{item.key}")}
+        return PlayingForm(said, self._played)
 
     def typed_in(self, names: Iterable[str]) -> dict[str, str]:
         return {name: str(self.posted[name])[:MOST_TYPED] for name in names if name in self.posted}
@@ -126,7 +138,7 @@ class DraftForms:
     def save(self) -> Save:
         """What this page typed, as it was typed, without what it only shows where it says which is which."""
         told = times_told(self._posted("typed_at"), self._posted("clock"), now_ms())
-        typed = self.typed_in([*self._usual.fields, *self._plays.fields])
+        typed = self.typed_in([*self._usual, *self._plays])
         question = self.posted.get("question")
         if told is None:
             return Save(typed, None if question is None else str(question))
@@ -158,11 +170,8 @@ class DraftForms:
 
     @cached_property
     def _everything(self) -> list[Asked]:
-        # under a number stands first that it contradicts another of it, then what needs somebody most
-        least_first = spread(self.findings)[::-1]
-        found = sorted(least_first, key=lambda one: one.outcome is Outcome.CONTRADICTION)
-        own = {one.quantity: one for one in found if not one.also}
         entered = {entry.quantity.key for entry in self.entries} | {row.quantity for row in self.measured}
+        own = self._found_of_each if entered else {}
         pictured = {row.quantity for row in self.sheet.limits if row.photo}
         return [
             Asked(
@@ -176,10 +185,18 @@ class DraftForms:
             for quantity in self.numbers.quantities
         ]
 
+    @property
+    def _found_of_each(self) -> dict[str, Finding]:
+        """What is said under a number: first that it contradicts another, then what needs somebody most."""
+        least_first = spread(self.findings)[::-1]
+        found = sorted(least_first, key=lambda one: one.outcome is Outcome.CONTRADICTION)
+        return {one.quantity: one for one in found if not one.also}
+
     @cached_property
     def plays_asked(self) -> list[Scale]:
         """The playing test, one row an item, each with how it speaks and what was recorded of it."""
-        return [self._scale(f"plays-{item.key}", SPEAKS, item) for item in self.test]
+        short = _in_words(SPEAKS)
+        return [self._scale(f"plays-{item.key}", _(item.name), short, item) for item in self.test]
 
     @property
     def next_to_play(self) -> Scale | None:
@@ -189,26 +206,23 @@ class DraftForms:
     @property
     def effort_asked(self) -> Scale:
         """How hard the reed is to blow, asked once."""
-        return self._scale("effort", BLOWS)
+        return self._scale("effort", str(PlayingForm.base_fields["effort"].label), _in_words(BLOWS))
 
-    def _scale(self, name: str, choices: list[tuple[Any, Any]], item: PlayingItem | None = None) -> Scale:
-        bound = self.playing[name]
-        short = [(str(value), str(label)) for value, label in choices]
+    def _scale(
+        self, name: str, label: str, short: list[tuple[str, str]], item: PlayingItem | None = None
+    ) -> Scale:
         takes = [one for one in self.takes if item and one.take.item == item.key]
-        return Scale(name, str(bound.label), str(bound.value() or ""), short, item, takes)
+        return Scale(name, label, str(self._played.get(name) or ""), short, item, takes)
 
     @cached_property
     def takes(self) -> list[ShownTake]:
         """What was recorded for this round, of the reed and of the reference beside it."""
-        if not self.submission.is_begun:
-            return []
-        rows = self.submission.takes.kept().select_related("reed__version", "reed__owner")
-        return shown(list(rows.order_by("at", "pk")))
+        return shown(takes_of(self.submission))
 
     @cached_property
     def photos(self) -> list[Photo]:
         """The photos that were added to this round."""
-        photos = list(self.submission.photos.all()) if self.submission.is_begun else []
+        photos = photos_of(self.submission)
         for photo in photos:
             photo.reed = self.submission.reed
         return photos
@@ -216,20 +230,14 @@ class DraftForms:
     @cached_property
     def measured(self) -> list[Measurement]:
         """What was measured already on the photos and recordings of this round; it goes along."""
-        rows, of = self._rows.numbers, self.submission
-        if not of.is_begun:
-            return []
-        photos = _counted(of.photos.counted(), {row.photo_id for row in rows if row.photo_id})
-        takes = _counted(of.takes.counted(), {row.take_id for row in rows if row.take_id})
-        found = [row.pk for row in rows if row.photo_id in photos or row.take_id in takes]
-        return list(of.reed.measurements.filter(pk__in=found)) if found else []
+        return measured_on(self.submission)
 
     @property
     def wrong(self) -> bool:
         """Whether something typed cannot be read, so that nothing is sent."""
         return bool(self.numbers.errors or self.playing.errors)
 
-    @property
+    @cached_property
     def in_short(self) -> str:
         """What the checks say in one line, for who hears it while they type; '' where they say nothing."""
         wrong, told = len(self.numbers.errors), self.told if self.says_something else []
@@ -284,9 +292,8 @@ class DraftForms:
         return in_order(findings_of(self.submission.reed, readings, answers, self._rows))
 
 
-def _counted(rows: AttachedQuerySet[Any], pks: set[int]) -> set[int]:
-    """Return which of these count still; where there are none, nobody is asked."""
-    return set(rows.filter(pk__in=pks).values_list("pk", flat=True)) if pks else set()
+def _in_words(choices: list[tuple[Any, Any]]) -> list[tuple[str, str]]:
+    return [(str(value), str(label)) for value, label in choices]
 
 
 def _read_off(row: Measurement) -> Read:

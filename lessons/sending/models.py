@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Container
+from collections.abc import Container, Iterable
 from typing import ClassVar, Self
 
 from django.db import models
@@ -52,13 +52,11 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
 
     def next_round(self, reed: Reed, student: Member) -> Submission:
         """Return the reed's open draft; if there is none, one to begin: the first save makes it a row."""
-        rounds = self.filter(reed=reed)
-        there = rounds.drafts().first()
-        if there:
-            return there
-        number = (rounds.aggregate(last=Max("round"))["last"] or 0) + 1
-        key = key_of_round(reed, number)
-        return Submission(studio_id=reed.studio_id, reed=reed, student=student, round=number, key=key)
+        return open_or_next(self.filter(reed=reed).newest_first()[:1], reed, student)
+
+    def newest_first(self) -> SubmissionQuerySet:
+        """Return rounds of one reed with its open draft first, then the newest."""
+        return self.order_by(F("sent_at").desc(nulls_first=True), "-round")
 
     def with_something(self) -> SubmissionQuerySet:
         """Return rounds that were sent, and drafts that hold something: a page only looked at is none."""
@@ -240,6 +238,50 @@ class Submission(StudioRow):
     @property
     def is_waiting(self) -> bool:
         return self.sent_at is not None and self.answered_at is None
+
+
+def open_or_next(newest_first: Iterable[Submission], reed: Reed, student: Member) -> Submission:
+    """Return the open draft that leads a reed's rounds; if none does, one to begin."""
+    newest = next(iter(newest_first), None)
+    if newest is not None and newest.sent_at is None:
+        return newest
+    number = newest.round + 1 if newest else 1
+    key = key_of_round(reed, number)
+    return Submission(studio_id=reed.studio_id, reed=reed, student=student, round=number, key=key)
+
+
+def takes_of(of: Submission) -> list[Take]:
+    """Return what was recorded for a round, oldest first."""
+    return _takes_of(of.student, of.pk) if of.is_begun else []
+
+
+def photos_of(of: Submission) -> list[Photo]:
+    """Return the photos of a round, oldest first."""
+    return _photos_of(of.student, of.pk) if of.is_begun else []
+
+
+def measured_on(of: Submission) -> list[Measurement]:
+    """Return what `measured` of a round does, for the page on which it grows."""
+    return _measured_on(of.student, of.reed_id, of.pk) if of.is_begun else []
+
+
+@prepared
+def _takes_of(student: Seer, submission: int) -> QuerySet[Take]:
+    rows = Take.objects.filter(studio=student.studio_id, submissions=submission).kept()
+    return rows.select_related("reed__version", "reed__owner").order_by("at", "pk")
+
+
+@prepared
+def _photos_of(student: Seer, submission: int) -> QuerySet[Photo]:
+    return Photo.objects.filter(studio=student.studio_id, submissions=submission)
+
+
+@prepared
+def _measured_on(student: Seer, reed: int, submission: int) -> QuerySet[Measurement]:
+    photos = Photo.objects.filter(submissions=submission).counted()
+    takes = Take.objects.filter(submissions=submission).counted()
+    on_it = Q(photo__in=photos) | Q(take__in=takes)
+    return Measurement.objects.filter(on_it, studio=student.studio_id, reed=reed)
 
 
 class Notice(StudioRow):

@@ -64,9 +64,20 @@ def inside(
     """Return the same as `said` for words that stand within a sentence: their first letter stays as it is."""
     if not message:
         return ""
-    filled = {key: _shown(key, value, translate, number) for key, value in params.items()}
     # a quantity without a unit leaves its place empty: no double space
-    return re.sub(" {2,}", " ", translate(message) % filled)
+    return re.sub(" {2,}", " ", translate(message) % _Filled(params, translate, number))
+
+
+class _Filled(dict[str, str]):
+    """What fills a sentence's places: each is put into words when the sentence asks for it."""
+
+    def __init__(
+        self, params: Mapping[str, object], translate: Callable[[str], str], number: Callable[[float], str]
+    ) -> None:
+        self.params, self.translate, self.number = params, translate, number
+
+    def __missing__(self, key: str) -> str:
+        return _shown(key, self.params[key], self.translate, self.number)
 
 
 class Refused(ValueError):

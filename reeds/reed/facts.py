@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
-from typing import NamedTuple, Protocol
+from typing import Any, NamedTuple, Protocol
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from reeds.checks.facts import Clip, Reading, ReedFacts
@@ -20,7 +21,9 @@ from reeds.reed.models.playing import PlayingTest
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.pattern import Offset
+from studio.access import Seer
 from studio.models import Member
+from studio.prepared import prepared
 
 
 class Step(Protocol):
@@ -174,7 +177,7 @@ class BareRows:
     @cached_property
     def happened(self) -> Sequence[Event]:
         """Everything that happened to it, oldest first, slips that were taken back too."""
-        return [Happened._make(row) for row in self.reed.events.values_list(*Happened._fields)]
+        return [Happened._make(row) for row in _happened(self.reed.owner, self.reed.pk)]
 
     @property
     def events(self) -> Sequence[Event]:
@@ -184,8 +187,7 @@ class BareRows:
     @cached_property
     def numbers(self) -> Sequence[Number]:
         """Every number told of it, oldest first."""
-        rows = self.reed.measurements.order_by("at", "pk").values_list(*Noted._fields[1:])
-        return [Noted(self.reed, *row) for row in rows]
+        return [Noted(self.reed, *row) for row in _noted(self.reed.owner, self.reed.pk)]
 
     @cached_property
     def tests(self) -> list[PlayingTest]:
@@ -209,8 +211,7 @@ class RowsOf(BareRows):
     @cached_property
     def happened(self) -> list[ReedEvent]:
         """Everything that happened to it, oldest first, slips that were taken back too."""
-        told = self.reed.events.select_related("by__person", "version__pattern")
-        return list(told.defer("version__data", "version__playing"))
+        return _happened_by(self.reed.owner, self.reed.pk)
 
     @property
     def events(self) -> list[ReedEvent]:
@@ -220,10 +221,33 @@ class RowsOf(BareRows):
     @cached_property
     def numbers(self) -> list[Measurement]:
         """Every number told of it, oldest first."""
-        rows = list(self.reed.measurements.order_by("at", "pk").select_related("by__person"))
+        rows = _noted_by(self.reed.owner, self.reed.pk)
         for row in rows:
             row.reed = self.reed
         return rows
+
+
+@prepared
+def _happened(member: Seer, reed: int) -> QuerySet[ReedEvent, Any]:
+    return ReedEvent.objects.filter(studio=member.studio_id, reed=reed).values_list(*Happened._fields)
+
+
+@prepared
+def _happened_by(member: Seer, reed: int) -> QuerySet[ReedEvent]:
+    rows = ReedEvent.objects.filter(studio=member.studio_id, reed=reed)
+    return rows.select_related("by__person", "version__pattern").defer("version__data", "version__playing")
+
+
+@prepared
+def _noted(member: Seer, reed: int) -> QuerySet[Measurement, Any]:
+    rows = Measurement.objects.filter(studio=member.studio_id, reed=reed).order_by("at", "pk")
+    return rows.values_list(*Noted._fields[1:])
+
+
+@prepared
+def _noted_by(member: Seer, reed: int) -> QuerySet[Measurement]:
+    rows = Measurement.objects.filter(studio=member.studio_id, reed=reed).order_by("at", "pk")
+    return rows.select_related("by__person")
 
 
 def facts_of(

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Protocol, TypeVar
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from reeds.checks.facts import Reading, Told
 from reeds.checks.grounds import ALIKE_CENTS
@@ -23,6 +23,8 @@ from reeds.take.processing import Processing
 from reeds.take.sound.heard import Crow, CrowPitch, Heard, NotesSpoken, Tuning
 from reeds.take.sound.quality import TOO_NOISY, UNCLEAR
 from reeds.take.sound.stored import heard_from_json
+from studio.access import Seer
+from studio.prepared import prepared
 
 SITTING = dt.timedelta(hours=6)
 CROW_OFF_CENTS = 50.0
@@ -180,9 +182,14 @@ def _last_step(reed: Reed, cut_at: dt.datetime | None) -> dt.datetime:
 
 def _of_it_and_the_reference(reed: Reed, since: dt.datetime) -> list[_Row]:
     """Return the takes of a reed and of its player's reference reed, with what they told."""
-    either = Q(reed=reed.pk) | Q(reed__is_reference=True)
-    rows = Take.objects.heard().filter(either, reed__owner=reed.owner_id, at__gte=since)
-    return [_Row(*row) for row in rows.values_list("pk", "reed_id", "item", "at", "granted", "result")]
+    return [_Row(*row) for row in _heard_since(reed.owner, reed.pk, since)]
+
+
+@prepared
+def _heard_since(owner: Seer, reed: int, since: dt.datetime) -> QuerySet[Take, Any]:
+    either = Q(reed=reed) | Q(reed__is_reference=True)
+    rows = Take.objects.heard().filter(either, studio=owner.studio_id, reed__owner=owner.pk, at__gte=since)
+    return rows.values_list("pk", "reed_id", "item", "at", "granted", "result")
 
 
 def heard_of(reed: Reed, cut_at: dt.datetime | None) -> HeardOf:

@@ -99,3 +99,8 @@ def test_what_is_given_and_not_used_is_refused(student):
 def test_what_would_ask_further_is_refused(student):
     with pytest.raises(ValueError, match="no part of the query"):
         prepared(lambda member: seen(member).prefetch_related("events"))(student)
+
+
+def test_a_number_that_no_database_holds_finds_nothing(student, reeds):
+    shown = prepared(lambda member, pk: seen(member).filter(pk=pk))
+    assert [len(shown(student, pk)) for pk in (reeds[0].pk, 10**30, reeds[1].pk)] == [1, 0, 1]

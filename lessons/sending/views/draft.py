@@ -11,18 +11,20 @@ from django.conf import settings
 from django.core.exceptions import BadRequest
 from django.core.files import File
 from django.core.files.uploadedfile import UploadedFile
+from django.db.models import QuerySet
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 
 from lessons.sending import actions
 from lessons.sending.forms import DraftForms
-from lessons.sending.models import Submission
+from lessons.sending.models import Submission, open_or_next
 from reeds.numbers.words import Stage
 from reeds.reed.models.reed import Reed
-from studio.access import MemberRequest, fetch
+from studio.access import MemberRequest, Seer
 from studio.direct import arrived, place_for
 from studio.errors import NotPossible
+from studio.prepared import prepared
 
 LONGEST_TYPE = 100
 STAGES = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
@@ -32,17 +34,30 @@ View = Callable[..., HttpResponse]
 
 def _round(request: MemberRequest, reed_pk: int) -> Submission:
     """Return the round the page was made for, sent or not, else the reed's open draft, begun by a POST."""
-    own = Reed.objects.visible_to(request.member).filter(owner=request.member)
-    reed = fetch(own.select_related("version__pattern"), request.member, reed_pk)
+    found = _own_reed(request.member, reed_pk)
+    if not found:
+        raise Http404
+    reed, key = found[0], request.POST.get("key")
     reed.owner = request.member
-    rounds = Submission.objects.visible_to(request.member).filter(reed=reed)
-    key = request.POST.get("key")
-    submission = rounds.filter(key=_uuid(key)).first() if key else None
-    if submission is None:
-        begin = actions.draft_of if request.method == "POST" else rounds.next_round
-        submission = begin(reed, request.member)
+    submission = open_or_next(_newest_round(request.member, reed.pk), reed, request.member)
+    if key and key != str(submission.key):
+        rounds = Submission.objects.visible_to(request.member).filter(reed=reed)
+        submission = rounds.filter(key=_uuid(key)).first() or submission
+    if request.method == "POST" and not submission.is_begun:
+        submission = actions.draft_of(reed, request.member)
     submission.reed, submission.student = reed, request.member
     return submission
+
+
+@prepared
+def _own_reed(member: Seer, pk: int) -> QuerySet[Reed]:
+    own = Reed.objects.visible_to(member).filter(owner=member.pk, pk=pk)
+    return own.select_related("version__pattern")
+
+
+@prepared
+def _newest_round(member: Seer, reed: int) -> QuerySet[Submission]:
+    return Submission.objects.visible_to(member).filter(reed=reed).newest_first()[:1]
 
 
 def _uuid(text: str) -> uuid.UUID:
@@ -89,8 +104,12 @@ def draft_page(request: MemberRequest, submission: Submission, **more: Any) -> H
 
 def _reference(request: MemberRequest, reed: Reed) -> Reed | None:
     """The good reed that can be recorded beside this one in the same sitting."""
-    own = Reed.objects.visible_to(request.member).filter(owner=request.member, is_reference=True)
-    return own.exclude(pk=reed.pk).first()
+    return next((one for one in _references(request.member) if one.pk != reed.pk), None)
+
+
+@prepared
+def _references(member: Seer) -> QuerySet[Reed]:
+    return Reed.objects.visible_to(member).filter(owner=member.pk, is_reference=True)
 
 
 def keep_typed(request: MemberRequest, submission: Submission) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -46,6 +46,16 @@ class Read:
 
     text: str
     method: Method
+
+
+def usual_of(quantities: Iterable[Quantity]) -> dict[str, str | None]:
+    """Return the names of the fields for these, each with what it holds before anything is typed."""
+    usual: dict[str, str | None] = {"moisture": Moisture.UNKNOWN}
+    for quantity in quantities:
+        usual[quantity.key] = None
+        if quantity.is_number:
+            usual[f"{quantity.key}-method"] = quantity.hand_method
+    return usual
 
 
 class NumbersForm(forms.Form):

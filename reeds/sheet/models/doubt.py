@@ -5,22 +5,22 @@ from __future__ import annotations
 from typing import ClassVar
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.numbers.words import Method
 from reeds.wording import choices_of
-from studio.access import StudioQuerySet, StudioRow
+from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.keys import StudioKey
 from studio.models import Member
+from studio.prepared import anybody_of, prepared
 
 
 class OwnDoubtQuerySet(StudioQuerySet["OwnDoubt"]):
     def of(self, studio_id: int) -> dict[Method, float]:
         """Return the studio's own standard uncertainties of a length, mm, by the way of measuring."""
-        rows = self.filter(studio=studio_id).values_list("method", "u_mm")
-        return {Method(method): u for method, u in rows}
+        return {Method(method): u for method, u in _doubts(anybody_of(studio_id))}
 
 
 class OwnDoubt(StudioRow):
@@ -43,3 +43,8 @@ class OwnDoubt(StudioRow):
 
     def __str__(self) -> str:
         return f"{self.method} {self.u_mm}"
+
+
+@prepared
+def _doubts(member: Seer) -> QuerySet[OwnDoubt, tuple[str, float]]:
+    return OwnDoubt.objects.filter(studio=member.studio_id).values_list("method", "u_mm")

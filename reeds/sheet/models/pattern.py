@@ -6,19 +6,20 @@ from functools import cached_property
 from typing import ClassVar
 
 from django.db import models
-from django.db.models import Count, OuterRef, Q, Subquery
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from reeds.checks.sheet import Sheet
 from reeds.numbers.quantity import Known
 from reeds.numbers.words import Style
-from reeds.sheet.models.own import OwnQuantity
+from reeds.sheet.models.own import known_to
 from reeds.sheet.playing_items import PlayingItem, from_json
 from reeds.wording import choices_of
-from studio.access import StudioQuerySet, StudioRow
+from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.keys import StudioKey
 from studio.models import Member
+from studio.prepared import anybody_of, prepared
 
 
 class PatternQuerySet(StudioQuerySet["Pattern"]):
@@ -88,7 +89,7 @@ class PatternVersion(StudioRow):
     def __str__(self) -> str:
         return f"{self.pattern} {self.number}"
 
-    @property
+    @cached_property
     def test(self) -> tuple[PlayingItem, ...]:
         """The playing test of this version, in order."""
         return from_json(self.playing)
@@ -96,7 +97,7 @@ class PatternVersion(StudioRow):
     @cached_property
     def sheet(self) -> Sheet:
         """The sheet, with what its studio knows: the registry and the studio's own."""
-        return self.sheet_in(OwnQuantity.objects.filter(studio=self.studio_id).known())
+        return self.sheet_in(known_to(anybody_of(self.studio_id)))
 
     def sheet_in(self, known: Known) -> Sheet:
         """Return the sheet where what the studio knows is at hand: for many versions at once."""
@@ -106,7 +107,7 @@ class PatternVersion(StudioRow):
 class OffsetQuerySet(StudioQuerySet["Offset"]):
     def of(self, student: Member) -> dict[str, float]:
         """Return this student's offsets in mm (or the quantity's unit), by quantity."""
-        return dict(self.filter(student=student).values_list("quantity", "delta"))
+        return dict(_offsets(student))
 
 
 class Offset(StudioRow):
@@ -128,3 +129,8 @@ class Offset(StudioRow):
 
     def __str__(self) -> str:
         return f"{self.quantity} {self.delta:+g}"
+
+
+@prepared
+def _offsets(student: Seer) -> QuerySet[Offset, tuple[str, float]]:
+    return Offset.objects.filter(student=student.pk).values_list("quantity", "delta")
