@@ -24,14 +24,16 @@ from studio.access import Seer
 Given = TypeVarTuple("Given")
 Got = TypeVar("Got")
 
-# what stands where a number or a time goes while the SQL is written: no row and no moment is so far away
-FAR = 10**15
+# what stands where a number or a time goes while the SQL is written: none of ours is this, or so far away
+FAR = 2_000_000_000
 FAR_DAY = dt.datetime(9000, 1, 1, tzinfo=dt.UTC)
 STAND_INS = (int, dt.date, dt.datetime)
 # of the places, how many are the member's own: a teacher's query may do without
 OF_MEMBER = 2
 # where a connection has its statements: they end with it
 KEPT = "statements_of_pages"
+# more are not kept: what is narrowed by words can be asked for in thousands of ways
+MOST = 500
 A_TIME = re.compile(r"\d{4}-\d\d-\d\d")
 
 
@@ -118,6 +120,8 @@ def prepared(
         kinds = tuple(kind for kind, _ in spread)
         asked = (build, member.teaches, member.leads, kinds)
         if asked not in statements:
+            if len(statements) >= MOST:
+                statements.clear()
             statements[asked] = _written(build, member, kinds, using)
         numbers = (one for _, some in spread for one in some)
         return statements[asked].ask([member.pk, member.studio_id, *numbers])

@@ -20,6 +20,7 @@ IN = "django/forms/widgets/"
 INPUTS = ("input", "text", "number", "email", "url", "password", "hidden", "date", "time", "file", "checkbox")
 CHOICES = ("multiple_input", "radio", "checkbox_select")
 OPTIONS = {f"{IN}{name}.html" for name in ("radio_option", "checkbox_option")}
+LABEL = "django/forms/label.html"
 ERRORS = ("django/forms/errors/list/default.html", "django/forms/errors/list/ul.html")
 
 
@@ -29,6 +30,8 @@ class Written(DjangoTemplates):
     def render(self, template_name: str, context: dict[str, Any], request: HttpRequest | None = None) -> str:
         if template_name in ERRORS and not context["errors"]:
             return ""
+        if template_name == LABEL and context["use_tag"]:
+            return _label(context)
         write = WRITTEN.get(template_name)
         written = write(context["widget"]) if write else None
         return written or super().render(template_name, context, request)
@@ -41,6 +44,11 @@ def _shown(value: object) -> str:
 def _attributes(widget: Widget) -> str:
     told = ((name, value) for name, value in widget["attrs"].items() if value is not False)
     return "".join(f" {name}" if value is True else f' {name}="{_shown(value)}"' for name, value in told)
+
+
+def _label(context: Mapping[str, Any]) -> str:
+    attributes = _attributes({"attrs": context["attrs"] or {}})
+    return f"<{context['tag']}{attributes}>{conditional_escape(context['label'])}</{context['tag']}>"
 
 
 def _input(widget: Widget) -> str:

@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from typing import Protocol
 
 from django import forms, template
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -125,6 +127,12 @@ def lasting(span: dt.timedelta) -> str:
     if span.days < 28:
         return ngettext("%d day", "%d days", span.days) % span.days
     return ngettext("%d week", "%d weeks", span.days // 7) % (span.days // 7)
+
+
+@register.filter
+def made(moment: dt.datetime) -> str:
+    """Say on which day something was made."""
+    return _("made %(day)s") % {"day": date_format(timezone.localtime(moment), "DATE_FORMAT")}
 
 
 @register.filter

@@ -52,6 +52,8 @@ def test_every_widget_is_what_djangos_templates_make_of_it():
     for theirs, ours in zip(forms_of(DjangoTemplates()), forms_of(Written()), strict=True):
         for field in theirs:
             assert str(ours[field.name]) == str(field), field.name
+            assert ours[field.name].label_tag(attrs=ATTRS) == field.label_tag(attrs=ATTRS), field.name
+            assert ours[field.name].legend_tag(NASTY) == field.legend_tag(NASTY), field.name
             assert str(ours[field.name].errors) == str(field.errors), field.name
             seen.add(field.field.widget.template_name)
         assert str(ours) == str(theirs)

@@ -16,11 +16,14 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import u_of_length
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method, Stage
+from reeds.reed.listed import Chosen
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern, PatternVersion
 from reeds.wording import choices_of
+from studio.access import Seer
 from studio.models import NAMING, Member
+from studio.prepared import prepared
 
 STEPS = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
 
@@ -55,22 +58,23 @@ class FindForm(forms.Form):
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
     stage = forms.ChoiceField(label=gettext_lazy("Stage"), required=False)
-    pattern = forms.ModelChoiceField(
-        label=gettext_lazy("Measuring sheet"),
-        queryset=Pattern.objects.none(),
-        required=False,
-        empty_label=gettext_lazy("all"),
+    pattern = forms.TypedChoiceField(
+        label=gettext_lazy("Measuring sheet"), required=False, coerce=int, empty_value=None
     )
 
     def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
-        self.fields["stage"].choices = [("", _("all")), *choices_of(list(Stage))]  # type: ignore[attr-defined]
-        self.fields["pattern"].queryset = Pattern.objects.visible_to(member)  # type: ignore[attr-defined]
+        everything = ("", _("all"))
+        self.fields["stage"].choices = [everything, *choices_of(list(Stage))]  # type: ignore[attr-defined]
+        self.fields["pattern"].choices = [everything, *_patterns(member)]  # type: ignore[attr-defined]
         if member.teaches or member.is_guardian:
-            students = Member.objects.visible_to(member).makers().select_related("person")
-            students = students.only(*NAMING)
-            self.fields["student"] = forms.ModelChoiceField(
-                label=_("Whose"), queryset=students, required=False, empty_label=_("all")
+            makers = ((row.pk, str(row)) for row in _makers(member))
+            self.fields["student"] = forms.TypedChoiceField(
+                label=_("Whose"),
+                choices=[everything, *makers],
+                required=False,
+                coerce=int,
+                empty_value=None,
             )
 
     def clean_number(self) -> int | None:
@@ -81,11 +85,21 @@ class FindForm(forms.Form):
             raise ValidationError(_("The number on a cork is made of digits only."))
         return int(text)
 
-    def narrow(self, reeds: QuerySet[Reed]) -> QuerySet[Reed]:
-        """Return the reeds that fit what was chosen."""
-        paths = {"number": "number", "stage": "stage", "pattern": "version__pattern", "student": "owner"}
-        chosen = {path: self.cleaned_data.get(name) for name, path in paths.items()}
-        return reeds.filter(**{path: value for path, value in chosen.items() if value not in (None, "")})
+    @property
+    def chosen(self) -> Chosen:
+        """What the list is narrowed by."""
+        told = self.cleaned_data
+        return told["number"], told["stage"], told["pattern"], told.get("student")
+
+
+@prepared
+def _patterns(member: Seer) -> QuerySet[Pattern, tuple[int, str]]:
+    return Pattern.objects.visible_to(member).values_list("pk", "name")
+
+
+@prepared
+def _makers(member: Seer) -> QuerySet[Member]:
+    return Member.objects.visible_to(member).makers().select_related("person").only(*NAMING)
 
 
 class StepForm(forms.Form):

@@ -7,7 +7,7 @@ import uuid
 from typing import ClassVar, Self
 
 from django.db import models
-from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import F, Max, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 from django.utils.translation import gettext
@@ -44,11 +44,10 @@ class ReedQuerySet(StudioQuerySet["Reed"]):
         return self.filter(stage__in=AT_REST).annotate(rests_since=since).order_by("rests_since", "number")
 
     def listed(self) -> ReedQuerySet:
-        """Return them with what a line of a list says of each, and without the sheet's numbers."""
+        """Return them with what a line of a list says of each; `pattern` is the name of its sheet."""
         whose = [f"owner__{name}" for name in NAMING]
-        own = ("number", "stage", "stage_since", "made_at", "is_model", "staple_length", "flexibility")
-        rows = self.select_related("owner__person", "version__pattern", "cane")
-        return rows.only(*own, *whose, "version__pattern__name", "cane__label")
+        rows = self.select_related("owner__person").annotate(pattern=F("version__pattern__name"))
+        return rows.only("number", "stage", "made_at", "is_model", *whose)
 
     def newest_photos(self) -> QuerySet[Reed, tuple[int, int]]:
         """Return the key of each reed and that of its newest photo that can be shown."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import uuid
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -17,6 +16,7 @@ from reeds.reed.actions import make_reeds
 from reeds.reed.forms.knife import KnifeForm
 from reeds.reed.forms.make import MakeForm, usual
 from reeds.reed.forms.reed import FindForm
+from reeds.reed.listed import ANY, page_of
 from reeds.reed.models.knife import Knife
 from reeds.reed.models.reed import Reed
 from reeds.reed.pages import boxes_of, tallies_of
@@ -31,8 +31,6 @@ from studio.models import Member
 from studio.offline import kept_offline
 from studio.roles import guardians_too
 
-A_PAGE = 40
-
 
 @guardians_too
 @require_safe
@@ -41,16 +39,15 @@ A_PAGE = 40
 def reeds(request: MemberRequest) -> HttpResponse:
     """All reeds one may see, newest first; a number typed goes to the reed, or shows all that have it."""
     form = FindForm(request.member, request.GET)
-    rows = Reed.objects.visible_to(request.member).listed().order_by("-made_at", "-pk")
-    if form.is_valid():
-        rows = form.narrow(rows)  # type: ignore[assignment]  # the same queryset, narrowed
-        found = list(rows[:2]) if form.cleaned_data["number"] is not None and not _wants_rows(request) else []
-        if len(found) == 1:
-            return redirect(request.member.to("reeds:reed", found[0].pk))
-    page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
+    chosen = form.chosen if form.is_valid() else ANY
+    page = page_of(request.member, chosen, request.GET.get("page"))
+    by_number = chosen is not ANY and chosen[0] is not None and not _wants_rows(request)
+    if by_number and page.paginator.count == 1:
+        return redirect(request.member.to("reeds:reed", page[0].pk))
     with_thumbs(request.member, page)
     template = "reeds/reed/_rows.html" if _wants_rows(request) else "reeds/reed/reeds.html"
     context = {"form": form, "page": page, "asked": _asked(request.GET)}
+    context["are_several"] = request.member.teaches or request.member.is_guardian
     return render(request, template, context, status=200 if form.is_valid() else 422)
 
 
