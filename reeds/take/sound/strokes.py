@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from reeds.numbers.measured import Measured
-from reeds.take.sound.signals import HOP_S, Floats, Segment, Tracks, cents_of
+from reeds.take.sound.signals import HOP_S, Bools, Floats, Segment, Tracks, cents_of
 from reeds.take.sound.tongue import tongued
 
 _SAME_NOTE_CENTS = 150.0
@@ -22,9 +22,9 @@ _DUE_SHARE, _STRAY_SHARE = 0.3, 0.35
 # a stroke heard twice, by its tone and by the tongue, begins as near as this
 _NEAR_SHARE = 0.4
 _NOISY_SNR_DB, _TWO_STEPS = 14.0, 1.5
-# calibrated: a room that rings so many seconds may hide a stroke, one that rings so many more hides any;
-# between the two, by what share of the step the worst may stray
-_MAY_RING_S, _RINGS_S, _MAY_STRAY = 0.45, 0.95, 0.5
+# calibrated: a room that rings so many seconds may hide a stroke, one that rings longer any, unless
+# nearly all are plain; by what share of the step the worst may stray in the one and in the other
+_MAY_RING_S, _RINGS_S, _MAY_STRAY, _PLAIN_STRAY, _MOST_HIDDEN = 0.45, 0.95, 0.5, 0.3, 2
 
 
 @dataclass(frozen=True)
@@ -59,12 +59,24 @@ def strokes_of(tracks: Tracks, segments: Sequence[Segment], hz: Sequence[float |
     starts = np.array([segment.onset for segment in segments]) * HOP_S
     ends = np.array([segment.end for segment in segments]) * HOP_S
     found = tongued(tracks, starts[good], main_hz, _BELOW_STROKES_DB)
-    good[good] = found.like
+    good[good] = found.like & _once(starts[good], found.onsets_s)
     onsets, until = _parted(starts[good], ends[good], found.onsets_s)
     # an attempt of air alone begins with its air
     airs = np.array([segment.start for segment in segments]) * HOP_S
     failed = _failed(onsets, airs[~good])
     return Strokes(onsets, failed, until, len(onsets) - int(good.sum()), found.are_clear)
+
+
+def _once(onsets: Floats, heard: Floats) -> Bools:
+    """Of two tones that begin nearer than strokes do, as where one was cut in two, only what is tongued."""
+    once = np.ones(len(onsets), dtype=bool)
+    if len(heard) < 2:
+        return once
+    near = _NEAR_SHARE * float(np.median(np.diff(heard)))
+    off = np.array([np.abs(heard - one).min() for one in onsets])
+    for i in np.flatnonzero(np.diff(onsets) < near):
+        once[i if off[i] > off[i + 1] else i + 1] = False
+    return once
 
 
 def _parted(onsets: Floats, ends: Floats, heard: Floats) -> tuple[Floats, Floats]:
@@ -123,8 +135,10 @@ def rings_too_long(strokes: Strokes, rings_s: float) -> bool:
 
     A stroke that is hidden leaves a gap, unless it is the first or the last.
     """
-    may_hide = rings_s > _MAY_RING_S and (strayed(strokes) >= _MAY_STRAY or not strokes.are_clear)
-    return rings_s > _RINGS_S or may_hide or _lasts_for_two(strokes)
+    may_stray = _MAY_STRAY if rings_s <= _RINGS_S else _PLAIN_STRAY
+    may_hide = rings_s > _MAY_RING_S and (strayed(strokes) >= may_stray or not strokes.are_clear)
+    hides = rings_s > _RINGS_S and strokes.hidden > _MOST_HIDDEN
+    return may_hide or hides or _lasts_for_two(strokes)
 
 
 def _lasts_for_two(strokes: Strokes) -> bool:

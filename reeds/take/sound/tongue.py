@@ -9,6 +9,7 @@ That a stroke is due somewhere adds nothing: where a tone is held, or only air c
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,8 @@ _BEFORE_SHARE, _AFTER_SHARE, _NEAREST_SHARE, _SOUNDS_SHARE = 0.35, 0.75, 0.4, 0.
 _ONE_MORE_SHARES, _AS_LOUD_DB = (1.15, 1.4), 6.0
 # how much of the usual turn is surely none, and surely one; a tone with less than so much is no stroke
 _NO_TURN, _A_TURN, _UNLIKE, _NEAR_S = 0.35, 0.5, 0.25, 0.04
+# a turn that is doubtful by itself is one where a stroke is missing: how near two steps and their middle
+_OFF_TWO_SHARE, _OFF_MIDDLE_SHARE = 0.5, 0.25
 _FEWEST, _ROUNDS, _SAME_STEP_S = 4, 3, 0.005
 _BLOCK_FRAMES = 1 << 12
 
@@ -130,9 +133,23 @@ def _alike(
         return np.zeros(0), False
     usual_db = float(np.median(loud[surely]))
     counts = (loud > usual_db - below_db) & (at * HOP_S > first_s - _BEFORE_SHARE * step)
+    surely |= _fills_a_gap(at, surely & counts, step / HOP_S)
     known = at[surely & counts]
     doubtful = (counts & ~surely).any() or _sounds_on(tracks.level_db, known, step, usual_db)
     return known * HOP_S, not doubtful
+
+
+def _fills_a_gap(at: NDArray[np.int_], surely: Bools, step: float) -> Bools:
+    """Which of the doubtful turns lie in the middle of two steps in which no other is: two doubts in one."""
+    fills = np.zeros(len(at), dtype=bool)
+    known = np.flatnonzero(surely)
+    for before, after in pairwise(known):
+        middle = 0.5 * (at[before] + at[after])
+        two = abs(at[after] - at[before] - 2.0 * step) < _OFF_TWO_SHARE * step
+        between = range(before + 1, after)
+        near = [i for i in between if abs(at[i] - middle) < _OFF_MIDDLE_SHARE * step]
+        fills[near] = two and len(near) == 1
+    return fills
 
 
 def _sounds_on(level_db: Floats, at: NDArray[np.int_], step: float, usual_db: float) -> bool:

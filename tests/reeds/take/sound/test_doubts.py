@@ -131,13 +131,22 @@ def test_a_stroke_that_lasts_as_long_as_two_hides_one(lasting, said):
         (0.6, 0.6, True),
         (0.85, 0.2, False),
         (0.85, 0.6, True),
-        (1.0, 0.0, True),
+        (1.0, 0.2, False),
+        (1.0, 0.4, True),
+        (2.0, 0.0, False),
     ],
 )
 def test_the_longer_a_room_rings_the_less_may_a_step_stray(rings_s, strays, said):
     onsets = strokes(0.0)
     onsets[6:] += strays * 0.19
     assert rings_too_long(Strokes(onsets, 0, onsets + 0.12), rings_s) is said
+
+
+def test_in_a_hall_strokes_are_counted_only_where_nearly_all_are_plain():
+    onsets = strokes(0.0)
+    for hidden, said in ((0, False), (2, False), (3, True)):
+        assert rings_too_long(Strokes(onsets, 0, onsets + 0.12, hidden=hidden), 1.5) is said
+        assert not rings_too_long(Strokes(onsets, 0, onsets + 0.12, hidden=hidden), 0.9)
 
 
 def test_a_last_stroke_that_is_held_hides_none():

@@ -11,7 +11,7 @@ import pytest
 from reeds.take.sound.ringing import ringing_s
 from reeds.take.sound.signals import HOP_S, Segment, Tracks
 from reeds.take.sound.strokes import Strokes, is_disturbed, rings_too_long, strokes_of
-from reeds.take.sound.tongue import tongued, turns_db
+from reeds.take.sound.tongue import _fills_a_gap, tongued, turns_db
 from tests.rooms.conditions import made
 from tests.rooms.listening import listened
 
@@ -88,6 +88,32 @@ def test_strokes_of_one_long_segment_are_parted_and_end_where_the_next_begins():
     # the same gap without a tone in it is no place for a hidden one
     segments[4] = replace(segments[4], end=segments[4].onset + 40)
     assert len(strokes_of(tracks, segments, [HZ] * len(segments)).onsets_s) == 9
+
+
+def test_of_a_tone_cut_in_two_one_is_counted():
+    onsets, samples = row()
+    starts = np.round(onsets / HOP_S).astype(int).tolist()
+    pieces = [Segment(a, a, a + 60) for a in starts]
+    pieces[3:4] = [Segment(starts[3] - 18, starts[3] - 18, starts[3] - 2), pieces[3]]
+    found = strokes_of(tracks_of(samples), pieces, [HZ] * len(pieces))
+    assert found.onsets_s == pytest.approx(onsets, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("doubtful", "fills"),
+    [
+        ((30,), [True]),
+        ((24,), [False]),
+        ((27, 33), [False, False]),
+        ((12, 30), [False, True]),
+    ],
+)
+def test_a_doubtful_turn_is_one_where_a_stroke_is_missing_and_it_is_alone(doubtful, fills):
+    places = {0: True, 10: True, 20: True, 40: True, **dict.fromkeys(doubtful, False)}
+    at = np.array(sorted(places))
+    surely = np.array([places[one] for one in at])
+    assert _fills_a_gap(at, surely, 10.0)[~surely].tolist() == fills
+    assert not _fills_a_gap(at, surely, 20.0).any()  # where the step is as long as the gap none is missing
 
 
 def test_a_doubtful_place_is_said_only_where_the_room_may_hide_a_stroke():
