@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from django.core.files.base import ContentFile
+from django.db.models import F
 
 from lessons.answering.models import Answer, Mark
 from lessons.answering.spans import Span, span_annotation
@@ -113,6 +114,7 @@ def _read_by_the_checks(round_: Submission) -> None:
     """Let the checks say what they say where all of it is there as the round is sent: once, of everything."""
     numbers = Measurement.objects.filter(take__in=round_.takes.all())
     numbers.update(entered_at=round_.sent_at)
+    round_.takes.update(heard_at=F("at"))
     round_.measurements.add(*numbers.filter(reed=round_.reed_id))
     found = in_order(told(Later(round_).checked, Stage(round_.stage)))
     round_.findings, round_.need = [finding.as_json() for finding in found], need_of(found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from collections.abc import Iterable
 from dataclasses import replace
@@ -23,6 +24,8 @@ from reeds.reed.models.measurement import Measurement
 from reeds.take.models import Take
 from reeds.take.told import newest_of_each, told_by
 
+# findings are of a moment before it is sent: what was heard so shortly before may be missing in them
+A_MOMENT = dt.timedelta(minutes=1)
 # stands where a step was that something newer has overtaken: a reed has one step
 SEE_LATER = _("This waits. First see what came later.")
 
@@ -60,7 +63,7 @@ class Later:
     @cached_property
     def findings(self) -> list[Finding]:
         """What the checks say of them, the greatest need first; what was said already is left out."""
-        if not self.numbers and not self.takes:
+        if not self.numbers and not any(map(self._is_heard_later, self.takes)):
             return []
         said = [_told(finding) for finding in self.submission.found]
         return in_order(one for one in self.checked if self._is_about_them(one) and _told(one) not in said)
@@ -76,6 +79,11 @@ class Later:
         if not any(map(_takes_off, self.findings)):
             return self.submission.found
         return [one.without_step(SEE_LATER) if _takes_off(one) else one for one in self.submission.found]
+
+    def _is_heard_later(self, take: Take) -> bool:
+        """Whether what a recording told may not be among the stored findings."""
+        sent_at = self.submission.sent_at
+        return take.heard_at is None or sent_at is None or take.heard_at > sent_at - A_MOMENT
 
     def _is_about_them(self, finding: Finding) -> bool:
         if finding.outcome is Outcome.UNDECIDABLE:  # that is told beside the quantity, not of a round

@@ -64,6 +64,8 @@ class Take(HeardByAll, StudioRow):
     erased_at = models.DateTimeField(null=True, editable=False)
     state = models.CharField(max_length=8, choices=TakeState.choices, default=TakeState.WAITING)
     refusal = models.CharField(max_length=300, blank=True)
+    # None: before this was noted
+    heard_at = models.DateTimeField(null=True, editable=False)
 
     # the upload is never served and goes once it was listened to; what is served holds its sound alone
     raw = models.FileField(upload_to=take_path, blank=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.apps import apps
 from django.db import transaction
+from django.utils import timezone
 from django_tasks import task
 
 from reeds.apart import NOT_DONE, apart
@@ -56,6 +57,7 @@ def _heard(take: Take) -> dict[str, object]:
         "size_bytes": kept.size_bytes,
         "mp3": mp3,
         "state": TakeState.READY,
+        "heard_at": timezone.now(),
         **done,
     }
 

@@ -12,7 +12,7 @@ from reeds.take.pages.sounding import ShownTake, beside_reference, shown
 
 # all that a line says of a take that is not opened
 TOLD = (
-    *("item", "at", "stage", "state", "refusal", "granted", "result"),
+    *("item", "at", "stage", "state", "refusal", "heard_at", "granted", "result"),
     *("reed__number", "reed__is_reference", "reed__owner"),
 )
 

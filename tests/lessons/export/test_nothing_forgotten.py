@@ -62,6 +62,7 @@ FIELDS: dict[str, dict[str, str]] = {
     "reeds.Take": {
         "taken_back_at": "one taken back is in no export",
         "erased_at": "nor one erased",
+        "heard_at": "when the server was done with it",
         "tracks": "drawn from the recording, which is there",
     },
     "lessons.Submission": {

@@ -8,6 +8,8 @@ import pytest
 from django.utils import timezone
 
 from lessons.sending.models import Submission
+from lessons.sending.pages import Later
+from reeds.checks.findings import Finding
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Method
 from reeds.reed import actions as bench
@@ -195,3 +197,12 @@ def test_two_that_agree_within_their_doubts_say_nothing(as_member, student, draf
         as_member(student).post(student.to("lessons:save", draft.reed.pk), data, HTTP_HX_REQUEST="true").text
     )
     assert "cannot both be right" not in said
+
+
+def test_what_was_heard_before_a_round_was_sent_is_not_checked_again(student, monkeypatch):
+    row, hour = make.sent_round(student, takes=1), dt.timedelta(hours=1)
+    told = Finding.from_json(make.finding("above", check="recorded", message="Too slow."))
+    monkeypatch.setattr(Later, "checked", [told])
+    for heard_at, is_later in ((None, True), (row.sent_at + hour, True), (row.sent_at - hour, False)):
+        row.takes.update(heard_at=heard_at)
+        assert bool(Later(row).findings) is is_later
