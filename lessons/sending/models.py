@@ -19,12 +19,14 @@ from reeds.checks.findings import Finding
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest
-from reeds.reed.models.reed import STAGE_CHOICES, Reed
-from reeds.sheet.models.pattern import PatternVersion
+from reeds.reed.models.reed import STAGE_CHOICES, EventKind, Reed, ReedEvent
+from reeds.sheet.models.doubt import OwnDoubt
+from reeds.sheet.models.own import OwnQuantity
+from reeds.sheet.models.pattern import Offset, PatternVersion
 from reeds.take.models import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.keys import StudioKey
-from studio.models import Member
+from studio.models import NAMING, Member
 from studio.parsed import parsed
 from studio.prepared import prepared
 
@@ -35,6 +37,8 @@ def key_of_round(reed: Reed, number: int) -> uuid.UUID:
 
 
 MAX_QUESTION = 2000
+# what happens to a reed and no check asks about
+UNCHECKED = (EventKind.PLAYED, EventKind.SOFT, EventKind.AWAY)
 # what `Submission.is_new` says of one row
 NEW = Q(answered_at__isnull=False, answered_with__isnull=True) & (
     Q(read_at__isnull=True) | Q(read_at__lt=F("answered_at"))
@@ -111,6 +115,30 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
             *("question", "need", "leaks", "next_lesson", "got_more"),
         )
         return placed(map(Round._make, read), said_back, now)
+
+    def with_what_is_new(self) -> SubmissionQuerySet:
+        """Have each carry what is seldom so, and asked about only then.
+
+        `has_changed`: what the checks read of its reed is another than when it was sent; `was_erased`: one
+        of its photos or recordings; `is_over_others`: older ones of its reed wait under it.
+        """
+        since, of_reed = OuterRef("sent_at"), {"reed": OuterRef("reed")}
+        told = Q(at__gt=since) | Q(taken_back_at__gt=since)
+        changed = (
+            Q(Exists(ReedEvent.objects.filter(told, **of_reed).exclude(kind__in=UNCHECKED)))
+            | Q(Exists(Measurement.objects.filter(entered_at__gt=since, **of_reed)))
+            | Q(Exists(PlayingTest.objects.filter(at__gt=since, **of_reed)))
+            | Q(Exists(Take.objects.filter(told | Q(heard_at__gt=since), **of_reed)))
+            | Q(Exists(Offset.objects.filter(student=OuterRef("student"), set_at__gt=since)))
+            | Q(Exists(OwnDoubt.objects.filter(studio=OuterRef("studio"), set_at__gt=since)))
+        )
+        older = Submission.objects.waiting().filter(reed=OuterRef("reed"), round__lt=OuterRef("round"))
+        return self.annotate(
+            has_changed=changed,
+            was_erased=Exists(Photo.objects.erased().filter(submissions=OuterRef("pk")))
+            | Exists(Take.objects.erased().filter(submissions=OuterRef("pk"))),
+            is_over_others=Exists(older),
+        )
 
     def with_thumb(self) -> SubmissionQuerySet:
         """Have each carry `thumb`, the first of its photos that is ready, be it hidden or not."""
@@ -298,6 +326,19 @@ class Notice(StudioRow):
 
     def __str__(self) -> str:
         return self.about
+
+
+@prepared
+def numbers_of(_member: Seer, pk: int, reed: int) -> QuerySet[Measurement]:
+    """Return the numbers of a round of a reed, oldest first; `was_sent`: with it, else they came later."""
+    photos = Photo.objects.counted().filter(submissions=pk).values("pk")
+    takes = Take.objects.counted().filter(submissions=pk).values("pk")
+    sent = Submission.measurements.through.objects.filter(submission=pk, measurement=OuterRef("pk"))
+    rows = Measurement.objects.filter(reed=reed).annotate(was_sent=Exists(sent))
+    there = rows.filter(Q(was_sent=True) | Q(photo__in=photos) | Q(take__in=takes))
+    whole = [field.name for field in Measurement._meta.concrete_fields]
+    own = [f"own__{field.name}" for field in OwnQuantity._meta.concrete_fields]
+    return there.select_related("own", "by__person").only(*whole, *own, *(f"by__{name}" for name in NAMING))
 
 
 def unread_of(member: Member) -> int:

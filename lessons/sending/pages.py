@@ -37,14 +37,23 @@ class Later:
     since, a clip or a further step, is left out.
     """
 
-    def __init__(self, submission: Submission, takes: Iterable[Take] | None = None) -> None:
+    def __init__(
+        self,
+        submission: Submission,
+        takes: Iterable[Take] | None = None,
+        numbers: list[Measurement] | None = None,
+    ) -> None:
+        """`takes` are those sent with it, `numbers` those that came later, where a page has them."""
         self.submission = submission
         self.rows = BareRows(submission.reed)
-        self._sent_takes = takes  # where a page has them
+        self._sent_takes = takes
+        self._numbers = numbers
 
     @cached_property
     def numbers(self) -> list[Measurement]:
         """The numbers that came later, oldest first."""
+        if self._numbers is not None:
+            return self._numbers
         return list(self.submission.came_later.select_related("by__person", "reed"))
 
     @cached_property
@@ -61,9 +70,14 @@ class Later:
         return list(self.submission.takes.heard().defer("tracks"))
 
     @cached_property
+    def came(self) -> bool:
+        """Whether anything came that the checks were not asked about when it was sent."""
+        return bool(self.numbers) or any(map(self._is_heard_later, self.takes))
+
+    @cached_property
     def findings(self) -> list[Finding]:
         """What the checks say of them, the greatest need first; what was said already is left out."""
-        if not self.numbers and not any(map(self._is_heard_later, self.takes)):
+        if not self.came:
             return []
         said = [_told(finding) for finding in self.submission.found]
         return in_order(one for one in self.checked if self._is_about_them(one) and _told(one) not in said)

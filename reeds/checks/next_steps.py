@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from reeds.checks.experiments import Experiment, experiment_for
 from reeds.checks.facts import ReedFacts
 from reeds.checks.findings import CP, CPM, Finding
+from reeds.checks.grounds import FROM_TAKES
 from reeds.checks.work import Takes, Work
 from reeds.numbers.words import Style
 from reeds.numbers.words import gettext_noop as _
@@ -358,9 +359,26 @@ def with_step(found: Finding, facts: ReedFacts, key: str) -> Finding:
         return replace(found, next_step=LEAK_FIRST, waits=True)
     if step.irreversible and not facts.may_act:
         return replace(found, next_step=WAIT, waits=True)
-    found = replace(found, next_step=step.text, caution=step.caution, irreversible=step.irreversible)
-    doing = experiment_for(facts.style, key)
-    return replace(found, how=doing.how, then=doing.then) if doing and step.irreversible else found
+    return _taken(found, step, facts.style)
+
+
+def _taken(found: Finding, step: NextStep, style: Style) -> Finding:
+    told = replace(found, next_step=step.text, caution=step.caution, irreversible=step.irreversible)
+    doing = experiment_for(style, found.step_key) if step.irreversible else None
+    return replace(told, how=doing.how, then=doing.then) if doing else told
+
+
+def allowed(found: Finding, style: Style) -> Finding | None:
+    """Return what was found of a reed of a style as one reads it who need not wait: with the step withheld.
+
+    None where that rests on more than the finding: a recording may be no ground for a knife.
+    """
+    if not found.waits or found.next_step == LEAK_FIRST:
+        return found
+    step = step_for(style, found.step_key)
+    if step is None or found.quantity in FROM_TAKES:
+        return None
+    return replace(_taken(found, step, style), waits=False)
 
 
 def experiment_in(findings: Iterable[Finding], style: Style) -> Experiment | None:

@@ -66,12 +66,10 @@ class JustSent:
         return ", ".join(dict.fromkeys(str(one.submission.student) for one in self.answers))
 
 
-def just_sent(member: Member, but: Submission | None = None) -> list[JustSent]:
-    """Return what this teacher sent so lately that it can be taken back, newest first, but not this one."""
-    rows = Answer.objects.visible_to(member).just_sent_by(member).with_reeds()
-    looked_at = but.pk if but else None
-    sendings = _sendings(rows.order_by(*NEWEST_FIRST))
-    return [one for one in sendings if looked_at not in [answer.submission_id for answer in one.answers]]
+def just_sent(answers: Iterable[Answer], but: Submission) -> list[JustSent]:
+    """Return what a teacher sent so lately that it can be taken back, newest first, but not this one."""
+    sendings = _sendings(answers)
+    return [one for one in sendings if but.pk not in [answer.submission_id for answer in one.answers]]
 
 
 def own_sendings(member: Member) -> tuple[list[JustSent], list[Answer]]:

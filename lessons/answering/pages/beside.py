@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from functools import cached_property
 
 from django.db.models import Prefetch, Q, prefetch_related_objects
@@ -13,37 +11,20 @@ from lessons.answering.models import Answer, Mark
 from lessons.answering.pages.choices import Choice, Choices
 from lessons.answering.pages.marked import planes_of
 from lessons.sending.models import Submission
-from lessons.sending.pages import Later
-from reeds.checks.findings import Finding, in_order, spread
-from reeds.checks.next_steps import NEXT_STEPS
-from reeds.checks.one_step import NO_STEPS
-from reeds.checks.registry import run_checks
 from reeds.numbers.quantity import Known, Quantity
 from reeds.photo.models.photo import Photo, PhotoState
-from reeds.reed.facts import sheet_of
 from reeds.reed.models.measurement import Measurement
-from reeds.wording import filled
 from studio.models import Member
 
 EARLIER = 3
-NUMBERS = 4
-
-
-@dataclass(frozen=True)
-class UsualStep:
-    """A usual next step with its caution, in the reader's language."""
-
-    words: str
-    caution: str
 
 
 class Beside:
     """Gathers it in a number of queries that does not grow with the rows."""
 
-    def __init__(self, submission: Submission, member: Member, later: Later) -> None:
+    def __init__(self, submission: Submission, member: Member) -> None:
         self.submission = submission
         self.member = member
-        self.later = later
 
     @cached_property
     def earlier(self) -> list[Submission]:
@@ -82,14 +63,6 @@ class Beside:
         ]
 
     @cached_property
-    def folded(self) -> list[Submission]:
-        """The older rounds that wait under this one and are answered together with it, newest first."""
-        if self.submission.round == 1:
-            return []
-        rows = Submission.objects.visible_to(self.member)
-        return list(rows.filter(pk__in=self.submission.older_waiting()).order_by("-round"))
-
-    @cached_property
     def columns(self) -> list[Submission]:
         """The rounds whose numbers are laid side by side, this one first."""
         return [self.submission, *self.earlier[:1], *([self.previous] if self.previous else [])]
@@ -120,21 +93,6 @@ class Beside:
         return list({mark.pk: mark for mark in [*of_rounds, *of_choices]}.values())
 
     @property
-    def so_many(self) -> str:
-        """How many numbers are read at once, as a slice: the fewer the more causes are told."""
-        causes = sum(one.accuses for one in self.submission.found)
-        return f":{max(2, NUMBERS - max(0, causes - 1))}"
-
-    @property
-    def of_this_stage(self) -> list[Measurement]:
-        """The newest number of each quantity of this round's stage, first those that a cause names."""
-        newest = (rows[0] for rows in _by_quantity(self.submission).values())
-        here = [row for row in newest if row.stage == self.submission.stage and not row.of.at_bench]
-        causes = spread(one for one in self.submission.found if one.accuses)
-        named = {key for one in causes for key in (one.quantity, *one.also)}
-        return sorted(here, key=lambda row: row.quantity not in named)
-
-    @property
     def at_bench(self) -> list[Measurement]:
         """What was noted at the bench and sent with this round, in the order of work."""
         rows = _by_quantity(self.submission)
@@ -162,34 +120,6 @@ class Beside:
             if key in measured
         ]
 
-    @cached_property
-    def steps(self) -> list[UsualStep]:
-        """The usual next steps of what was found, as if nothing had to wait for the teacher."""
-        facts = replace(self.later.now, may_act=True)
-        found = in_order(run_checks(facts, sheet_of(self.submission.reed, self.later.rows)))
-        told = [one for one in found if one.next_step and one.next_step not in NO_STEPS]
-        return _unique(UsualStep(_whole_step(one), filled(one.caution, one.params)) for one in told)
-
-    @property
-    def more_steps(self) -> list[UsualStep]:
-        """What is folded under the first three steps."""
-        return [*self.steps[3:], *self.other_steps]
-
-    @cached_property
-    def other_steps(self) -> list[UsualStep]:
-        """The other usual next steps of this way of scraping."""
-        style = self.submission.reed.version.pattern.style
-        rows = [row for row in NEXT_STEPS if row.style in (None, style)]
-        steps = _unique(UsualStep(filled(row.text, {}), filled(row.caution, {})) for row in rows)
-        return [step for step in steps if step not in self.steps]
-
-
-def _whole_step(found: Finding) -> str:
-    """A step with how much and where, and what to play and to look at after it."""
-    return " ".join(
-        filter(None, (filled(words, found.params) for words in (found.next_step, found.how, found.then)))
-    )
-
 
 def _ready(row: Submission) -> list[Photo]:
     return getattr(row, "ready", [])  # the round itself lies on the bench, not beside it
@@ -200,7 +130,3 @@ def _by_quantity(column: Submission) -> dict[str, list[Measurement]]:
     for row in column.measurements.all():
         found.setdefault(row.quantity, []).insert(0, row)
     return found
-
-
-def _unique(steps: Iterable[UsualStep]) -> list[UsualStep]:
-    return list(dict.fromkeys(steps))

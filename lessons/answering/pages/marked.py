@@ -17,7 +17,7 @@ from lessons.answering.spans import KIND as SPAN
 from reeds.numbers.measured import Measured
 from reeds.photo.measuring import plane_of
 from reeds.photo.models.measuring import PhotoMeasuring
-from reeds.photo.models.photo import Photo
+from reeds.photo.models.photo import Photo, View
 
 LONG_SIDE = 1000
 MIN_SIDE = 1
@@ -118,14 +118,24 @@ def plane_json(plane: Plane | None) -> str:
 def planes_of(photos: Iterable[Photo]) -> dict[int, Plane]:
     """Return the own scale of each photo that has one, by the photo's id; in one query."""
     by_id = {photo.pk: photo for photo in photos}
-    found = {}
-    for row in PhotoMeasuring.objects.with_scale().filter(photo__in=by_id):
-        row.photo = by_id[row.photo_id]
-        plane = plane_of(row.photo, row)
-        if plane is not None:
-            rows = [[float(number) for number in line] for line in plane.matrix]
-            found[row.photo_id] = Plane(**{**vars(plane), "matrix": rows})
-    return found
+    rows = PhotoMeasuring.objects.with_scale().filter(photo__in=by_id)
+    found = {row.photo_id: _plane(by_id[row.photo_id], row) for row in rows}
+    return {pk: plane for pk, plane in found.items() if plane is not None}
+
+
+def planes_here(photos: Iterable[Photo]) -> dict[int, Plane]:
+    """Return the same of photos that carry their measuring; tip-on a reed has no such scale."""
+    found = {photo.pk: _plane(photo, photo.measuring) for photo in photos if hasattr(photo, "measuring")}
+    return {pk: plane for pk, plane in found.items() if plane is not None}
+
+
+def _plane(photo: Photo, row: PhotoMeasuring) -> Plane | None:
+    row.photo = photo
+    plane = None if photo.view == View.OPENING else plane_of(photo, row)
+    if plane is None:
+        return None
+    rows = [[float(number) for number in line] for line in plane.matrix]
+    return Plane(**{**vars(plane), "matrix": rows})
 
 
 def marked_photos(

@@ -50,6 +50,8 @@ def passages_on(
     photos. `form` is one that was typed wrongly, to be shown again; `phrases` their usual words where a page
     has them.
     """
+    if not takes:
+        return {}
     marks = _marks(takes, member)
     desk = _Desk(takes, member, phrases) if may_mark and member.teaches else None
     made = {take.pk: _marking(take, marks.get(take.pk, []), desk, form) for take in takes}

@@ -20,6 +20,10 @@ class Unread:
     submission: Submission
     replies: list[Reply]
 
+    def is_of(self, reed_pk: int) -> bool:
+        """Whether it is about this reed."""
+        return self.submission.reed_id == reed_pk
+
 
 def unread_replies(member: Member) -> list[Unread]:
     """Return the rounds under which this member's side was told something, the longest unread first."""

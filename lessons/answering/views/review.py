@@ -14,21 +14,23 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lessons.answering import actions
 from lessons.answering.forms.answer import AnswerForm, QueueFilter
-from lessons.answering.models import Answer, Looking, Mark, Phrase, Reply
+from lessons.answering.models import Answer, Looking, Reply
 from lessons.answering.pages.alike import alike, just_sent, left_out
 from lessons.answering.pages.around import around
+from lessons.answering.pages.asked import Answers, answers_at, marks_at, measured_at, photos_of, phrases_of
+from lessons.answering.pages.at_once import of_this_stage, waiting_under
 from lessons.answering.pages.beside import Beside
 from lessons.answering.pages.changed import Changed
-from lessons.answering.pages.marked import as_plain, marked_photos
+from lessons.answering.pages.marked import as_plain, marked_photos, planes_here
 from lessons.answering.pages.passages import passages_on
 from lessons.answering.pages.queue import waiting_line
 from lessons.answering.pages.recordings import in_lines, recordings
 from lessons.answering.pages.said import sentences
+from lessons.answering.pages.steps import Steps
 from lessons.answering.pages.unread import unread_replies
-from lessons.answering.views.rows import address, also_chosen, refused, round_for
+from lessons.answering.views.rows import address, also_chosen, refused, round_at_review, round_for
 from lessons.sending.models import Submission
 from lessons.sending.pages import Later
-from reeds.photo.models.photo import PhotoState
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.journal import Thing, note_opened
@@ -45,46 +47,53 @@ WITH = ("author__person", "voice", "demonstration")
 def review(request: MemberRequest, pk: int) -> HttpResponse:
     """Everything about one round."""
     try:
-        submission = round_for(request, pk)
+        submission = round_at_review(request, pk)
     except NotPossible as reason:
         return render(request, "lessons/answering/gone.html", {"refusal": reason}, status=404)
     note_opened(request.member, Thing.ROUND, submission, submission.student_id)
-    answer = Answer.objects.visible_to(request.member).own(submission, request.member)
-    page = _page(request, answer, AnswerForm(instance=answer))
+    answers = answers_at(submission, request.member)
+    page = _page(request, submission, answers, AnswerForm(instance=answers.own))
     return render(request, "lessons/answering/review.html", page)
 
 
-def _page(request: MemberRequest, answer: Answer, form: AnswerForm) -> dict[str, Any]:
-    submission = answer.submission
-    sent = list(submission.photos.kept().exclude(state=PhotoState.REFUSED))
+def _page(
+    request: MemberRequest, submission: Submission, answers: Answers, form: AnswerForm
+) -> dict[str, Any]:
+    member = request.member
+    sent = photos_of(submission, member)
     photos = [photo for photo in sent if photo.is_ready]
     hidden_words = submission.reed.owner.hidden_words
-    own = Mark.objects.visible_to(request.member).filter(answer__author=request.member)
-    marks = list(own.filter(answer__submission=submission))
-    prefetch_related_objects([submission], "measurements")
-    takes = in_lines(submission.takes.kept())
-    later = Later(submission, takes)
-    beside = Beside(submission, request.member, later)
-    phrases = list(Phrase.objects.visible_to(request.member).filter(teacher=request.member))
+    takes = in_lines(submission, member)
+    marks, said_of = marks_at(submission, takes, member)
+    numbers, came_later = measured_at(submission, member)
+    later = Later(submission, takes, came_later)
+    unread = unread_replies(member)
+    phrases = phrases_of(member)
+    said = passages_on([take for take in takes if take.pk in said_of], member, phrases=phrases)
     return {
         "submission": submission,
-        "answer": answer,
+        "answer": answers.own,
         "form": form,
-        "chosen": QueueFilter(request.member, request.GET or None),
+        "chosen": QueueFilter(member, request.GET or None),
         "unprepared": 0 if hidden_words else len(sent) - len(photos),
         "hidden_words": hidden_words if sent else "",
-        "photos": marked_photos(photos, marks),
-        "takes": recordings(submission, takes, passages_on(takes, request.member, phrases=phrases)),
+        "photos": marked_photos(photos, marks, planes_here(photos)),
+        "takes": recordings(submission, takes, said, member),
         "said": sentences(),
         "marks": [as_plain(mark) for mark in marks],
-        "beside": beside,
+        "numbers": of_this_stage(submission, numbers),
+        "folded": waiting_under(submission, member),
+        "steps": Steps(submission, later),
         "later": later,
-        "looking": around(submission, request.member),
-        "replies": _replies(submission, request.member),
+        "looking": around(submission, member, answers.by_others),
+        "said_back": [reply for one in unread for reply in one.replies if one.is_of(submission.reed_id)],
+        "unread_here": len(unread),
         "phrases": phrases,
         "demonstrations": form.beside_it,
         "voice_key": uuid.uuid4(),
-        **_several(request, submission),
+        "just_sent": just_sent(answers.lately, but=submission),
+        "alike": alike(submission, also_chosen(request, submission.pk), member),
+        "left_out": left_out(request.GET.getlist("skipped"), member),
     }
 
 
@@ -103,7 +112,7 @@ def rest(request: MemberRequest, pk: int) -> HttpResponse:
         return render(request, "lessons/answering/_looking.html", {"refusal": reason})
     prefetch_related_objects([submission], *READ_AGAIN)
     later = Later(submission)
-    beside = Beside(submission, request.member, later)
+    beside = Beside(submission, request.member)
     others = Answer.objects.visible_to(request.member).sent().filter(submission=submission)
     page = {
         "submission": submission,
@@ -124,18 +133,9 @@ def laid_beside(request: MemberRequest, pk: int) -> HttpResponse:
         submission = round_for(request, pk)
     except NotPossible as reason:
         return render(request, "lessons/answering/_looking.html", {"refusal": reason})
-    beside = Beside(submission, request.member, Later(submission))
+    beside = Beside(submission, request.member)
     page = {"beside": beside, "marks": [as_plain(mark) for mark in beside.marks]}
     return render(request, "lessons/answering/_beside.html", page)
-
-
-def _several(request: MemberRequest, submission: Submission) -> dict[str, object]:
-    """What goes together: the other rounds that were chosen, and what was sent just now."""
-    return {
-        "just_sent": just_sent(request.member, but=submission),
-        "alike": alike(submission, also_chosen(request, submission.pk), request.member),
-        "left_out": left_out(request.GET.getlist("skipped"), request.member),
-    }
 
 
 @require_POST
@@ -192,7 +192,7 @@ def keep(request: MemberRequest, pk: int) -> HttpResponse:
 def answer(request: MemberRequest, pk: int) -> HttpResponse:
     """Send the answer and go to the next reed."""
     try:
-        submission = round_for(request, pk)
+        submission = round_at_review(request, pk)
     except NotPossible as reason:
         return render(
             request, "lessons/answering/gone.html", {"refusal": reason, "written": request.POST}, status=422
@@ -212,7 +212,7 @@ def answer(request: MemberRequest, pk: int) -> HttpResponse:
     return render(
         request,
         "lessons/answering/review.html",
-        {**_page(request, own, form), "refusal": refusal},
+        {**_page(request, submission, answers_at(submission, request.member), form), "refusal": refusal},
         status=422,
     )
 

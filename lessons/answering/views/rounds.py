@@ -21,7 +21,6 @@ from lessons.sending.models import Submission, unread_of
 from lessons.sending.pages import Later
 from lessons.sending.views.rows import sent_round
 from reeds.photo.models.photo import Photo
-from reeds.take.models import Take
 from studio.access import MemberRequest
 from studio.errors import NotPossible
 from studio.journal import Thing, note_opened
@@ -34,7 +33,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
     answers = Answer.objects.visible_to(member).sent().filter(submission=submission)
     marks = Mark.objects.visible_to(member).filter(answer__in=answers)
     photos = Photo.objects.visible_to(member).filter(submissions=submission)
-    takes = in_lines(Take.objects.visible_to(member).filter(submissions=submission))
+    takes = in_lines(submission, member)
     later = Later(submission)
     replies = Reply.objects.visible_to(member).filter(submission=submission)
     demonstrations = Demonstration.objects.visible_to(member)
@@ -47,7 +46,7 @@ def _page(request: MemberRequest, submission: Submission, status: int = 200, **m
         "demonstrations": list(demonstrations.beside(submission.found, submission.stage)),
         "sent_alike": sent_alike(submission, member),
         "photos": marked_photos(photos, marks),
-        "takes": recordings(submission, takes, passages_on(takes, member, may_mark=False)),
+        "takes": recordings(submission, takes, passages_on(takes, member, may_mark=False), member),
         "later": later,
         "changed": Changed(submission, member, later),
         "replies": replies.select_related("by__person"),

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from reeds.checks.sheet import Limit
@@ -20,8 +22,11 @@ from reeds.take.processing import Processing
 from reeds.take.sound.heard import Heard, HeardNote
 from reeds.take.sound.picture import PictureScale, SoundPicture, picture_of, scale_of
 from reeds.take.sound.quality import CLIPPED, TOO_NOISY
+from reeds.take.sound.stored import gist_from_json
 from reeds.take.told import SITTING, WITHOUT_ATTACK
+from studio.access import Seer
 from studio.models import Member
+from studio.prepared import prepared
 
 _NOTHING = HeardNote(None, None, sounded=False)
 
@@ -131,6 +136,24 @@ class ShownTake:
         return "" if snr_db is None else _("%(db)s dB over the noise") % {"db": number_words(snr_db, 0)}
 
 
+@dataclass(frozen=True)
+class TakeInWords:
+    """One take in a line of words, beside the reference reed in the same sitting."""
+
+    take: Take
+    reference: Take | None = None
+
+    @cached_property
+    def in_words(self) -> list[str]:
+        """As of a `ShownTake`."""
+        if not self.take.is_ready:
+            return []
+        item, warnings = gist_from_json(self.take.result)
+        other = None if self.reference is None else gist_from_json(self.reference.result)[0]
+        hides_level = self.take.processing.hides_level
+        return [] if TOO_NOISY in warnings else item_words(item, other, hides_level=hides_level)
+
+
 def processing_words(processing: Processing) -> str:
     """Say that the recorder may have changed the level by itself, and what cannot be told for it."""
     if processing.was_on:
@@ -215,25 +238,27 @@ def shown(takes: Sequence[Take], said: Mapping[int, Noted] | None = None) -> lis
     return [ShownTake(take, *pairs.get(take.pk, (None, None)), noted=notes.get(take.pk)) for take in takes]
 
 
-def beside_reference(takes: Sequence[Take]) -> list[ShownTake]:
+def beside_reference(takes: Sequence[Take], member: Member) -> list[TakeInWords]:
     """Return takes of one player, each beside the reference reed's of its sitting, to be told in a line."""
     heard = [take for take in takes if take.is_ready and not take.reed.is_reference]
-    of_reference = _of_reference(heard) if heard else []
-    by_pk = {take.pk: next(filter(_same_sitting(take), of_reference), None) for take in heard}
-    return [ShownTake(take, by_pk.get(take.pk)) for take in takes]
-
-
-def _of_reference(heard: Sequence[Take]) -> list[Take]:
-    """What was heard of the player's reference reeds about when these were, the newest first."""
     moments = [take.at for take in heard]
-    rows = Take.objects.heard().filter(
-        reed__owner=heard[0].reed.owner_id,
-        reed__is_reference=True,
-        reed__taken_out_at__isnull=True,
-        item__in={take.item for take in heard},
-        at__range=(min(moments) - SITTING, max(moments) + SITTING),
+    of_reference = (
+        _of_reference(member, heard[0].reed.owner_id, min(moments) - SITTING, max(moments) + SITTING)
+        if heard
+        else []
     )
-    return list(rows.select_related(None).order_by("-at").only("item", "at", "result"))
+    by_pk = {take.pk: next(filter(_same_sitting(take), of_reference), None) for take in heard}
+    return [TakeInWords(take, by_pk.get(take.pk)) for take in takes]
+
+
+@prepared
+def _of_reference(_member: Seer, owner: int, since: dt.datetime, until: dt.datetime) -> QuerySet[Take]:
+    """What was heard of a player's reference reeds in a while, the newest first."""
+    of_reference = Take.objects.heard().filter(
+        reed__owner=owner, reed__is_reference=True, reed__taken_out_at__isnull=True
+    )
+    rows = of_reference.filter(at__gte=since, at__lte=until).order_by("-at")
+    return rows.select_related(None).only("item", "at", "result")
 
 
 def _same_sitting(take: Take) -> Callable[[Take], bool]:

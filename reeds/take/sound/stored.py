@@ -70,6 +70,11 @@ def heard_from_json(row: Row, figures: Iterable[str] = _NOTE_FIGURES) -> Heard:
     )
 
 
+def gist_from_json(row: Row) -> tuple[Item | None, tuple[str, ...]]:
+    """Return of what `heard_to_json` wrote only what the item as a whole gave, and the warnings."""
+    return _read_item(row.get("item") or {}), tuple(row.get("warnings") or ())
+
+
 def contours_to_json(contours: Contours) -> dict[str, Any]:
     """Return numbers, lists and None only."""
     return {"step_s": contours.step_s, "hz": list(contours.hz), "level_db": list(contours.level_db)}

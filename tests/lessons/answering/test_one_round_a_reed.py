@@ -33,7 +33,7 @@ def test_an_older_round_is_shown_under_the_newer_and_answered_with_it(desk, teac
     older, newer = two_rounds
     page = desk.get(teacher.to("lessons:review", newer.pk))
     assert "And the first one?" in page.content.decode()
-    assert page.context["beside"].folded == [older]
+    assert page.context["folded"] == [older]
     post(desk, teacher, "answer", newer.pk, WRITTEN)
     assert state(older, newer) == [False, False]
     assert older.answered_with == newer

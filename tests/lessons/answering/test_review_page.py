@@ -113,14 +113,14 @@ def test_the_usual_next_step_of_what_was_found_is_proposed_with_its_caution(desk
     row = make.sent_round(student, reed=reed)
     make_word = {"studio": row.studio, "reed": reed, "quantity": "airtight", "word": "no", "method": "eye"}
     Measurement.objects.create(**make_word, stage="bound")
-    beside = desk.get(teacher.to("lessons:review", row.pk)).context["beside"]
-    assert beside.steps[0].words.startswith("Do not scrape on")
-    assert "Thread under tension" in beside.steps[0].caution
+    first = desk.get(teacher.to("lessons:review", row.pk)).context["steps"].at_once[0]
+    assert first.words.startswith("Do not scrape on")
+    assert "Thread under tension" in first.caution
 
 
 def test_no_step_of_the_long_scrape_is_proposed_for_a_short_one(desk, teacher, sent):
-    beside = desk.get(teacher.to("lessons:review", sent.pk)).context["beside"]
-    steps = [step.words for step in beside.other_steps]
+    steps = desk.get(teacher.to("lessons:review", sent.pk)).context["steps"]
+    steps = [step.words for step in steps.others]
     assert "Take a little just under the tip." in steps
     assert not any("rails" in words for words in steps)
 
