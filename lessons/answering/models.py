@@ -78,20 +78,15 @@ class AnswerQuerySet(StudioQuerySet["Answer"]):
         answer.submission = submission
         return answer
 
-    def just_sent_by(self, author: Seer) -> AnswerQuerySet:
-        """Return what this teacher sent so lately that it can be taken back, newest first."""
-        lately = self.filter(author=author.pk, sent_at__gt=timezone.now() - UNDO)
-        return lately.order_by("-sent_at")
-
     def sent_with(self, answer: Answer) -> AnswerQuerySet:
         """Return an answer with those that were sent together with it, in the order of their reeds."""
         one = models.Q(pk=answer.pk)
         others = models.Q(together=answer.together, author=answer.author_id) if answer.together else one
         return self.sent().filter(one | others).order_by("submission__reed__number", "pk")
 
-    def just_sent_or_unheard(self, author: Seer) -> AnswerQuerySet:
-        """Return those with what this teacher sent with a note that turned out not to be readable."""
-        lately = models.Q(sent_at__gt=timezone.now() - UNDO)
+    def just_sent_or_unheard(self, author: Seer, since: dt.datetime) -> AnswerQuerySet:
+        """Return what a teacher sent lately, and with a note that turned out not to be readable."""
+        lately = models.Q(sent_at__gt=since)
         unheard = models.Q(voice__sound_state=SoundState.REFUSED)
         return self.sent().filter(lately | unheard, author=author.pk)
 

@@ -79,9 +79,9 @@ class PlanQuerySet(StudioQuerySet["PlannedComparison"]):
         """Return those in which blanks still go their ways on that day."""
         return self.standing().filter(stopped_at__isnull=True, until__gte=today)
 
-    def due(self) -> PlanQuerySet:
+    def due(self, today: dt.date | None = None) -> PlanQuerySet:
         """Return those that are over and were not put away yet."""
-        over = Q(stopped_at__isnull=False) | Q(until__lt=timezone.localdate())
+        over = Q(stopped_at__isnull=False) | Q(until__lt=today or timezone.localdate())
         return self.standing().filter(over, put_away_at__isnull=True)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from collections.abc import Container, Iterable
-from typing import ClassVar, Self
+from typing import Any, ClassVar, Self
 
 from django.db import models
 from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet, Subquery
@@ -15,7 +15,7 @@ from django.utils.translation import gettext_lazy as _
 
 from lessons.sending.placed import Placed, Round, placed
 from lessons.sending.usual import NEWEST, Answered, Usual, usual_wait
-from reeds.checks.findings import Finding
+from reeds.checks.findings import Finding, Outcome
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest
@@ -99,22 +99,17 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
         newer = Submission.objects.waiting().filter(reed=OuterRef("reed"), round__gt=OuterRef("round"))
         return self.exclude(Exists(newer))
 
-    def in_order_of_need(self, said_back: Container[int]) -> list[Placed]:
-        """Return the reeds that wait with the greatest need first (need.py); one stands for all its rounds.
-
-        `said_back` are the reeds of which something was said back that nobody has read.
-        """
-        now = timezone.now()
+    def to_place(self, now: dt.datetime) -> QuerySet[Submission, tuple[Any, ...]]:
+        """Return of the rounds that wait what `placed` reads, which puts them in the order of need."""
         students = Member.objects.filter(pk=OuterRef("student"), lessons__at__gt=now)
         to_come = students.order_by("lessons__at").values("lessons__at")[:1]
         on_it = Q(photo__submissions=OuterRef("pk")) | Q(take__submissions=OuterRef("pk"))
         later = Measurement.objects.filter(on_it, reed=OuterRef("reed"), entered_at__gt=OuterRef("sent_at"))
         rows = self.waiting().annotate(next_lesson=Subquery(to_come), got_more=Exists(later)).order_by()
-        read = rows.values_list(
+        return rows.values_list(
             *("pk", "reed", "reed__number", "reed__owner", "reed__batch", "stage", "round", "sent_at"),
             *("question", "need", "leaks", "next_lesson", "got_more"),
         )
-        return placed(map(Round._make, read), said_back, now)
 
     def with_what_is_new(self) -> SubmissionQuerySet:
         """Have each carry what is seldom so, and asked about only then.
@@ -233,6 +228,11 @@ class Submission(StudioRow):
         """The findings as they were shown when it was sent."""
         return list(parsed(self, "findings", lambda rows: [Finding.from_json(row) for row in rows]))
 
+    @property
+    def outcomes(self) -> list[Outcome]:
+        """What each of them came to."""
+        return [Outcome(row["outcome"]) for row in self.findings]
+
     def older_waiting(self) -> SubmissionQuerySet:
         """Return the older rounds of its reed that still wait: they are answered together with this one."""
         return Submission.objects.waiting().filter(reed=self.reed_id, round__lt=self.round)
@@ -326,6 +326,20 @@ class Notice(StudioRow):
 
     def __str__(self) -> str:
         return self.about
+
+
+def in_order_of_need(member: Member, said_back: Container[int]) -> list[Placed]:
+    """Return the reeds that wait with the greatest need first (need.py); one stands for all its rounds.
+
+    `said_back` are the reeds of which something was said back that nobody has read.
+    """
+    now = timezone.now()
+    return placed(map(Round._make, _to_place(member, now)), said_back, now)
+
+
+@prepared
+def _to_place(member: Seer, now: dt.datetime) -> QuerySet[Submission, tuple[Any, ...]]:
+    return Submission.objects.visible_to(member).to_place(now)
 
 
 @prepared

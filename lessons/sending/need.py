@@ -15,7 +15,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from reeds.checks.findings import FAULTS, Finding, Outcome
+from reeds.checks.findings import ASKS_AGAIN, FAULTS, Finding, Outcome
 
 DAY = dt.timedelta(days=1)
 # what the checks found counts for as much as they weigh it, but never for as much as a question
@@ -98,7 +98,7 @@ def table() -> Iterator[tuple[str | Promise, int]]:
     yield from sorted(rows, key=lambda row: -row[1])
 
 
-def reasons(waiting: Waiting, found: Iterable[Finding], now: dt.datetime) -> list[str]:
+def reasons(waiting: Waiting, found: Iterable[Outcome], now: dt.datetime) -> list[str]:
     """Say in plain words why a round stands where it stands, what weighs most first."""
     said = {
         "leak": [_("it leaks")] if waiting.leaks else [],
@@ -113,8 +113,8 @@ def reasons(waiting: Waiting, found: Iterable[Finding], now: dt.datetime) -> lis
     return [*before, *_found(found), *said["waited"]]
 
 
-def _found(findings: Iterable[Finding]) -> list[str]:
-    counts = Counter(_sort(finding) for finding in findings)
+def _found(outcomes: Iterable[Outcome]) -> list[str]:
+    counts = Counter(map(_sort, outcomes))
     said = {
         "fault": lambda n: ngettext("%d thing off the sheet", "%d things off the sheet", n),
         "contradiction": lambda n: ngettext("%d contradiction", "%d contradictions", n),
@@ -123,12 +123,12 @@ def _found(findings: Iterable[Finding]) -> list[str]:
     return [said[sort](counts[sort]) % counts[sort] for sort in said if counts[sort]]
 
 
-def _sort(finding: Finding) -> str:
-    if finding.outcome in FAULTS:
+def _sort(outcome: Outcome) -> str:
+    if outcome in FAULTS:
         return "fault"
-    if finding.outcome is Outcome.CONTRADICTION:
+    if outcome is Outcome.CONTRADICTION:
         return "contradiction"
-    return "again" if finding.needs_attention else ""
+    return "again" if outcome in ASKS_AGAIN else ""
 
 
 def _waited(waiting: Waiting, now: dt.datetime) -> list[str]:

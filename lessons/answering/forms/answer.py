@@ -7,6 +7,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django import forms
+from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from lessons.answering.models import Answer, Decision, Phrase, Written
@@ -14,7 +15,9 @@ from lessons.demonstration.models import Demonstration, subjects_beside
 from lessons.sending.models import Submission, SubmissionQuerySet
 from lessons.sending.placed import Placed
 from reeds.reed.models.reed import STAGE_CHOICES
+from studio.access import Seer
 from studio.models import Member
+from studio.prepared import prepared
 
 TEXTS = ("words", "decision", "next_step", "caution")
 
@@ -43,7 +46,7 @@ class AnswerForm(forms.ModelForm[Answer]):
 
     @cached_property
     def _rows(self) -> list[Demonstration]:
-        return list(self.fields["demonstration"].queryset)  # type: ignore[attr-defined]
+        return _offered(self.instance.author, self.instance.pk or 0)
 
     @cached_property
     def beside_it(self) -> list[Demonstration]:
@@ -67,6 +70,12 @@ class AnswerForm(forms.ModelForm[Answer]):
         return Written(**texts, demonstration_id=shown.pk if shown else None)
 
 
+@prepared
+def _offered(member: Seer, answer: int) -> QuerySet[Demonstration]:
+    rows = Demonstration.objects.visible_to(member)
+    return (rows.shown() | rows.filter(answers=answer)).distinct()
+
+
 class PhraseForm(forms.ModelForm[Phrase]):
     """A teacher's usual words."""
 
@@ -74,6 +83,11 @@ class PhraseForm(forms.ModelForm[Phrase]):
         model = Phrase
         fields = ("words",)
         widgets = {"words": forms.Textarea(attrs={"rows": 2})}
+
+
+@prepared
+def _students(member: Seer) -> QuerySet[Member, tuple[Any, ...]]:
+    return Member.objects.visible_to(member).students().values_list("pk", "person__name", "person__username")
 
 
 class QueueFilter(forms.Form):
@@ -95,8 +109,7 @@ class QueueFilter(forms.Form):
     @cached_property
     def _students(self) -> list[tuple[object, object]]:
         """Who can be chosen: asked where the filter is shown or used, and on no other page."""
-        students = Member.objects.visible_to(self.member).students()
-        named = students.values_list("pk", "person__name", "person__username")
+        named = _students(self.member)
         return [("", _("all students")), *((pk, name or username) for pk, name, username in named)]
 
     def narrow(self, line: list[Placed]) -> list[Placed]:

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+from django.utils import timezone
+
 from lessons.answering.actions.left_out import NotSent, not_sent, why_not
-from lessons.answering.models import Answer
+from lessons.answering.models import UNDO, Answer
 from lessons.sending.models import Submission
 from reeds.take.kept import SoundState
+from studio.access import Seer
 from studio.asked import row_numbers
 from studio.models import NAMING, Member
+from studio.prepared import prepared
 
 
 @dataclass(frozen=True)
@@ -74,10 +80,15 @@ def just_sent(answers: Iterable[Answer], but: Submission) -> list[JustSent]:
 
 def own_sendings(member: Member) -> tuple[list[JustSent], list[Answer]]:
     """Return what this teacher can take back still, and their answers whose note nobody can hear."""
-    rows = Answer.objects.visible_to(member).just_sent_or_unheard(member).with_reeds()
-    answers = list(rows.select_related("voice").only(*TOLD).order_by(*NEWEST_FIRST))
+    answers = _own(member, timezone.now() - UNDO)
     unheard = [one for one in answers if one.voice and one.voice.sound_state == SoundState.REFUSED]
     return _sendings(one for one in answers if one.can_be_taken_back), unheard[::-1]
+
+
+@prepared
+def _own(member: Seer, since: dt.datetime) -> QuerySet[Answer]:
+    rows = Answer.objects.visible_to(member).just_sent_or_unheard(member, since).with_reeds()
+    return rows.select_related("voice").only(*TOLD).order_by(*NEWEST_FIRST)
 
 
 NEWEST_FIRST = ("-sent_at", "submission__reed__number")

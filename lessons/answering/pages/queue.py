@@ -8,16 +8,18 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
-from django.db.models import F, FilteredRelation, Q
+from django.db.models import F, FilteredRelation, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from lessons.answering.pages.unread import Unread
 from lessons.sending import need
-from lessons.sending.models import Submission, SubmissionQuerySet
+from lessons.sending.models import Submission, in_order_of_need
 from lessons.sending.placed import Placed
 from reeds.reed.models.reed import STAGE_CHOICES
+from studio.access import Seer
 from studio.models import NAMING, Member
+from studio.prepared import prepared
 
 Batches = dict[int, list[int]]
 # what a row carries of the teacher who has it
@@ -79,7 +81,7 @@ class Line:
     @property
     def why(self) -> str:
         """Why it stands where it stands."""
-        return " · ".join(need.reasons(self.place.waiting, self.round.found, timezone.now()))
+        return " · ".join(need.reasons(self.place.waiting, self.round.outcomes, timezone.now()))
 
     @property
     def is_hidden(self) -> bool:
@@ -107,7 +109,7 @@ class Line:
 def waiting_line(member: Member, unread: Iterable[Unread]) -> list[Placed]:
     """Return all that waits in the order of need; `unread` is what was said back and nobody has read."""
     said_back = {one.submission.reed_id for one in unread}
-    return Submission.objects.visible_to(member).in_order_of_need(said_back)
+    return in_order_of_need(member, said_back)
 
 
 def alike_in(line: Iterable[Placed]) -> Batches:
@@ -123,7 +125,7 @@ def lines(member: Member, places: Sequence[Placed], alike: Batches) -> list[Line
     """Return what is shown of these places, in their order."""
     of = {place.pk: place for place in places}
     shown: dict[int, Line] = {}
-    for row in _rounds(member, list(of)):
+    for row in _rounds(member, tuple(of)) if of else []:
         line = shown.setdefault(row.pk, Line(row, of[row.pk], member, alike.get(row.pk, [])))
         pk, name, username = (vars(row)[column] for column in HAD_BY)
         if pk:
@@ -131,7 +133,8 @@ def lines(member: Member, places: Sequence[Placed], alike: Batches) -> list[Line
     return [shown[place.pk] for place in places if place.pk in shown]
 
 
-def _rounds(member: Member, pks: list[int]) -> SubmissionQuerySet:
+@prepared
+def _rounds(member: Seer, pks: tuple[int, ...]) -> QuerySet[Submission]:
     """One row for each teacher who has a round, and one where nobody has it."""
     rows = Submission.objects.visible_to(member).filter(pk__in=pks).select_related("student__person")
     had = FilteredRelation("looking", condition=Q(looking__has_it=True))
