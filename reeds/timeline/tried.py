@@ -127,7 +127,11 @@ TAKES: tuple[TriedTakes, ...] = (
     TriedTakes(
         "staccato: staccato room",
         _("Staccato in a room that rings is counted right, or said to ring too long"),
-        60,
+        59,
         60,
     ),
+    TriedTakes(
+        "crow: crow of two", _("The two pitches of a crow in octaves are named, and no other"), 60, 60
+    ),
+    TriedTakes("crow: crow of one", _("Of a crow of one pitch no octave is made"), 60, 60),
 )

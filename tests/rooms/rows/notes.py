@@ -196,7 +196,7 @@ def crow(cases: Cases) -> Iterator[Line]:
             "all and no other, within 30 cents, in 95 %",
             reached,
             exact >= 0.95 * len(found),
-            {"takes": len(found), "exact": exact},
+            {"n": len(found), "right": exact},
         )
     yield _crow_in_room(cases("crow in a room"))
 
