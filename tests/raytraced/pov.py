@@ -20,7 +20,7 @@ import numpy.typing as npt
 Array = npt.NDArray[Any]
 PROGRAM = "povray"
 HEAD = '#version 3.7;\nglobal_settings { assumed_gamma 1.0 max_trace_level 6 }\n#include "woods.inc"\n'
-MISSING = "The ray tracer is missing: install the package 'povray' (Debian: apt-get install povray)."
+MISSING = "The ray tracer is missing: install the packages 'povray' and 'povray-includes' (Debian's names)."
 
 
 @dataclass(frozen=True)
