@@ -232,6 +232,11 @@ def test_all_that_is_quick_is_part_of_the_whole():
     assert all((verify.settings.BASE_DIR / name).exists() for name in named)
 
 
+def test_what_runs_on_postgresql_is_there():
+    assert verify.SERVICES in STEPS
+    assert all((verify.settings.BASE_DIR / name).exists() for name in verify.ON_POSTGRESQL)
+
+
 def test_templates_are_looked_at_and_an_untidy_one_is_found(run, tmp_path):
     step = next(step for step in STEPS if step.name == "templates")
     command = [part for part in step.command if not part.endswith(".html")]

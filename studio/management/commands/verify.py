@@ -109,9 +109,17 @@ SETTINGS = (
         PRODUCTION,
     ),
 )
+# of the tests those that ask most of it, and the line on two web processes, two workers and S3
+ON_POSTGRESQL = (
+    "tests/services",
+    "tests/test_joined_by_studio.py",
+    "tests/test_split_by_studio.py",
+    "tests/studio/test_prepared.py",
+)
+SERVICES = Step("on PostgreSQL", (PYTHON, "-m", "tests.services", *PYTEST, *ON_POSTGRESQL))
 # side by side: mypy has one thread, and a browser's tests wait for the browser
 WHOLE = (
-    (*LINTERS, *SETTINGS),
+    (*LINTERS, *SETTINGS, SERVICES),
     (Step("unit and outside tests", (*PYTEST, "tests", "--ignore=tests/browser")),),
     (Step("browser tests", (*PYTEST, *AGAIN, "tests/browser")),),
 )
