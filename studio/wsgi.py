@@ -1,5 +1,6 @@
 """The WSGI entry that the web server loads."""
 
+import gc
 import multiprocessing
 import os
 
@@ -20,3 +21,5 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
 application = get_wsgi_application()
 # all views are loaded before the first request comes: many at once would wait for each other's imports
 get_resolver().url_patterns  # noqa: B018  # looked up for what it loads
+# what is loaded by now stays: nobody looks through it for garbage while a request waits
+gc.freeze()
