@@ -16,7 +16,7 @@ _SAME_NOTE_CENTS = 150.0
 # calibrated: an onset is found to 3 ms (k = 1), worse in a room; clicks and voices lie so far below strokes
 _ONSET_U_S, _RINGING_SHARE, _BELOW_STROKES_DB = 0.0027, 0.036, 8.0
 # what all onsets are late by alike does not change the pace
-_PACE_U_S, _PACE_RINGING_SHARE = 0.0023, 0.024
+_PACE_U_S, _PACE_RINGING_SHARE = 0.0025, 0.024
 # of a step: so near to its place an attack was meant for it, so far off a stroke strays at most
 _DUE_SHARE, _STRAY_SHARE = 0.3, 0.35
 # a stroke heard twice, by its tone and by the tongue, begins as near as this
