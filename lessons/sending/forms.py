@@ -28,7 +28,7 @@ from reeds.reed.findings import findings_of
 from reeds.reed.forms.numbers import NumbersForm, PlayingForm, Read, usual_of
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.playing_items import PlayingItem
-from reeds.take.pages.sounding import ShownTake, shown
+from reeds.take.pages.sounding import TakeInWords, beside_reference
 from reeds.templatetags.findings import in_brief, tone
 from studio.errors import NotPossible
 
@@ -40,7 +40,7 @@ class Asked:
     """One quantity as the page asks for it: the field, the way of measuring beside it, what is said of it."""
 
     quantity: Quantity
-    field: forms.BoundField
+    field: forms.BoundField | None
     method: forms.BoundField | None
     errors: list[str]
     finding: Finding | None
@@ -66,7 +66,7 @@ class Scale:
     value: str
     choices: list[tuple[str, str]]
     item: PlayingItem | None = None
-    takes: list[ShownTake] = field(default_factory=list)
+    takes: list[TakeInWords] = field(default_factory=list)
 
     @property
     def rated(self) -> str:
@@ -94,10 +94,15 @@ BLOWS: list[tuple[Any, Any]] = [
 
 
 class DraftForms:
-    """The forms of one draft, filled from the page or from what the server kept."""
+    """The forms of one draft, filled from the page or from what the server kept.
 
-    def __init__(self, submission: Submission, data: Mapping[str, Any] | None = None) -> None:
-        self.submission = submission
+    Where no page shows them, only of what is said fields are made, to read it.
+    """
+
+    def __init__(
+        self, submission: Submission, data: Mapping[str, Any] | None = None, *, shown: bool = True
+    ) -> None:
+        self.submission, self.shown = submission, shown
         self.posted: Mapping[str, Any] = {} if data is None else data
         reed = submission.reed
         self.sheet, stage = reed.version.sheet, Stage(reed.stage)
@@ -114,7 +119,9 @@ class DraftForms:
         kept = {name: value for name, value in self._usual.items() if value is not None}
         everything = {**kept, **self.submission.draft, **self.typed_in(self._usual)}
         read = {row.quantity: _read_off(row) for row in self.measured if row.quantity in self._usual}
-        return NumbersForm(self._asks, _filled(everything, read), read=read)
+        filled = _filled(everything, read)
+        asks = self._asks if self.shown else [one for one in self._asks if filled.get(one.key)]
+        return NumbersForm(asks, filled, read=read)
 
     @cached_property
     def _played(self) -> dict[str, str]:
@@ -176,13 +183,13 @@ class DraftForms:
         return [
             Asked(
                 quantity=quantity,
-                field=self.numbers[quantity.key],
-                method=self.numbers[f"{quantity.key}-method"] if quantity.is_number else None,
+                field=self.numbers[quantity.key] if self.shown else None,
+                method=self.numbers[f"{quantity.key}-method"] if self.shown and quantity.is_number else None,
                 errors=[str(error) for error in self.numbers.errors.get(quantity.key, [])],
                 finding=own.get(quantity.key) if quantity.key in entered else None,
                 photo=quantity.key in pictured,
             )
-            for quantity in self.numbers.quantities
+            for quantity in self._asks
         ]
 
     @property
@@ -215,9 +222,9 @@ class DraftForms:
         return Scale(name, label, str(self._played.get(name) or ""), short, item, takes)
 
     @cached_property
-    def takes(self) -> list[ShownTake]:
+    def takes(self) -> list[TakeInWords]:
         """What was recorded for this round, of the reed and of the reference beside it."""
-        return shown(takes_of(self.submission))
+        return beside_reference(takes_of(self.submission), self.submission.student)
 
     @cached_property
     def photos(self) -> list[Photo]:
@@ -271,7 +278,7 @@ class DraftForms:
     @classmethod
     def read(cls, submission: Submission) -> Round:
         """Return everything that a draft holds, checked; NotPossible if something typed cannot be read."""
-        forms = cls(submission)
+        forms = cls(submission, shown=False)
         if not forms.numbers.is_valid() or not forms.playing.is_valid():
             raise NotPossible(
                 _("It was not sent yet: something cannot be right. Nothing of the rest is lost.")

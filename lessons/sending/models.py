@@ -279,7 +279,7 @@ def open_or_next(newest_first: Iterable[Submission], reed: Reed, student: Member
 
 
 def takes_of(of: Submission) -> list[Take]:
-    """Return what was recorded for a round, oldest first."""
+    """Return what was recorded for a round, oldest first: as much of each as a line says."""
     return _takes_of(of.student, of.pk) if of.is_begun else []
 
 
@@ -295,8 +295,10 @@ def measured_on(of: Submission) -> list[Measurement]:
 
 @prepared
 def _takes_of(student: Seer, submission: int) -> QuerySet[Take]:
-    rows = Take.objects.filter(studio=student.studio_id, submissions=submission).kept()
-    return rows.select_related("reed__version", "reed__owner").order_by("at", "pk")
+    rows = Take.objects.filter(studio=student.studio_id, submissions=submission).kept().order_by("at", "pk")
+    told = ("key", "item", "at", "stage", "state", "refusal", "heard_at", "granted", "result")
+    of_reed = ("reed__number", "reed__is_reference", "reed__owner")
+    return rows.select_related(None).select_related("reed").only(*told, *of_reed)
 
 
 @prepared

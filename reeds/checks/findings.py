@@ -120,6 +120,9 @@ class Finding:
 
     def without_step(self, sentence: str = "") -> Finding:
         """Return the finding with nothing to do, or with a marked sentence that asks for nothing lasting."""
+        asks = self.next_step or self.caution or self.how or self.then
+        if not (sentence or asks or self.irreversible or self.waits):
+            return self
         return replace(self, next_step=sentence, caution="", how="", then="", irreversible=False, waits=False)
 
     def as_json(self) -> dict[str, Any]:

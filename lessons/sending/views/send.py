@@ -74,7 +74,7 @@ def save(request: MemberRequest, submission: Submission) -> HttpResponse:
     except actions.SentMeanwhile as refusal:
         page = {"refusal": refusal, "submission": submission}
         return render(request, "lessons/sending/_sent_meanwhile.html", page, status=409)
-    page = {"forms": DraftForms(submission), "submission": submission, "saved": True}
+    page = {"forms": DraftForms(submission, shown=False), "submission": submission, "saved": True}
     return render(request, "lessons/sending/_checked.html", page)
 
 
@@ -97,7 +97,8 @@ def send(request: MemberRequest, submission: Submission) -> HttpResponse:
 def _not_sent(request: MemberRequest, submission: Submission, refusal: NotPossible) -> HttpResponse:
     if not request.htmx:
         return draft_page(request, submission, refusal=refusal)
-    page = {"forms": DraftForms(submission), "submission": submission, "refusal": refusal, "saved": True}
+    forms = DraftForms(submission, shown=False)
+    page = {"forms": forms, "submission": submission, "refusal": refusal, "saved": True}
     return render(request, "lessons/sending/_checked.html", page, status=422)
 
 

@@ -153,6 +153,11 @@ class TakeInWords:
         hides_level = self.take.processing.hides_level
         return [] if TOO_NOISY in warnings else item_words(item, other, hides_level=hides_level)
 
+    @property
+    def cannot_say(self) -> list[str]:
+        """As of a `ShownTake`."""
+        return ShownTake(self.take).cannot_say
+
 
 def processing_words(processing: Processing) -> str:
     """Say that the recorder may have changed the level by itself, and what cannot be told for it."""

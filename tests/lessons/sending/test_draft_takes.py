@@ -54,6 +54,8 @@ def test_a_recording_is_kept_heard_and_told_on_the_page(send, as_member, student
     assert (take.state, take.reed, take.by, take.granted) == ("ready", reed, student, granted)
     page = as_member(student).get(student.to("lessons:draft", reed.pk)).content.decode()
     assert "cents against the studio" in page
+    assert "data-player" not in page  # that is drawn when it is opened
+    assert student.to("reeds:take_heard", take.pk) in page
     assert "level, range and soft attacks cannot be told" not in page.split('id="recorder"')[0]
 
 

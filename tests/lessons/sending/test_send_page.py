@@ -277,7 +277,7 @@ def test_one_item_is_open_the_first_that_nothing_is_noted_of(phone, student):
 
 def test_wet_or_dry_is_not_chosen_beforehand(phone, reed):
     page = phone.get(reed.owner.to("lessons:draft", reed.pk)).text
-    chosen = re.findall(r'name="moisture" value="(\w+)"\s+(checked)?', page)
+    chosen = re.findall(r'name="moisture" value="(\w+)"\s*(checked)?', page)
     assert chosen == [("wet", ""), ("dry", ""), ("unknown", "checked")]
     post(phone, reed, "lessons:go", {"tie_length": "72"})
     assert reed.measurements.get().moisture == "unknown"
