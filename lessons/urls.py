@@ -46,6 +46,7 @@ urlpatterns = [
     path("queue/<int:pk>/", review.review, name="review"),
     path("queue/<int:pk>/rest/", review.rest, name="rest"),
     path("queue/<int:pk>/beside/", review.laid_beside, name="beside"),
+    path("queue/<int:pk>/steps/", review.more_steps, name="steps"),
     path("queue/<int:pk>/looking/", review.looking, name="looking"),
     path("queue/<int:pk>/claim/", review.claim, name="claim"),
     path("queue/<int:pk>/mark/", marks.put, name="mark"),

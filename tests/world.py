@@ -162,6 +162,7 @@ PAGES = {
     "lessons:review": Page(TEACHING, _pk("waiting")),
     "lessons:rest": Page(TEACHING, _pk("waiting")),
     "lessons:beside": Page(TEACHING, _pk("waiting")),
+    "lessons:steps": Page(TEACHING, _pk("waiting")),
     "lessons:looking": Page(TEACHING, _pk("waiting")),
     "lessons:claim": Page(TEACHING, _pk("waiting")),
     "lessons:mark": Page(TEACHING, _pk("waiting")),

@@ -12,7 +12,7 @@ export class AnswerForm {
       if (event.key === "Enter" && (event.ctrlKey || event.metaKey)) form.requestSubmit();
     });
     document.addEventListener("click", ({ target }) => this.goesAlong(target.closest("[data-goes-along]")?.dataset.goesAlong));
-    for (const step of form.querySelectorAll("[data-step]")) step.addEventListener("click", () => this.take(step));
+    form.addEventListener("click", ({ target }) => this.take(target.closest("[data-step]")));
     this.numberSign();
     // typed before this script had come, or put back by the browser
     if ([...form.querySelectorAll("textarea")].some((text) => text.value !== text.defaultValue)) this.soon();
@@ -43,6 +43,7 @@ export class AnswerForm {
   }
 
   take(step) {
+    if (!step) return;
     this.form.elements.next_step.value = step.textContent.trim();
     this.form.elements.caution.value = step.dataset.caution;
     this.form.dispatchEvent(new Event("input", { bubbles: true }));

@@ -138,6 +138,18 @@ def laid_beside(request: MemberRequest, pk: int) -> HttpResponse:
     return render(request, "lessons/answering/_beside.html", page)
 
 
+@require_safe
+@teaching_only
+def more_steps(request: MemberRequest, pk: int) -> HttpResponse:
+    """The usual next steps that are not proposed at once."""
+    try:
+        submission = round_at_review(request, pk)
+    except NotPossible as reason:
+        return render(request, "lessons/answering/_looking.html", {"refusal": reason})
+    steps = Steps(submission, Later(submission))
+    return render(request, "lessons/answering/_steps_more.html", {"steps": steps})
+
+
 @require_POST
 @teaching_only
 def looking(request: MemberRequest, pk: int) -> HttpResponse:
