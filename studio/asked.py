@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import datetime as dt
+from collections.abc import Iterable, Sequence
 
-from django.http import HttpRequest
+from django.db.models import QuerySet
+from django.http import Http404, HttpRequest
 from django.utils import timezone
 
-from studio.access import fetch
+from studio.access import Seer
 from studio.models import Member, Term
+from studio.prepared import prepared
 
 LONGEST_NUMBER = 18  # digits: more fit no row's number
 
@@ -26,5 +29,36 @@ def row_numbers(given: Iterable[str]) -> list[int]:
 
 def term_asked(member: Member, asked: str) -> Term | None:
     """Return the term of this number, without one today's; 404 for what is no term of the member's studio."""
-    terms = Term.objects.visible_to(member).select_related("studio")
-    return fetch(terms, member, *row_numbers([asked])) if asked else terms.holding(timezone.localdate())
+    return term_among(terms_of(member), asked)
+
+
+def term_among(terms: Sequence[Term], asked: str) -> Term | None:
+    """Return the same of a studio's terms, where they are at hand."""
+    if not asked:
+        return holding(terms, timezone.localdate())
+    found = next((one for one in terms if one.pk == row_numbers([asked])[0]), None)
+    if found is None:
+        raise Http404
+    return found
+
+
+def holding(terms: Sequence[Term], day: dt.date) -> Term | None:
+    """Return the term of that day, else the last one that began before it, else the first to come.
+
+    `terms` come newest first.
+    """
+    begun = (one for one in terms if one.starts_on <= day)
+    return next(begun, None) or next(reversed(terms), None)
+
+
+def terms_of(member: Member) -> list[Term]:
+    """Return the terms of a member's studio, the newest first."""
+    rows = _terms(member)
+    for row in rows:
+        row.studio = member.studio
+    return rows
+
+
+@prepared
+def _terms(member: Seer) -> QuerySet[Term]:
+    return Term.objects.visible_to(member)

@@ -353,11 +353,6 @@ class SignInLink(Link):
 
 
 class TermQuerySet(StudioQuerySet["Term"]):
-    def holding(self, day: dt.date) -> Term | None:
-        """Return the term of that day, else the last one that began before it, else the first to come."""
-        earlier = self.filter(starts_on__lte=day).order_by("-starts_on").first()
-        return earlier or self.order_by("starts_on").first()
-
     def overlapping(self, term: Term) -> TermQuerySet:
         """Return the studio's other terms that share a day with this one."""
         others = self.filter(studio=term.studio_id).exclude(pk=term.pk)

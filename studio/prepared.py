@@ -71,7 +71,9 @@ class _Statement:
         self.compiler = compiler = rows.query.get_compiler(connection=using)
         self.sql, params = compiler.as_sql()
         stand = {_as_sent(place, using): at for at, place in enumerate(places)}
-        self.params: list[tuple[Any, int | None]] = [(param, stand.get(param)) for param in params]
+        self.params: list[tuple[Any, int | None]] = [
+            (param, stand.get(param) if isinstance(param, Hashable) else None) for param in params
+        ]
         self._refuse_what_changes(len(places))
         # which columns are read, and how: the same each time
         columns = [column for column, *_ in (compiler.select or ())[: compiler.col_count]]

@@ -78,7 +78,7 @@ class LetterQuerySet(StudioQuerySet["Letter"]):
         delete_after_commit([letter.pdf for letter in rows])
         rows.update(pdf="", pdf_of="", pdf_pages=None, pdf_state="", pdf_refusal="")
 
-    def of(self, student: Member, term: Term) -> LetterQuerySet:
+    def of(self, student: Member | int, term: Term | int) -> LetterQuerySet:
         """Return a student's letters of a term, the newest version first."""
         return self.filter(student=student, term=term).order_by("-version")
 

@@ -6,20 +6,21 @@ Model reeds and reeds taken out are nowhere among it.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from lessons.lesson.models import SetWork
 from lessons.sending.models import Submission
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import Rating
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
-from studio.access import StudioQuerySet
+from studio.access import Seer, StudioQuerySet
 from studio.models import Member, Term
+from studio.prepared import prepared
 
 OF_A_REED = (
     "pk",
@@ -77,7 +78,10 @@ OF_WORK = (
     "done_at",
 )
 
-Raw = Iterator[tuple[Any, ...]]
+Raw = Iterable[tuple[Any, ...]]
+Rows = QuerySet[Any, tuple[Any, ...]]
+# its first moment, the first after it, and of one student alone or of all
+Of = tuple[dt.datetime, dt.datetime, int | None]
 
 
 @dataclass(frozen=True)
@@ -89,56 +93,88 @@ class Fetched:
     student: Member | None = None
 
     @cached_property
-    def span(self) -> tuple[dt.datetime, dt.datetime]:
-        """First moment and first moment after the term."""
-        return self.term.span
+    def _of(self) -> Of:
+        """Of what time, and of whom."""
+        return *self.term.span, self.student.pk if self.student else None
 
     def made(self) -> int:
         """How many reeds were made in the term."""
-        return self._made().count()
+        return _made(self.asking, *self._of).count()
 
     def reeds(self) -> Raw:
         """The reeds made in the term, the first made first."""
-        return self._made().order_by("made_at", "pk").values_list(*OF_A_REED).iterator()
+        return _reeds(self.asking, *self._of)
 
     def events(self) -> Raw:
         """What happened to each of them, oldest first: its steps, and when it was played."""
-        rows = ReedEvent.objects.standing().filter(reed__in=self._made())
-        rows = rows.filter(Q(kind=EventKind.PLAYED) | ~Q(to_stage=""))
-        return rows.order_by("at", "pk").values_list(*OF_AN_EVENT).iterator()
+        return _events(self.asking, *self._of)
 
     def measured(self) -> Raw:
         """Numbers and words, oldest first."""
-        return self._of(Measurement, "reed__", "at").order_by("at", "pk").values_list(*OF_A_NUMBER).iterator()
+        return _measured(self.asking, *self._of)
 
     def ratings(self) -> Raw:
         """The playing tests, item by item, oldest first."""
-        rows = self._of(Rating, "test__reed__", "test__at").order_by("test__at", "pk")
-        return rows.values_list(*OF_A_RATING).iterator()
+        return _ratings(self.asking, *self._of)
 
     def rounds(self) -> Raw:
         """The rounds sent, oldest first."""
-        rows = self._of(Submission, "reed__", "sent_at").order_by("sent_at", "pk")
-        return rows.values_list(*OF_A_ROUND).iterator()
+        return _rounds(self.asking, *self._of)
 
     def work(self) -> Raw:
         """What was set in the term, or was due in it."""
-        start, end = self.span
-        due = Q(due_on__gte=self.term.starts_on, due_on__lte=self.term.ends_on)
-        rows = SetWork.objects.visible_to(self.asking).filter(due | Q(set_at__gte=start, set_at__lt=end))
-        rows = rows.filter(student=self.student) if self.student else rows
-        return rows.order_by("set_at", "pk").values_list(*OF_WORK).iterator()
+        return _work(self.asking, self.term.starts_on, self.term.ends_on, *self._of)
 
-    def _made(self) -> StudioQuerySet[Reed]:
-        start, end = self.span
-        rows = Reed.objects.visible_to(self.asking).filter(is_model=False)
-        rows = rows.filter(made_at__gte=start, made_at__lt=end)
-        return rows.filter(owner=self.student) if self.student else rows
 
-    def _of(self, model: type[Any], to_reed: str, at: str) -> StudioQuerySet[Any]:
-        """What hangs on a reed and happened in the term."""
-        start, end = self.span
-        rows: StudioQuerySet[Any] = model.objects.visible_to(self.asking)
-        rows = rows.filter(**{f"{at}__gte": start, f"{at}__lt": end})
-        rows = rows.filter(**{f"{to_reed}taken_out_at__isnull": True, f"{to_reed}is_model": False})
-        return rows.filter(**{f"{to_reed}owner": self.student}) if self.student else rows
+def _made(asking: Seer, *of: *Of) -> StudioQuerySet[Reed]:
+    start, end, student = of
+    rows = Reed.objects.visible_to(asking).filter(is_model=False)
+    rows = rows.filter(made_at__gte=start, made_at__lt=end)
+    return rows.filter(owner=student) if student else rows
+
+
+@prepared
+def _reeds(asking: Seer, *of: *Of) -> Rows:
+    return _made(asking, *of).order_by("made_at", "pk").values_list(*OF_A_REED)
+
+
+@prepared
+def _events(asking: Seer, *of: *Of) -> Rows:
+    rows = ReedEvent.objects.standing().filter(reed__in=_made(asking, *of))
+    rows = rows.filter(Q(kind=EventKind.PLAYED) | ~Q(to_stage=""))
+    return rows.order_by("at", "pk").values_list(*OF_AN_EVENT)
+
+
+@prepared
+def _measured(asking: Seer, *of: *Of) -> Rows:
+    return _hanging(Measurement, "reed__", "at", asking, of).order_by("at", "pk").values_list(*OF_A_NUMBER)
+
+
+@prepared
+def _ratings(asking: Seer, *of: *Of) -> Rows:
+    rows = _hanging(Rating, "test__reed__", "test__at", asking, of)
+    return rows.order_by("test__at", "pk").values_list(*OF_A_RATING)
+
+
+@prepared
+def _rounds(asking: Seer, *of: *Of) -> Rows:
+    rows = _hanging(Submission, "reed__", "sent_at", asking, of)
+    return rows.order_by("sent_at", "pk").values_list(*OF_A_ROUND)
+
+
+@prepared
+def _work(asking: Seer, first: dt.date, last: dt.date, *of: *Of) -> Rows:
+    start, end, student = of
+    due = Q(due_on__gte=first, due_on__lte=last)
+    rows = SetWork.objects.visible_to(asking).filter(due | Q(set_at__gte=start, set_at__lt=end))
+    rows = rows.filter(student=student) if student else rows
+    return rows.order_by("set_at", "pk").values_list(*OF_WORK)
+
+
+def _hanging(model: type[Any], to_reed: str, at: str, asking: Seer, of: Of) -> StudioQuerySet[Any]:
+    """What hangs on a reed and happened in the term."""
+    start, end, student = of
+    rows: StudioQuerySet[Any] = model.objects.visible_to(asking)
+    rows = rows.filter(**{f"{at}__gte": start, f"{at}__lt": end})
+    rows = rows.filter(**{f"{to_reed}taken_out_at__isnull": True, f"{to_reed}is_model": False})
+    return rows.filter(**{f"{to_reed}owner": student}) if student else rows

@@ -8,14 +8,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from django.db.models import QuerySet
+
 from lessons.term.lookback.rows import ReedInTerm
 from reeds.numbers.words import PLAYING_TEST
 from reeds.photo.models.measuring import PhotoMeasuring
 from reeds.take.models import Take
 from reeds.take.pages.sounding import ShownTake
-from studio.access import StudioQuerySet
+from studio.access import Seer
 from studio.consented import hidden
 from studio.models import Member, Term
+from studio.prepared import prepared
 
 # two recordings nearer to one another than this are one sitting and show no change; own choice, no source
 APART = dt.timedelta(days=7)
@@ -36,18 +39,22 @@ def photos_seen(reeds: Sequence[ReedInTerm], asking: Member) -> PhotosSeen:
     """Return what can be laid side by side at true scale of the reeds given, the first made first."""
     made = {reed.reed: place for place, reed in enumerate(reeds)}
     of_reed: dict[int, list[PhotoMeasuring]] = defaultdict(list)
-    for row in _measured(asking).filter(photo__reed__in=made).order_by("-measured_at", "-pk"):
+    for row in _measured(asking, tuple(made)):
         of_reed[made[row.photo.reed_id]].append(row)
     laid = [[row for row in of_reed[place] if row.is_flat] for place in sorted(of_reed)]
     newest = [of_it[0] for of_it in laid if of_it]
     return PhotosSeen(newest[:1] + newest[1:][-1:], len(of_reed))
 
 
-def _measured(asking: Member) -> StudioQuerySet[PhotoMeasuring]:
-    """The photos that have foot and tip set, without which none can be laid flat."""
+@prepared
+def _measured(asking: Seer, reeds: tuple[int, ...]) -> QuerySet[PhotoMeasuring]:
+    """The photos that have foot and tip set, without which none can be laid flat, the newest first."""
     rows = PhotoMeasuring.objects.visible_to(asking).measured().exclude(hidden("photo__reed__owner"))
-    rows = rows.filter(camera__isnull=False, landmarks__has_keys=["staple_foot", "tip"])
-    return rows.select_related("photo__reed")
+    rows = rows.filter(
+        camera__isnull=False, landmarks__has_keys=["staple_foot", "tip"], photo__reed__in=reeds
+    )
+    told = ("flat", "flat_of", "measured_at", "photo__sent_at", "photo__reed__number")
+    return rows.select_related("photo__reed").only(*told).order_by("-measured_at", "-pk")
 
 
 class TakeInTerm(NamedTuple):
@@ -68,14 +75,25 @@ class TakesHeard:
 
 def takes_heard(term: Term, asking: Member, student: Member) -> TakesHeard:
     """Return what can be listened to one after the other: of two reeds, a week or more apart."""
-    start, end = term.span
-    takes = (
-        Take.objects.visible_to(asking).heard().shown().filter(reed__owner=student, at__gte=start, at__lt=end)
-    )
-    rows = takes.exclude(file="").order_by("at", "pk").values_list("pk", "item", "at", "reed_id")
-    pair = furthest_apart([TakeInTerm(*row) for row in rows])
-    by_pk = takes.select_related("reed__version").in_bulk([one.take for one in pair])
+    pair = furthest_apart([TakeInTerm(*row) for row in _heard(asking, *term.span, student.pk)])
+    by_pk = {row.pk: row for row in _takes(asking, tuple(one.take for one in pair))}
     return TakesHeard([ShownTake(by_pk[one.take]) for one in pair])
+
+
+@prepared
+def _heard(
+    asking: Seer, start: dt.datetime, end: dt.datetime, student: int
+) -> QuerySet[Take, tuple[int, str, dt.datetime, int]]:
+    rows = Take.objects.visible_to(asking).heard().shown().filter(reed__owner=student).exclude(file="")
+    rows = rows.filter(at__gte=start, at__lt=end).order_by("at", "pk")
+    return rows.values_list("pk", "item", "at", "reed_id")
+
+
+@prepared
+def _takes(asking: Seer, pks: tuple[int, ...]) -> QuerySet[Take]:
+    rows = Take.objects.visible_to(asking).filter(pk__in=pks).order_by()
+    told = rows.select_related(None).select_related("reed")
+    return told.only("item", "at", "granted", "result", "reed__number")
 
 
 def furthest_apart(takes: Sequence[TakeInTerm]) -> list[TakeInTerm]:

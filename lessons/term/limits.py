@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import NamedTuple
 
+from django.db.models import QuerySet
+
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.quantity import Known
 from reeds.numbers.words import Flexibility, Stage
 from reeds.sheet.models.pattern import Offset, PatternVersion
 from studio.access import Seer
+from studio.prepared import prepared
 
 Limits = tuple[float | None, float | None, float | None]
 
@@ -29,11 +32,9 @@ class SheetLimits:
     """Low, aim and high of every sheet of a studio, with each player's offsets; two queries in all."""
 
     def __init__(self, asking: Seer, known: Known) -> None:
-        versions = PatternVersion.objects.visible_to(asking)
-        self._sheets = {version.pk: version.sheet_in(known) for version in versions}
+        self._known, self._versions = known, {version.pk: version for version in _versions(asking)}
         self._offsets: dict[int, dict[str, float]] = defaultdict(dict)
-        rows = Offset.objects.visible_to(asking).values_list("student", "quantity", "delta")
-        for student, quantity, delta in rows:
+        for student, quantity, delta in _offsets(asking):
             self._offsets[student][quantity] = delta
         self._moved: dict[tuple[int, int], Sheet] = {}
         self._limits: dict[Asked, Limits] = {}
@@ -54,5 +55,16 @@ class SheetLimits:
     def _sheet(self, version: int, student: int) -> Sheet:
         place = (version, student)
         if place not in self._moved:
-            self._moved[place] = moved(self._sheets[version], self._offsets.get(student, {}))
+            sheet = self._versions[version].sheet_in(self._known)
+            self._moved[place] = moved(sheet, self._offsets.get(student, {}))
         return self._moved[place]
+
+
+@prepared
+def _versions(asking: Seer) -> QuerySet[PatternVersion]:
+    return PatternVersion.objects.visible_to(asking).only("data").order_by()
+
+
+@prepared
+def _offsets(asking: Seer) -> QuerySet[Offset, tuple[int, str, float]]:
+    return Offset.objects.visible_to(asking).values_list("student", "quantity", "delta")

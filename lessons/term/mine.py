@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 
 from lessons.answering.models import Answer
 from lessons.lesson.models import SetWork, asked_since
-from lessons.term.lookback.of_student import OfStudent, of_students
+from lessons.term.lookback.of_student import OfStudent
 from lessons.term.lookback.sentence import Manner, Sentence, Topic
 from lessons.term.lookback.steadier import each_length, too_coarse
-from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
+from lessons.term.rows import TermRows
 from lessons.term.said import Told, page_of
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Stage
 from reeds.reed.models.reed import ReedEvent
+from studio.access import Seer
+from studio.models import NAMING
+from studio.prepared import prepared
 
 # as many as one keeps in mind; the others stand with their rounds. Own choice
 WISHES = 3
@@ -35,12 +39,12 @@ class Wish:
 
 
 class Mine:
-    """What one student reads of their own term; `told` is what may be said of it."""
+    """What one student, who asks, reads of their own term; `told` is what may be said of it."""
 
     def __init__(self, rows: TermRows, told: Sequence[Told]) -> None:
         self.rows, self.told = rows, told
 
-    @property
+    @cached_property
     def _said(self) -> list[Sentence]:
         return [one for of in self.told for one in of.sentences]
 
@@ -62,25 +66,25 @@ class Mine:
         rows = [*lengths, *(one for one in self._said if self._is_other(one, of_lengths))]
         return sorted(rows, key=lambda one: one.manner is not Manner.CHANGE)
 
-    @property
+    @cached_property
     def too_coarse(self) -> list[Quantity]:
         """The lengths of which the tool tells too little."""
         return [self.rows.known[key] for each in self._of for key in too_coarse(each, page_of(self.rows))]
 
-    @cached_property
+    @property
     def _of(self) -> list[OfStudent]:
-        return of_students(self.rows, ASKS_FOR_A_NUMBER)
+        return [one for told in self.told for one in told.of]
 
     def _is_other(self, one: Sentence, of_lengths: set[str]) -> bool:
         is_told = one.topic is Topic.EVENNESS and one.about in of_lengths
         return not is_told and one.topic is not Topic.REEDS and one not in self.returning
 
-    @property
+    @cached_property
     def returning(self) -> list[Sentence]:
         """The findings that come back."""
         return [one for one in self._said if one.topic is Topic.FINDING and one.manner is not Manner.CHANGE]
 
-    @property
+    @cached_property
     def grounds(self) -> list[Sentence]:
         """The sentences that rest on figures, for those who want them."""
         return [one for one in [*self.moved, *self.returning] if one.ground.message]
@@ -89,27 +93,34 @@ class Mine:
     def wishes(self) -> list[Wish]:
         """The last next steps of the term, one a reed; open are those after which nothing was noted."""
         newest: dict[int, Answer] = {}
-        for answer in self._steps():
+        for answer in _steps(self.rows.asking, *self.rows.term.span):
             newest.setdefault(answer.submission.reed_id, answer)
         wished = [Wish(answer, _is_open(answer)) for answer in newest.values()]
         return sorted(wished, key=lambda wish: not wish.is_open)[:WISHES]
-
-    def _steps(self) -> list[Answer]:
-        start, end = self.rows.term.span
-        since = ReedEvent.objects.visible_to(self.rows.asking).standing()
-        since = since.filter(reed=OuterRef("submission__reed"), at__gt=OuterRef("sent_at"))
-        rows = Answer.objects.visible_to(self.rows.asking).sent().exclude(next_step="")
-        rows = rows.filter(submission__student=self.rows.student, sent_at__gte=start, sent_at__lt=end)
-        rows = rows.annotate(was_touched=Exists(since)).select_related("submission__reed", "author__person")
-        return list(rows.order_by("-sent_at", "-pk")[:LOOKED_AT])
 
     @cached_property
     def work(self) -> list[SetWork]:
         """What is still to be made, while the term runs."""
         if self.rows.term.ends_on < timezone.localdate(timezone=self.rows.term.studio.zone):
             return []
-        rows = SetWork.objects.visible_to(self.rows.asking).filter(student=self.rows.student)
-        return list(rows.still_asked(asked_since()))
+        return _work(self.rows.asking, asked_since())
+
+
+@prepared
+def _steps(asking: Seer, start: dt.datetime, end: dt.datetime) -> QuerySet[Answer]:
+    since = ReedEvent.objects.visible_to(asking).standing()
+    since = since.filter(reed=OuterRef("submission__reed"), at__gt=OuterRef("sent_at"))
+    rows = Answer.objects.visible_to(asking).sent().exclude(next_step="")
+    rows = rows.filter(submission__student=asking.pk, sent_at__gte=start, sent_at__lt=end)
+    rows = rows.annotate(was_touched=Exists(since)).select_related("submission__reed", "author__person")
+    told = ("next_step", "sent_at", "submission__reed__number", "submission__reed__stage")
+    named = [f"author__{name}" for name in NAMING]
+    return rows.only(*told, *named).order_by("-sent_at", "-pk")[:LOOKED_AT]
+
+
+@prepared
+def _work(asking: Seer, since: dt.date) -> QuerySet[SetWork]:
+    return SetWork.objects.visible_to(asking).filter(student=asking.pk).still_asked(since)
 
 
 def _is_open(answer: Answer) -> bool:

@@ -5,15 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from lessons.term.rows import TermRows
+from studio.access import Seer
 from studio.models import Member, Role
+from studio.prepared import prepared
 
 
 def students_of(rows: TermRows) -> list[Member]:
     """Return the studio's students by name: those of today, and those who were there then and have left."""
-    members = Member.objects.visible_to(rows.asking).filter(role=Role.STUDENT).select_related("person")
     there = {reed.student for reed in rows.reeds} | {wait.student for wait in rows.waits}
-    return [one for one in members if one.left_at is None or one.pk in there]
+    return [one for one in _members(rows.asking) if one.left_at is None or one.pk in there]
+
+
+@prepared
+def _members(asking: Seer) -> QuerySet[Member]:
+    return Member.objects.visible_to(asking).filter(role=Role.STUDENT).select_related("person")
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from typing import TypeVar
 
 from lessons.term.charts.against import Band, against, one_band
@@ -23,7 +23,7 @@ from lessons.term.lookback.rows import FoundInTerm, LifeInTerm, ReadingInTerm, W
 from lessons.term.lookback.sentence import Sentence
 from lessons.term.rows import ASKS_FOR_A_NUMBER, TermRows
 from reeds.numbers.quantity import Quantity
-from reeds.photo.pages.comparing import ruler
+from reeds.photo.pages.comparing import ruler_marks
 from studio.models import Member, Term
 
 USUAL = "tie_length"
@@ -142,14 +142,19 @@ class StudentPictures:
         return hand_picture(self.rows)
 
     @property
-    def ruler(self) -> dict[str, object]:
-        """What lies under them."""
-        return ruler()
+    def ruler(self) -> str:
+        """What lies under them, as one path: a mark each millimetre, a long one each ten."""
+        return _ruler()
 
     @cached_property
     def takes(self) -> TakesHeard:
         """An early and a late recording."""
         return takes_heard(self.term, self.rows.asking, self.student)
+
+
+@cache
+def _ruler() -> str:
+    return "".join(f"M{one.at:g} 0v{1.6 if one.mm % 10 else 3.4}" for one in ruler_marks())
 
 
 def _strip(term: Term, found: Iterable[FoundInTerm], sent: Iterable[Wait]) -> Strip:

@@ -24,7 +24,7 @@ from lessons.term.lookback.rows import (
 from reeds.checks.findings import ASKS_AGAIN, FAULTS, Outcome
 from reeds.numbers.quantity import Known
 from reeds.numbers.words import PLAYING_TEST
-from reeds.sheet.models.own import OwnQuantity
+from reeds.sheet.models.own import known_to
 from studio.models import Member, Term
 
 # what only asks for a number, or for a better one, is no fault that comes back
@@ -48,7 +48,7 @@ class TermRows:
     @cached_property
     def known(self) -> Known:
         """What the studio knows: the registry and its own."""
-        return OwnQuantity.objects.visible_to(self.asking).known()
+        return known_to(self.asking)
 
     @cached_property
     def reeds(self) -> list[ReedInTerm]:

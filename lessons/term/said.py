@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils import timezone
 
+from lessons.term.lookback.of_student import OfStudent
 from lessons.term.lookback.questions import Page
 from lessons.term.lookback.sentence import Sentence
 from lessons.term.lookback.sentences import Said, sentences, studio_sentences
@@ -36,11 +37,15 @@ def said_of_studio(term: Term, asking: Member, rows: TermRows | None = None) -> 
 
 @dataclass(frozen=True)
 class Told:
-    """What a page says of one student, or of the whole studio where `student` is None."""
+    """What a page says of one student, or of the whole studio where `student` is None.
+
+    `of` is what was asked of, where it is one student's page.
+    """
 
     student: Member | None
     sentences: list[Sentence]
     unsaid: list[Sentence]
+    of: Sequence[OfStudent] = ()
 
 
 def told(rows: TermRows, students: Iterable[Member]) -> list[Told]:
@@ -50,7 +55,7 @@ def told(rows: TermRows, students: Iterable[Member]) -> list[Told]:
     """
     if rows.student is not None:
         it = said_of(rows.term, rows.asking, rows.student, rows)
-        return [Told(rows.student, it.sentences, it.unsaid)]
+        return [Told(rows.student, it.sentences, it.unsaid, it.of)]
     by: dict[int | None, list[Sentence]] = defaultdict(list)
     for one in said_of_studio(rows.term, rows.asking, rows).sentences:
         by[one.student].append(one)

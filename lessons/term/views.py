@@ -16,7 +16,7 @@ from lessons.term.pictures import StudentPictures, StudioPictures
 from lessons.term.said import by_student, told
 from reeds.numbers.quantity import Known, Quantity
 from studio.access import MemberRequest, fetch
-from studio.asked import term_asked
+from studio.asked import term_among, term_asked, terms_of
 from studio.models import Member, Term
 from studio.roles import guardians_too
 
@@ -29,18 +29,19 @@ WHOLE = "whole"
 def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     """Show one term in sentences, pictures and figures; a student sees their own, whoever is asked for."""
     student = _student(request, pk)
-    terms = Term.objects.visible_to(request.member)
-    chosen = term_asked(request.member, request.GET.get("term", ""))
+    terms = terms_of(request.member)
+    chosen = term_among(terms, request.GET.get("term", ""))
     page: dict[str, object] = {"student": student, "terms": terms, "term": chosen}
     if chosen is not None and not student and _comes_later(request, chosen):
         page["later"] = _whole(request)
     elif chosen is not None:
         figures = TermFigures(chosen, request.member, student)
-        people = students_of(figures.rows)
+        people = students_of(figures.rows) if not student or request.member.teaches else []
         said = told(figures.rows, people)
         page |= {
             "figures": figures,
             "tables": _address(request, "lessons:term_reckoned", student, chosen),
+            "drawn_at": _address(request, "lessons:term_pictures", student, chosen),
             "told": said,
             "mine": Mine(figures.rows, said) if _is_own(request, student) else None,
             "pictures": StudentPictures(figures.rows, student)

@@ -6,6 +6,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from lessons.term.charts import shapes
 from lessons.term.charts.frame import RIGHT, WIDTH, DayTick, across_term, day_of, day_ticks
@@ -58,7 +59,7 @@ class Strip:
     rows: tuple[StripRow, ...]
     x_ticks: tuple[DayTick, ...]
 
-    @property
+    @cached_property
     def sent(self) -> str:
         """The path of the days on which a round was sent."""
         return shapes.bars((x, MIDDLE - 5, MIDDLE + 5) for x in self.rounds)

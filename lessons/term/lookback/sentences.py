@@ -31,10 +31,11 @@ MADE = _(
 
 @dataclass(frozen=True)
 class Said:
-    """What may be said of a term, changes first, and what may not."""
+    """What may be said of a term, changes first, and what may not; `of` is what was asked of."""
 
     sentences: list[Sentence]
     unsaid: list[Sentence]
+    of: Sequence[OfStudent] = ()
 
 
 def sentences(rows: RowsOfTerm, page: Page, asks_for_a_number: frozenset[str] = frozenset()) -> Said:
@@ -53,11 +54,12 @@ def sentences(rows: RowsOfTerm, page: Page, asks_for_a_number: frozenset[str] = 
     `said_by`. What is counted (reeds made, what comes back) claims nothing beyond the count.
     """
     told, why_not = [], []
-    for of in of_students(rows, asks_for_a_number):
+    students = of_students(rows, asks_for_a_number)
+    for of in students:
         answered = answers(_asked(of, page))
         told += [*_made(of), *answered, *_coming_back(of, page, answered)]
         why_not += unsaid(of, page, {said.topic for said in answered if said.manner is Manner.CHANGE})
-    return Said(told, why_not)
+    return Said(told, why_not, students)
 
 
 def studio_sentences(rows: RowsOfTerm, page: Page, asks_for_a_number: frozenset[str] = frozenset()) -> Said:

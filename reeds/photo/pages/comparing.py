@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from django.http import Http404
 from django.utils.translation import gettext as _
@@ -116,6 +117,16 @@ def differences(first: PhotoMeasuring, second: PhotoMeasuring) -> list[Differenc
 
 def ruler() -> dict[str, object]:
     """Return the ruler under the flat cuts: where each millimetre stands, from the foot."""
-    width = WINDOW.right - WINDOW.left
-    marks = [{"at": mm - WINDOW.left, "mm": mm} for mm in range(int(WINDOW.right) + 1)]
-    return {"width": width, "marks": marks}
+    return {"width": WINDOW.right - WINDOW.left, "marks": ruler_marks()}
+
+
+class RulerMark(NamedTuple):
+    """A millimetre from the foot, and where it stands on the flat cut."""
+
+    mm: int
+    at: float
+
+
+def ruler_marks() -> list[RulerMark]:
+    """Return the marks of that ruler."""
+    return [RulerMark(mm, mm - WINDOW.left) for mm in range(int(WINDOW.right) + 1)]

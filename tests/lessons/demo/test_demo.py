@@ -36,6 +36,7 @@ from reeds.reed.models.reed import Reed
 from reeds.sheet.models.own import OwnQuantity
 from reeds.take.models import Take
 from reeds.take.pages.sounding import shown
+from studio.asked import holding
 from studio.models import Member, Person, Studio, Term
 from tests import factories as make
 from tests.lessons.answering.reading import came_in, words_in
@@ -110,7 +111,7 @@ def test_the_first_time_the_site_is_served_the_demo_is_loaded_and_its_sign_ins_a
 
 
 def test_it_has_a_term_of_believable_reeds_and_no_photo_of_the_student_under_age(demo):
-    term = Term.objects.filter(studio=demo).holding(make.today())
+    term = holding(Term.objects.filter(studio=demo), make.today())
     start, end = term.span
     reeds = Reed.objects.filter(studio=demo, is_model=False, made_at__gte=start, made_at__lt=end)
     assert reeds.count() == 60
