@@ -65,6 +65,12 @@ class StudioRow(models.Model):
     class Meta:
         abstract = True
 
+    def _get_FIELD_display(self, field: models.Field[Any, Any]) -> Any:  # noqa: ANN401, N802  # as Django has it
+        """Return a choice in the reader's words; Django's own reads the words of all of them for each row."""
+        value = getattr(self, field.attname)
+        label = next((words for key, words in field.flatchoices if key == value), value)
+        return label if label is None else str(label)
+
 
 class MemberRequest(HttpRequest):
     """A request after the middleware: somebody signed in, asking as a member of one studio."""

@@ -32,6 +32,8 @@ STAND_INS = (int, dt.date, dt.datetime)
 OF_MEMBER = 2
 # where a connection has its statements: they end with it
 KEPT = "statements_of_pages"
+# no row has a number beyond it, and no driver takes one
+LARGEST = 2**63 - 1
 # more are not kept: what is narrowed by words can be asked for in thousands of ways
 MOST = 500
 A_TIME = re.compile(r"\d{4}-\d\d-\d\d")
@@ -106,8 +108,8 @@ def prepared(
     """Have what a function builds for whoever asks be written once; its caller gets the rows.
 
     A number, a day, a time and a tuple of numbers may be others each time; for each other word given another
-    query is written, and for each role. A tuple is what a row must be among: of none there is none. What a
-    guardian may see is written anew: it asks for their children.
+    query is written, and for each role. A tuple is what a row must be among: of none there is none, and by a
+    number too large for any row. What a guardian may see is written anew: it asks for their children.
     """
 
     @wraps(build)
@@ -125,8 +127,10 @@ def prepared(
             if len(statements) >= MOST:
                 statements.clear()
             statements[asked] = _written(build, member, kinds, using)
-        numbers = (one for _, some in spread for one in some)
-        return statements[asked].ask([member.pk, member.studio_id, *numbers])
+        given = [member.pk, member.studio_id, *(one for _, some in spread for one in some)]
+        if any(isinstance(one, int) and one > LARGEST for one in given):
+            return []
+        return statements[asked].ask(given)
 
     return rows
 

@@ -17,6 +17,7 @@ from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import EventKind, ReedEvent
 from reeds.take.models import Take
 from reeds.take.pages.sounding import ShownTake
+from reeds.timeline.attached import photographed_of, recorded_of
 from studio.models import Member
 
 TOGETHER = dt.timedelta(minutes=15)
@@ -99,10 +100,11 @@ def _together(rows: Iterable[Row], when: Callable[[Row], dt.datetime]) -> Iterat
 @register_moments
 def _sent(of: RowsOf, member: Member) -> Iterator[Moment]:
     """What was photographed and recorded, and what was erased of it: each kind of row is asked for once."""
-    photos = of.reed.photos.counted().select_related("by__person")
-    photographed = list(photos.order_by("sent_at", "pk"))
-    takes = of.reed.takes.counted().defer("tracks").select_related("by__person")
-    recorded = list(takes.order_by("at", "pk"))
+    photographed, recorded = photographed_of(member, of.reed.pk), recorded_of(member, of.reed.pk)
+    for photo in photographed:
+        photo.reed = of.reed
+    for take in recorded:
+        take.reed = of.reed
     yield from _photos(row for row in photographed if row.taken_back_at is None)
     yield from _takes(row for row in recorded if row.taken_back_at is None)
     yield from _erased(photographed, recorded)

@@ -72,6 +72,7 @@ def test_lists_of_any_length(student, reeds, written):
         assert [reed.pk for reed in shown(student, some)] == list(some[:5])
     assert len(written) == 4  # for 1, 2, 4 and 8
     assert shown(student, ()) == []
+    assert shown(student, (2**64,)) == []
 
 
 def test_days_times_and_words(student, reeds):

@@ -10,7 +10,6 @@ from django.db import models
 from django.db.models import F, Max, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
-from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from reeds.checks.experiments import Blade, Side, Strokes, Zone
@@ -107,10 +106,6 @@ class Reed(BroughtIn, StudioRow):
 
     def __str__(self) -> str:
         return str(self.number)
-
-    def get_stage_display(self) -> str:  # type: ignore[no-redef]  # instead of Django's
-        """Return its stage in the reader's words; Django's own hashes all stages for each row of a list."""
-        return gettext(Stage(self.stage).label)
 
     @property
     def is_blank(self) -> bool:
