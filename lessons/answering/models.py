@@ -26,6 +26,7 @@ from studio.models import Member
 
 # so long an answer can be taken back; its student is told by e-mail only after that
 UNDO = dt.timedelta(minutes=5)
+NEWEST_FIRST = ("-sent_at", "submission__reed__number")
 # so long after the last sign of life a teacher counts as looking
 PRESENT = dt.timedelta(seconds=60)
 

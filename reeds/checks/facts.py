@@ -9,6 +9,9 @@ from datetime import datetime, timedelta
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import Flexibility, Method, Moisture, Stage, Style
 
+# numbers that a recording may give, and the item that gives them
+FROM_TAKES = {"a4_cents": "tuning", "crow": "crow"}
+
 
 @dataclass(frozen=True, kw_only=True)
 class Reading:

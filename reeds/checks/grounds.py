@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reeds.checks.conformity import COVERAGE
-from reeds.checks.facts import ReedFacts, Told
+from reeds.checks.facts import FROM_TAKES, ReedFacts, Told
 from reeds.checks.findings import Finding
 from reeds.numbers.words import Method
 from reeds.numbers.words import gettext_noop as _
@@ -15,8 +15,6 @@ AS_HIGH = _("Your reference reed sounds as high: it is the oboe or the player. D
 
 # the same player on the same reed comes back within so much: from memory, no source
 ALIKE_CENTS = 5.0
-# numbers that a recording may give, and the item that gives them
-FROM_TAKES = {"a4_cents": "tuning", "crow": "crow"}
 
 
 def lacking(told: Told | None, reference: Told | None) -> str:

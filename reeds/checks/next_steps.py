@@ -6,9 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from reeds.checks.experiments import Experiment, experiment_for
-from reeds.checks.facts import ReedFacts
+from reeds.checks.facts import FROM_TAKES, ReedFacts
 from reeds.checks.findings import CP, CPM, Finding
-from reeds.checks.grounds import FROM_TAKES
 from reeds.checks.work import Takes, Work
 from reeds.numbers.words import Style
 from reeds.numbers.words import gettext_noop as _

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from lessons.answering.actions.left_out import NotSent, not_sent, why_not
-from lessons.answering.models import UNDO, Answer
+from lessons.answering.models import NEWEST_FIRST, UNDO, Answer
 from lessons.sending.models import Submission
 from reeds.take.kept import SoundState
 from studio.access import Seer
@@ -91,7 +91,6 @@ def _own(member: Seer, since: dt.datetime) -> QuerySet[Answer]:
     return rows.select_related("voice").only(*TOLD).order_by(*NEWEST_FIRST)
 
 
-NEWEST_FIRST = ("-sent_at", "submission__reed__number")
 TOLD = (
     *("sent_at", "together", "submission__reed__number", "voice__sound_state", "voice__sound_refusal"),
     *(f"submission__student__{name}" for name in NAMING),

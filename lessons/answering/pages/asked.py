@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
-from lessons.answering.models import UNDO, Answer, Mark, Phrase
-from lessons.answering.pages.alike import NEWEST_FIRST
+from lessons.answering.models import NEWEST_FIRST, UNDO, Answer, Mark, Phrase
 from lessons.sending.models import Submission, numbers_of
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.reed.models.measurement import Measurement
