@@ -139,10 +139,6 @@ class Answer(StudioRow):
     def __str__(self) -> str:
         return f"{self.submission}: {self.get_decision_display()}"
 
-    def get_decision_display(self) -> str:  # type: ignore[no-redef]  # instead of Django's
-        """Return the outcome in the reader's words; Django's own reads all of them for each row of a list."""
-        return str(Decision(self.decision).label) if self.decision else ""
-
     @property
     def can_be_taken_back(self) -> bool:
         return self.sent_at is not None and self.sent_at > timezone.now() - UNDO

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 
 from django.conf import settings
@@ -115,6 +115,11 @@ class LetterOnPaper:
 def plain_sheet(html: str) -> Sheet:
     """Return a page without photos, as it is pressed; it wears what a letter wears."""
     return Sheet(html, styles(), {REED: (STATIC / REED).read_bytes()})
+
+
+def smaller(sheet: Sheet) -> Sheet:
+    """Return the same in smaller type."""
+    return replace(sheet, styles=(*sheet.styles, style("letter-smaller.css")))
 
 
 def mark_of(html: str, files: Mapping[str, str]) -> str:

@@ -11,7 +11,7 @@ from django_tasks import task
 
 from lessons.letter.models import Letter, OnPaper, PressState, TermReport
 from lessons.letter.press import Pressed, PressFailed, PressMissing, Sheet, pressed
-from lessons.letter.sheet import LetterOnPaper, mark_of, plain_sheet
+from lessons.letter.sheet import LetterOnPaper, mark_of, plain_sheet, smaller
 from lessons.sending.tasks import Told, tell_once
 from reeds.numbers.words import gettext_noop
 from reeds.photo.tasks.look import flatten_photo
@@ -88,12 +88,18 @@ def settle(row: OnPaper, mark: str, sheet: Callable[[], Sheet]) -> None:
 
 def _made(row: OnPaper, sheet: Callable[[], Sheet]) -> dict[str, object]:
     try:
-        done = pressed(sheet(), hidden=settings.ENVIRONMENT)
+        done = _on_few_pages(sheet())
     except PressMissing:
         return _failed(NO_LIBRARIES)
     except (PressFailed, FileNotFoundError):
         return _failed(NOT_MADE)
     return _kept(row, done) if done.pages <= MOST_PAGES else _failed(TOO_LONG, done.pages)
+
+
+def _on_few_pages(sheet: Sheet) -> Pressed:
+    """Press it, in smaller type where it is too long: letters of one machine are wider than another's."""
+    done = pressed(sheet, hidden=settings.ENVIRONMENT)
+    return done if done.pages <= MOST_PAGES else pressed(smaller(sheet), hidden=settings.ENVIRONMENT)
 
 
 def _failed(refusal: str, pages: int | None = None) -> dict[str, object]:

@@ -9,7 +9,6 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.fields.files import FieldFile
 from django.utils import timezone
-from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from reeds.numbers.words import PLAYING_TEST
@@ -99,10 +98,6 @@ class Take(HeardByAll, StudioRow):
 
     def __str__(self) -> str:
         return f"{self.get_item_display()} {self.at:%Y-%m-%d}"
-
-    def get_item_display(self) -> str:  # type: ignore[no-redef]  # instead of Django's
-        """Return what was played in the reader's words; Django's own hashes all items for each row."""
-        return gettext(PLAYING_TEST.get(self.item, self.item))
 
     @property
     def heard(self) -> Heard:

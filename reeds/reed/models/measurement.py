@@ -8,7 +8,6 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
-from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from reeds.numbers.measured import Measured
@@ -84,10 +83,6 @@ class Measurement(BroughtIn, StudioRow):
 
     def __str__(self) -> str:
         return f"{self.quantity} {self.word or self.value}"
-
-    def get_method_display(self) -> str:  # type: ignore[no-redef]  # instead of Django's
-        """Return how it was measured in the reader's words; Django's own hashes all ways for each row."""
-        return gettext(Method(self.method).label)
 
     @property
     def of(self) -> Quantity:

@@ -157,7 +157,8 @@ def test_what_is_drawn_is_told_when_a_blank_takes_its_place_and_not_before(teach
         student.to("lessons:comparison_blank", plan.pk), {"reed": reed.pk}, follow=True
     )
     place = plan.places.get(place=1)
-    due = timezone.localtime(timezone.now() + dt.timedelta(days=plan.amount(place.arm) - 0.2))
+    due = timezone.now() + dt.timedelta(days=plan.amount(place.arm) - 0.2)
+    due = due.astimezone(plan.studio.zone)  # its day, not UTC's
     assert f"is to rest until {due.day} {due:%B}" in text_of(answer)
 
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from lessons.letter import actions, tasks
 from lessons.letter.models import Letter
-from lessons.letter.press import PressFailed, PressMissing
+from lessons.letter.press import Pressed, PressFailed, PressMissing
 from lessons.letter.sheet import LetterOnPaper
 from lessons.letter.written import Picture
 from reeds.photo.models.measuring import PhotoMeasuring
@@ -149,6 +149,20 @@ def test_its_reeds_are_of_their_true_size(letter, photos):
 def test_as_full_as_can_be_it_is_two_pages(teacher, student, term, photos):
     letter = of.kept(student, term, pictures=pictures(photos), **FULL)
     assert (len(pdf_of(letter).pages), letter.pdf_refusal) == (2, "")
+
+
+def test_what_is_too_long_in_this_machines_letters_is_set_smaller(student, term, monkeypatch):
+    tried = []
+
+    def pages(sheet, **_given):
+        tried.append(sheet.styles)
+        return Pressed(b"%PDF", 4 - len(tried))
+
+    monkeypatch.setattr(tasks, "pressed", pages)
+    assert pressed(of.kept(student, term)).pdf_pages == 2
+    (usual, smaller) = tried
+    assert smaller[:-1] == usual
+    assert "font-size: 9.5pt" in smaller[-1]
 
 
 @pytest.mark.parametrize("letter_of_them", ["W", "木", "x" * 200 + " "])
