@@ -352,7 +352,7 @@ def test_a_kept_picture_is_read_as_linear_light_and_not_drawn_again(tmp_path, mo
     monkeypatch.setenv("RAYTRACED_CACHE", str(tmp_path))
     monkeypatch.setattr(pov, "PROGRAM", "no-such-program")
     scene = pov.Scene("sphere {}", (4, 3))
-    with pytest.raises(RuntimeError, match="install the package 'povray'"):
+    with pytest.raises(RuntimeError, match="install the packages 'povray'"):
         pov.render(scene)
     kept = np.zeros((3, 4, 3), np.uint16)
     kept[..., 2] = 65535  # OpenCV writes blue, green, red

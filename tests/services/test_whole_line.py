@@ -108,6 +108,9 @@ def _sends(page, site, reed):
     sound = {"name": "tuning.webm", "mimeType": "audio/webm", "buffer": recorded(CHROMIUM)}
     page.locator("[data-item=tuning] [data-take-file]").set_input_files(sound)
     _when_ready(page, Take)
+    heard = page.locator("[data-item=tuning] .take-folded")
+    page.locator("[data-played]", has=heard).locator("summary").first.click()  # the item, folded at first
+    heard.locator("summary").click()
     expect(page.locator("[data-item=tuning] article audio")).to_be_attached()
     page.get_by_role("button", name="Send it to your teacher").click()
     page.wait_for_url(re.compile(r"/rounds/\d+/"))

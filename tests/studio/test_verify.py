@@ -15,7 +15,7 @@ from studio.management.commands.verify import BROWSERS, OTHER_BROWSERS, PROXY, Q
 from tests.studio.serving import PATIENCE_S, ROOT, is_alive, wait_until
 
 SOUND = (*verify.PLAYERS, "instruments")
-OTHERS = (*OTHER_BROWSERS, "records")
+OTHERS = (*OTHER_BROWSERS, "records", "letters")
 LINE_ELSEWHERE = "webkit2gtk-driver xvfb firefox-esr gstreamer1.0-plugins-bad"
 STEPS = [step for lane in WHOLE for step in lane]
 
@@ -107,8 +107,9 @@ def test_without_a_browser_and_no_right_to_install_one_it_stops_with_a_sentence(
         ),
         ([*BROWSERS, *SOUND, "openssl", *SET_TYPE, *OTHERS], ["nginx-light openssl systemd"]),
         ([*BROWSERS, *SOUND, *PROXY, "pango-1.0", *OTHERS], ["libpango-1.0-0 libpangoft2-1.0-0"]),
-        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, "Xvfb", "records"], [LINE_ELSEWHERE]),
-        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, *OTHER_BROWSERS], [LINE_ELSEWHERE]),
+        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, "Xvfb", "records", "letters"], [LINE_ELSEWHERE]),
+        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, *OTHER_BROWSERS, "letters"], [LINE_ELSEWHERE]),
+        ([*BROWSERS, *SOUND, *PROXY, *SET_TYPE, *OTHER_BROWSERS, "records"], ["fonts-liberation"]),
     ],
 )
 def test_what_is_missing_is_installed_and_what_is_there_is_not(run, monkeypatch, there, asked_for):
@@ -120,6 +121,7 @@ def test_what_is_missing_is_installed_and_what_is_there_is_not(run, monkeypatch,
             now.setattr(module, look, lambda name: name if name in there else None)
         now.setattr(verify, "_can_record", lambda: "records" in there)
         now.setattr(verify, "_has_instruments", lambda: "instruments" in there)
+        now.setattr(verify, "_has_letters", lambda: "letters" in there)
         said = run(python("one", ""))
     assert asked == asked_for
     assert ("All of it holds." in said) == bool({*there} & {*BROWSERS})

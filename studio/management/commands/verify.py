@@ -32,6 +32,8 @@ BROWSERS = (
     "google-chrome",
     "google-chrome-stable",
 )
+# what is looked at is set in letters as wide as a phone's or a desk's: DejaVu's, all there may be, are wider
+LETTERS = Path("/usr/share/fonts/truetype/liberation")
 # Debian packs the library of each name as libNAME-0
 SET_TYPE = ("pango-1.0", "pangoft2-1.0")
 PROXY = ("nginx", "openssl", "systemd-analyze")
@@ -169,6 +171,8 @@ class Command(BaseCommand):
         if not all(map(shutil.which, OTHER_BROWSERS)) or not _can_record():
             self.stdout.write("Installing WebKit and Firefox for the browser tests.")
             self._install("webkit2gtk-driver", "xvfb", "firefox-esr", "gstreamer1.0-plugins-bad")
+        if not _has_letters():
+            self._install("fonts-liberation")
         if not all(map(ctypes.util.find_library, SET_TYPE)):
             self.stdout.write("Installing Pango, which sets the letters.")
             self._install(*(f"lib{name}-0" for name in SET_TYPE))
@@ -235,6 +239,10 @@ def _child(command: tuple[str, ...], surroundings: Mapping[str, str], said: Path
     left_out = {*settings.ENVIRONMENT, "PYTHONDONTWRITEBYTECODE"}
     ours = {name: value for name, value in os.environ.items() if name not in left_out}
     return Child(command, settings.BASE_DIR, {**ours, **surroundings}, said)
+
+
+def _has_letters() -> bool:
+    return LETTERS.exists()
 
 
 def _has_instruments() -> bool:
