@@ -59,8 +59,8 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
         return open_or_next(self.filter(reed=reed).newest_first()[:1], reed, student)
 
     def newest_first(self) -> SubmissionQuerySet:
-        """Return rounds of one reed with its open draft first, then the newest."""
-        return self.order_by(F("sent_at").desc(nulls_first=True), "-round")
+        """Return rounds of one reed with its open draft first, then the newest by number: clocks go wrong."""
+        return self.alias(is_open=Q(sent_at__isnull=True)).order_by("-is_open", "-round")
 
     def with_something(self) -> SubmissionQuerySet:
         """Return rounds that were sent, and drafts that hold something: a page only looked at is none."""

@@ -1,9 +1,11 @@
 """The page on which a round grows, and sending it."""
 
+import datetime as dt
 import json
 import re
 
 import pytest
+from django.utils import timezone
 
 from lessons.sending.models import Submission
 from lessons.sending.typed import now_ms
@@ -205,6 +207,18 @@ def test_what_is_typed_in_a_second_page_begins_the_next_round(phone, reed):
     assert draft_of(reed).draft["staple_length"] == "45"
     assert draft_of(reed).round == 2
     assert '<span class="quiet">round 2</span>' in phone.get(answer.url).text
+
+
+def test_the_next_round_is_the_next_by_number_whatever_the_clock_said(phone, reed):
+    for number, hours in ((1, 2), (2, 0)):  # the clock went wrong, or was put right
+        make.SubmissionFactory(reed=reed, round=number, sent_at=timezone.now() + dt.timedelta(hours=hours))
+    page = phone.get(reed.owner.to("lessons:draft", reed.pk))
+    assert '<span class="quiet">round 3</span>' in page.text
+    post(phone, reed, "lessons:go", {"tie_length": "72", "key": key_on(page)})
+    assert Submission.objects.get(reed=reed, round=3).sent_at
+    # an open draft leads, be it the oldest
+    Submission.objects.filter(reed=reed, round=1).update(sent_at=None)
+    assert Submission.objects.next_round(reed, reed.owner).round == 1
 
 
 def test_nothing_is_not_sent(phone, reed):
