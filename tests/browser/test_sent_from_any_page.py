@@ -67,8 +67,15 @@ def test_a_send_tapped_on_a_page_that_was_killed_is_finished_from_another(
 
 def test_one_that_stands_still_lets_the_next_go_and_goes_smaller(page, watch):
     page.clock.install()
-    held = []
-    page.route("**/photo/", lambda route: held.append(route) if not held else route.continue_())
+    asked, tapped = [], []
+
+    def large_stands_still(route):
+        """Until it goes smaller: it is asked for first, and again after a pause; the small one between."""
+        asked.append(route)
+        if len(asked) == 2 or tapped:
+            route.continue_()
+
+    page.route("**/photo/", large_stands_still)
     with page.expect_request("**/photo/"):
         choose(page, jpeg(3200, 2400, "large.jpg"), jpeg(name="small.jpg"))
     expect(page.get_by_role("button", name="Send it smaller")).to_have_count(1)
@@ -76,6 +83,7 @@ def test_one_that_stands_still_lets_the_next_go_and_goes_smaller(page, watch):
     expect(page.locator("#photo-list img[src*='thumbnail']")).to_have_count(1)
     expect(page.locator(".photo-coming .photo-said")).to_contain_text("stands still")
     expect(page.locator(".photo-coming")).to_contain_text("large.jpg")
+    tapped.append(True)
     page.get_by_role("button", name="Send it smaller").tap()
     expect(page.locator("#photo-list img[src*='thumbnail']")).to_have_count(2)
     assert set(Photo.objects.values_list("width", "height")) == {(800, 600), (2500, 1875)}
