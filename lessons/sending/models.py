@@ -295,10 +295,8 @@ def measured_on(of: Submission) -> list[Measurement]:
 
 @prepared
 def _takes_of(student: Seer, submission: int) -> QuerySet[Take]:
-    rows = Take.objects.filter(studio=student.studio_id, submissions=submission).kept().order_by("at", "pk")
-    told = ("key", "item", "at", "stage", "state", "refusal", "heard_at", "granted", "result")
-    of_reed = ("reed__number", "reed__is_reference", "reed__owner")
-    return rows.select_related(None).select_related("reed").only(*told, *of_reed)
+    rows = Take.objects.filter(studio=student.studio_id, submissions=submission)
+    return rows.kept().order_by("at", "pk").as_lines()
 
 
 @prepared

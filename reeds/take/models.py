@@ -40,9 +40,20 @@ def take_path(take: Take, filename: str) -> str:
     return f"takes/{take.studio_id}/{uuid.uuid4().hex}{filename[filename.rfind('.') :]}"
 
 
+# all that a line says of a take that is not opened
+IN_A_LINE = (
+    *("key", "item", "at", "stage", "state", "refusal", "heard_at", "granted", "result"),
+    *("reed__number", "reed__is_reference", "reed__owner"),
+)
+
+
 class TakeQuerySet(AttachedQuerySet["Take"]):
     def heard(self) -> Self:
         return self.kept().filter(state=TakeState.READY)
+
+    def as_lines(self) -> Self:
+        """Have each carry no more than its line says, until somebody opens it."""
+        return self.select_related(None).select_related("reed").only(*IN_A_LINE)
 
 
 class Take(HeardByAll, StudioRow):

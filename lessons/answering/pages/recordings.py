@@ -15,12 +15,6 @@ from studio.access import Seer
 from studio.models import Member
 from studio.prepared import prepared
 
-# all that a line says of a take that is not opened
-TOLD = (
-    *("item", "at", "stage", "state", "refusal", "heard_at", "granted", "result"),
-    *("reed__number", "reed__is_reference", "reed__owner"),
-)
-
 
 @dataclass(frozen=True)
 class Recording:
@@ -38,8 +32,7 @@ def in_lines(submission: Submission, member: Member) -> list[Take]:
 
 @prepared
 def _in_lines(member: Seer, pk: int) -> QuerySet[Take]:
-    rows = Take.objects.visible_to(member).filter(submissions=pk)
-    return rows.select_related(None).select_related("reed").only(*TOLD)
+    return Take.objects.visible_to(member).filter(submissions=pk).as_lines()
 
 
 def recordings(

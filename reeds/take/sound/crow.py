@@ -24,7 +24,7 @@ _OTHER_BELOW_PEAK_DB = 15.0
 _OCTAVE_CENTS = 60.0
 _HARMONIC_CENTS = 12.0
 # a voice moves for itself by this more than the first one's odd harmonics stray; for the octave that is told
-# where it is so at half and at one and a half times what they stray by
+# where it is so at three quarters and at one and a half times what they stray by
 _OCTAVE_APART, _DOUBLE_APART, _UNTOLD_STRAYS = 0.06, 0.1, (0.75, 1.5)
 # the window's own side lobes lie so near a line and so far below it
 _LOBES_HZ, _LOBES_BELOW_DB = 11.0, 25.0
