@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Callable
+from functools import wraps
 from typing import Any
 
 from django.db.models import prefetch_related_objects
@@ -40,6 +42,8 @@ from studio.roles import teaching_only
 # what several parts of the page ask of the round
 READ_AGAIN = ("measurements", "playing_test__ratings")
 # what an answer is shown with
+Part = Callable[[MemberRequest, Submission], HttpResponse]
+View = Callable[[MemberRequest, int], HttpResponse]
 WITH = ("author__person", "voice", "demonstration")
 
 
@@ -102,14 +106,28 @@ def _replies(submission: Submission, member: Member) -> list[Reply]:
     return list(rows.select_related("by__person", "submission"))
 
 
+def _given(found: Callable[[MemberRequest, int], Submission]) -> Callable[[Part], View]:
+    """Give a part of the page its round; that it was taken out meanwhile is said in its place."""
+
+    def given(part: Part) -> View:
+        @wraps(part)
+        def answered(request: MemberRequest, pk: int) -> HttpResponse:
+            try:
+                submission = found(request, pk)
+            except NotPossible as reason:
+                return render(request, "lessons/answering/_looking.html", {"refusal": reason})
+            return part(request, submission)
+
+        return answered
+
+    return given
+
+
 @require_safe
 @teaching_only
-def rest(request: MemberRequest, pk: int) -> HttpResponse:
+@_given(round_for)
+def rest(request: MemberRequest, submission: Submission) -> HttpResponse:
     """Whatever else there is of a round: what changed, all numbers, what was answered before."""
-    try:
-        submission = round_for(request, pk)
-    except NotPossible as reason:
-        return render(request, "lessons/answering/_looking.html", {"refusal": reason})
     prefetch_related_objects([submission], *READ_AGAIN)
     later = Later(submission)
     beside = Beside(submission, request.member)
@@ -127,12 +145,9 @@ def rest(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @teaching_only
-def laid_beside(request: MemberRequest, pk: int) -> HttpResponse:
+@_given(round_for)
+def laid_beside(request: MemberRequest, submission: Submission) -> HttpResponse:
     """What can be laid beside a round: what one press lays there, and the photos of earlier rounds."""
-    try:
-        submission = round_for(request, pk)
-    except NotPossible as reason:
-        return render(request, "lessons/answering/_looking.html", {"refusal": reason})
     beside = Beside(submission, request.member)
     page = {"beside": beside, "marks": [as_plain(mark) for mark in beside.marks]}
     return render(request, "lessons/answering/_beside.html", page)
@@ -140,12 +155,9 @@ def laid_beside(request: MemberRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @teaching_only
-def more_steps(request: MemberRequest, pk: int) -> HttpResponse:
+@_given(round_at_review)
+def more_steps(request: MemberRequest, submission: Submission) -> HttpResponse:
     """The usual next steps that are not proposed at once."""
-    try:
-        submission = round_at_review(request, pk)
-    except NotPossible as reason:
-        return render(request, "lessons/answering/_looking.html", {"refusal": reason})
     steps = Steps(submission, Later(submission))
     return render(request, "lessons/answering/_steps_more.html", {"steps": steps})
 
