@@ -36,11 +36,15 @@ hypothesis.settings.load_profile("unhurried")
 
 VENDOR = connections["default"].vendor
 IN_A_FILE = VENDOR == "sqlite"
+ASKS_IT = {"db", "transactional_db", "live_server"}  # pytest-django's own; others come by way of these
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items):
-    """What is bound to the other kind of database is skipped, and its reason told."""
+    """Mark what asks the database; skip what is bound to the other kind of one, and tell its reason."""
     for item in items:
+        if item.get_closest_marker("django_db") or not ASKS_IT.isdisjoint(item.fixturenames):
+            item.add_marker("database")
         for mark in (found for kind in ("sqlite", "postgresql") for found in item.iter_markers(kind)):
             if mark.name != VENDOR:
                 item.add_marker(pytest.mark.skip(reason=f"of {mark.name} alone: {mark.args[0]}"))

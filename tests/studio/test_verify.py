@@ -234,9 +234,18 @@ def test_all_that_is_quick_is_part_of_the_whole():
     assert all((verify.settings.BASE_DIR / name).exists() for name in named)
 
 
-def test_what_runs_on_postgresql_is_there():
+@pytest.mark.parametrize(
+    ("of", "asks"), [("tests/studio/test_prepared.py", True), ("tests/test_pure.py", False)]
+)
+def test_every_test_that_asks_a_database_runs_on_postgresql(of, asks):
+    """What would be found is asked of pytest itself."""
     assert verify.SERVICES in STEPS
-    assert all((verify.settings.BASE_DIR / name).exists() for name in verify.ON_POSTGRESQL)
+    words = [of if word == "tests" else word for word in verify.ON_POSTGRESQL]
+    found = subprocess.run(  # noqa: S603
+        [*verify.PYTEST[:3], "--collect-only", "-q", "-p", "no:cacheprovider", *words],
+        cwd=verify.settings.BASE_DIR, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert ("::" in found.stdout) is asks, found.stdout
 
 
 def test_templates_are_looked_at_and_an_untidy_one_is_found(run, tmp_path):

@@ -111,13 +111,8 @@ SETTINGS = (
         PRODUCTION,
     ),
 )
-# of the tests those that ask most of it, and the line on two web processes, two workers and S3
-ON_POSTGRESQL = (
-    "tests/services",
-    "tests/test_joined_by_studio.py",
-    "tests/test_split_by_studio.py",
-    "tests/studio/test_prepared.py",
-)
+# every test that asks a database, and the line on two web processes, two workers and S3
+ON_POSTGRESQL = ("-m", "database", "tests", "--ignore=tests/browser", "--ignore=tests/torture")
 SERVICES = Step("on PostgreSQL", (PYTHON, "-m", "tests.services", *PYTEST, *ON_POSTGRESQL))
 # side by side: mypy has one thread, and a browser's tests wait for the browser
 WHOLE = (
