@@ -6,7 +6,7 @@ from reeds.photo.views import card, compare, lengths, opening, photos, tool
 from reeds.reed.views import cane, knife, reeds
 from reeds.sheet.views import doubts, offsets, own, patterns, playing
 from reeds.take import views as takes
-from reeds.timeline.views import numbers, reed, sureness
+from reeds.timeline.views import bench, numbers, reed, sureness
 
 app_name = "reeds"
 urlpatterns = [
@@ -14,6 +14,7 @@ urlpatterns = [
     path("reeds/new/", reeds.make, name="make"),
     path("reeds/made/<uuid:batch>/", reeds.made, name="made"),
     path("reeds/<int:pk>/", reed.reed, name="reed"),
+    path("reeds/<int:pk>/bench/<slug:part>/", bench.bench, name="bench"),
     path("reeds/<int:pk>/numbers/", numbers.numbers, name="numbers"),
     path("reeds/<int:pk>/step/", reed.step, name="step"),
     path("reeds/<int:pk>/clip/", reed.clip, name="clip"),

@@ -85,6 +85,7 @@ PAGES = {
     "reeds:make": Page(MEMBERS),
     "reeds:reed": Page(FAMILY, _pk("reed")),
     "reeds:made": Page(OWNER, lambda world: [world.reed.batch]),
+    "reeds:bench": Page(OWNER, _pk("reed", "step")),
     "reeds:numbers": Page(OWNER, _pk("reed")),
     "reeds:step": Page(OWNER, _pk("reed")),
     "reeds:clip": Page(OWNER, _pk("reed")),

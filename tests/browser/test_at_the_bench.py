@@ -66,6 +66,17 @@ def test_wrong_number_keeps_the_part_open_and_what_was_typed(phone, sign_in, stu
     expect(field).to_have_value("half")
 
 
+def test_without_script_each_form_of_a_reeds_page_has_a_page_of_its_own(open_page, sign_in, studio, student):
+    page = sign_in(open_page(**PHONE, java_script_enabled=False), student)
+    make_two(page, student)
+    page.locator(".corks .cork").first.click()
+    open_part(page, "Clipped")
+    page.locator("#clip").get_by_role("link", name="Show it").click()
+    page.get_by_label("Clipped (mm)").fill("0.5")
+    page.get_by_role("button", name="Note the clip").click()
+    expect(page.locator(".reed-stage")).to_contain_text("clipped 0.5 ± 0.2 mm in all")
+
+
 def test_list_is_narrowed_as_soon_as_one_chooses_and_back_goes_back(desk, sign_in, studio, student):
     make_two(sign_in(desk, student), student)
     desk.goto(student.to("reeds:reeds"))

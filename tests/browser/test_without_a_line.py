@@ -83,6 +83,9 @@ def test_own_reeds_and_the_last_answer_are_there_without_a_line(app, sign_in, st
     for name, row in (("reeds:reed", answered.reed), ("lessons:round", answered)):
         app.goto(student.to(name, row.pk))
         expect(banner(app)).to_be_visible()
+        if name == "reeds:reed":
+            app.locator("summary", has_text="Add numbers").tap()
+            expect(app.locator("details[open] .no-line-said")).to_contain_text("This needs a line.")
     picture = app.locator(".round-photo img, .marked-photo img").first
     assert picture.evaluate("async (img) => { await img.decode(); return img.naturalWidth; }") == 400
     app.goto(student.to("lessons:term"))

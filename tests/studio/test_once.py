@@ -138,7 +138,7 @@ def test_a_link_for_a_new_password_made_twice_is_one_and_works(own, teacher, stu
 def test_a_reed_given_up_twice_is_given_up_once(student, as_member):
     reed, client = make.ReedFactory(owner=student), as_member(student)
     path = student.to("reeds:give_up", reed.pk)
-    given = filled(client, student.to("reeds:reed", reed.pk), path, **{"end-why": "It cracked."})
+    given = filled(client, student.to("reeds:bench", reed.pk, "end"), path, **{"end-why": "It cracked."})
     answers = [client.post(path, given) for _try in range(2)]
     assert [answer.status_code for answer in answers] == [302, 302]
     assert reed.events.filter(kind="given_up").count() == 1

@@ -13,21 +13,20 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from reeds.checks.findings import Outcome, in_order
 from reeds.checks.mending import told
 from reeds.checks.next_steps import experiment_in
-from reeds.fields import MeasuredOnceForm
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Method, Stage, Style
 from reeds.reed import actions
 from reeds.reed.facts import RowsOf, answers_of, clips_of, rest_of
 from reeds.reed.findings import findings_of
-from reeds.reed.forms.numbers import NumbersForm
 from reeds.reed.forms.reed import ClipForm, GiveUpForm, MadeOfForm, SheetMoveForm, StepForm
 from reeds.reed.forms.strokes import LifeForm, StrokesForm
 from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.reed.playing_life import life_of, note_life
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.timeline.pages import timeline_of
-from reeds.timeline.views.rows import asked_of, reed_for
+from reeds.timeline.views.bench import FORMS, folds_of, then
+from reeds.timeline.views.rows import reed_for
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.offline import kept_offline
@@ -40,26 +39,18 @@ def _offsets(rows: RowsOf) -> list[tuple[Quantity, float]]:
     return [(known[key], delta) for key, delta in rows.offsets.items() if key in known]
 
 
-def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
-    """Answer with the reed's page; forms in `given` stand as they were filled."""
+def page_of(request: MemberRequest, reed: Reed, refused: str = "", **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
+    """Answer with the reed's page; the fold of what was `refused` is open, its forms as they were filled."""
     rows = RowsOf(reed)
     found = findings_of(reed, answers=answers_of(reed, rows), rows=rows)
     findings = in_order(told(found, Stage(reed.stage), reed.version.sheet.known))
     doing = experiment_in(findings, Style(reed.version.pattern.style))
     clips = clips_of(rows.events)
-    forms = {
-        "step": StepForm(reed),
-        "clip": ClipForm(),
-        "strokes": StrokesForm(doing=doing),
-        "end": GiveUpForm(),
-        "life_form": LifeForm(),
-        "numbers": NumbersForm(asked_of(reed)),
-        "once": MeasuredOnceForm(),
-        "move": SheetMoveForm(request.member, reed) if request.member.teaches else None,
-    }
+    member, is_over = request.member, Stage(reed.stage).is_over
+    folds = [] if member.is_guardian else folds_of(reed, member, doing, refused)
     page = {
         "reed": reed,
-        "moments": timeline_of(rows, request.member),
+        "moments": timeline_of(rows, member),
         "look": [one for one in findings if one.needs_attention and one.outcome is not Outcome.MISSING],
         "missing": [finding for finding in findings if finding.outcome is Outcome.MISSING],
         "calm": [finding for finding in findings if not finding.needs_attention],
@@ -67,15 +58,15 @@ def page_of(request: MemberRequest, reed: Reed, **given: Any) -> HttpResponse:  
         "clipped": sum((clip.amount for clip in clips), Measured(0.0)) if clips else None,
         "offsets": _offsets(rows),
         "rested": rest_of(reed, rows.events) or reed.rested,
-        "doing": doing,
-        "clip_is_next": bool(doing and not doing.strokes),
-        "may_be_scraped": reed.is_in_hand,
-        "is_own": reed.owner_id == request.member.pk,
-        "may_be_sent": reed.owner_id == request.member.pk and not request.member.teaches,
-        "may_be_clipped": Stage.TIED.order <= Stage(reed.stage).order < Stage.PLAYED_OUT.order,
-        "is_over": Stage(reed.stage).is_over,
+        "folds": folds,
+        "is_own": reed.owner_id == member.pk,
+        "may_be_sent": reed.owner_id == member.pk and not member.teaches and not is_over,
+        "is_over": is_over,
     }
-    return render(request, "reeds/timeline/reed.html", page | forms | given, status=422 if given else 200)
+    for fold in folds:
+        if fold.is_open:
+            page |= FORMS[fold.part](member, reed, doing)
+    return render(request, "reeds/timeline/reed.html", page | given, status=422 if refused else 200)
 
 
 @guardians_too
@@ -99,12 +90,12 @@ def step(request: MemberRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         if request.POST.get("step-to_stage") == one.stage:  # a double tap: it is there already
             return redirect(request.member.to("reeds:reed", one.pk))
-        return page_of(request, one, step=form)
+        return page_of(request, one, "step", step=form)
     given = form.cleaned_data
     try:
         actions.move_stage(one, request.member, Stage(given["to_stage"]), given["at"], given["why"])
     except NotPossible as refusal:
-        return page_of(request, one, step=form, step_refusal=refusal)
+        return page_of(request, one, "step", step=form, step_refusal=refusal)
     return _back_to(request, one, _("It is noted: %s.") % _(Stage(one.stage).label))
 
 
@@ -117,13 +108,13 @@ def clip(request: MemberRequest, pk: int) -> HttpResponse:
     """Note one clip."""
     one, form = reed_for(request, pk), ClipForm(request.POST)
     if not form.is_valid():
-        return page_of(request, one, clip=form)
-    then, given = _then(one), form.cleaned_data
+        return page_of(request, one, "clip", clip=form)
+    what_then, given = then(one), form.cleaned_data
     try:
         actions.clip(one, request.member, form.taken(_doubts(request)), given["at"], given["key"])
     except NotPossible as refusal:
-        return page_of(request, one, clip=form, clip_refusal=refusal)
-    return _back_to(request, one, " ".join([_("The clip is noted."), then]).strip())
+        return page_of(request, one, "clip", clip=form, clip_refusal=refusal)
+    return _back_to(request, one, " ".join([_("The clip is noted."), what_then]).strip())
 
 
 @require_POST
@@ -131,13 +122,13 @@ def strokes(request: MemberRequest, pk: int) -> HttpResponse:
     """Note a few strokes that were taken, then say what to play and to look at."""
     one, form = reed_for(request, pk), StrokesForm(request.POST)
     if not form.is_valid():
-        return page_of(request, one, strokes=form)
-    then, given = _then(one), form.cleaned_data
+        return page_of(request, one, "strokes", strokes=form)
+    what_then, given = then(one), form.cleaned_data
     try:
         actions.scrape_a_little(one, request.member, form.done, given["at"], given["key"])
     except NotPossible as refusal:
-        return page_of(request, one, strokes=form, strokes_refusal=refusal)
-    return _back_to(request, one, " ".join([_("The strokes are noted."), then]).strip())
+        return page_of(request, one, "strokes", strokes=form, strokes_refusal=refusal)
+    return _back_to(request, one, " ".join([_("The strokes are noted."), what_then]).strip())
 
 
 @require_POST
@@ -145,19 +136,12 @@ def life(request: MemberRequest, pk: int) -> HttpResponse:
     """Note with one tap that it was played today; or that it went soft, or was put away."""
     one, form = reed_for(request, pk), LifeForm(request.POST)
     if not form.is_valid():
-        return page_of(request, one, life_form=form)
+        return page_of(request, one, "life", life_form=form)
     try:
         fresh = note_life(one, request.member, form.kind, form.cleaned_data["day"])
     except NotPossible as refusal:
-        return page_of(request, one, life_form=form, life_refusal=refusal)
+        return page_of(request, one, "life", life_form=form, life_refusal=refusal)
     return _back_to(request, one, _("It is noted.") if fresh else _("That is noted already."))
-
-
-def _then(reed: Reed) -> str:
-    """What is to be played and looked at after the step that the checks propose as it stands."""
-    found = findings_of(reed, answers=answers_of(reed))
-    doing = experiment_in(found, Style(reed.version.pattern.style))
-    return _(doing.then) if doing else ""
 
 
 @require_POST
@@ -165,12 +149,12 @@ def give_up(request: MemberRequest, pk: int) -> HttpResponse:
     """Give the reed up, with a reason."""
     one, form = reed_for(request, pk), GiveUpForm(request.POST)
     if not form.is_valid():
-        return page_of(request, one, end=form)
+        return page_of(request, one, "end", end=form)
     given = form.cleaned_data
     try:
         actions.move_stage(one, request.member, Stage.GIVEN_UP, given["at"], given["why"])
     except NotPossible as refusal:
-        return page_of(request, one, end=form, end_refusal=refusal)
+        return page_of(request, one, "end", end=form, end_refusal=refusal)
     return _back_to(request, one, _("It is given up; what was learned from it stays."))
 
 
@@ -194,7 +178,7 @@ def move_sheet(request: MemberRequest, pk: int) -> HttpResponse:
     one = reed_for(request, pk)
     form = SheetMoveForm(request.member, one, request.POST)
     if not form.is_valid():
-        return page_of(request, one, move=form)
+        return page_of(request, one, "sheet", move=form)
     actions.move_pattern(one, request.member, form.cleaned_data["version"], form.cleaned_data["why"])
     return _back_to(request, one, _("The reed follows that sheet from now on."))
 

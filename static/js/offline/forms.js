@@ -2,6 +2,8 @@
 // for what in it asks the server at once.
 const RESTS = "noLine";
 const ASKS = "[formaction], [hx-post]:not(form), [hx-get]:not(form)";
+// what is fetched when its fold is opened
+const COMES = "details [hx-get][hx-trigger^='toggle']";
 
 const worksOn = (form) => form.matches("#draft, [data-works-offline]");
 
@@ -16,6 +18,7 @@ function say(form, sentence) {
 }
 
 export function rest(sentence) {
+  for (const fold of document.querySelectorAll(COMES)) fold.after(sentence.cloneNode(true));
   for (const form of document.forms) {
     const fields = fieldsOf(form).filter((field) => !field.disabled);
     for (const field of fields) {

@@ -119,12 +119,12 @@ def test_only_its_player_names_a_reference_and_takes_the_name_off(reed, as_membe
     address = student.to("reeds:reference", reed.pk)
     assert as_member(teacher).post(address).status_code == 404
     assert as_member(student).get(address).status_code == 405
-    page = student.to("reeds:reed", reed.pk)
+    fold = student.to("reeds:bench", reed.pk, "reference")
     Reed.objects.update(stage="tied")
-    assert "my reference reed" not in as_member(student).get(page).text
+    assert as_member(student).get(fold).status_code == 404
     assert "Only a reed that plays" in as_member(student).post(address, follow=True).text
     Reed.objects.update(stage="playing")
-    assert "my reference reed" in as_member(student).get(page).text
+    assert "my reference reed" in as_member(student).get(fold).text
     for named in (True, False):
         assert as_member(student).post(address).status_code == 302
         assert Reed.objects.get(pk=reed.pk).is_reference is named

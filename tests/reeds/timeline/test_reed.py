@@ -123,7 +123,7 @@ def test_times_are_told_in_the_studios_zone(student, as_member):
 
 def test_student_takes_a_step_with_its_time_goes_back_and_skips(student, as_member, reed):
     client, address = as_member(student), student.to("reeds:step", reed.pk)
-    fields = fields_of(client.get(student.to("reeds:reed", reed.pk)), "step/")
+    fields = fields_of(client.get(student.to("reeds:bench", reed.pk, "step")), "step/")
     assert fields["step-to_stage"] == "bound"
     assert client.post(address, fields | {"step-at": _typed(2 * DAY)}).status_code == 302
     reed.refresh_from_db()
@@ -196,7 +196,7 @@ def test_only_the_last_step_is_taken_back_and_never_the_making(student, reed):
 
 def test_clip_sent_twice_counts_once_and_a_comma_is_a_point(student, as_member, reed):
     client, address = as_member(student), student.to("reeds:clip", reed.pk)
-    fields = fields_of(client.get(student.to("reeds:reed", reed.pk)), "clip/")
+    fields = fields_of(client.get(student.to("reeds:bench", reed.pk, "clip")), "clip/")
     for _tap in range(2):
         assert client.post(address, fields | {"clip-taken": "0,5"}).status_code == 302
     assert [(e.clip_mm, e.clip_u) for e in reed.events.filter(kind=EventKind.CLIP)] == [(0.5, 0.2)]
@@ -207,7 +207,7 @@ def test_clip_sent_twice_counts_once_and_a_comma_is_a_point(student, as_member, 
 def test_reed_given_up_goes_back_only_to_where_one_chooses(student, as_member, reed):
     actions.move_stage(reed, student, Stage.GIVEN_UP, why="cracked")
     client = as_member(student)
-    fields = fields_of(client.get(student.to("reeds:reed", reed.pk)), "step/")
+    fields = fields_of(client.get(student.to("reeds:bench", reed.pk, "step")), "step/")
     assert fields["step-to_stage"] == ""
     assert client.post(student.to("reeds:step", reed.pk), fields).status_code == 422
     client.post(student.to("reeds:step", reed.pk), fields | {"step-to_stage": "tied"})
@@ -305,6 +305,27 @@ def test_fellow_student_and_stranger_find_no_reed(other_student, stranger, as_me
         assert client.post(member.to("reeds:take_back", event.pk)).status_code == 404
     reed.refresh_from_db()
     assert reed.taken_out_at is None
+
+
+@pytest.mark.parametrize("part", ["life", "numbers", "step", "strokes", "clip", "end", "reference"])
+def test_what_is_done_at_the_bench_comes_when_its_fold_is_opened_and_has_a_page_of_its_own(
+    student, as_member, part
+):
+    reed = a_reed(student, stage="playing")
+    client, address = as_member(student), student.to("reeds:bench", reed.pk, part)
+    page = client.get(student.to("reeds:reed", reed.pk)).text
+    assert page.count(address) == 2, "one for htmx, one to follow without script"
+    alone, within = client.get(address).text, client.get(address, headers={"HX-Request": "true"}).text
+    assert "<form" in within
+    assert "<html" not in within
+    assert alone.count("<h1>") == 1
+    assert within.split("<form")[1].split(">")[0] in alone
+
+
+def test_nothing_is_unfolded_that_one_may_not_do(student, teacher, as_member, reed):
+    for member, part in ((student, "sheet"), (teacher, "reference"), (student, "life"), (student, "dance")):
+        assert as_member(member).get(member.to("reeds:bench", reed.pk, part)).status_code == 404
+    assert "sheet-version" in as_member(teacher).get(teacher.to("reeds:bench", reed.pk, "sheet")).text
 
 
 def test_wrong_methods_are_refused(student, as_member, reed):
