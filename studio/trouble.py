@@ -17,12 +17,14 @@ from django.http import HttpRequest, HttpResponse
 from django.template.loader import get_template
 from django.utils.deprecation import MiddlewareMixin
 from django.utils.translation import gettext_noop as _
+from django.views.defaults import bad_request
 
 from studio.errors import FilesUnreachable
 from studio.only_read import met
 
 logger = logging.getLogger("studio.trouble")
 AGAIN_S = "30"
+NUL = "\0"
 # what is wrong with a question or a row and not with the database
 OURS = (IntegrityError, DataError, ProgrammingError, InternalError, NotSupportedError)
 ONLY_READ = _("The server can only be read at the moment. What you sent was not kept: send it again later.")
@@ -63,14 +65,24 @@ def told(error: DatabaseError | OSError) -> HttpResponse:
     return HttpResponse(page, status=503, headers={"Retry-After": AGAIN_S})
 
 
+def _holds_nul(request: HttpRequest) -> bool:
+    """Tell whether something was sent that PostgreSQL's text cannot hold and no keyboard types."""
+    values = (
+        value for sent in (request.GET, request.POST) for _name, given in sent.lists() for value in given
+    )
+    return any(NUL in value for value in values)
+
+
 class DatabaseTrouble(MiddlewareMixin):
     """Answers 503 with a sentence where database or disk fail; a wrong question is an error of ours."""
 
-    def process_exception(self, _request: HttpRequest, error: Exception) -> HttpResponse | None:
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         if isinstance(error, FilesUnreachable):
             return told(error)
         if isinstance(error, OSError) and error.errno in NO_ROOM | NOT_ALLOWED:
             return told(error)
+        if isinstance(error, DataError) and _holds_nul(request):
+            return bad_request(request, error)
         if not isinstance(error, DatabaseError) or isinstance(error, OURS):
             return None
         return told(error)

@@ -85,7 +85,7 @@ def test_the_keys_that_pages_read_are_found():
     assert {"term", "page", "tries", "number", "quantity"} <= set(KEYS)
 
 
-@pytest.mark.parametrize("odd", ODD[:3], ids=lambda odd: ascii(odd)[:12])
+@pytest.mark.parametrize("odd", [*ODD[:3], ODD[-1]], ids=lambda odd: ascii(odd)[:12])
 def test_addresses_with_odd_values(world, client_of, odd):
     asked = dict.fromkeys((*KEYS, *FIELDS), odd)
     wrong = {}

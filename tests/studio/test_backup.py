@@ -33,6 +33,7 @@ from tests.studio.backing_up import everything_below, killed_at, named_by_rows, 
 from tests.studio.serving import PATIENCE_S
 
 pytestmark = pytest.mark.django_db(transaction=True)
+OF_A_FILE = pytest.mark.sqlite("looks into its file; tests/services/test_backed_up.py has the other's")
 MOST_THERE = 10
 
 
@@ -111,6 +112,7 @@ def busy(student):
     assert failed == []
 
 
+@OF_A_FILE
 def test_every_file_that_a_row_names_is_there_while_photos_are_sent_prepared_and_deleted(
     written, busy, root, monkeypatch, patient
 ):
@@ -134,6 +136,7 @@ def test_every_file_that_a_row_names_is_there_while_photos_are_sent_prepared_and
     assert not held.held_dir().exists()
 
 
+@OF_A_FILE
 def test_a_file_that_goes_before_the_row_that_names_it_is_waited_for(photo, root, patient):
     default_storage.delete(photo.screen.name)
 
@@ -239,6 +242,7 @@ def test_every_column_that_names_a_file_is_looked_at_and_held():
 # --- killed anywhere -------------------------------------------------------------------------------
 
 
+@OF_A_FILE
 @pytest.mark.parametrize(
     ("point", "is_new"),
     [
@@ -318,6 +322,7 @@ def test_the_one_just_made_stays_even_where_the_clock_went_back(root):
     assert manifest.whole(root) == [made]
 
 
+@OF_A_FILE
 def test_a_backup_is_as_private_as_the_data(photo, root):
     made = make_backup(root, keep=7)
     assert made.stat().st_mode & 0o077 == 0
@@ -347,6 +352,7 @@ def tear_the_database(folder):
     file.write_bytes(content)
 
 
+@OF_A_FILE
 def test_a_good_one_is_said_to_hold(photo, root, capsys):
     make_backup(root, keep=7)
     call_command("backup", root, check=True)
@@ -354,6 +360,7 @@ def test_a_good_one_is_said_to_hold(photo, root, capsys):
     assert len(list(root.iterdir())) == 1  # the place it was restored to is gone
 
 
+@OF_A_FILE
 @pytest.mark.parametrize(
     ("spoil", "sentence"),
     [
@@ -382,6 +389,7 @@ def test_a_manifest_that_leads_elsewhere_is_refused(root):
         check_backup(made)
 
 
+@OF_A_FILE
 def test_a_damaged_database_takes_no_good_ones_place(photo, root, monkeypatch):
     good = make_backup(root, keep=1)
 

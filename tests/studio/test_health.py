@@ -141,6 +141,7 @@ def test_a_worker_that_cannot_write_goes_on(settings, tmp_path):
 UNKNOWN = {"database": "does not answer, or is locked", "tasks": "cannot be known"}
 
 
+@pytest.mark.sqlite("its lock is of the whole file")
 @pytest.mark.django_db(transaction=True)
 def test_a_database_that_another_keeps_locked_is_told_soon_and_comes_back(monkeypatch):
     monkeypatch.setattr(health, "LOCKED_S", 0.2)

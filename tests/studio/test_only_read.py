@@ -83,6 +83,7 @@ def test_sqlite_shares_among_connections_that_one_was_opened_to_read(tmp_path):
     assert said.stdout.split("\n")[:2] == ["attempt to write a readonly database", "written"]
 
 
+@pytest.mark.sqlite("it alone opens a file to read for all of a process")
 @pytest.mark.django_db
 def test_who_met_it_ends_once_when_it_can_be_written(ended, may_be_written):
     only_read.end_if_over()
@@ -105,6 +106,7 @@ def test_one_that_has_only_begun_does_not_end_at_once_again(ended, may_be_writte
     assert ended == []
 
 
+@pytest.mark.sqlite("it alone opens a file to read for all of a process")
 @pytest.mark.django_db
 def test_a_web_process_is_held_up_by_nobody(ended, may_be_written, monkeypatch):
     monkeypatch.setattr(only_read, "LONGEST_S", 0)
@@ -130,6 +132,7 @@ def test_other_trouble_ends_nobody(ended, may_be_written, error):
     assert ended == []
 
 
+@pytest.mark.sqlite("it alone opens a file to read for all of a process")
 @pytest.mark.django_db
 def test_a_worker_that_could_not_take_a_task_met_it_too(ended, may_be_written, monkeypatch):
     def taken(_hand):

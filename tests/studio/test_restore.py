@@ -13,7 +13,10 @@ from tests import factories as make
 from tests.studio.backing_up import copy_of_the_site, everything_below, killed_at, manage
 from tests.studio.serving import PATIENCE_S, environment, start, stop, wait_until
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [
+    pytest.mark.sqlite("what comes back is its file; tests/services/test_postgresql.py has the other's"),
+    pytest.mark.django_db(transaction=True),
+]
 
 
 @pytest.fixture

@@ -5,7 +5,7 @@ import sqlite3
 import threading
 
 import pytest
-from django.db import DatabaseError, IntegrityError, OperationalError, ProgrammingError, connection
+from django.db import DatabaseError, DataError, IntegrityError, OperationalError, ProgrammingError, connection
 
 from reeds.reed.models.cane import CaneLot
 from studio.trouble import BROKEN, sentence_for
@@ -13,6 +13,7 @@ from studio.trouble import BROKEN, sentence_for
 LOT = {"label": "a bag", "lost": "0"}
 
 
+@pytest.mark.sqlite("its lock is of the whole file")
 @pytest.mark.django_db(transaction=True)
 def test_while_another_writes_for_long_a_sentence_is_told_and_later_it_works(student, as_member):
     """For real: somebody else holds the database, and the page's patience is short."""
@@ -79,9 +80,9 @@ def failing(monkeypatch, student, as_member):
         def visible_to(self, _member):
             raise self.error
 
-    def get(error):
+    def get(error, **asked):
         Failing.error = error
-        return client.get(student.to("reeds:cane"))
+        return client.get(student.to("reeds:cane"), asked)
 
     monkeypatch.setattr("reeds.reed.views.cane.CaneLot.objects", Failing())
     return get
@@ -92,6 +93,11 @@ def test_damage_is_told_without_asking_the_database_again(failing, django_assert
         answer = failing(DatabaseError("database disk image is malformed"))
     assert answer.status_code == 503
     assert BROKEN in answer.content.decode()
+
+
+@pytest.mark.parametrize(("sent", "status"), [("\0", 400), ("plain", 500)])
+def test_what_no_keyboard_types_is_the_senders_fault_and_nothing_else_is(failing, sent, status):
+    assert failing(DataError("PostgreSQL text fields cannot contain NUL"), words=sent).status_code == status
 
 
 @pytest.mark.parametrize("kind", [IntegrityError, ProgrammingError, ValueError])

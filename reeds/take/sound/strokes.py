@@ -13,8 +13,9 @@ from reeds.take.sound.signals import HOP_S, Bools, Floats, Segment, Tracks, cent
 from reeds.take.sound.tongue import tongued
 
 _SAME_NOTE_CENTS = 150.0
-# calibrated: an onset is found to 3 ms (k = 1), worse in a room; clicks and voices lie so far below strokes
-_ONSET_U_S, _RINGING_SHARE, _BELOW_STROKES_DB = 0.0027, 0.036, 8.0
+# calibrated: an onset is found to 3 ms (k = 1), to 12 in a room that rings much longer than 0.11 s, however
+# long; clicks and voices lie so far below strokes
+_ONSET_U_S, _IN_A_ROOM_U_S, _ROOM_RINGS_S, _BELOW_STROKES_DB = 0.0028, 0.012, 0.11, 8.0
 # what all onsets are late by alike does not change the pace
 _PACE_U_S, _PACE_RINGING_SHARE = 0.0025, 0.024
 # of a step: so near to its place an attack was meant for it, so far off a stroke strays at most
@@ -197,5 +198,9 @@ def evenness_of(onsets_s: Floats, rings_s: float = 0.0) -> Measured | None:
 
 
 def _onset_u_s(rings_s: float) -> float:
-    """How well an onset is found: under the ringing of the stroke before it a soft beginning is hidden."""
-    return float(np.hypot(_ONSET_U_S, _RINGING_SHARE * rings_s))
+    """How well an onset is found: under the ringing of the stroke before it a soft beginning is hidden.
+
+    Once that rings on until the next stroke, ringing longer hides no more of it.
+    """
+    hidden = rings_s**2 / (rings_s**2 + _ROOM_RINGS_S**2)
+    return float(np.hypot(_ONSET_U_S, _IN_A_ROOM_U_S * hidden))

@@ -19,6 +19,8 @@ _LEVEL_WINDOW_S = 0.012
 # all calibrated, on quiet and on restless tones alike: widths in steps of 5 ms, what an end may be off by
 _FAST_WIDTH, _END_WIDTH = 9, 3
 _MISHEARD_SHARE, _SPREAD_SHARE, _SPREAD_ENDS_S = 0.8, 0.043, 0.04
+# of what flickers, so much is the phase misheard where it is this share of all the wandering; none below
+_MISHEARD_FROM, _MISHEARD_ALL, _STILL_UNSURE = 0.05, 0.25, 0.06
 _SLOPE_SHARE, _SLOPE_ENDS_S = 0.3, 0.05
 _FLICKER_SHARE, _LEVEL_ENDS_S = 0.55, 0.03
 # of a median of normal scatter against a mean, sqrt(pi / 2) (common knowledge of statistics)
@@ -145,7 +147,8 @@ def standard_deviation(off: Floats, rest: Rest) -> Measured:
     """Return the standard deviation of deviations every 5 ms, with its uncertainty.
 
     It is this tone's, not another one's: uncertain is what the phase is misheard by, and which moments at
-    the two ends belong to it, the more so where the pitch is still moving there.
+    the two ends belong to it, the more so where the pitch is still moving there. Where a good part of it is
+    gone within 45 ms, as no pitch of a reed is, that part is known for mishearing and left out.
 
     Parameters
     ----------
@@ -158,10 +161,12 @@ def standard_deviation(off: Floats, rest: Rest) -> Measured:
     if value == 0.0:
         return Measured(0.0, 0.0)
     misheard = value - np.sqrt(max(0.0, value**2 - rest.fast**2))
+    known = float(np.interp(rest.fast**2 / value**2, (_MISHEARD_FROM, _MISHEARD_ALL), (0.0, 1.0)))
+    unsure = _MISHEARD_SHARE + known * (_STILL_UNSURE - _MISHEARD_SHARE)
     by_length = _SPREAD_SHARE * value / np.sqrt(rest.length_s)
     by_ends = _SPREAD_ENDS_S * float(np.sum(np.square(rest.ends))) / (2.0 * value * rest.length_s)
-    u = np.sqrt((_MISHEARD_SHARE * misheard) ** 2 + by_length**2 + by_ends**2)
-    return Measured(value, min(value, float(u)))
+    u = np.sqrt((unsure * misheard) ** 2 + by_length**2 + by_ends**2)
+    return Measured(float(value - known * _MISHEARD_SHARE * misheard), min(value, float(u)))
 
 
 def slope_uncertainty(spread: float, rest: Rest) -> float:

@@ -13,7 +13,9 @@ from django.apps import apps
 from django.conf import settings
 from django.core.files.storage import default_storage
 from django.core.management import call_command
+from django.core.management.color import no_style
 from django.db import connection
+from django.db.models import BooleanField
 from django.utils import timezone
 
 from lessons.answering.models import Answer, Mark, Reply
@@ -77,18 +79,28 @@ def serve_once(data, output):
 def taken_over(data):
     """Make rows and files of a site ours, as they are."""
     shutil.copytree(data / "files", settings.MEDIA_ROOT, dirs_exist_ok=True)
-    ours = [app.get_models(include_auto_created=True) for app in map(apps.get_app_config, OUR_APPS)]
+    ours = [
+        model for app in OUR_APPS for model in apps.get_app_config(app).get_models(include_auto_created=True)
+    ]
     with closing(sqlite3.connect(data / "studio.sqlite3")) as theirs, connection.cursor() as cursor:
-        for table, columns in (table_of(model) for models in ours for model in models):
-            rows = theirs.execute(f"SELECT {columns} FROM {table}").fetchall()  # noqa: S608  # Django's own names
-            places = ", ".join(["%s"] * len(columns.split(",")))
+        for model in ours:
+            table, fields = f'"{model._meta.db_table}"', model._meta.local_concrete_fields
+            columns, places = (
+                ", ".join(each) for each in ((f'"{f.column}"' for f in fields), ["%s"] * len(fields))
+            )
+            rows = [as_kept(fields, row) for row in theirs.execute(f"SELECT {columns} FROM {table}")]  # noqa: S608
             cursor.executemany(f"INSERT INTO {table} ({columns}) VALUES ({places})", rows)  # noqa: S608
+        for sql in connection.ops.sequence_reset_sql(no_style(), ours):
+            cursor.execute(sql)
     return Studio.objects.get(is_demo=True)
 
 
-def table_of(model):
-    columns = ", ".join(f'"{field.column}"' for field in model._meta.local_concrete_fields)
-    return f'"{model._meta.db_table}"', columns
+def as_kept(fields, row):
+    """Only truth is another type in SQLite's file than elsewhere; the rest reads as it is written."""
+    return [
+        bool(value) if isinstance(field, BooleanField) and value is not None else value
+        for field, value in zip(fields, row, strict=True)
+    ]
 
 
 @pytest.fixture(scope="module")
