@@ -19,8 +19,9 @@ _LEVEL_WINDOW_S = 0.012
 # all calibrated, on quiet and on restless tones alike: widths in steps of 5 ms, what an end may be off by
 _FAST_WIDTH, _END_WIDTH = 9, 3
 _MISHEARD_SHARE, _SPREAD_SHARE, _SPREAD_ENDS_S = 0.8, 0.043, 0.04
-# of what flickers, so much is the phase misheard where it is this share of all the wandering; none below
-_MISHEARD_FROM, _MISHEARD_ALL, _STILL_UNSURE = 0.05, 0.25, 0.06
+# what flickers is misheard where it is this share of the whole variance, not where it is less; how much of it
+# depends on the kind of noise, white in the pitch or in the phase: between 0.8 and 1.2 of it, tried on both
+_FLICKER_FROM, _FLICKER_ALL, _MISHEARD_KIND = 0.1, 0.5, 0.2
 _SLOPE_SHARE, _SLOPE_ENDS_S = 0.3, 0.05
 _FLICKER_SHARE, _LEVEL_ENDS_S = 0.55, 0.03
 # of a median of normal scatter against a mean, sqrt(pi / 2) (common knowledge of statistics)
@@ -161,12 +162,12 @@ def standard_deviation(off: Floats, rest: Rest) -> Measured:
     if value == 0.0:
         return Measured(0.0, 0.0)
     misheard = value - np.sqrt(max(0.0, value**2 - rest.fast**2))
-    known = float(np.interp(rest.fast**2 / value**2, (_MISHEARD_FROM, _MISHEARD_ALL), (0.0, 1.0)))
-    unsure = _MISHEARD_SHARE + known * (_STILL_UNSURE - _MISHEARD_SHARE)
+    known = float(np.interp(rest.fast**2 / value**2, (_FLICKER_FROM, _FLICKER_ALL), (0.0, 1.0)))
+    unsure = (1.0 - known) * _MISHEARD_SHARE + known * _MISHEARD_KIND
     by_length = _SPREAD_SHARE * value / np.sqrt(rest.length_s)
     by_ends = _SPREAD_ENDS_S * float(np.sum(np.square(rest.ends))) / (2.0 * value * rest.length_s)
     u = np.sqrt((unsure * misheard) ** 2 + by_length**2 + by_ends**2)
-    return Measured(float(value - known * _MISHEARD_SHARE * misheard), min(value, float(u)))
+    return Measured(float(value - known * misheard), min(value, float(u)))
 
 
 def slope_uncertainty(spread: float, rest: Rest) -> float:
