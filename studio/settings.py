@@ -49,6 +49,7 @@ INSTALLED_APPS = [
     "lessons",
 ]
 MIDDLEWARE = [
+    "studio.room.roomy",
     "studio.middleware.identified",
     "studio.timing.server_timing",
     "csp.middleware.CSPMiddleware",
