@@ -16,6 +16,11 @@ MONTHS = (
 )
 
 
+def number_alone(pk: int) -> str:
+    """Return what is left of the name of who was erased."""
+    return gettext("No. %(number)d, erased") % {"number": pk}
+
+
 class Erasable(models.Model):
     """That somebody asked to be erased, that a teacher agreed, and that it was done: a number is left."""
 
@@ -37,7 +42,7 @@ class Erasable(models.Model):
     @property
     def number_alone(self) -> str:
         """What is left of a name."""
-        return gettext("No. %(number)d, erased") % {"number": self.pk}
+        return number_alone(self.pk)
 
 
 class Keeping(models.Model):

@@ -19,7 +19,7 @@ from django.utils.translation import gettext_lazy as _
 from studio.access import Seer, StudioQuerySet, StudioRow
 from studio.addressed import address_of
 from studio.consented import Consented
-from studio.erasable import Erasable, Keeping
+from studio.erasable import Erasable, Keeping, number_alone
 from studio.keys import StudioKey
 from studio.reading import Reading
 from studio.told_by import ToldBy
@@ -91,6 +91,15 @@ class Role(models.TextChoices):
 TEACHING_ROLES = frozenset({Role.TEACHER, Role.ASSISTANT})
 # what their name is made of, to be read alone
 NAMING = ("erased_at", "person__name", "person__username")
+
+
+def called(pk: int | None, erased_at: dt.datetime | None, name: str | None, username: str | None) -> str:
+    """Return what a member is called, of whom this alone was asked for; '' of nobody."""
+    if pk is None:
+        return ""
+    return name or username or "" if erased_at is None else number_alone(pk)
+
+
 # what a teacher makes of somebody who is here; a guardian is one by an invitation that names the children
 CHANGEABLE_ROLES = (Role.TEACHER, Role.ASSISTANT, Role.STUDENT)
 

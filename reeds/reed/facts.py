@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import Any, NamedTuple, Protocol
@@ -17,12 +18,12 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.words import EFFORT, Flexibility, Method, Moisture, Stage, Style
 from reeds.reed.listening import listened_to
 from reeds.reed.models.measurement import Measurement
-from reeds.reed.models.playing import PlayingTest
+from reeds.reed.models.playing import PlayingTest, Rating
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from reeds.sheet.models.doubt import OwnDoubt
 from reeds.sheet.models.pattern import Offset
 from studio.access import Seer
-from studio.models import Member
+from studio.models import NAMING, Member, called
 from studio.prepared import prepared
 
 
@@ -71,7 +72,63 @@ class Noted(NamedTuple):
         return None if self.value is None or self.u is None else Measured(self.value, self.u)
 
 
-Event = Happened | ReedEvent
+class HappenedBy(NamedTuple):
+    """What a page says of an event beside that: where from, on what, by whom and why."""
+
+    kind: str
+    at: dt.datetime
+    to_stage: str
+    clip_mm: float | None
+    clip_u: float | None
+    taken_back_at: dt.datetime | None
+    pk: int
+    by_id: int | None
+    from_stage: str
+    strokes: int | None
+    side: str
+    blade: str
+    zone: str
+    feel: str
+    why: str
+    log: uuid.UUID | None
+    sheet: str | None
+    version: int | None
+    by: str
+
+    @property
+    def clip(self) -> Measured | None:
+        """How much was clipped, mm; None for anything but a clip."""
+        return None if self.clip_mm is None else Measured(self.clip_mm, self.clip_u or 0.0)
+
+
+class NotedBy(NamedTuple):
+    """What a page says of a stored number besides: with which list it came, and by whom."""
+
+    row: Noted
+    log: uuid.UUID | None
+    by: str
+
+
+class Rated(NamedTuple):
+    """How one item of a playing test was rated."""
+
+    item: str
+    speaks: int | None
+    effort: int | None
+
+
+class Tried(NamedTuple):
+    """A playing test with its ratings."""
+
+    pk: int
+    at: dt.datetime
+    effort: int | None
+    log: uuid.UUID | None
+    by: str
+    ratings: list[Rated]
+
+
+Event = Happened | HappenedBy | ReedEvent
 Number = Noted | Measurement
 
 
@@ -190,9 +247,15 @@ class BareRows:
         return [Noted(self.reed, *row) for row in _noted(self.reed.owner, self.reed.pk)]
 
     @cached_property
-    def tests(self) -> list[PlayingTest]:
-        """Every playing test with its ratings."""
-        return list(self.reed.playing_tests.select_related("by__person").prefetch_related("ratings"))
+    def tests(self) -> list[Tried]:
+        """Every playing test with its ratings, oldest first."""
+        found: dict[int, Tried] = {}
+        for pk, at, effort, log, by, *row in _tried(self.reed.owner, self.reed.pk):
+            *named, item, speaks, blows = row
+            test = found.setdefault(pk, Tried(pk, at, effort, log, called(by, *named), []))
+            if item is not None:
+                test.ratings.append(Rated(item, speaks, blows))
+        return list(found.values())
 
     @cached_property
     def offsets(self) -> dict[str, float]:
@@ -209,22 +272,31 @@ class RowsOf(BareRows):
     """The same for a page that says whose they are and to which sheet."""
 
     @cached_property
-    def happened(self) -> list[ReedEvent]:
+    def happened(self) -> list[HappenedBy]:
         """Everything that happened to it, oldest first, slips that were taken back too."""
-        return _happened_by(self.reed.owner, self.reed.pk)
+        rows = _happened_by(self.reed.owner, self.reed.pk)
+        return [HappenedBy._make((*row[:-3], called(row[7], *row[-3:]))) for row in rows]
 
     @property
-    def events(self) -> list[ReedEvent]:
+    def events(self) -> list[HappenedBy]:
         """What holds of it, oldest first."""
         return [row for row in self.happened if row.taken_back_at is None]
 
-    @cached_property
-    def numbers(self) -> list[Measurement]:
+    @property
+    def numbers(self) -> list[Noted]:
         """Every number told of it, oldest first."""
+        return [one.row for one in self.noted]
+
+    @cached_property
+    def noted(self) -> list[NotedBy]:
+        """The same with whose they are."""
         rows = _noted_by(self.reed.owner, self.reed.pk)
-        for row in rows:
-            row.reed = self.reed
-        return rows
+        told = len(Noted._fields) - 1
+        read = ((Noted(self.reed, *row[:told]), row[told:]) for row in rows)
+        return [NotedBy(noted, log, called(noted.by_id, *named)) for noted, (log, *named) in read]
+
+
+BY = tuple(f"by__{name}" for name in NAMING)
 
 
 @prepared
@@ -233,9 +305,9 @@ def _happened(member: Seer, reed: int) -> QuerySet[ReedEvent, Any]:
 
 
 @prepared
-def _happened_by(member: Seer, reed: int) -> QuerySet[ReedEvent]:
+def _happened_by(member: Seer, reed: int) -> QuerySet[ReedEvent, Any]:
     rows = ReedEvent.objects.filter(studio=member.studio_id, reed=reed)
-    return rows.select_related("by__person", "version__pattern").defer("version__data", "version__playing")
+    return rows.values_list(*HappenedBy._fields[:-3], "version__pattern__name", "version__number", *BY)
 
 
 @prepared
@@ -245,9 +317,16 @@ def _noted(member: Seer, reed: int) -> QuerySet[Measurement, Any]:
 
 
 @prepared
-def _noted_by(member: Seer, reed: int) -> QuerySet[Measurement]:
+def _noted_by(member: Seer, reed: int) -> QuerySet[Measurement, Any]:
     rows = Measurement.objects.filter(studio=member.studio_id, reed=reed).order_by("at", "pk")
-    return rows.select_related("by__person")
+    return rows.values_list(*Noted._fields[1:], "log", *BY)
+
+
+@prepared
+def _tried(member: Seer, reed: int) -> QuerySet[PlayingTest, Any]:
+    rows = PlayingTest.objects.filter(studio=member.studio_id, reed=reed).order_by("at", "pk", "ratings__pk")
+    told = ("pk", "at", "effort", "log", "by", *BY)
+    return rows.values_list(*told, *(f"ratings__{name}" for name in Rated._fields))
 
 
 def facts_of(
@@ -293,12 +372,14 @@ def answers_of(reed: Reed, rows: BareRows | None = None) -> dict[str, int]:
     rows = rows or BareRows(reed)
     since = last_cut(rows.events)
     tests = [test for test in rows.tests if since is None or test.at >= since]
-    return answers_in(max(tests, key=lambda test: (test.at, test.pk), default=None))
+    return _answers(tests[-1].ratings, tests[-1].effort) if tests else {}
 
 
 def answers_in(test: PlayingTest | None) -> dict[str, int]:
     """Return what a playing test said: each item's rating, and the effort; nothing for none."""
-    if test is None:
-        return {}
-    rated = {rating.item: rating.speaks for rating in test.ratings.all() if rating.speaks is not None}
-    return rated if test.effort is None else {**rated, EFFORT: test.effort}
+    return {} if test is None else _answers(test.ratings.all(), test.effort)
+
+
+def _answers(ratings: Iterable[Rated | Rating], effort: int | None) -> dict[str, int]:
+    rated = {rating.item: rating.speaks for rating in ratings if rating.speaks is not None}
+    return rated if effort is None else {**rated, EFFORT: effort}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Protocol
 
 from django.db import transaction
 from django.utils import timezone
@@ -34,7 +35,16 @@ class PlayingLife:
         return bool(self.days or self.soft_on or self.away_on)
 
 
-def life_of(events: Iterable[ReedEvent]) -> PlayingLife:
+class Happening(Protocol):
+    """What is read of an event here."""
+
+    @property
+    def kind(self) -> str: ...
+    @property
+    def at(self) -> dt.datetime: ...
+
+
+def life_of(events: Iterable[Happening]) -> PlayingLife:
     """Return what a reed's standing events tell of its playing, by the days of the studio's zone."""
     days: dict[str, list[dt.date]] = {kind: [] for kind in LIFE}
     for event in events:

@@ -9,18 +9,25 @@ from typing import Protocol
 from django import forms, template
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from reeds.checks.experiments import Blade, Side, Zone
 from reeds.checks.findings import Finding
 from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Quantity
 from reeds.numbers.registry import QUANTITIES
-from reeds.numbers.words import PLAYING_TEST
-from reeds.wording import filled, in_words, notes_in_words, unit_of
+from reeds.numbers.words import PLAYING_TEST, Effort, Speaks
+from reeds.wording import choices_of, filled, in_words, notes_in_words, unit_of
 from studio.numerals import for_eyes, with_minus
 
 register = template.Library()
+
+SPEAKS, BLOWS = dict(choices_of(Speaks)), dict(choices_of(Effort))
+WORK = "<strong>{}</strong>"
+STROKES = '<strong>{}</strong> <span class="quiet">{}</span>'
 
 
 class Noted(Protocol):
@@ -32,6 +39,30 @@ class Noted(Protocol):
     def measured(self) -> Measured | None: ...
     @property
     def of(self) -> Quantity: ...
+
+
+class Rated(Protocol):
+    """How one item of a playing test is told: either may be left out."""
+
+    @property
+    def speaks(self) -> int | None: ...
+    @property
+    def effort(self) -> int | None: ...
+
+
+class Worked(Protocol):
+    """What is told of an event that took something off."""
+
+    @property
+    def clip(self) -> Measured | None: ...
+    @property
+    def strokes(self) -> int | None: ...
+    @property
+    def side(self) -> str: ...
+    @property
+    def blade(self) -> str: ...
+    @property
+    def zone(self) -> str: ...
 
 
 @register.filter
@@ -60,9 +91,38 @@ def with_doubt(measured: Measured | None, key: str) -> str:
 @register.filter
 def noted(row: Noted) -> str:
     """Return what was noted: the number with its doubt and unit, or the word that was seen."""
-    if row.measured is None:
-        return choice_named(row.of, row.word)
-    return f"{in_words(row.measured, row.of.decimals)} {unit_of(row.of)}".strip()
+    return noted_of(row.of, row.measured, row.word)
+
+
+def noted_of(quantity: Quantity, measured: Measured | None, word: str) -> str:
+    """Return the same where a row does not carry what it is a reading of."""
+    if measured is None:
+        return choice_named(quantity, word)
+    return f"{in_words(measured, quantity.decimals)} {unit_of(quantity)}".strip()
+
+
+@register.filter
+def rated(rating: Rated) -> str:
+    """Return how one item of a playing test was rated."""
+    speaks = "" if rating.speaks is None else str(SPEAKS[rating.speaks])
+    if not rating.effort:
+        return speaks
+    blows = _("to blow: %(effort)s") % {"effort": BLOWS[rating.effort]}
+    return f"{speaks}; {blows}" if rating.speaks else blows
+
+
+@register.filter
+def work(row: Worked) -> SafeString:
+    """Return what was taken off a reed: a clip, or strokes and where."""
+    if row.clip is not None:
+        return format_html(WORK, _("Clipped %(mm)s") % {"mm": with_doubt(row.clip, "clipped")})
+    n = row.strokes or 0
+    side, blade, zone = (
+        _(words(word).label) if word else ""
+        for words, word in ((Side, row.side), (Blade, row.blade), (Zone, row.zone))
+    )
+    told = ngettext("%(n)s stroke %(side)s", "%(n)s strokes %(side)s", n) % {"n": n, "side": side}
+    return format_html(STROKES, told, f"{blade}, {zone}")
 
 
 @register.filter

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 from typing import TypeVar
 
+from django.utils.safestring import SafeString
+
 from reeds.numbers.measured import Measured
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import SLIPS
-from reeds.reed.facts import RowsOf
-from reeds.reed.models.measurement import Measurement
-from reeds.reed.models.reed import EventKind, ReedEvent
+from reeds.reed.facts import NotedBy, RowsOf
+from reeds.reed.models.reed import EventKind
 from reeds.take.models import Take
-from reeds.take.pages.sounding import ShownTake
+from reeds.take.pages.sounding import TakeInWords
+from reeds.timeline import written
 from reeds.timeline.attached import photographed_of, recorded_of
 from studio.models import Member
 
@@ -26,12 +29,11 @@ Row = TypeVar("Row", Photo, Take)
 
 @dataclass(frozen=True, kw_only=True)
 class Moment:
-    """One thing in a reed's life: when, by whom, and the small template that shows `what`."""
+    """One thing in a reed's life: when, by whom, and what is shown of it."""
 
     at: dt.datetime
-    template: str
-    what: object
-    by: Member | None = None
+    shown: SafeString
+    by: str = ""
 
 
 Source = Callable[[RowsOf, Member], Iterable[Moment]]
@@ -45,19 +47,11 @@ def register_moments(source: Source) -> Source:
     return source
 
 
-def timeline_of(rows: RowsOf, member: Member) -> list[Moment]:
-    """Return everything that happened to a reed and that this member may see, newest first."""
+def timeline_of(rows: RowsOf, member: Member) -> SafeString:
+    """Write down everything that happened to a reed and that this member may see, newest first."""
     moments = [moment for source in _SOURCES for moment in source(rows, member)]
-    return sorted(moments, key=lambda moment: moment.at)[::-1]
-
-
-@dataclass(frozen=True)
-class EventShown:
-    """An event with what its line says beside it: the sum of clips up to it, whether it can be taken back."""
-
-    row: ReedEvent
-    clipped: Measured | None = None
-    can_be_taken_back: bool = False
+    newest_first = sorted(moments, key=lambda moment: moment.at)[::-1]
+    return written.lines((moment.at, moment.by, moment.shown) for moment in newest_first)
 
 
 @register_moments
@@ -68,21 +62,24 @@ def _events(of: RowsOf, member: Member) -> Iterator[Moment]:
         if row.clip is not None and row.taken_back_at is None:
             total = total + row.clip
         may = row.taken_back_at is None and (row.by_id == member.pk or member.teaches)
-        slips = row.kind in SLIPS or (row == last_step and row.kind != EventKind.MADE)
-        shown = EventShown(row, total if row.clip else None, may and slips)
-        yield Moment(at=row.at, template="reeds/timeline/moments/event.html", what=shown, by=row.by)
+        slips = row.kind in SLIPS or (row is last_step and row.kind != EventKind.MADE)
+        take_back = member.to("reeds:take_back", row.pk) if may and slips else ""
+        shown = written.happened(row, total if row.clip else None, take_back)
+        yield Moment(at=row.at, shown=shown, by=row.by)
 
 
 @register_moments
-def _numbers(of: RowsOf, member: Member) -> Iterator[Moment]:
+def _numbers(of: RowsOf, _member: Member) -> Iterator[Moment]:
     """Numbers entered together are one moment."""
 
-    def together(row: Measurement) -> tuple[dt.datetime, int | None, str, object]:
-        return row.at, row.by_id, row.stage, row.log
+    def together(one: NotedBy) -> tuple[dt.datetime, int | None, str, uuid.UUID | None]:
+        return one.row.at, one.row.by_id, one.row.stage, one.log
 
-    for (at, *_rest), some in groupby(of.numbers, key=together):
+    known = of.reed.version.sheet.known
+    for (at, _by, _stage, log), some in groupby(of.noted, key=together):
         taken = list(some)
-        yield Moment(at=at, template="reeds/timeline/moments/numbers.html", what=taken, by=taken[0].by)
+        shown = written.numbers([one.row for one in taken], known, log)
+        yield Moment(at=at, shown=shown, by=taken[0].by)
 
 
 def _together(rows: Iterable[Row], when: Callable[[Row], dt.datetime]) -> Iterator[list[Row]]:
@@ -105,34 +102,35 @@ def _sent(of: RowsOf, member: Member) -> Iterator[Moment]:
         photo.reed = of.reed
     for take in recorded:
         take.reed = of.reed
-    yield from _photos(row for row in photographed if row.taken_back_at is None)
-    yield from _takes(row for row in recorded if row.taken_back_at is None)
+    yield from _photos((row for row in photographed if row.taken_back_at is None), member)
+    yield from _takes((row for row in recorded if row.taken_back_at is None), member)
     yield from _erased(photographed, recorded)
 
 
-def _photos(rows: Iterable[Photo]) -> Iterator[Moment]:
+def _photos(rows: Iterable[Photo], member: Member) -> Iterator[Moment]:
     for some in _together(rows, lambda photo: photo.sent_at):
-        yield Moment(
-            at=some[0].sent_at, template="reeds/timeline/moments/photos.html", what=some, by=some[0].by
-        )
+        yield Moment(at=some[0].sent_at, shown=written.photos(some, member), by=_who(some[0]))
 
 
-def _takes(rows: Iterable[Take]) -> Iterator[Moment]:
+def _takes(rows: Iterable[Take], member: Member) -> Iterator[Moment]:
     for some in _together(rows, lambda take: take.at):
         # what differs from a reference stands on the take's own page
-        shown = [ShownTake(take) for take in some]
-        yield Moment(at=some[0].at, template="reeds/timeline/moments/takes.html", what=shown, by=some[0].by)
+        shown = written.takes([TakeInWords(take) for take in some], member)
+        yield Moment(at=some[0].at, shown=shown, by=_who(some[0]))
+
+
+def _who(row: Photo | Take) -> str:
+    return str(row.by) if row.by else ""
 
 
 def _erased(*kinds: Iterable[Photo | Take]) -> Iterator[Moment]:
     """What was erased together is told as one moment: how much, and that it is gone."""
     photos, takes = (Counter(row.erased_at for row in rows if row.erased_at) for rows in kinds)
     for at in photos.keys() | takes.keys():
-        what = {"photos": photos[at], "takes": takes[at]}
-        yield Moment(at=at, template="reeds/timeline/moments/erased.html", what=what)
+        yield Moment(at=at, shown=written.erased(photos[at], takes[at]))
 
 
 @register_moments
-def _playing(of: RowsOf, member: Member) -> Iterator[Moment]:
+def _playing(of: RowsOf, _member: Member) -> Iterator[Moment]:
     for test in of.tests:
-        yield Moment(at=test.at, template="reeds/timeline/moments/playing.html", what=test, by=test.by)
+        yield Moment(at=test.at, shown=written.test(test), by=test.by)

@@ -13,7 +13,8 @@ function fieldsOf(form) {
 }
 
 function say(form, sentence) {
-  const isSeen = [...form.querySelectorAll("button, input:not([type=hidden])")].some((one) => one.checkVisibility?.() ?? true);
+  const all = [...form.elements].filter(({ type }) => type !== "hidden");
+  const isSeen = all.some((one) => one.checkVisibility?.() ?? true);
   if (isSeen && !worksOn(form)) form.append(sentence.cloneNode(true));
 }
 

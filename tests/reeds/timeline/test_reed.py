@@ -8,6 +8,7 @@ import zoneinfo
 
 import pytest
 from django.utils import timezone
+from django.utils.safestring import mark_safe
 
 from reeds.numbers.measured import Measured
 from reeds.numbers.registry import QUANTITIES
@@ -99,7 +100,7 @@ def test_timeline_adds_the_clips_up_and_leaves_out_one_taken_back(student, as_me
 
 def test_other_apps_add_their_moments_to_the_timeline(student, as_member, reed):
     def of_elsewhere(of: RowsOf, member: Member) -> list[Moment]:
-        return [Moment(at=timezone.now(), template="reeds/timeline/moments/photos.html", what=[], by=member)]
+        return [Moment(at=timezone.now(), shown=mark_safe("<p>Seen.</p>"), by=str(member))]
 
     client, address = as_member(student), student.to("reeds:reed", reed.pk)
     before = client.get(address).content.decode().count('class="moment"')
