@@ -13,9 +13,9 @@ from reeds.take.sound.signals import HOP_S, Bools, Floats, Segment, Tracks, cent
 from reeds.take.sound.tongue import tongued
 
 _SAME_NOTE_CENTS = 150.0
-# calibrated: an onset is found to 3 ms (k = 1), to 12 in a room that rings much longer than 0.11 s, however
+# calibrated: an onset is found to 3 ms (k = 1), to 11 in a room that rings much longer than 0.11 s, however
 # long; clicks and voices lie so far below strokes
-_ONSET_U_S, _IN_A_ROOM_U_S, _ROOM_RINGS_S, _BELOW_STROKES_DB = 0.0028, 0.012, 0.11, 8.0
+_ONSET_U_S, _IN_A_ROOM_U_S, _ROOM_RINGS_S, _BELOW_STROKES_DB = 0.0028, 0.011, 0.11, 8.0
 # what all onsets are late by alike does not change the pace
 _PACE_U_S, _PACE_RINGING_SHARE = 0.0025, 0.024
 # of a step: so near to its place an attack was meant for it, so far off a stroke strays at most
