@@ -11,7 +11,7 @@ from typing import Any
 from reeds.checks.facts import Reading, ReedFacts
 from reeds.checks.findings import Finding
 from reeds.checks.registry import run_checks
-from reeds.numbers.words import Stage, Style
+from reeds.numbers.words import Refused, Stage, Style
 from reeds.numbers.words import said as in_words
 from reeds.sheet.starters import LONG_SCRAPE, SHORT_SCRAPE
 from reeds.take.pages.heard_words import also_words
@@ -60,7 +60,7 @@ def listened(take: RoomTake, file: io.BytesIO | None = None) -> Told:
         decoded = decode_take(file or file_of(take.samples, take.rate, take.codec))
         expect = None if take.item in _NO_LIST else list(take.asked) or None
         heard = analyse(decoded, a4_hz=take.a4_hz, item=take.item, expect=expect)
-    except ValueError as refusal:
+    except Refused as refusal:  # what else is raised is a breakdown, and no row may count it as refused
         return Told(refused=str(refusal), item_name=take.item)
     return Told(heard_to_json(heard), item_name=take.item)
 

@@ -62,7 +62,8 @@ def _is_sudden(level_db: Floats, dip: int, after: int) -> bool:
     """
     back = float(level_db[after] - level_db[dip])
     step = round(_SUDDEN_S / HOP_S)
-    rise = level_db[dip + step : after + step] - level_db[dip:after][: len(level_db) - dip - step]
+    later = level_db[dip + step : after + step]  # shorter where the recording ends before
+    rise = later - level_db[dip : dip + len(later)]
     return back > _BREATH_DB or (len(rise) > 0 and float(rise.max()) > _SUDDEN_SHARE * back)
 
 

@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from reeds.take.sound.dips import interruptions
 from reeds.take.sound.ringing import ringing_s
 from reeds.take.sound.signals import HOP_S, Segment, Tracks
 from reeds.take.sound.strokes import Strokes, is_disturbed, rings_too_long, strokes_of
@@ -34,6 +35,16 @@ def tracks_of(samples):
     power = np.convolve(samples**2, np.ones(384) / 384, "same")
     level = 10 * np.log10(power[np.round(t * RATE).astype(int)] + 1e-9)
     return Tracks(samples, RATE, t, level, level, np.full(len(t), HZ), np.ones(len(t)))
+
+
+@pytest.mark.parametrize("left", range(1, 16))
+def test_a_dip_just_before_the_end_of_a_recording_is_looked_at(left):
+    """It comes back within so few frames that one cannot look as far ahead as elsewhere."""
+    _onsets, samples = row(count=1)
+    tracks = tracks_of(samples)
+    level = np.full(len(tracks.t_s), -20.0)
+    level[-1 - left :] = np.linspace(-40.0, -20.0, left + 1)
+    assert interruptions(replace(tracks, level_db=level)) in ([], [len(level) - 1 - left])
 
 
 def test_partials_turn_up_where_a_stroke_begins_and_down_where_it_ends():
