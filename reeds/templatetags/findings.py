@@ -7,6 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from django import template
+from django.template.loader import render_to_string
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from reeds.checks.findings import Finding, Outcome
@@ -14,6 +17,10 @@ from reeds.templatetags.quantities import short, worded
 from reeds.wording import filled
 
 register = template.Library()
+
+FINDING = '<div class="finding finding-{}">\n<p>{}</p>\n{}</div>\n'
+STEP = "<p>{}</p>\n"
+CAUTION = '<p class="caution">{}</p>\n'
 
 
 @register.filter
@@ -24,6 +31,27 @@ def tone(finding: Finding) -> str:
     if finding.accuses:
         return "look"
     return "open" if finding.needs_attention else "calm"
+
+
+@register.simple_tag
+def in_full(finding: Finding) -> SafeString:
+    """Return a finding with its step, with what comes of it and how it was reckoned: a page shows dozens."""
+    looks, more = tone(finding), []
+    if finding.next_step:
+        also = [worded(words) for words in (finding.how, finding.then) if words]
+        more.append(format_html(STEP, " ".join([filled(finding.next_step, finding.params), *also])))
+    if finding.caution:
+        more.append(format_html(CAUTION, filled(finding.caution, finding.params)))
+    if finding.parts:
+        more.append(render_to_string("reeds/reed/_parts.html", {"finding": finding}))
+    if close := close_calls(finding):
+        more.append(render_to_string("reeds/reed/_reckoned.html", {"close": close}))
+    return format_html(
+        FINDING,
+        "look" if looks == "fault" else looks,
+        filled(finding.message, finding.params),
+        format_html_join("", "{}", ((one,) for one in more)),
+    )
 
 
 @register.filter
