@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
-from typing import Any, NamedTuple, Protocol
+from typing import Protocol
 
-from django.db.models import QuerySet
 from django.utils import timezone
 
 from reeds.checks.facts import Clip, Reading, ReedFacts
@@ -16,15 +14,25 @@ from reeds.checks.newest import newest, others, still_true
 from reeds.checks.sheet import Sheet, moved
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import EFFORT, Flexibility, Method, Moisture, Stage, Style
-from reeds.reed.listening import listened_to
+from reeds.reed.listening import HeardOf, listened_to
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest, Rating
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
-from reeds.sheet.models.doubt import OwnDoubt
-from reeds.sheet.models.pattern import Offset
-from studio.access import Seer
-from studio.models import NAMING, Member, called
-from studio.prepared import prepared
+from reeds.reed.rows import (
+    Happened,
+    HappenedBy,
+    Noted,
+    NotedBy,
+    Rated,
+    Tried,
+    all_happened,
+    all_happened_by,
+    all_noted,
+    all_noted_by,
+    all_tried,
+)
+from reeds.sheet.models.ours import Ours, ours_of
+from studio.models import Member, called
 
 
 class Step(Protocol):
@@ -34,98 +42,6 @@ class Step(Protocol):
     def to_stage(self) -> str: ...
     @property
     def at(self) -> dt.datetime: ...
-
-
-class Happened(NamedTuple):
-    """What the checks read of an event."""
-
-    kind: str
-    at: dt.datetime
-    to_stage: str
-    clip_mm: float | None
-    clip_u: float | None
-    taken_back_at: dt.datetime | None
-
-
-class Noted(NamedTuple):
-    """What the checks read of a stored number."""
-
-    reed: Reed
-    pk: int
-    quantity: str
-    value: float | None
-    u: float | None
-    word: str
-    method: str
-    moisture: str
-    at: dt.datetime
-    stage: str
-    photo_id: int | None
-    take_id: int | None
-    computed_from: str
-    by_id: int | None
-    entered_at: dt.datetime
-
-    @property
-    def measured(self) -> Measured | None:
-        """Value and doubt; None for a word."""
-        return None if self.value is None or self.u is None else Measured(self.value, self.u)
-
-
-class HappenedBy(NamedTuple):
-    """What a page says of an event beside that: where from, on what, by whom and why."""
-
-    kind: str
-    at: dt.datetime
-    to_stage: str
-    clip_mm: float | None
-    clip_u: float | None
-    taken_back_at: dt.datetime | None
-    pk: int
-    by_id: int | None
-    from_stage: str
-    strokes: int | None
-    side: str
-    blade: str
-    zone: str
-    feel: str
-    why: str
-    log: uuid.UUID | None
-    sheet: str | None
-    version: int | None
-    by: str
-
-    @property
-    def clip(self) -> Measured | None:
-        """How much was clipped, mm; None for anything but a clip."""
-        return None if self.clip_mm is None else Measured(self.clip_mm, self.clip_u or 0.0)
-
-
-class NotedBy(NamedTuple):
-    """What a page says of a stored number besides: with which list it came, and by whom."""
-
-    row: Noted
-    log: uuid.UUID | None
-    by: str
-
-
-class Rated(NamedTuple):
-    """How one item of a playing test was rated."""
-
-    item: str
-    speaks: int | None
-    effort: int | None
-
-
-class Tried(NamedTuple):
-    """A playing test with its ratings."""
-
-    pk: int
-    at: dt.datetime
-    effort: int | None
-    log: uuid.UUID | None
-    by: str
-    ratings: list[Rated]
 
 
 Event = Happened | HappenedBy | ReedEvent
@@ -234,7 +150,7 @@ class BareRows:
     @cached_property
     def happened(self) -> Sequence[Event]:
         """Everything that happened to it, oldest first, slips that were taken back too."""
-        return [Happened._make(row) for row in _happened(self.reed.owner, self.reed.pk)]
+        return [Happened._make(row) for row in all_happened(self.reed.owner, self.reed.pk)]
 
     @property
     def events(self) -> Sequence[Event]:
@@ -244,13 +160,13 @@ class BareRows:
     @cached_property
     def numbers(self) -> Sequence[Number]:
         """Every number told of it, oldest first."""
-        return [Noted(self.reed, *row) for row in _noted(self.reed.owner, self.reed.pk)]
+        return [Noted(self.reed, *row) for row in all_noted(self.reed.owner, self.reed.pk)]
 
     @cached_property
     def tests(self) -> list[Tried]:
         """Every playing test with its ratings, oldest first."""
         found: dict[int, Tried] = {}
-        for pk, at, effort, log, by, *row in _tried(self.reed.owner, self.reed.pk):
+        for pk, at, effort, log, by, *row in all_tried(self.reed.owner, self.reed.pk):
             *named, item, speaks, blows = row
             test = found.setdefault(pk, Tried(pk, at, effort, log, called(by, *named), []))
             if item is not None:
@@ -258,14 +174,31 @@ class BareRows:
         return list(found.values())
 
     @cached_property
-    def offsets(self) -> dict[str, float]:
-        """What its player's instrument wants beside the sheet."""
-        return Offset.objects.of(self.reed.owner)
+    def _ours(self) -> Ours:
+        return ours_of(self.reed.owner)
 
-    @cached_property
-    def doubts(self) -> dict[Method, float]:
+    @property
+    def offsets(self) -> Mapping[str, float]:
+        """What its player's instrument wants beside the sheet."""
+        return self._ours.offsets
+
+    @property
+    def doubts(self) -> Mapping[Method, float]:
         """How sure its studio takes its tools to be."""
-        return OwnDoubt.objects.of(self.reed.studio_id)
+        return self._ours.doubts
+
+    @property
+    def sheet(self) -> Sheet:
+        """Its measuring sheet, with what its studio knows: the version's, read once."""
+        version = self.reed.version
+        if "sheet" not in vars(version):
+            version.sheet = version.sheet_in(self._ours.known)
+        return version.sheet
+
+    @property
+    def heard(self) -> HeardOf:
+        """What recordings told of it since something was taken off last."""
+        return listened_to(self.reed, last_cut(self.events))
 
 
 class RowsOf(BareRows):
@@ -274,7 +207,7 @@ class RowsOf(BareRows):
     @cached_property
     def happened(self) -> list[HappenedBy]:
         """Everything that happened to it, oldest first, slips that were taken back too."""
-        rows = _happened_by(self.reed.owner, self.reed.pk)
+        rows = all_happened_by(self.reed.owner, self.reed.pk)
         return [HappenedBy._make((*row[:-3], called(row[7], *row[-3:]))) for row in rows]
 
     @property
@@ -290,43 +223,10 @@ class RowsOf(BareRows):
     @cached_property
     def noted(self) -> list[NotedBy]:
         """The same with whose they are."""
-        rows = _noted_by(self.reed.owner, self.reed.pk)
+        rows = all_noted_by(self.reed.owner, self.reed.pk)
         told = len(Noted._fields) - 1
         read = ((Noted(self.reed, *row[:told]), row[told:]) for row in rows)
         return [NotedBy(noted, log, called(noted.by_id, *named)) for noted, (log, *named) in read]
-
-
-BY = tuple(f"by__{name}" for name in NAMING)
-
-
-@prepared
-def _happened(member: Seer, reed: int) -> QuerySet[ReedEvent, Any]:
-    return ReedEvent.objects.filter(studio=member.studio_id, reed=reed).values_list(*Happened._fields)
-
-
-@prepared
-def _happened_by(member: Seer, reed: int) -> QuerySet[ReedEvent, Any]:
-    rows = ReedEvent.objects.filter(studio=member.studio_id, reed=reed)
-    return rows.values_list(*HappenedBy._fields[:-3], "version__pattern__name", "version__number", *BY)
-
-
-@prepared
-def _noted(member: Seer, reed: int) -> QuerySet[Measurement, Any]:
-    rows = Measurement.objects.filter(studio=member.studio_id, reed=reed).order_by("at", "pk")
-    return rows.values_list(*Noted._fields[1:])
-
-
-@prepared
-def _noted_by(member: Seer, reed: int) -> QuerySet[Measurement, Any]:
-    rows = Measurement.objects.filter(studio=member.studio_id, reed=reed).order_by("at", "pk")
-    return rows.values_list(*Noted._fields[1:], "log", *BY)
-
-
-@prepared
-def _tried(member: Seer, reed: int) -> QuerySet[PlayingTest, Any]:
-    rows = PlayingTest.objects.filter(studio=member.studio_id, reed=reed).order_by("at", "pk", "ratings__pk")
-    told = ("pk", "at", "effort", "log", "by", *BY)
-    return rows.values_list(*told, *(f"ratings__{name}" for name in Rated._fields))
 
 
 def facts_of(
@@ -341,9 +241,9 @@ def facts_of(
     `rows` are its rows where a page has read them already.
     """
     rows = rows or BareRows(reed)
-    events, known = rows.events, reed.version.sheet.known
+    events, known = rows.events, rows.sheet.known
     stored = still_told(rows.numbers, events)
-    heard = listened_to(reed, last_cut(events))
+    heard = rows.heard
     return ReedFacts(
         style=Style(reed.version.pattern.style),
         stage=Stage(reed.stage),
@@ -364,7 +264,8 @@ def facts_of(
 
 def sheet_of(reed: Reed, rows: BareRows | None = None) -> Sheet:
     """Return the reed's measuring sheet, moved by what its player's instrument wants."""
-    return moved(reed.version.sheet, (rows or BareRows(reed)).offsets)
+    rows = rows or BareRows(reed)
+    return moved(rows.sheet, rows.offsets)
 
 
 def answers_of(reed: Reed, rows: BareRows | None = None) -> dict[str, int]:

@@ -56,6 +56,8 @@ class Played(Protocol):
     @property
     def pk(self) -> Any: ...  # noqa: ANN401  # Django's own primary key is Any
     @property
+    def reed_id(self) -> int: ...
+    @property
     def item(self) -> str: ...
     @property
     def at(self) -> dt.datetime: ...
@@ -69,7 +71,7 @@ AnyTake = TypeVar("AnyTake", bound=Played)
 
 
 @dataclass(frozen=True)
-class _Row:
+class HeardRow:
     """A take that was heard, with no more of it than the checks read."""
 
     pk: int
@@ -180,9 +182,9 @@ def _last_step(reed: Reed, cut_at: dt.datetime | None) -> dt.datetime:
     return max(reed.stage_since, cut_at) if cut_at else reed.stage_since
 
 
-def _of_it_and_the_reference(reed: Reed, since: dt.datetime) -> list[_Row]:
+def _of_it_and_the_reference(reed: Reed, since: dt.datetime) -> list[HeardRow]:
     """Return the takes of a reed and of its player's reference reed, with what they told."""
-    return [_Row(*row) for row in _heard_since(reed.owner, reed.pk, since)]
+    return [HeardRow(*row) for row in _heard_since(reed.owner, reed.pk, since)]
 
 
 @prepared
@@ -197,8 +199,12 @@ def heard_of(reed: Reed, cut_at: dt.datetime | None) -> HeardOf:
 
     What was recorded before something was taken off, last at `cut_at`, is of another reed.
     """
+    return heard_among(_of_it_and_the_reference(reed, _last_step(reed, cut_at) - SITTING), reed, cut_at)
+
+
+def heard_among(takes: Sequence[Played], reed: Reed, cut_at: dt.datetime | None) -> HeardOf:
+    """Return the same from takes at hand: all that were heard of both reeds in that while, or more."""
     since = _last_step(reed, cut_at)
-    takes = _of_it_and_the_reference(reed, since - SITTING)
     all_own = [take for take in takes if take.reed_id == reed.pk and take.at >= since]
     own = _newest(all_own)
     if not own:
@@ -212,7 +218,7 @@ def heard_of(reed: Reed, cut_at: dt.datetime | None) -> HeardOf:
     )
 
 
-def _beside(take: _Row, takes: Iterable[_Row]) -> list[_Row]:
+def _beside(take: Played, takes: Iterable[Played]) -> list[Played]:
     """Return the other takes of the same item in the same sitting."""
     return [
         one

@@ -2,23 +2,66 @@
 
 from __future__ import annotations
 
-from django.db.models import QuerySet
+import datetime as dt
+from functools import cached_property
+from typing import TypeVar
+
+from django.db.models import Q, QuerySet
 
 from reeds.photo.models.photo import Photo
-from reeds.take.models import Take
+from reeds.reed.facts import RowsOf, last_cut
+from reeds.reed.listening import HeardOf
+from reeds.take.models import Take, TakeState
+from reeds.take.told import SITTING, HeardRow, heard_among
 from studio.access import Seer
+from studio.models import NAMING
 from studio.prepared import prepared
 
+Row = TypeVar("Row", Photo, Take)
+BY = [f"by__{name}" for name in NAMING]
+OF_BOTH = ("state", "refusal", "taken_back_at", "erased_at", *BY)
+
+
+class RowsOfLife(RowsOf):
+    """A reed's rows, and with them what was photographed and recorded of it."""
+
+    @cached_property
+    def photos(self) -> list[Photo]:
+        """Its photos, the first sent first."""
+        return [self._of_it(row) for row in _photographed(self.reed.owner, self.reed.pk)]
+
+    @cached_property
+    def takes(self) -> list[Take]:
+        """Its recordings, the first played first."""
+        return [self._of_it(row) for row in self._recorded if row.reed_id == self.reed.pk]
+
+    @property
+    def heard(self) -> HeardOf:
+        """What recordings told of it, from the same rows."""
+        there = (row for row in self._recorded if row.is_ready and row.taken_back_at is None)
+        heard = [HeardRow(row.pk, row.reed_id, row.item, row.at, row.granted, row.result) for row in there]
+        return heard_among(heard, self.reed, last_cut(self.events))
+
+    @cached_property
+    def _recorded(self) -> list[Take]:
+        """Its recordings, and those of its player's reference reed since a sitting before its last step."""
+        return _recorded(self.reed.owner, self.reed.pk, self.reed.stage_since - SITTING)
+
+    def _of_it(self, row: Row) -> Row:
+        row.reed = self.reed
+        return row
+
 
 @prepared
-def photographed_of(member: Seer, reed: int) -> QuerySet[Photo]:
-    """Find its photos, the first sent first."""
-    rows = Photo.objects.filter(studio=member.studio_id, reed=reed).counted().order_by("sent_at", "pk")
-    return rows.select_related(None).select_related("by__person")
+def _photographed(owner: Seer, reed: int) -> QuerySet[Photo]:
+    rows = Photo.objects.filter(studio=owner.studio_id, reed=reed).counted().order_by("sent_at", "pk")
+    rows = rows.select_related(None).select_related("by__person")
+    return rows.only("view", "sent_at", "width", "height", *OF_BOTH)
 
 
 @prepared
-def recorded_of(member: Seer, reed: int) -> QuerySet[Take]:
-    """Find its recordings, the first played first."""
-    rows = Take.objects.filter(studio=member.studio_id, reed=reed).counted().order_by("at", "pk")
-    return rows.select_related(None).select_related("by__person").defer("tracks")
+def _recorded(owner: Seer, reed: int, since: dt.datetime) -> QuerySet[Take]:
+    of_reference = Q(reed__is_reference=True, reed__owner=owner.pk, state=TakeState.READY, at__gte=since)
+    rows = Take.objects.filter(Q(reed=reed) | of_reference, studio=owner.studio_id).counted()
+    rows = rows.order_by("at", "pk").select_related(None).select_related("by__person")
+    return rows.only("reed", "item", "at", "granted", "result", *OF_BOTH)

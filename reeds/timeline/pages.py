@@ -15,12 +15,13 @@ from django.utils.safestring import SafeString
 from reeds.numbers.measured import Measured
 from reeds.photo.models.photo import Photo
 from reeds.reed.actions import SLIPS
-from reeds.reed.facts import NotedBy, RowsOf
+from reeds.reed.facts import RowsOf
 from reeds.reed.models.reed import EventKind
+from reeds.reed.rows import NotedBy
 from reeds.take.models import Take
 from reeds.take.pages.sounding import TakeInWords
 from reeds.timeline import written
-from reeds.timeline.attached import photographed_of, recorded_of
+from reeds.timeline.attached import RowsOfLife
 from studio.models import Member
 
 TOGETHER = dt.timedelta(minutes=15)
@@ -36,7 +37,7 @@ class Moment:
     by: str = ""
 
 
-Source = Callable[[RowsOf, Member], Iterable[Moment]]
+Source = Callable[[RowsOfLife, Member], Iterable[Moment]]
 _SOURCES: list[Source] = []
 
 
@@ -47,7 +48,7 @@ def register_moments(source: Source) -> Source:
     return source
 
 
-def timeline_of(rows: RowsOf, member: Member) -> SafeString:
+def timeline_of(rows: RowsOfLife, member: Member) -> SafeString:
     """Write down everything that happened to a reed and that this member may see, newest first."""
     moments = [moment for source in _SOURCES for moment in source(rows, member)]
     newest_first = sorted(moments, key=lambda moment: moment.at)[::-1]
@@ -95,16 +96,11 @@ def _together(rows: Iterable[Row], when: Callable[[Row], dt.datetime]) -> Iterat
 
 
 @register_moments
-def _sent(of: RowsOf, member: Member) -> Iterator[Moment]:
+def _sent(of: RowsOfLife, member: Member) -> Iterator[Moment]:
     """What was photographed and recorded, and what was erased of it: each kind of row is asked for once."""
-    photographed, recorded = photographed_of(member, of.reed.pk), recorded_of(member, of.reed.pk)
-    for photo in photographed:
-        photo.reed = of.reed
-    for take in recorded:
-        take.reed = of.reed
-    yield from _photos((row for row in photographed if row.taken_back_at is None), member)
-    yield from _takes((row for row in recorded if row.taken_back_at is None), member)
-    yield from _erased(photographed, recorded)
+    yield from _photos((row for row in of.photos if row.taken_back_at is None), member)
+    yield from _takes((row for row in of.takes if row.taken_back_at is None), member)
+    yield from _erased(of.photos, of.takes)
 
 
 def _photos(rows: Iterable[Photo], member: Member) -> Iterator[Moment]:

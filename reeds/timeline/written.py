@@ -18,8 +18,8 @@ from reeds.numbers.measured import Measured
 from reeds.numbers.quantity import Known
 from reeds.numbers.words import Effort, Flexibility, Method, Moisture, Stage
 from reeds.photo.models.photo import Photo
-from reeds.reed.facts import HappenedBy, Noted, Tried
 from reeds.reed.models.reed import EventKind
+from reeds.reed.rows import HappenedBy, Noted, Tried
 from reeds.take.pages.sounding import TakeInWords
 from reeds.templatetags.quantities import noted_of, played, rated, with_doubt, work
 from reeds.wording import choices_of

@@ -31,7 +31,7 @@ class OwnQuantityQuerySet(StudioQuerySet["OwnQuantity"]):
 
     def known(self) -> Known:
         """Return the registry joined by these rows: of one studio, as whoever calls has narrowed them."""
-        return _joined(self.order_by("made_at", "pk"))
+        return joined(self.order_by("made_at", "pk"))
 
 
 class OwnQuantity(StudioRow):
@@ -122,14 +122,15 @@ class OwnQuantity(StudioRow):
         )
 
 
-def _joined(rows: Iterable[OwnQuantity]) -> Known:
+def joined(rows: Iterable[OwnQuantity]) -> Known:
+    """Return the registry joined by rows of one studio."""
     own = list(rows)
     return Known(QUANTITIES, [row.described for row in own], {row.key for row in own if row.retired_at})
 
 
 def known_to(member: Seer) -> Known:
     """Return what the studio of who asks knows, for the pages that need it all day."""
-    return _joined(_own(member))
+    return joined(_own(member))
 
 
 @prepared

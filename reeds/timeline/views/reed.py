@@ -24,6 +24,7 @@ from reeds.reed.forms.strokes import LifeForm, StrokesForm
 from reeds.reed.models.reed import Reed, ReedEvent
 from reeds.reed.playing_life import life_of, note_life
 from reeds.sheet.models.doubt import OwnDoubt
+from reeds.timeline.attached import RowsOfLife
 from reeds.timeline.pages import timeline_of
 from reeds.timeline.views.bench import FORMS, folds_of, then
 from reeds.timeline.views.rows import reed_for
@@ -35,13 +36,13 @@ from studio.roles import guardians_too, teaching_only
 
 def _offsets(rows: RowsOf) -> list[tuple[Quantity, float]]:
     """What the player's instrument wants beside the sheet."""
-    known = rows.reed.version.sheet.known
+    known = rows.sheet.known
     return [(known[key], delta) for key, delta in rows.offsets.items() if key in known]
 
 
 def page_of(request: MemberRequest, reed: Reed, refused: str = "", **given: Any) -> HttpResponse:  # noqa: ANN401  # forms, refusal
     """Answer with the reed's page; the fold of what was `refused` is open, its forms as they were filled."""
-    rows = RowsOf(reed)
+    rows = RowsOfLife(reed)
     found = findings_of(reed, answers=answers_of(reed, rows), rows=rows)
     findings = in_order(told(found, Stage(reed.stage), reed.version.sheet.known))
     doing = experiment_in(findings, Style(reed.version.pattern.style))
