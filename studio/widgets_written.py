@@ -17,7 +17,10 @@ from django.utils.safestring import SafeData
 
 Widget = Mapping[str, Any]
 IN = "django/forms/widgets/"
-INPUTS = ("input", "text", "number", "email", "url", "password", "hidden", "date", "time", "file", "checkbox")
+INPUTS = (
+    *("input", "text", "number", "email", "url", "password", "hidden"),
+    *("date", "datetime", "time", "file", "checkbox"),
+)
 CHOICES = ("multiple_input", "radio", "checkbox_select")
 OPTIONS = {f"{IN}{name}.html" for name in ("radio_option", "checkbox_option")}
 LABEL = "django/forms/label.html"

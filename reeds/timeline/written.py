@@ -51,14 +51,14 @@ NOTHING = mark_safe("")
 BLOWS = dict(choices_of(Effort))
 
 
-def spoken(*said: SafeString | str) -> SafeString:
+def spoken(*said: SafeString) -> SafeString:
     """Return what happened, in one paragraph."""
     return format_html(WHAT, together(*said))
 
 
-def together(*said: SafeString | str) -> SafeString:
+def together(*said: SafeString) -> SafeString:
     """Return what is there of these, side by side."""
-    return format_html_join(" ", "{}", ((one,) for one in said if one))
+    return SafeString(" ".join(filter(None, said)))
 
 
 def strong(words: str) -> SafeString:
@@ -92,7 +92,7 @@ def lines(moments: Iterable[tuple[dt.datetime, str, SafeString]]) -> SafeString:
 def happened(row: HappenedBy, clipped: Measured | None, take_back: str) -> SafeString:
     """Return an event, with the sum of `clipped` up to it, and a button where it can be taken back."""
     words = WORDS.get(row.kind)
-    said = together(words(row, clipped) if words else "", why(row.why), from_log(row.log))
+    said = together(words(row, clipped) if words else NOTHING, why(row.why), from_log(row.log))
     if row.taken_back_at is not None:
         return format_html(BACK, said, _("taken back"))
     kind = EventKind(row.kind).label

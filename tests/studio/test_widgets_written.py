@@ -29,6 +29,7 @@ def forms_of(renderer):
         text = forms.CharField(widget=forms.Textarea(attrs=ATTRS), initial=NASTY)
         no_text = forms.CharField(widget=forms.Textarea, required=False)
         day = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}), initial=dt.date(2026, 1, 2))
+        moment = forms.DateTimeField(initial=dt.datetime(2026, 1, 2, 3, 4, tzinfo=dt.UTC), localize=True)
         at = forms.TimeField(widget=forms.TimeInput(format="%H:%M"), initial=dt.time(7, 5))
         when = forms.SplitDateTimeField(initial=dt.datetime(2026, 1, 2, 3, 4, tzinfo=dt.UTC))
         yes = forms.BooleanField(initial=True, required=False)
