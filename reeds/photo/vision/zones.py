@@ -2,7 +2,8 @@
 
 A reed's own edges divide two colours that both go on for millimetres. A wire or a hair across it is there and
 gone: two opposite changes close together, of which neither is an edge. A fishskin shows through: the thread
-ends under it in a third change between two others, and then nothing is told.
+ends under it in a third change between two others, or where it is as light as the thread, in none; then
+nothing is told.
 """
 
 from __future__ import annotations
@@ -23,6 +24,8 @@ ALIKE = 0.5
 # what lies so near the thread's end or a band is their own shade or halo
 SHADE_MM = 1.4
 LAST_TURNS_MM = 2.2
+# thread before its end is of one colour at least so far, but for its last turns
+EVEN_THREAD_MM = (9.0, 3.0)
 # a change this large, in CIE units and as a share of the lesser of both ends, is no bark
 RESTLESS, RESTLESS_SHARE = 4.6, 0.25
 # where a scrape is longer than a short one, the bark left below it is short, and never as good as none:
@@ -52,12 +55,12 @@ def zones(wide: Floats, narrow: Floats, unit: float, foot: float, tip: float) ->
         Columns of the reed's ends.
     """
     found: dict[str, float] = {}
-    steps = _edges(wide, unit, foot + 41 * unit, tip - 5.5 * unit, 1.0)
-    stop = min(foot + 52 * unit, tip - 12 * unit)
-    thread = _first_large([one for one in steps if one.at < stop], 0.3, 8.0, unit)
+    steps = _edges(wide, unit, foot + 28 * unit, tip - 5.5 * unit, 1.0)
+    start, stop = foot + 41 * unit, min(foot + 52 * unit, tip - 12 * unit)
+    thread = _first_large([one for one in steps if start <= one.at < stop], 0.3, 8.0, unit)
     begin = (thread.at if thread else foot + 47 * unit) + 1.5 * unit
     scrape = _largest(_edges(narrow, unit, begin, tip - 7 * unit, 1.0), 7.0)
-    if thread is not None and _is_bark(steps, thread, scrape, tip, unit):
+    if thread is not None and _is_even(steps, thread, unit) and _is_bark(steps, thread, scrape, tip, unit):
         found["thread_end"] = thread.at
         if scrape is not None:
             found["scrape_start"] = scrape.at
@@ -67,6 +70,12 @@ def zones(wide: Floats, narrow: Floats, unit: float, foot: float, tip: float) ->
     if edge is not None and "scrape_start" in found:
         found |= _back(narrow, unit, found["scrape_start"], edge.at, tip)
     return found
+
+
+def _is_even(steps: list[ColourChange], thread: ColourChange, unit: float) -> bool:
+    """Tell whether nothing begins on the thread: a fishskin as light as it hides where it ends."""
+    far, near = (thread.at - mm * unit for mm in EVEN_THREAD_MM)
+    return not any(far < one.at < near and one.size >= RESTLESS for one in steps)
 
 
 def _is_bark(

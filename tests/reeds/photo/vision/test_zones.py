@@ -9,6 +9,7 @@ import pytest
 
 from reeds.photo.vision.card_view import Settings, propose, view_card
 from reeds.photo.vision.upright import UprightPicture
+from reeds.photo.vision.zones import zones
 from tests.on_card import simulated
 from tests.simulator import drawing, other_drawing
 from tests.simulator.photo import Conditions
@@ -74,3 +75,23 @@ def test_a_plain_reed_has_its_zones_proposed():
     picture = UprightPicture(photo.rgb, photo.focal_35mm)
     found = propose(picture, view_card(picture, Settings())).points
     assert {"thread_end", "scrape_start", "tip_start"} <= set(found)
+
+
+WHITE, UNDER_SKIN, BARK, SCRAPED = (88, 0, 8), (84, 1, 12), (58, 10, 34), (74, 8, 38)
+
+
+def along(*parts, px_per_mm=20):
+    """Colours along a reed of 70 mm, (n, 3): each from its mm on."""
+    at = np.arange(70 * px_per_mm) / px_per_mm
+    which = np.searchsorted([start for start, _ in parts], at, side="right") - 1
+    return np.array([rgb for _, rgb in parts], float)[which]
+
+
+@pytest.mark.parametrize(("skin_from", "told"), [(None, True), (40.0, False)])
+def test_a_fishskin_as_light_as_the_thread_hides_where_that_ends(skin_from, told):
+    """What looks like the thread's end, 4 mm behind it, is the fishskin's: it was told in one of eight."""
+    skin = [] if skin_from is None else [(skin_from, UNDER_SKIN)]
+    lab = along((0, (50, 18, 30)), (32, WHITE), *skin, (47.7, BARK), (59.0, SCRAPED))
+    found = zones(lab, lab, 20, 0.0, 1400.0)
+    assert ("thread_end" in found) is told
+    assert found.get("thread_end", 954.0) == pytest.approx(954.0, abs=2.0)
