@@ -193,6 +193,7 @@ class Submission(StudioRow):
         indexes = [
             models.Index(fields=["studio", "answered_at", "sent_at"]),
             models.Index(fields=["studio", "sent_at"]),
+            models.Index(fields=["studio", "student", "sent_at"]),
         ]
 
     def __str__(self) -> str:

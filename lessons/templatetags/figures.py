@@ -18,9 +18,8 @@ from lessons.term.lookback.questions import Page
 from lessons.term.lookback.rates import Share
 from lessons.term.lookback.sentence import Phrase
 from lessons.term.lookback.trend import Trend
-from lessons.term.wording import in_words
+from lessons.term.wording import NAMES, in_words
 from reeds.checks.findings import Outcome
-from reeds.checks.registry import CHECKS
 from reeds.numbers.quantity import Known, Quantity
 from reeds.numbers.words import PLAYING_TEST
 from studio.numerals import for_eyes
@@ -54,17 +53,15 @@ def kind_of_finding(found: Kind, known: Known) -> str:
     """Return what was looked at and how it came out: 'tie length: above'."""
     if found.about in PLAYING_TEST and found.outcome == Outcome.BELOW:
         return _("%(item)s: late, seldom or not") % {"item": _(PLAYING_TEST[found.about])}
-    names = PLAYING_TEST | {check.key: check.name for check in CHECKS}
     quantity = known.get(found.about)
-    about = quantity.name if quantity else names.get(found.about, found.about)
+    about = quantity.name if quantity else NAMES.get(found.about, found.about)
     return f"{_(about)}: {_(Outcome(found.outcome).label)}"
 
 
 @register.filter
 def called_plainly(found: Kind, known: Known) -> str:
     """Return how people call what was found: 'Leaks'."""
-    names = {check.key: check.name for check in CHECKS} | PLAYING_TEST
-    return in_words(called(found.about, found.outcome, Page(known, names, runs=False)))
+    return in_words(called(found.about, found.outcome, Page(known, NAMES, runs=False)))
 
 
 @register.filter

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, TextField
+from django.db.models.functions import Cast
 
 from lessons.lesson.models import SetWork
 from lessons.sending.models import Submission
@@ -45,13 +46,20 @@ OF_A_NUMBER = (
     "at",
     "value",
     "u",
-    "word",
     "method",
     "stage",
     "by_id",
     "reed__version_id",
     "reed__staple_length",
     "reed__flexibility",
+)
+OF_A_WORD = (
+    "quantity",
+    "reed_id",
+    "reed__number",
+    "reed__owner_id",
+    "at",
+    "word",
 )
 OF_A_RATING = (
     "test__reed_id",
@@ -69,7 +77,7 @@ OF_A_ROUND = (
     "student_id",
     "sent_at",
     "answered_at",
-    "findings",
+    "findings_text",
 )
 OF_WORK = (
     "student_id",
@@ -105,20 +113,28 @@ class Fetched:
         """The reeds made in the term, the first made first."""
         return _reeds(self.asking, *self._of)
 
-    def events(self) -> Raw:
-        """What happened to each of them, oldest first: its steps, and when it was played."""
-        return _events(self.asking, *self._of)
+    def steps(self) -> Raw:
+        """What became of each of them, oldest first."""
+        return _steps(self.asking, *self._of)
 
-    def measured(self) -> Raw:
-        """Numbers and words, oldest first."""
-        return _measured(self.asking, *self._of)
+    def played(self) -> Raw:
+        """When somebody noted that one of them was played, and no more."""
+        return _played(self.asking, *self._of)
+
+    def numbers(self) -> Raw:
+        """What was measured, oldest first."""
+        return _numbers(self.asking, *self._of)
+
+    def words(self) -> Raw:
+        """What was noted in a word, oldest first."""
+        return _words(self.asking, *self._of)
 
     def ratings(self) -> Raw:
         """The playing tests, item by item, oldest first."""
         return _ratings(self.asking, *self._of)
 
     def rounds(self) -> Raw:
-        """The rounds sent, oldest first."""
+        """The rounds sent, oldest first, their findings as JSON."""
         return _rounds(self.asking, *self._of)
 
     def work(self) -> Raw:
@@ -139,15 +155,30 @@ def _reeds(asking: Seer, *of: *Of) -> Rows:
 
 
 @prepared
-def _events(asking: Seer, *of: *Of) -> Rows:
-    rows = ReedEvent.objects.standing().filter(reed__in=_made(asking, *of))
-    rows = rows.filter(Q(kind=EventKind.PLAYED) | ~Q(to_stage=""))
-    return rows.order_by("at", "pk").values_list(*OF_AN_EVENT)
+def _steps(asking: Seer, *of: *Of) -> Rows:
+    return _events(asking, of).exclude(to_stage="").order_by("at", "pk").values_list(*OF_AN_EVENT)
 
 
 @prepared
-def _measured(asking: Seer, *of: *Of) -> Rows:
-    return _hanging(Measurement, "reed__", "at", asking, of).order_by("at", "pk").values_list(*OF_A_NUMBER)
+def _played(asking: Seer, *of: *Of) -> Rows:
+    rows = _events(asking, of).filter(kind=EventKind.PLAYED, to_stage="")
+    return rows.order_by().values_list(*OF_AN_EVENT)
+
+
+def _events(asking: Seer, of: Of) -> StudioQuerySet[ReedEvent]:
+    return ReedEvent.objects.standing().filter(reed__in=_made(asking, *of))
+
+
+@prepared
+def _numbers(asking: Seer, *of: *Of) -> Rows:
+    rows = _hanging(Measurement, "reed__", "at", asking, of).filter(value__isnull=False)
+    return rows.order_by("at", "pk").values_list(*OF_A_NUMBER)
+
+
+@prepared
+def _words(asking: Seer, *of: *Of) -> Rows:
+    rows = _hanging(Measurement, "reed__", "at", asking, of).filter(value__isnull=True)
+    return rows.order_by("at", "pk").values_list(*OF_A_WORD)
 
 
 @prepared
@@ -159,6 +190,7 @@ def _ratings(asking: Seer, *of: *Of) -> Rows:
 @prepared
 def _rounds(asking: Seer, *of: *Of) -> Rows:
     rows = _hanging(Submission, "reed__", "sent_at", asking, of)
+    rows = rows.annotate(findings_text=Cast("findings", TextField()))
     return rows.order_by("sent_at", "pk").values_list(*OF_A_ROUND)
 
 

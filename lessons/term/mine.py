@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
@@ -21,20 +22,35 @@ from reeds.numbers.quantity import Quantity
 from reeds.numbers.words import Stage
 from reeds.reed.models.reed import ReedEvent
 from studio.access import Seer
-from studio.models import NAMING
+from studio.models import NAMING, Member
 from studio.prepared import prepared
 
 # as many as one keeps in mind; the others stand with their rounds. Own choice
 WISHES = 3
 # so many answers back they are looked for: several rounds of one reed say one after the other
 LOOKED_AT = 24
+OF_A_STEP = (
+    "submission__reed_id",
+    "submission__reed__stage",
+    "was_touched",
+    "submission__reed__number",
+    "submission_id",
+    "next_step",
+    "sent_at",
+    "author_id",
+    *(f"author__{name}" for name in NAMING),
+)
 
 
 @dataclass(frozen=True)
 class Wish:
-    """The next step that a teacher wrote last to one reed."""
+    """The next step that a teacher wrote last to one reed; open if nothing was noted since."""
 
-    answer: Answer
+    number: int
+    round: int
+    next_step: str
+    author: str
+    sent_at: dt.datetime
     is_open: bool
 
 
@@ -92,11 +108,11 @@ class Mine:
     @cached_property
     def wishes(self) -> list[Wish]:
         """The last next steps of the term, one a reed; open are those after which nothing was noted."""
-        newest: dict[int, Answer] = {}
-        for answer in _steps(self.rows.asking, *self.rows.term.span):
-            newest.setdefault(answer.submission.reed_id, answer)
-        wished = [Wish(answer, _is_open(answer)) for answer in newest.values()]
-        return sorted(wished, key=lambda wish: not wish.is_open)[:WISHES]
+        newest: dict[int, tuple[bool, tuple[Any, ...]]] = {}
+        for reed, stage, was_touched, *row in _steps(self.rows.asking, *self.rows.term.span):
+            newest.setdefault(reed, (not was_touched and not Stage(stage).is_over, tuple(row)))
+        wished = sorted(newest.values(), key=lambda wish: not wish[0])
+        return [_wish(*wish) for wish in wished[:WISHES]]
 
     @cached_property
     def work(self) -> list[SetWork]:
@@ -107,22 +123,22 @@ class Mine:
 
 
 @prepared
-def _steps(asking: Seer, start: dt.datetime, end: dt.datetime) -> QuerySet[Answer]:
+def _steps(asking: Seer, start: dt.datetime, end: dt.datetime) -> QuerySet[Answer, tuple[Any, ...]]:
     since = ReedEvent.objects.visible_to(asking).standing()
     since = since.filter(reed=OuterRef("submission__reed"), at__gt=OuterRef("sent_at"))
     rows = Answer.objects.visible_to(asking).sent().exclude(next_step="")
     rows = rows.filter(submission__student=asking.pk, sent_at__gte=start, sent_at__lt=end)
-    rows = rows.annotate(was_touched=Exists(since)).select_related("submission__reed", "author__person")
-    told = ("next_step", "sent_at", "submission__reed__number", "submission__reed__stage")
-    named = [f"author__{name}" for name in NAMING]
-    return rows.only(*told, *named).order_by("-sent_at", "-pk")[:LOOKED_AT]
+    rows = rows.annotate(was_touched=Exists(since)).order_by("-sent_at", "-pk")
+    return rows.values_list(*OF_A_STEP)[:LOOKED_AT]
+
+
+def _wish(is_open: bool, row: tuple[Any, ...]) -> Wish:
+    number, of, step, at, by, erased_at, name, username = row
+    author = Member(pk=by).number_alone if erased_at else name or username
+    return Wish(number, of, step, author, at, is_open)
 
 
 @prepared
 def _work(asking: Seer, since: dt.date) -> QuerySet[SetWork]:
-    return SetWork.objects.visible_to(asking).filter(student=asking.pk).still_asked(since)
-
-
-def _is_open(answer: Answer) -> bool:
-    was_touched: bool = answer.was_touched  # type: ignore[attr-defined]  # annotated by `_steps`
-    return not was_touched and not Stage(answer.submission.reed.stage).is_over
+    rows = SetWork.objects.visible_to(asking).filter(student=asking.pk)
+    return rows.still_asked(since).only("words", "due_on")

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections import defaultdict
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any, TypeVar
 
-from lessons.term.fetched import Fetched
+from lessons.term.fetched import Fetched, Raw
 from lessons.term.limits import Asked, SheetLimits
 from lessons.term.lives import Step, ended_at, furthest, outcome, played_from, rested_days, times_played
 from lessons.term.lookback.recurrence import SentInTerm
@@ -64,15 +65,25 @@ class TermRows:
         found = (self._life(reed, tests.get(reed.reed, [])) for reed in self.reeds)
         return [life for life in found if life]
 
-    @property
+    @cached_property
     def readings(self) -> dict[str, list[ReadingInTerm]]:
         """The numbers taken in the term, by quantity in the registry's order, oldest first."""
-        return self._measured[0]
+        by_key: dict[str, list[ReadingInTerm]] = defaultdict(list)
+        limits, known = SheetLimits(self.asking, self.known), set(self.known)
+        for key, reed, number, owner, at, value, u, method, stage, by, *made in self._fetched.numbers():
+            if key in known:
+                limit = limits.of(Asked(owner, stage, key, *made))
+                told = (reed, number, owner, self._local(at), value, u, *limit)
+                by_key[key].append(ReadingInTerm(*told, method, stage, _by_teacher(by, owner)))
+        return self._in_order(by_key)
 
-    @property
+    @cached_property
     def noted(self) -> dict[str, list[NotedInTerm]]:
         """The words noted at the bench, by what they are of in the order of work, oldest first."""
-        return self._measured[1]
+        by_key: dict[str, list[NotedInTerm]] = defaultdict(list)
+        for key, reed, number, owner, at, word in self._fetched.words():
+            by_key[key].append(NotedInTerm(reed, number, owner, self._local(at), word))
+        return {key: rows for key, rows in self._in_order(by_key).items() if self.known[key].at_bench}
 
     @cached_property
     def rated(self) -> list[RatedInTerm]:
@@ -86,10 +97,9 @@ class TermRows:
     def found(self) -> list[FoundInTerm]:
         """What needed attention in the rounds sent in the term, oldest first."""
         return [
-            FoundInTerm(reed, number, student, self._local(at), _about(finding), finding["outcome"])
+            FoundInTerm(reed, number, student, self._local(at), about, outcome)
             for reed, number, student, at, _, findings in self._rounds
-            for finding in findings
-            if finding["outcome"] in NEEDS_ATTENTION
+            for about, outcome in _needing_attention(findings)
         ]
 
     @cached_property
@@ -130,10 +140,11 @@ class TermRows:
 
     @cached_property
     def _steps(self) -> dict[int, list[Step]]:
-        steps: dict[int, list[Step]] = defaultdict(list)
-        for reed, kind, to_stage, at in self._fetched.events():
-            steps[reed].append(Step(kind, to_stage, at))
-        return dict(steps)
+        return _by_reed(self._fetched.steps())
+
+    @cached_property
+    def _played(self) -> dict[int, list[Step]]:
+        return _by_reed(self._fetched.played())
 
     def _reed(self, row: tuple[Any, ...]) -> ReedInTerm:
         pk, number, owner, made_at, stage, lot, lot_label, *made_of, sheet = row
@@ -143,7 +154,7 @@ class TermRows:
         return ReedInTerm._make((*told, lot, lot_label or "", *made_of, rested_days(steps), sheet))
 
     def _life(self, reed: ReedInTerm, tests: list[dt.datetime]) -> LifeInTerm | None:
-        steps = self._steps.get(reed.reed, [])
+        steps = [*self._steps.get(reed.reed, []), *self._played.get(reed.reed, [])]
         since, until = played_from(steps), ended_at(steps)
         if since is None:
             return None
@@ -152,33 +163,29 @@ class TermRows:
         ended = until and self._local(until)
         return LifeInTerm(reed.reed, reed.number, reed.student, self._local(since), max(played), ended, days)
 
-    @cached_property
-    def _measured(self) -> tuple[dict[str, list[ReadingInTerm]], dict[str, list[NotedInTerm]]]:
-        """Numbers and words, told apart: each row is one or the other."""
-        numbers: dict[str, list[ReadingInTerm]] = defaultdict(list)
-        words: dict[str, list[NotedInTerm]] = defaultdict(list)
-        limits, known = SheetLimits(self.asking, self.known), set(self.known)
-        for key, reed, number, owner, at, *measured in self._fetched.measured():
-            value, u, word, method, stage, by, *made = measured
-            told = (reed, number, owner, self._local(at))
-            if value is None:
-                words[key].append(NotedInTerm(*told, word))
-            elif key in known:
-                limit = limits.of(Asked(owner, stage, key, *made))
-                by_teacher = by is not None and by != owner
-                row = (*told, value, u, *limit, method, stage, by_teacher)
-                numbers[key].append(ReadingInTerm(*row))
-        return self._in_order(numbers), self._at_bench(words)
-
     def _in_order(self, by_key: dict[str, list[Row]]) -> dict[str, list[Row]]:
         return {key: by_key[key] for key in self.known if key in by_key}
 
-    def _at_bench(self, words: dict[str, list[NotedInTerm]]) -> dict[str, list[NotedInTerm]]:
-        return {key: rows for key, rows in self._in_order(words).items() if self.known[key].at_bench}
+
+def _by_reed(events: Raw) -> dict[int, list[Step]]:
+    steps: dict[int, list[Step]] = defaultdict(list)
+    for reed, *event in events:
+        steps[reed].append(Step(*event))
+    return steps
 
 
 def _by_teacher(by: int | None, owner: int) -> bool:
     return by is not None and by != owner
+
+
+@lru_cache(maxsize=1_000)
+def _needing_attention(findings: str) -> tuple[tuple[str, str], ...]:
+    """What they are about that need attention, and how it came out.
+
+    A sent round's findings are long and stay as they are: the same text is read once.
+    """
+    rows = json.loads(findings)
+    return tuple((_about(row), row["outcome"]) for row in rows if row["outcome"] in NEEDS_ATTENTION)
 
 
 def _about(finding: dict[str, Any]) -> str:

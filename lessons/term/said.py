@@ -13,9 +13,8 @@ from lessons.term.lookback.questions import Page
 from lessons.term.lookback.sentence import Sentence
 from lessons.term.lookback.sentences import Said, sentences, studio_sentences
 from lessons.term.rows import TermRows
+from lessons.term.wording import NAMES
 from reeds.checks.findings import Outcome
-from reeds.checks.registry import CHECKS
-from reeds.numbers.words import PLAYING_TEST
 from studio.models import Member, Term
 
 ASKS_FOR_A_NUMBER = frozenset({Outcome.TOO_CLOSE.value, Outcome.MISSING.value})
@@ -69,5 +68,4 @@ def by_student(rows: Iterable[Told]) -> dict[int, list[Sentence]]:
 
 def page_of(rows: TermRows) -> Page:
     """Return what sentences need to know beside the rows."""
-    names = {**{check.key: check.name for check in CHECKS}, **PLAYING_TEST}
-    return Page(rows.known, names, rows.term.ends_on >= timezone.localdate(timezone=rows.term.studio.zone))
+    return Page(rows.known, NAMES, rows.term.ends_on >= timezone.localdate(timezone=rows.term.studio.zone))

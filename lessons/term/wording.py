@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+from functools import lru_cache
 
 from django.utils.formats import date_format
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from lessons.term.lookback.sentence import Phrase, When
-from reeds.numbers.words import inside
+from reeds.checks.registry import CHECKS
+from reeds.numbers.words import PLAYING_TEST, inside
 from studio.numerals import for_eyes
+
+# what findings and ratings are about, beside the studio's quantities
+NAMES = {**{check.key: check.name for check in CHECKS}, **PLAYING_TEST}
 
 
 def in_words(phrase: Phrase) -> str:
@@ -42,4 +48,14 @@ def months(days: When) -> str:
 
 
 def _month(day: dt.date) -> str:
-    return date_format(day, "F")
+    return written(day, "F")
+
+
+def written(day: dt.date, form: str) -> str:
+    """Return a day as the reader's language writes it in this form; a page writes few days many times."""
+    return _written(day, form, get_language())
+
+
+@lru_cache(maxsize=2_000)
+def _written(day: dt.date, form: str, _language: str | None) -> str:
+    return date_format(day, form)

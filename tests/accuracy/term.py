@@ -13,7 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from lessons.term.lookback.evenness import kurtosis, spreading, third_of
+from lessons.term.lookback.evenness import in_thirds, kurtosis, spreading
 from lessons.term.lookback.questions import Page
 from lessons.term.lookback.sentence import Manner, Sentence, Topic
 from lessons.term.lookback.sentences import sentences, studio_sentences
@@ -80,13 +80,13 @@ def seen(truth: Truth, is_it: Seen, reeds: int, terms: int) -> float:
 
 def covered(hand: str, reeds: int, grid: float, times: int) -> float:
     """How often the interval of a third's own spread holds the true one, 0.7 mm, read on such a grid."""
-    rng, held, third = np.random.default_rng(7), 0, third_of(reeds)
+    rng, held = np.random.default_rng(7), 0
     u = 0.2 if grid else 0.0
     for _ in range(times):
         read = 0.7 * drawn(hand, rng, reeds) + rng.normal(0, u, reeds)
         read = np.round(read / grid) * grid if grid else read
-        tails = kurtosis([read[third == part] for part in range(3)])
-        it = spreading(read[third == 2], np.full((third == 2).sum(), u), tails)
+        thirds = in_thirds(read.tolist())
+        it = spreading(thirds[2], [u] * len(thirds[2]), kurtosis(thirds))
         held += it.low <= 0.7 <= it.high
     return held / times
 

@@ -29,7 +29,8 @@ def fetched(big):
 
     rows = Fetched(big.term, big.teacher)
     return [
-        list(getattr(rows, kind)()) for kind in ("reeds", "events", "measured", "ratings", "rounds", "work")
+        list(getattr(rows, kind)())
+        for kind in ("reeds", "steps", "played", "numbers", "words", "ratings", "rounds", "work")
     ]
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Sequence
-from statistics import fmean, median, stdev
+from statistics import fmean, median
+from typing import NamedTuple
 
 from lessons.term.lookback.chance import chance, later, sittings
 from lessons.term.lookback.of_student import OfStudent, Value
@@ -66,12 +67,21 @@ def _numbers(of: OfStudent, page: Page) -> list[tuple[Quantity, list[Value]]]:
 
 def _offset(of: OfStudent, quantity: Quantity, values: Sequence[Value]) -> Question:
     """Whether this hand's middle lies beside the aim: t over the means of its sittings."""
-    middle, half, p = _middle(values)
+    middle = _middle(values)
+    p = middle.chance
+    return Question(p, lambda: _lies(of, quantity, values, middle, p))
+
+
+def _lies(
+    of: OfStudent, quantity: Quantity, values: Sequence[Value], middle: _Middle, p: float
+) -> list[Sentence]:
+    """What is said of it; nothing where the last reeds do not bear it out."""
+    far, half = abs(middle.mean), middle.half
     last = [one.value for one in values[-LAST:]]
-    side = 1 if middle > 0 else -1
+    side = 1 if middle.mean > 0 else -1
     beside = sorted(abs(one) for one in last if one * side > LEAST_MM)
-    if median(last) * side < LEAST_MM or abs(middle) - half <= 0 or 2 * len(beside) <= len(last):
-        return Question(p, ())
+    if median(last) * side < LEAST_MM or far - half <= 0 or 2 * len(beside) <= len(last):
+        return []
     low, high = round(beside[0], 1), round(beside[-1], 1)
     so = Phrase(
         (TIED if quantity.key == "tie_length" else LIES)[side],
@@ -86,8 +96,8 @@ def _offset(of: OfStudent, quantity: Quantity, values: Sequence[Value]) -> Quest
     )
     ground = {
         "n": len(values),
-        "low": round(abs(middle) - half, 1),
-        "high": round(abs(middle) + half, 1),
+        "low": round(far - half, 1),
+        "high": round(far + half, 1),
         "unit": quantity.unit,
     }
     said = Sentence(
@@ -100,21 +110,43 @@ def _offset(of: OfStudent, quantity: Quantity, values: Sequence[Value]) -> Quest
         chance=p,
         offset=round(median(one.value for one in values) * 2) / 2 or side * 0.5,
     )
-    return Question(p, (said,))
+    return [said]
 
 
-def _middle(values: Sequence[Value]) -> tuple[float, float, float]:
-    """Mean over sittings, half its 95 % interval, and p that the true one is 0 (Student's t)."""
-    # a third of a second to import: only who opens a term pays for it
-    from scipy.special import stdtr, stdtrit
+class _Middle(NamedTuple):
+    """The mean over a hand's sittings, its standard uncertainty, and the freedom that has (Student's t).
 
+    SciPy takes a third of a second to import: only who opens a term pays for it.
+    """
+
+    mean: float
+    u: float
+    free: int
+
+    @property
+    def half(self) -> float:
+        """Half its 95 % interval."""
+        from scipy.special import stdtrit
+
+        return float(stdtrit(self.free, 0.975)) * self.u
+
+    @property
+    def chance(self) -> float:
+        """How often it would lie as far from 0 if the true one were 0."""
+        from scipy.special import stdtr
+
+        return 2 * float(stdtr(self.free, -abs(self.mean) / self.u))
+
+
+def _middle(values: Sequence[Value]) -> _Middle:
     by_day: dict[object, list[float]] = defaultdict(list)
     for one in values:
         by_day[one.day].append(one.value)
     means = [fmean(of_day) for of_day in by_day.values()]
-    u = math.sqrt(stdev(means) ** 2 + fmean(one.u for one in values) ** 2 / 12) / math.sqrt(len(means))
-    middle, free = fmean(means), len(means) - 1
-    return middle, float(stdtrit(free, 0.975)) * u, 2 * float(stdtr(free, -abs(middle) / u))
+    mean, free = fmean(means), len(means) - 1
+    variance = math.fsum((one - mean) ** 2 for one in means) / free
+    u = math.sqrt(variance + fmean(one.u for one in values) ** 2 / 12) / math.sqrt(len(means))
+    return _Middle(mean, u, free)
 
 
 def _on_every_staple(of: OfStudent, values: Sequence[Value], side: int) -> bool:
@@ -129,10 +161,18 @@ def _on_every_staple(of: OfStudent, values: Sequence[Value], side: int) -> bool:
 def _moved(of: OfStudent, quantity: Quantity, values: Sequence[Value], page: Page) -> Question:
     """Whether the numbers went up or down beside their aim over the term."""
     way, p = chance([(later([one.value for one in values]), sittings(one.day for one in values))])
+    return Question(p, lambda: _went(of, quantity, values, page, (way, p)))
+
+
+def _went(
+    of: OfStudent, quantity: Quantity, values: Sequence[Value], page: Page, found: tuple[float, float]
+) -> list[Sentence]:
+    """From where to where; nothing where the ends do not bear it out."""
+    way, p = found
     first, last = thirds(values)
     ends = [round(fmean(one.value for one in part), quantity.decimals) for part in (first, last)]
     if (ends[1] - ends[0]) * way <= 0:
-        return Question(p, ())
+        return []
     places = {
         "name": quantity.name,
         "first": _beside(ends[0], quantity),
@@ -149,7 +189,7 @@ def _moved(of: OfStudent, quantity: Quantity, values: Sequence[Value], page: Pag
         ground=Phrase(MOVED_GROUND, {"first_n": len(first), "last_n": len(last), "n": len(values)}),
         chance=p,
     )
-    return Question(p, (said,))
+    return [said]
 
 
 def _beside(value: float, quantity: Quantity) -> Phrase:

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from statistics import fmean
 
 from lessons.term.lookback.about_aim import of_hand
 from lessons.term.lookback.chance import Series, chance, sittings, wider_later
-from lessons.term.lookback.evenness import WITHIN, Spreading, evenness, third_of
+from lessons.term.lookback.evenness import WITHIN, Spreading, from_mean, in_thirds
 from lessons.term.lookback.of_student import OfStudent, Value
 from lessons.term.lookback.questions import Page, Question, enough, thirds
 from lessons.term.lookback.sentence import Manner, Phrase, Sentence, Topic, when
-from reeds.numbers.late import np
 from reeds.numbers.words import gettext_noop as _
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
 
 EVEN = _("%(name)s: even within %(last)s %(unit)s %(now)s, %(first)s %(unit)s %(then)s.")
 EVEN_GROUND = _(
@@ -47,8 +44,13 @@ def asked(of: OfStudent, page: Page) -> list[Question]:
     if not rows:
         return []
     way, p = chance([together(rows)])
-    whole = _whole(of, rows, way, p, page)
-    return [Question(p, (whole,), lambda: [_part(of, key, row, page) for key, row in rows.items()])]
+    return [
+        Question(
+            p,
+            lambda: [_whole(of, rows, way, p, page)],
+            lambda: [_part(of, key, values, page) for key, values in rows.items()],
+        )
+    ]
 
 
 def together(rows: Mapping[str, Sequence[Value]]) -> Series:
@@ -59,21 +61,20 @@ def together(rows: Mapping[str, Sequence[Value]]) -> Series:
             days[one.reed] = min(days.get(one.reed, one.day), one.day)
     order = sorted(days, key=lambda reed: (days[reed], reed))
     places = {reed: place for place, reed in enumerate(order)}
-    grid = np.full((len(order), len(rows)), np.nan)
+    grid = [[math.nan] * len(rows) for _ in order]
     for column, values in enumerate(rows.values()):
-        grid[[places[one.reed] for one in values], column] = _in_units_of_spread(values)
+        for one, value in zip(values, _in_units_of_spread(values), strict=True):
+            grid[places[one.reed]][column] = value
     return wider_later(grid), sittings(days[reed] for reed in order)
 
 
-def _in_units_of_spread(values: Sequence[Value]) -> NDArray[np.float64]:
+def _in_units_of_spread(values: Sequence[Value]) -> list[float]:
     """Each number by the spread it would have if nothing changed: a caliper bought in the term steadies no
     hand."""
-    row, u = np.array([one.value for one in values]), np.array([one.u for one in values])
-    third = third_of(len(row))
-    apart = np.concatenate([row[third == part] - row[third == part].mean() for part in range(3)])
-    own = max(float((apart**2).sum()) / (len(row) - 3) - float((u**2).mean()), 0.0)
-    spread = np.sqrt(own + u**2)
-    return row / np.where(spread > 0, spread, 1.0)
+    thirds = in_thirds([one.value for one in values])
+    apart = math.fsum(far * far for third in thirds for far in from_mean(third))
+    own = max(apart / (len(values) - 3) - fmean(one.u * one.u for one in values), 0.0)
+    return [one.value / (math.sqrt(own + one.u * one.u) or 1.0) for one in values]
 
 
 def _whole(of: OfStudent, rows: Mapping[str, Sequence[Value]], way: float, p: float, page: Page) -> Sentence:
@@ -103,20 +104,24 @@ def _whole(of: OfStudent, rows: Mapping[str, Sequence[Value]], way: float, p: fl
 
 def _as_far(rows: Mapping[str, Sequence[Value]]) -> float:
     """How far from their middle the numbers of the last third lie, as a share of those of the first."""
-    apart: list[list[float]] = [[], [], []]
-    for values in rows.values():
-        row, third = _in_units_of_spread(values), third_of(len(values))
-        for part in (0, 2):
-            here = row[third == part]
-            apart[part] += list(np.abs(here - here.mean()))
-    return float(np.mean(apart[2]) / max(float(np.mean(apart[0])), 1e-9))
+    thirds = [in_thirds(_in_units_of_spread(values)) for values in rows.values()]
+    first, last = (fmean(abs(far) for of in thirds for far in from_mean(of[part])) for part in (0, 2))
+    return last / max(first, 1e-9)
 
 
 def _part(of: OfStudent, key: str, values: Sequence[Value], page: Page) -> Question:
     way, p = chance([together({key: values})])
-    it = evenness([one.value for one in values], [one.u for one in values])
+    return Question(p, lambda: _even(of, key, values, page, (way, p)))
+
+
+def _even(
+    of: OfStudent, key: str, values: Sequence[Value], page: Page, found: tuple[float, float]
+) -> list[Sentence]:
+    """Within what it is even, early and late; nothing where the thirds do not bear it out."""
+    way, p = found
+    it = of.even(key)
     if it is None or not it.can_tell or (it.last.seen - it.first.seen) * way <= 0:
-        return Question(p, ())
+        return []
     first, last = thirds(values)
     said = Sentence(
         manner=Manner.CHANGE,
@@ -139,7 +144,7 @@ def _part(of: OfStudent, key: str, values: Sequence[Value], page: Page) -> Quest
         ),
         chance=p,
     )
-    return Question(p, (said,))
+    return [said]
 
 
 def _told(which: str, of_it: Spreading) -> dict[str, object]:

@@ -87,10 +87,17 @@ def asked(of: OfStudent, page: Page) -> list[Question]:
 
 def _changed(of: OfStudent, kind: tuple[str, str], values: Sequence[Value], page: Page) -> Question:
     way, p = chance([series(values)])
+    return Question(p, lambda: _how(of, kind, values, page, (way, p)))
+
+
+def _how(
+    of: OfStudent, kind: tuple[str, str], values: Sequence[Value], page: Page, found: tuple[float, float]
+) -> list[Sentence]:
+    way, p = found
     what = called(*kind, page)
     text, ground = _ended(values, what) or (_often(values, what, way), None)
     if text is None:
-        return Question(p, ())
+        return []
     told = {"n": len(values), "count": int(sum(one.value for one in values))}
     said = Sentence(
         manner=Manner.CHANGE,
@@ -101,7 +108,7 @@ def _changed(of: OfStudent, kind: tuple[str, str], values: Sequence[Value], page
         ground=ground or Phrase(COUNTED, told),
         chance=p,
     )
-    return Question(p, (said,))
+    return [said]
 
 
 def _ended(values: Sequence[Value], what: Phrase) -> tuple[Phrase, Phrase] | None:

@@ -34,9 +34,7 @@ def asked(of: OfStudent, page: Page) -> list[Question]:
     if not enough(together):
         return []
     way, p = chance([series(together)])
-    said = _whole(of, together, way, p, page)
-    rated = [(item, values) for item, values in of.spoke.items() if enough(values)]
-    return [Question(p, (said,) if said else (), lambda: [_item(of, item, row, page) for item, row in rated])]
+    return [Question(p, lambda: _whole(of, together, way, p, page), lambda: _items(of, page))]
 
 
 def overall(spoke: Mapping[str, Sequence[Value]]) -> list[Value]:
@@ -53,13 +51,13 @@ def overall(spoke: Mapping[str, Sequence[Value]]) -> list[Value]:
     return sorted(rows, key=lambda one: (one.day, one.reed))
 
 
-def _whole(of: OfStudent, values: Sequence[Value], way: float, p: float, page: Page) -> Sentence | None:
+def _whole(of: OfStudent, values: Sequence[Value], way: float, p: float, page: Page) -> list[Sentence]:
     first, last = thirds(values)
     ends = [round(fmean(one.value for one in part), 1) for part in (first, last)]
     if (ends[1] - ends[0]) * way <= 0:
-        return None
+        return []
     places = {"then": when([one.day for one in first]), "now": when([one.day for one in last], page.runs)}
-    return Sentence(
+    said = Sentence(
         manner=Manner.CHANGE,
         topic=Topic.RATING,
         student=of.student,
@@ -67,13 +65,25 @@ def _whole(of: OfStudent, values: Sequence[Value], way: float, p: float, page: P
         ground=Phrase(GROUND, {"n": len(values), "first": ends[0], "last": ends[1]}),
         chance=p,
     )
+    return [said]
+
+
+def _items(of: OfStudent, page: Page) -> list[Question]:
+    return [_item(of, item, values, page) for item, values in of.spoke.items() if enough(values)]
 
 
 def _item(of: OfStudent, item: str, values: Sequence[Value], page: Page) -> Question:
     way, p = chance([series(values)])
+    return Question(p, lambda: _item_told(of, item, values, page, (way, p)))
+
+
+def _item_told(
+    of: OfStudent, item: str, values: Sequence[Value], page: Page, found: tuple[float, float]
+) -> list[Sentence]:
+    way, p = found
     text = _spoke(values, page.name(item), way) or _rated(values, page, page.name(item), way)
     if text is None:
-        return Question(p, ())
+        return []
     said = Sentence(
         manner=Manner.CHANGE,
         topic=Topic.RATING,
@@ -83,7 +93,7 @@ def _item(of: OfStudent, item: str, values: Sequence[Value], page: Page) -> Ques
         ground=Phrase(ITEM_GROUND, {"n": len(values)}),
         chance=p,
     )
-    return Question(p, (said,))
+    return [said]
 
 
 def _spoke(values: Sequence[Value], name: str, way: float) -> Phrase | None:

@@ -7,8 +7,9 @@ tests/accuracy/term.py.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Hashable, Iterable, Sequence
-from functools import lru_cache
+from functools import lru_cache, reduce
 from itertools import groupby
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -34,7 +35,7 @@ def sittings(days: Iterable[Hashable]) -> tuple[int, ...]:
 
 
 def orders(sizes: tuple[int, ...], draws: int) -> Orders:
-    """Return `draws` orders in which whole sittings changed places, shape (draws, sum of sizes).
+    """Return the order as it was, and `draws` in which whole sittings changed places: a row each.
 
     What was made in one sitting stays together, since it is alike for reasons that have nothing to do with
     time: one cane, one mood, one ruler. The same sizes give the same orders: a page says today what it said
@@ -52,8 +53,9 @@ def _drawn(sizes: tuple[int, ...], draws: int) -> Orders:
     begins = np.empty_like(turns)
     begins[row, turns] = np.cumsum(taken, axis=1) - taken
     within = np.arange(many.sum()) - np.repeat(np.cumsum(many) - many, many)
-    found = np.empty((draws, len(within)), dtype=np.intp)
-    found[row, np.repeat(begins, many, axis=1) + within] = np.arange(len(within))
+    found = np.empty((1 + draws, len(within)), dtype=np.intp)
+    found[0] = np.arange(len(within))
+    found[1 + row, np.repeat(begins, many, axis=1) + within] = found[0]
     return found
 
 
@@ -82,13 +84,13 @@ def chance(series: Sequence[Series]) -> tuple[float, float]:
     Phipson and Smyth, Statistical Applications in Genetics and Molecular Biology 9 (2010) 39: (1 + more) /
     (1 + draws), so that p is never 0; from memory.
     """
-    real = sum(float(shown(np.arange(sum(sizes))[None, :])[0]) for shown, sizes in series)
     way, p = 0.0, 1.0
     for draws, finer_below in DRAWS:
-        drawn = np.sum([_shown(shown, orders(sizes, draws)) for shown, sizes in series], axis=0)
-        middle = (real + float(drawn.sum())) / (1 + draws)
-        as_far = np.abs(drawn - middle) >= abs(real - middle) - 1e-9 * (1 + abs(real))
-        way, p = float(np.sign(real - middle)), (1 + int(as_far.sum())) / (1 + draws)
+        all_of = reduce(np.add, [_shown(shown, orders(sizes, draws)) for shown, sizes in series])
+        apart = all_of - all_of.sum() / (1 + draws)
+        real = abs(apart[0]) - 1e-9 * (1 + abs(all_of[0]))
+        # the real one is as far as itself
+        way, p = float(np.sign(apart[0])), int((np.abs(apart) >= real).sum()) / (1 + draws)
         if p > finer_below:
             break
     return way, p
@@ -96,16 +98,17 @@ def chance(series: Sequence[Series]) -> tuple[float, float]:
 
 def _shown(shown: Shown, order: Orders) -> NDArray[np.float64]:
     """The same a few hundred at a time: what fits into the processor's cache is reckoned thrice as fast."""
+    if len(order) <= AT_ONCE:
+        return shown(order)
     return np.concatenate([shown(order[at : at + AT_ONCE]) for at in range(0, len(order), AT_ONCE)])
 
 
 def later(values: Sequence[float]) -> Shown:
     """Return what shows whether these numbers rise with time: their ranks, weighed by place; scale 0 to 1."""
-    ranks = np.unique(np.asarray(values, dtype=float), return_inverse=True, return_counts=True)
-    places, counts = ranks[1], ranks[2]
-    middle = (np.cumsum(counts) - (counts - 1) / 2)[places]
-    n = len(values)
-    centred, weights = (middle - (n + 1) / 2) / n, _weights(n)
+    n, ordered = len(values), sorted(values)
+    # of equals each has the rank in the middle of theirs
+    middles = [(bisect_left(ordered, one) + bisect_right(ordered, one) - n) / 2 for one in values]
+    centred, weights = np.array(middles) / n, _weights(n)
     return lambda order: np.asarray(centred[order] @ weights, dtype=float)
 
 
@@ -113,12 +116,12 @@ def _weights(n: int) -> NDArray[np.float64]:
     return (np.arange(n) - (n - 1) / 2) / n
 
 
-def wider_later(values: NDArray[np.float64]) -> Shown:
+def wider_later(values: Sequence[Sequence[float]]) -> Shown:
     """Return what shows whether numbers lie wider apart with time, a place of its own for each third.
 
     Parameters
     ----------
-    values : array, shape (reeds, quantities)
+    values : sequence of sequences, a row of quantities for each reed
         In order of time, each quantity in a unit in which its spread is about 1; nan where it was not
         measured.
 
@@ -127,8 +130,10 @@ def wider_later(values: NDArray[np.float64]) -> Shown:
     """
     n = len(values)
     third = np.arange(n) * 3 // n
-    begins = np.searchsorted(third, np.arange(3))
-    known, filled = np.isfinite(values).astype(float), np.nan_to_num(values)
+    begins = [0, -(-n // 3), -(-2 * n // 3)]
+    table = np.asarray(values, dtype=float)
+    known = np.isfinite(table).astype(float)
+    filled = np.where(known, table, 0.0)
     weights = _weights(n)
 
     def shown(order: Orders) -> NDArray[np.float64]:

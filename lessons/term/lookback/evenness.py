@@ -5,12 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TypeVar
 
-from reeds.numbers.late import np
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
+Row = TypeVar("Row")
 
 Z = 1.959964
 FEWEST = 3
@@ -57,9 +54,10 @@ class Evenness:
         return self.first.can_tell and self.last.can_tell
 
 
-def third_of(n: int) -> NDArray[np.intp]:
-    """Return for each of `n` in order which third it belongs to, 0 to 2; they differ by one at most."""
-    return np.arange(n) * 3 // max(n, 1)
+def in_thirds(rows: Sequence[Row]) -> tuple[Sequence[Row], Sequence[Row], Sequence[Row]]:
+    """Return the first, the middle and the last third of rows in order; they differ by one at most."""
+    first, last = -(-len(rows) // 3), -(-2 * len(rows) // 3)
+    return rows[:first], rows[first:last], rows[last:]
 
 
 def evenness(off_aim: Sequence[float], doubts: Sequence[float]) -> Evenness | None:
@@ -87,35 +85,40 @@ def evenness(off_aim: Sequence[float], doubts: Sequence[float]) -> Evenness | No
     Own choice: thirds of the reeds and not of the weeks, since no student ties alike in every week.
     Interval: see `spreading`. What it covers is simulated in tests/accuracy/term.py.
     """
-    values, u = np.asarray(off_aim, dtype=float), np.asarray(doubts, dtype=float)
-    if values.shape != u.shape:
+    if len(off_aim) != len(doubts):
         raise ValueError("Each number has its doubt.")
-    third = third_of(len(values))
-    if len(values) < 3 * FEWEST:
+    if len(off_aim) < 3 * FEWEST:
         return None
-    tails = kurtosis([values[third == part] for part in range(3)])
-    return Evenness(*(spreading(values[third == part], u[third == part], tails) for part in (0, 2)))
+    thirds, of_each = in_thirds(off_aim), in_thirds(doubts)
+    tails = kurtosis(thirds)
+    return Evenness(*(spreading(thirds[part], of_each[part], tails) for part in (0, 2)))
 
 
-def kurtosis(groups: Sequence[NDArray[np.float64]]) -> float:
+def from_mean(values: Sequence[float]) -> list[float]:
+    """Return how far each of at least one number lies from the mean of all."""
+    mean = math.fsum(values) / len(values)
+    return [value - mean for value in values]
+
+
+def kurtosis(groups: Sequence[Sequence[float]]) -> float:
     """Return how heavy the tails are about the means of the groups, together: 3 for a normal hand, at least
     1.
 
     With fewer than ten numbers, or none apart, 3.
     """
-    apart = np.concatenate([group - group.mean() for group in groups if len(group)])
-    square = float((apart**2).sum())
-    if len(apart) < 10 or square == 0:
+    squares = [apart * apart for group in groups if group for apart in from_mean(group)]
+    square = math.fsum(squares)
+    if len(squares) < 10 or square == 0:
         return 3.0
-    return max(1.0, len(apart) * float((apart**4).sum()) / square**2)
+    return max(1.0, len(squares) * math.fsum(one * one for one in squares) / square**2)
 
 
-def spreading(values: NDArray[np.float64], doubts: NDArray[np.float64], tails: float = 3.0) -> Spreading:
+def spreading(values: Sequence[float], doubts: Sequence[float], tails: float = 3.0) -> Spreading:
     """Return the spread of numbers with the doubt of measuring taken out of the variance.
 
     Parameters
     ----------
-    values, doubts : arrays, shape (n,)
+    values, doubts : sequences of n floats
         Numbers and standard uncertainties, one unit; n >= 2.
     tails : float
         Kurtosis of what they are drawn from, 3 for normal.
@@ -126,7 +129,8 @@ def spreading(values: NDArray[np.float64], doubts: NDArray[np.float64], tails: f
     775-782, from memory; the mean square of the doubts taken from variance and limits.
     """
     n = len(values)
-    square, doubt = float(values.var(ddof=1)), float((doubts**2).mean())
+    square = math.fsum(apart * apart for apart in from_mean(values)) / (n - 1)
+    doubt = math.fsum(u * u for u in doubts) / n
     few = n / (n - Z) if n > Z + 1 else n
     half = Z * few * math.sqrt(max(tails - (n - 3) / n, 0.1) / (n - 1))
     low, high = (math.sqrt(max(few * square * math.exp(side * half) - doubt, 0.0)) for side in (-1, 1))

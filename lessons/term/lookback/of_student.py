@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple, Protocol, TypeVar
 
+from lessons.term.lookback.evenness import Evenness, evenness
 from lessons.term.lookback.recurrence import SentInTerm
 from lessons.term.lookback.rows import FoundInTerm, RatedInTerm, ReadingInTerm, ReedInTerm
 
@@ -50,6 +51,14 @@ class OfStudent:
     spoke: Mapping[str, list[Value]]
     sent: Sequence[SentInTerm]
     kinds: Mapping[tuple[str, str], frozenset[int]]
+    _even: dict[str, Evenness | None] = field(default_factory=dict, compare=False, repr=False)
+
+    def even(self, key: str) -> Evenness | None:
+        """Return how even the hand is in one quantity; a page asks it several times."""
+        if key not in self._even:
+            values = self.off_aim[key]
+            self._even[key] = evenness([one.value for one in values], [one.u for one in values])
+        return self._even[key]
 
     @property
     def staples(self) -> dict[int, float | None]:

@@ -78,10 +78,20 @@ def _question(
     if len(each) < FEWEST_STUDENTS:
         return []
     way, p = _of_several(asks)
+    return [Question(p, lambda: _of_all(topic, words, each, page, (way, p)))]
+
+
+def _of_all(
+    topic: Topic,
+    words: dict[int, str],
+    each: Sequence[Sequence[Value]],
+    page: Page,
+    found: tuple[float, float],
+) -> list[Sentence]:
+    way, p = found
     text = Phrase(words[1 if way > 0 else -1], _ends(each, page))
     ground = {"students": len(each), "n": len({(at, one.reed) for at, row in enumerate(each) for one in row})}
-    said = Sentence(manner=Manner.CHANGE, topic=topic, text=text, ground=Phrase(GROUND, ground), chance=p)
-    return [Question(p, (said,))]
+    return [Sentence(manner=Manner.CHANGE, topic=topic, text=text, ground=Phrase(GROUND, ground), chance=p)]
 
 
 def _ends(each: Sequence[Sequence[Value]], page: Page) -> dict[str, When]:
@@ -98,16 +108,23 @@ def _found(students: Sequence[OfStudent], page: Page) -> list[Question]:
         rows = [row_of(of, kind) for of in students]
         each = [row for row in rows if enough(row) and 0 < sum(one.value for one in row) < len(row)]
         if len(each) >= FEWEST_STUDENTS and sum(one.value for row in each for one in row) >= FEWEST_REEDS:
-            found += _changed(kind, each, page)
+            found.append(_changed(kind, each, page))
     return found
 
 
-def _changed(kind: tuple[str, str], each: Sequence[Sequence[Value]], page: Page) -> list[Question]:
+def _changed(kind: tuple[str, str], each: Sequence[Sequence[Value]], page: Page) -> Question:
     way, p = _of_several([series(row) for row in each])
+    return Question(p, lambda: _how(kind, each, page, (way, p)))
+
+
+def _how(
+    kind: tuple[str, str], each: Sequence[Sequence[Value]], page: Page, found: tuple[float, float]
+) -> list[Sentence]:
+    way, p = found
     ends = [[one for row in each for one in thirds(row)[end]] for end in (0, 1)]
     first, last = (int(sum(one.value for one in part)) for part in ends)
     if (last / len(ends[1]) - first / len(ends[0])) * way <= 0:
-        return [Question(p, ())]
+        return []
     places = {"what": called(*kind, page), "first": first, "last": last}
     places |= {"first_n": len(ends[0]), "last_n": len(ends[1])}
     said = Sentence(
@@ -118,4 +135,4 @@ def _changed(kind: tuple[str, str], each: Sequence[Sequence[Value]], page: Page)
         ground=Phrase(THIRDS_GROUND, {"students": len(each), "n": sum(map(len, each))}),
         chance=p,
     )
-    return [Question(p, (said,))]
+    return [said]

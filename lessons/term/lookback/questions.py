@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from lessons.term.lookback.chance import sittings
-from lessons.term.lookback.evenness import third_of
+from lessons.term.lookback.evenness import in_thirds
 from lessons.term.lookback.of_student import Value
 from lessons.term.lookback.sentence import Sentence
 from reeds.numbers.quantity import Quantity
@@ -27,15 +27,15 @@ class Question:
     ----------
     chance : float
         How often chance alone would show as much, 0 to 1.
-    answers : tuple of Sentence
-        What is said if it may be answered yes; none where the figures do not bear it out.
+    answers : function
+        Returns what is said if it may be answered yes; none where the figures do not bear it out.
     parts : function
         Returns the questions that are asked only where this one is answered yes; they are said in its place
         if any of them is answered yes too.
     """
 
     chance: float
-    answers: tuple[Sentence, ...]
+    answers: Callable[[], Sequence[Sentence]] = tuple
     parts: Callable[[], Sequence[Question]] = tuple
 
 
@@ -63,7 +63,8 @@ def any_of(questions: Sequence[Question]) -> Question:
     if len(questions) == 1:
         return questions[0]
     ranked = sorted(question.chance for question in questions)
-    return Question(min(p * len(ranked) / rank for rank, p in enumerate(ranked, 1)), (), lambda: questions)
+    simes = min(p * len(ranked) / rank for rank, p in enumerate(ranked, 1))
+    return Question(simes, parts=lambda: questions)
 
 
 def enough(values: Sequence[Value]) -> bool:
@@ -71,9 +72,7 @@ def enough(values: Sequence[Value]) -> bool:
     return len(values) >= FEWEST and len(sittings(one.day for one in values)) >= FEWEST_SITTINGS
 
 
-def thirds(values: Sequence[Value]) -> tuple[list[Value], list[Value]]:
+def thirds(values: Sequence[Value]) -> tuple[Sequence[Value], Sequence[Value]]:
     """Return the first and the last third of the reeds, in order of time."""
-    parts = third_of(len(values))
-    return [one for one, part in zip(values, parts, strict=True) if part == 0], [
-        one for one, part in zip(values, parts, strict=True) if part == 2
-    ]
+    first, _middle, last = in_thirds(values)
+    return first, last

@@ -93,7 +93,7 @@ def answers(asked: Sequence[Question], false_in: float = FALSE_IN) -> list[Sente
 
 
 def _told(question: Question, false_in: float) -> Sequence[Sentence]:
-    return answers(question.parts(), false_in) or question.answers
+    return answers(question.parts(), false_in) or question.answers()
 
 
 def _coming_back(of: OfStudent, page: Page, answered: Iterable[Sentence]) -> list[Sentence]:

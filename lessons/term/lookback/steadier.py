@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from lessons.term.lookback.about_evenness import lengths
-from lessons.term.lookback.evenness import WITHIN, Evenness, evenness
+from lessons.term.lookback.evenness import WITHIN, Evenness
 from lessons.term.lookback.of_student import OfStudent, Value
 from lessons.term.lookback.questions import Page, thirds
 from lessons.term.lookback.sentence import Manner, Phrase, Sentence, Topic, when
@@ -45,17 +45,14 @@ def each_length(of: OfStudent, page: Page, said: Iterable[Sentence]) -> list[Sen
 
 def too_coarse(of: OfStudent, page: Page) -> list[str]:
     """Return the lengths in which the reeds differ no more than measuring does, early or late."""
-    found = {
-        key: evenness([one.value for one in values], [one.u for one in values])
-        for key, values in lengths(of, page).items()
-    }
+    found = {key: of.even(key) for key in lengths(of, page)}
     return [key for key, it in found.items() if it is not None and not it.can_tell]
 
 
 def _told(
     of: OfStudent, key: str, values: Sequence[Value], page: Page, changed: Sentence | None
 ) -> Sentence | None:
-    it = evenness([one.value for one in values], [one.u for one in values])
+    it = of.even(key)
     if it is None or not it.can_tell:
         return None
     places = {**_places(it, values, page.runs), "name": page.known[key].name, "unit": page.known[key].unit}

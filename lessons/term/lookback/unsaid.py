@@ -7,7 +7,6 @@ from collections.abc import Collection
 from lessons.term.lookback.about_aim import of_hand
 from lessons.term.lookback.about_evenness import lengths
 from lessons.term.lookback.about_ratings import overall
-from lessons.term.lookback.evenness import evenness
 from lessons.term.lookback.of_student import OfStudent
 from lessons.term.lookback.questions import FEWEST, Page
 from lessons.term.lookback.sentence import Manner, Phrase, Sentence, Topic, counted
@@ -79,8 +78,8 @@ def _cause(of: OfStudent) -> Sentence:
 def _drowned(of: OfStudent, page: Page) -> list[Sentence]:
     """The lengths whose spread measuring alone would show."""
     rows = []
-    for key, values in lengths(of, page).items():
-        it = evenness([one.value for one in values], [one.u for one in values])
+    for key in lengths(of, page):
+        it = of.even(key)
         if it is not None and not it.first.can_tell and not it.last.can_tell:
             text = Phrase(CANNOT_TELL, {"name": page.known[key].name})
             rows.append(

@@ -101,6 +101,7 @@ class Reed(BroughtIn, StudioRow):
         indexes = [
             models.Index(fields=["studio", "stage"]),
             models.Index(fields=["studio", "made_at"]),
+            models.Index(fields=["studio", "owner", "made_at"]),
             models.Index(fields=["owner", "batch"]),
         ]
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lessons.term.lookback.control import usual
-from lessons.term.lookback.evenness import evenness, kurtosis, spreading, third_of
+from lessons.term.lookback.evenness import evenness, in_thirds, kurtosis, spreading
 from lessons.term.lookback.recurrence import SentInTerm, recurring, third_at
 from lessons.term.lookback.rows import FoundInTerm
 
@@ -20,19 +20,19 @@ LEAK = ("airtight", "differs")
 
 
 def test_a_spread_without_doubt_is_the_standard_deviation():
-    it = spreading(np.array([1.0, 2.0, 3.0, 4.0]), np.zeros(4))
+    it = spreading([1.0, 2.0, 3.0, 4.0], [0.0] * 4)
     assert it.own == it.seen == pytest.approx(np.std([1, 2, 3, 4], ddof=1))
     assert 0 < it.low < it.own < it.high
 
 
 def test_the_doubt_of_measuring_is_taken_out_of_the_variance():
-    it = spreading(np.array([-0.5, 0.5, -0.5, 0.5]), np.full(4, 0.4))
+    it = spreading([-0.5, 0.5, -0.5, 0.5], [0.4] * 4)
     assert it.own == pytest.approx(np.sqrt(1 / 3 - 0.16))
     assert it.own < it.seen
 
 
 def test_where_doubt_is_as_large_as_all_that_is_seen_one_cannot_tell():
-    it = spreading(np.array([0.0, 0.1, 0.0, -0.1]), np.full(4, 0.2))
+    it = spreading([0.0, 0.1, 0.0, -0.1], [0.2] * 4)
     assert not it.can_tell
     assert it.own is None
     assert it.low == 0.0
@@ -56,25 +56,26 @@ def test_each_number_needs_its_doubt():
 
 
 def test_numbers_all_equal_have_no_spread_and_no_heavy_tails():
-    assert kurtosis([np.zeros(12)]) == 3.0
-    assert spreading(np.zeros(5), np.zeros(5)).own is None
+    assert kurtosis([[0.0] * 12]) == 3.0
+    assert spreading([0.0] * 5, [0.0] * 5).own is None
 
 
 @given(st.lists(st.floats(-3, 3), min_size=4, max_size=30), st.floats(-50, 50))
 def test_where_the_aim_lies_changes_no_spread(values, moved):
-    row, u = np.array(values), np.full(len(values), 0.1)
-    assert spreading(row + moved, u).seen == pytest.approx(spreading(row, u).seen, abs=1e-9)
+    row, u = [value + moved for value in values], [0.1] * len(values)
+    assert spreading(row, u).seen == pytest.approx(spreading(values, u).seen, abs=1e-9)
 
 
 @given(st.integers(3, 60))
 def test_thirds_differ_by_one_at_most(n):
-    counts = np.bincount(third_of(n), minlength=3)
-    assert counts.max() - counts.min() <= 1
-    assert counts.sum() == n
+    thirds = in_thirds(range(n))
+    assert [one for third in thirds for one in third] == list(range(n))
+    counts = [len(third) for third in thirds]
+    assert max(counts) - min(counts) <= 1
 
 
 def test_heavy_tails_make_the_interval_wider():
-    row, u = np.array([-1.0, 0.0, 0.5, 1.0, -0.5]), np.zeros(5)
+    row, u = [-1.0, 0.0, 0.5, 1.0, -0.5], [0.0] * 5
     normal, heavy = spreading(row, u, 3.0), spreading(row, u, 6.0)
     assert heavy.high - heavy.low > normal.high - normal.low
 

@@ -172,5 +172,5 @@ def test_the_queries_do_not_grow(as_member, student, teacher, autumn, django_ass
     for number in (1, 8):
         for _ in range(number):
             answered(make.ReedFactory(owner=student), teacher, "Wind it again.")
-        with django_assert_max_num_queries(34):
+        with django_assert_max_num_queries(20):
             client.get(student.to("lessons:term"))

@@ -205,7 +205,7 @@ def test_the_queries_are_few_however_many_reeds_there_are(
 ):
     for _ in range(reeds):
         full(student)
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(11):
         rows = TermRows(term, teacher)
         assert all(getattr(rows, kind) for kind in ALL if kind != "work")
         assert rows.work == []
