@@ -16,10 +16,11 @@ from reeds.checks.sheet import Sheet
 from reeds.numbers.registry import QUANTITIES
 from reeds.numbers.words import Flexibility, Method, Moisture, Stage, Style
 from reeds.photo.models.card import PrintedCard
-from reeds.reed.facts import bound_before_scraping, clips_of, rested_before_scraping, still_told
+from reeds.reed.facts import clips_of, still_told
 from reeds.reed.models.cane import CaneLot
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
+from reeds.reed.resting import bound_before_scraping, rested_before_scraping
 from reeds.sheet.models.pattern import PatternVersion
 from studio.models import Member, Studio
 

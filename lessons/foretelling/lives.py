@@ -13,8 +13,8 @@ from django.utils import timezone
 from lessons.term.lives import Step, furthest, outcome, played_from
 from lessons.term.lookback.rows import OPEN, PLAYED
 from reeds.numbers.words import Stage
-from reeds.reed.facts import rested_before_scraping
 from reeds.reed.models.reed import EventKind
+from reeds.reed.resting import rested_before_scraping
 
 
 class MadeOf(NamedTuple):

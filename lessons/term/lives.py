@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from lessons.term.lookback.rows import GIVEN_UP, OPEN, PLAYED
 from reeds.numbers.words import Stage
-from reeds.reed.facts import rested_before_scraping
 from reeds.reed.models.reed import EventKind
+from reeds.reed.resting import rested_before_scraping
 
 ORDER = {
     stage.value: stage.order for stage in Stage if stage is not Stage.GIVEN_UP

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
-from typing import Protocol
 
 from django.utils import timezone
 
@@ -18,6 +17,7 @@ from reeds.reed.listening import HeardOf, listened_to
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest, Rating
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
+from reeds.reed.resting import bound_before_scraping, rested_before_scraping, since, steps_to_scraping
 from reeds.reed.rows import (
     Happened,
     HappenedBy,
@@ -33,16 +33,6 @@ from reeds.reed.rows import (
 )
 from reeds.sheet.models.ours import Ours, ours_of
 from studio.models import Member, called
-
-
-class Step(Protocol):
-    """What an event tells of a reed's way: to which stage it came ('' for none), and when."""
-
-    @property
-    def to_stage(self) -> str: ...
-    @property
-    def at(self) -> dt.datetime: ...
-
 
 Event = Happened | HappenedBy | ReedEvent
 Number = Noted | Measurement
@@ -98,46 +88,12 @@ def still_told(rows: Iterable[Number], events: Iterable[Event]) -> list[Reading]
     return still_true([reading_of(row) for row in rows], *worked_at(events))
 
 
-def rested_before_scraping(events: Iterable[Step]) -> dt.timedelta | None:
-    """Return how long the blank lay from tying to the first scraping; None if it is not known.
-
-    Binding does not end the rest; where tying was not noted, it counts from binding.
-    """
-    steps = _steps_to_scraping(events)
-    since = _since(steps, Stage.TIED) or _since(steps, Stage.BOUND)
-    return steps[-1][0] - since if since and steps[-1][1].is_scraped else None
-
-
-def bound_before_scraping(events: Iterable[Step]) -> dt.timedelta | None:
-    """Return how long it lay from binding to the first scraping; None if it is not known."""
-    steps = _steps_to_scraping(events)
-    since = _since(steps, Stage.BOUND)
-    return steps[-1][0] - since if since and steps[-1][1].is_scraped else None
-
-
-def _steps_to_scraping(events: Iterable[Step]) -> list[tuple[dt.datetime, Stage]]:
-    """The steps noted, oldest first, the first scraping last."""
-    steps: list[tuple[dt.datetime, Stage]] = []
-    for event in events:
-        if event.to_stage:
-            steps.append((event.at, Stage(event.to_stage)))
-            if steps[-1][1].is_scraped:
-                break
-    return steps
-
-
-def _since(steps: Iterable[tuple[dt.datetime, Stage]], stage: Stage) -> dt.datetime | None:
-    """When it came to a stage last: a reed tied again rests anew."""
-    moments = [at for at, reached in steps if reached is stage]
-    return moments[-1] if moments else None
-
-
 def rest_of(reed: Reed, events: Iterable[Event]) -> dt.timedelta | None:
     """Return the rest from tying on: up to now for a blank, else up to the first scraping."""
     steps = list(events)
     if not reed.is_blank:
         return rested_before_scraping(steps)
-    tied = _since(_steps_to_scraping(steps), Stage.TIED)
+    tied = since(steps_to_scraping(steps), Stage.TIED)
     return timezone.now() - tied if tied else reed.rested
 
 

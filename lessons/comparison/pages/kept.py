@@ -12,8 +12,8 @@ from django.utils.translation import gettext as _
 
 from lessons.comparison.models import Allotment, Differs, in_days
 from reeds.numbers.words import Stage
-from reeds.reed.facts import rested_before_scraping
 from reeds.reed.models.reed import AT_REST, Reed, ReedEvent
+from reeds.reed.resting import rested_before_scraping
 from reeds.templatetags.quantities import lasting
 from studio.numerals import for_eyes
 

@@ -10,9 +10,9 @@ from lessons.log.actions.write import Agreed
 from lessons.log.pages import LogPage
 from lessons.sending.models import Submission
 from reeds.numbers.words import Effort, Method, Speaks, Stage
-from reeds.reed.facts import rested_before_scraping
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed, ReedEvent
+from reeds.reed.resting import rested_before_scraping
 from reeds.sheet.actions.doubts import set_doubts
 from reeds.sheet.actions.own import Described, add_own
 from reeds.wording import choices_of

@@ -6,10 +6,11 @@ import pytest
 
 from reeds.checks.findings import Outcome, spread
 from reeds.numbers.words import Stage
-from reeds.reed.facts import clips_of, facts_of, rested_before_scraping, sheet_of
+from reeds.reed.facts import clips_of, facts_of, sheet_of
 from reeds.reed.findings import findings_of
 from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import EventKind, ReedEvent
+from reeds.reed.resting import rested_before_scraping
 from tests import factories as make
 from tests.reeds.checks.make import at
 
