@@ -20,8 +20,8 @@ _LEVEL_WINDOW_S = 0.012
 _FAST_WIDTH, _END_WIDTH = 9, 3
 _MISHEARD_SHARE, _SPREAD_SHARE, _SPREAD_ENDS_S = 0.8, 0.043, 0.04
 # what flickers is misheard where it is this share of the whole variance, not where it is less; how much of it
-# depends on the kind of noise, white in the pitch or in the phase: between 0.8 and 1.2 of it, tried on both
-_FLICKER_FROM, _FLICKER_ALL, _MISHEARD_KIND = 0.1, 0.5, 0.18
+# depends on the kind of noise, white in the pitch or in the phase: 0.8 to 1.2 times what `fast` tells, tried
+_FLICKER_FROM, _FLICKER_ALL, _FLICKER_TIMES, _MISHEARD_KIND = 0.1, 0.5, 1.04, 0.17
 _SLOPE_SHARE, _SLOPE_ENDS_S = 0.3, 0.05
 _FLICKER_SHARE, _LEVEL_ENDS_S = 0.55, 0.03
 # of a median of normal scatter against a mean, sqrt(pi / 2) (common knowledge of statistics)
@@ -167,7 +167,7 @@ def standard_deviation(off: Floats, rest: Rest) -> Measured:
     by_length = _SPREAD_SHARE * value / np.sqrt(rest.length_s)
     by_ends = _SPREAD_ENDS_S * float(np.sum(np.square(rest.ends))) / (2.0 * value * rest.length_s)
     u = np.sqrt((unsure * misheard) ** 2 + by_length**2 + by_ends**2)
-    return Measured(float(value - known * misheard), min(value, float(u)))
+    return Measured(max(0.0, float(value - known * _FLICKER_TIMES * misheard)), min(value, float(u)))
 
 
 def slope_uncertainty(spread: float, rest: Rest) -> float:
