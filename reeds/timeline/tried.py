@@ -70,46 +70,46 @@ PHOTOS: tuple[TriedPhotos, ...] = (
     TriedPhotos(
         "card bent 2-5 mm, proposed",
         _("A card bent by 2 to 5 mm, the points as proposed"),
-        12,
-        4,
-        0.10,
-        0.29,
+        17,
+        7,
+        0.08,
+        0.28,
         1.0,
     ),
     TriedPhotos(
         "card bent 2-5 mm, seen edge, +-0.5 px",
         _("A card bent by 2 to 5 mm, the points set by hand with care"),
-        12,
-        4,
-        0.13,
-        0.36,
+        17,
+        7,
+        0.10,
+        0.31,
         1.0,
     ),
     TriedPhotos(
         "opening, height over width, share of itself",
         _("The opening's height, as a share of itself"),
-        25,
+        21,
         3,
         0.007,
-        0.048,
+        0.050,
         1.0,
         "",
     ),
     TriedPhotos(
         "opening, unevenness",
         _("Left and right of the opening, (left - right) / (left + right)"),
-        25,
+        21,
         3,
-        0.003,
-        0.025,
-        0.96,
+        0.004,
+        0.028,
+        0.95,
         "",
     ),
 )
 
 TAKES: tuple[TriedTakes, ...] = (
     TriedTakes(
-        "beside: steps", _("No step with the knife though a piano, voices or a hall sound along"), 210, 210
+        "beside: steps", _("No step with the knife though a piano, voices or a hall sound along"), 420, 420
     ),
     TriedTakes(
         "moved: tone low", _("A list played a tone too low is said to be so, and no step follows"), 40, 40
