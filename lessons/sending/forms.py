@@ -105,11 +105,11 @@ class DraftForms:
         self.submission, self.shown = submission, shown
         self.posted: Mapping[str, Any] = {} if data is None else data
         reed = submission.reed
-        self.sheet, stage = reed.version.sheet, Stage(reed.stage)
+        self._rows = BareRows(reed)
+        self.sheet, stage = self._rows.sheet, Stage(reed.stage)
         known = self.sheet.known
         self._asks = [*known.asked_at(stage, self.sheet.keys), *known.noted_at(stage, self.sheet.style)]
         self._usual = usual_of(self._asks)
-        self._rows = BareRows(reed)
         self.test = reed.version.test
         self._plays = ["effort", *(f"plays-{item.key}" for item in self.test)]
 

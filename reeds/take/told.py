@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 import math
 import statistics
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
-from typing import Any, Protocol, TypeVar
+from functools import lru_cache
+from typing import Any, NamedTuple, Protocol, TypeVar
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, TextField
+from django.db.models.functions import Cast
 
 from reeds.checks.facts import Reading, Told
 from reeds.checks.grounds import ALIKE_CENTS
@@ -70,26 +71,31 @@ class Played(Protocol):
 AnyTake = TypeVar("AnyTake", bound=Played)
 
 
-@dataclass(frozen=True)
-class HeardRow:
+class HeardTake(NamedTuple):
     """A take that was heard, with no more of it than the checks read."""
 
     pk: int
     reed_id: int
     item: str
     at: dt.datetime
-    granted: Mapping[str, Any]
-    result: Mapping[str, Any]
+    processing: Processing
+    heard: Heard
 
-    @cached_property
-    def heard(self) -> Heard:
-        """What was heard; of each note only how long it takes to speak."""
-        return heard_from_json(self.result, ("response_ms",))
 
-    @cached_property
-    def processing(self) -> Processing:
-        """What the browser said of its own processing of the sound."""
-        return Processing.from_json(self.granted)
+def read_for_checks(result: Mapping[str, Any]) -> Heard:
+    """Return what was heard; of each note only how long it takes to speak."""
+    return heard_from_json(result, ("response_ms",))
+
+
+# the checks are asked with every word typed, and a take says the same each time: kept by its very text
+@lru_cache(maxsize=256)
+def _heard_in(text: str) -> Heard:
+    return read_for_checks(json.loads(text))
+
+
+@lru_cache(maxsize=256)
+def _processing_in(text: str) -> Processing:
+    return Processing.from_json(json.loads(text))
 
 
 def told_by(take: Played, others: Sequence[Played] = ()) -> Told:
@@ -182,16 +188,20 @@ def _last_step(reed: Reed, cut_at: dt.datetime | None) -> dt.datetime:
     return max(reed.stage_since, cut_at) if cut_at else reed.stage_since
 
 
-def _of_it_and_the_reference(reed: Reed, since: dt.datetime) -> list[HeardRow]:
+def _of_it_and_the_reference(reed: Reed, since: dt.datetime) -> list[HeardTake]:
     """Return the takes of a reed and of its player's reference reed, with what they told."""
-    return [HeardRow(*row) for row in _heard_since(reed.owner, reed.pk, since)]
+    return [
+        HeardTake(pk, reed_pk, item, at, _processing_in(granted), _heard_in(result))
+        for pk, reed_pk, item, at, granted, result in _heard_since(reed.owner, reed.pk, since)
+    ]
 
 
 @prepared
 def _heard_since(owner: Seer, reed: int, since: dt.datetime) -> QuerySet[Take, Any]:
     either = Q(reed=reed) | Q(reed__is_reference=True)
     rows = Take.objects.heard().filter(either, studio=owner.studio_id, reed__owner=owner.pk, at__gte=since)
-    return rows.values_list("pk", "reed_id", "item", "at", "granted", "result")
+    texts = (Cast(one, TextField()) for one in ("granted", "result"))
+    return rows.values_list("pk", "reed_id", "item", "at", *texts)
 
 
 def heard_of(reed: Reed, cut_at: dt.datetime | None) -> HeardOf:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cached_property
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from django.db.models import Q, QuerySet
 
@@ -12,7 +14,9 @@ from reeds.photo.models.photo import Photo
 from reeds.reed.facts import RowsOf, last_cut
 from reeds.reed.listening import HeardOf
 from reeds.take.models import Take, TakeState
-from reeds.take.told import SITTING, HeardRow, heard_among
+from reeds.take.processing import Processing
+from reeds.take.sound.heard import Heard
+from reeds.take.told import SITTING, heard_among, read_for_checks
 from studio.access import Seer
 from studio.models import NAMING
 from studio.prepared import prepared
@@ -20,6 +24,28 @@ from studio.prepared import prepared
 Row = TypeVar("Row", Photo, Take)
 BY = [f"by__{name}" for name in NAMING]
 OF_BOTH = ("state", "refusal", "taken_back_at", "erased_at", *BY)
+
+
+@dataclass(frozen=True)
+class HeardRow:
+    """A recording that was heard, as the checks read it: only that of which they ask is read."""
+
+    pk: int
+    reed_id: int
+    item: str
+    at: dt.datetime
+    granted: Mapping[str, Any]
+    result: Mapping[str, Any]
+
+    @cached_property
+    def heard(self) -> Heard:
+        """What was heard in it."""
+        return read_for_checks(self.result)
+
+    @cached_property
+    def processing(self) -> Processing:
+        """What the browser said of its own processing of the sound."""
+        return Processing.from_json(self.granted)
 
 
 class RowsOfLife(RowsOf):

@@ -112,9 +112,12 @@ def _references(member: Seer) -> QuerySet[Reed]:
     return Reed.objects.visible_to(member).filter(owner=member.pk, is_reference=True)
 
 
-def keep_typed(request: MemberRequest, submission: Submission) -> None:
-    """Keep what the page typed."""
-    actions.save_draft(submission, DraftForms(submission, request.POST).save)
+def keep_typed(request: MemberRequest, submission: Submission) -> DraftForms:
+    """Keep what the page typed; return forms of what is kept: another page may have the last word."""
+    forms = DraftForms(submission, request.POST, shown=False)
+    actions.save_draft(submission, forms.save)
+    forms.posted = {}
+    return forms
 
 
 def kept_then(

@@ -70,11 +70,11 @@ def limits(_request: MemberRequest, submission: Submission) -> HttpResponse:
 def save(request: MemberRequest, submission: Submission) -> HttpResponse:
     """Keep what was typed so far and answer with what the checks say of it."""
     try:
-        keep_typed(request, submission)
+        forms = keep_typed(request, submission)
     except actions.SentMeanwhile as refusal:
         page = {"refusal": refusal, "submission": submission}
         return render(request, "lessons/sending/_sent_meanwhile.html", page, status=409)
-    page = {"forms": DraftForms(submission, shown=False), "submission": submission, "saved": True}
+    page = {"forms": forms, "submission": submission, "saved": True}
     return render(request, "lessons/sending/_checked.html", page)
 
 
