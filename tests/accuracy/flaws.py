@@ -77,6 +77,10 @@ def told(name: str, hits: list[bool], met: bool | None) -> bool:
     return met is not False
 
 
+def flaws(rgb):
+    return flaws_of(cv2.cvtColor(np.ascontiguousarray(rgb), cv2.COLOR_RGB2GRAY))
+
+
 def main(*words: str) -> int:
     """Print the table, keep it, and return 1 where a bound is not kept."""
     if not pov.installed():
@@ -85,11 +89,11 @@ def main(*words: str) -> int:
     photos = list(good(next((int(word) for word in words if word.isdigit()), 24)))
     fine = True
     for source in dict.fromkeys(name for name, _ in photos):
-        asked = [bool(flaws_of(one)) for name, one in photos if name == source]
+        asked = [bool(flaws(one)) for name, one in photos if name == source]
         fine &= told(f"asked for again though right: {source}", asked, bool(np.mean(asked) <= AT_MOST))
     for name, (damage, flaw, least, on_card) in DAMAGES.items():
         some = [one for source, one in photos if not on_card or "on the card" in source]
-        seen = [flaw in flaws_of(damage(one)) for one in some]
+        seen = [flaw in flaws(damage(one)) for one in some]
         fine &= told(f"said of a photo {name}", seen, None if least is None else bool(np.mean(seen) >= least))
     return 0 if fine else 1
 

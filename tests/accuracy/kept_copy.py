@@ -16,7 +16,7 @@ from PIL import Image
 from reeds.numbers.measured import Measured
 from reeds.photo.vision import jobs
 from reeds.photo.vision.card_view import Settings, propose, view_card
-from reeds.photo.vision.decode import read_picture
+from reeds.photo.vision.decode import decode, read_picture
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import Clicks
 from reeds.photo.vision.opening import figures
@@ -69,9 +69,10 @@ def moved(n, seed=1201):
     """Return |change| / u of every figure by way, and the bytes of the two copies."""
     shares, weights, refused = {}, [], 0
     for photo, measure in drawn(n, seed):
-        whole = read_picture(as_phone(photo.rgb)).rgb
-        kept = jobs.copies_of(whole)["upright"]
-        plain = jobs.jpeg(whole, 95, cv2.IMWRITE_JPEG_SAMPLING_FACTOR_444)
+        decoded = decode(as_phone(photo.rgb))
+        whole = decoded.rgb
+        kept = jobs.copies_of(decoded.bgr)["upright"]
+        plain = jobs.jpeg(decoded.bgr, 95, cv2.IMWRITE_JPEG_SAMPLING_FACTOR_444)
         weights.append((len(kept), len(plain)))
         try:
             before, after = (measure(UprightPicture(rgb), photo) for rgb in (whole, read_picture(kept).rgb))

@@ -45,7 +45,7 @@ def least(photo):
             image.load()
         return image
 
-    copies = {name: opened(file) for name, file in copies_of(decode(photo).rgb).items()}
+    copies = {name: opened(file) for name, file in copies_of(decode(photo).bgr).items()}
 
     def work():
         opened(photo)
@@ -87,7 +87,7 @@ def in_this_process(person, photo):
     accept, nothing = accepting(person, photo)
     took, beside, floor = median_times(accept, nothing, lambda: drafted(photo), rounds=ROUNDS)
     yield "accept / draft decoding", (took - beside) / floor, ACCEPT
-    took, floor = median_times(lambda: copies_of(decode(photo).rgb), least(photo), rounds=ROUNDS)
+    took, floor = median_times(lambda: copies_of(decode(photo).bgr), least(photo), rounds=ROUNDS)
     yield "copies / decoding and encodings", took / floor, COPIES
 
 

@@ -29,11 +29,13 @@ from __future__ import annotations
 import contextlib
 import datetime as dt
 import io
+import re
 import struct
 import warnings
 import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 from typing import IO, Any
 
 import cv2
@@ -43,6 +45,7 @@ from PIL import ExifTags, Image, ImageCms, ImageFile, UnidentifiedImageError
 
 from reeds.photo.vision.arrays import Pixels
 from reeds.photo.vision.refusal import PhotoRefused
+from reeds.photo.vision.sampling import other_order
 from reeds.photo.vision.taken import (
     AS_NO_CAMERA,
     MAX_BYTES,
@@ -64,20 +67,20 @@ MOST_SCANS = 100
 # encoders write 8 KB a chunk or more; two million empty ones in 25 MB take half a minute
 MOST_CHUNKS = 20_000
 # inside a scan 0xFF is followed by 0, so it stands there nowhere else (ISO/IEC 10918-1, B.1.1.5)
-START_OF_SCAN = b"\xff\xda"
+START_OF_SCAN = re.compile(rb"\xff\xda")
 PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n"
 MIN_SIDE_PX = 200  # own choice: below, the card's markers have no four pixels a cell
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "AVIF")  # MPO is opened by the reader of JPEG
 SRGB = ImageCms.createProfile("sRGB")
 # Exif 2.32 (CIPA DC-008), tag 274: what sets each orientation upright
 TURNS: dict[int, Callable[[Pixels], Any]] = {
-    2: lambda rgb: cv2.flip(rgb, 1),
-    3: lambda rgb: cv2.rotate(rgb, cv2.ROTATE_180),
-    4: lambda rgb: cv2.flip(rgb, 0),
+    2: lambda pixels: cv2.flip(pixels, 1),
+    3: lambda pixels: cv2.rotate(pixels, cv2.ROTATE_180),
+    4: lambda pixels: cv2.flip(pixels, 0),
     5: cv2.transpose,
-    6: lambda rgb: cv2.rotate(rgb, cv2.ROTATE_90_CLOCKWISE),
-    7: lambda rgb: cv2.transpose(cv2.rotate(rgb, cv2.ROTATE_180)),
-    8: lambda rgb: cv2.rotate(rgb, cv2.ROTATE_90_COUNTERCLOCKWISE),
+    6: lambda pixels: cv2.rotate(pixels, cv2.ROTATE_90_CLOCKWISE),
+    7: lambda pixels: cv2.transpose(cv2.rotate(pixels, cv2.ROTATE_180)),
+    8: lambda pixels: cv2.rotate(pixels, cv2.ROTATE_90_COUNTERCLOCKWISE),
 }
 # what Pillow and libheif raise on bytes that are no picture, or not a whole one
 UNREADABLE = (
@@ -109,8 +112,8 @@ class DecodedPhoto:
 
     Attributes
     ----------
-    rgb : uint8 array, (height, width, 3)
-        Upright, sRGB.
+    bgr : uint8 array, (height, width, 3)
+        Upright, sRGB, blue first: the order in which OpenCV encodes the copies.
     format : str
         JPEG, PNG, WEBP, HEIF or AVIF.
     stored_size : (width, height)
@@ -123,12 +126,17 @@ class DecodedPhoto:
         Focal length for a 35 mm frame, mm.
     """
 
-    rgb: Pixels
+    bgr: Pixels
     format: str
     stored_size: tuple[int, int]
     orientation: int
     taken_at: dt.datetime | None
     focal_35mm: float | None
+
+    @property
+    def rgb(self) -> Pixels:
+        """The same, red first: a copy."""
+        return other_order(self.bgr)
 
 
 @contextlib.contextmanager
@@ -178,7 +186,7 @@ def decode(data: bytes, zone: dt.tzinfo = dt.UTC) -> DecodedPhoto:
     """
     if len(data) > MAX_BYTES:
         raise PhotoRefused(TOO_MANY_BYTES)
-    if data.startswith(b"\xff\xd8") and data.count(START_OF_SCAN) > MOST_SCANS:
+    if data.startswith(b"\xff\xd8") and any(islice(START_OF_SCAN.finditer(data), MOST_SCANS, None)):
         raise PhotoRefused(AS_NO_CAMERA)
     if data.startswith(PNG_SIGNATURE) and not _png_is_whole(data):
         raise PhotoCutShort(NO_PICTURE)
@@ -189,10 +197,10 @@ def decode(data: bytes, zone: dt.tzinfo = dt.UTC) -> DecodedPhoto:
             stored = _decoded(image, data)
         except UNREADABLE:
             raise PhotoCutShort(NO_PICTURE) from None
-        rgb = TURNS[turn](stored) if turn in TURNS else stored
-        height, width = rgb.shape[:2]
+        bgr = TURNS[turn](stored) if turn in TURNS else stored
+        height, width = bgr.shape[:2]
         return DecodedPhoto(
-            rgb=rgb,
+            bgr=bgr,
             format="JPEG" if image.format == "MPO" else image.format or "",
             stored_size=(height, width) if stated >= 5 else (width, height),
             orientation=stated,
@@ -202,16 +210,23 @@ def decode(data: bytes, zone: dt.tzinfo = dt.UTC) -> DecodedPhoto:
 
 
 def _decoded(image: Image.Image, data: bytes) -> Pixels:
-    """Return the picture as it is stored, sRGB; the usual JPEG is decoded once and never copied."""
+    """Return the picture as it is stored, sRGB, blue first; the usual JPEG is decoded once, never copied."""
     if image.format in ("JPEG", "MPO"):
-        jpeg = read_jpeg(data)
+        jpeg = read_jpeg(data, cv2.IMREAD_COLOR_BGR)
         if not jpeg.is_whole:
             raise PhotoCutShort(NO_PICTURE)
         if image.mode == "RGB" and jpeg.pixels is not None:
-            profile = image.info.get("icc_profile")
-            return np.asarray(_to_srgb(Image.fromarray(jpeg.pixels), profile)) if profile else jpeg.pixels
+            if not (profile := image.info.get("icc_profile")):
+                return jpeg.pixels
+            stored = Image.frombuffer("RGB", jpeg.pixels.shape[1::-1], jpeg.pixels, "raw", "BGR", 0, 1)
+            return _blue_first(_to_srgb(stored, profile))
     image.load()
-    return np.asarray(_plain(image))
+    return _blue_first(_plain(image))
+
+
+def _blue_first(picture: Image.Image) -> Pixels:
+    flat = np.frombuffer(picture.tobytes("raw", "BGR"), np.uint8)
+    return flat.reshape(picture.height, picture.width, 3)
 
 
 def _png_is_whole(data: bytes) -> bool:

@@ -22,7 +22,7 @@ from reeds.photo.vision.plane import card_plane
 from reeds.photo.vision.quality import flaws_of
 from reeds.photo.vision.record import ReedFound
 from reeds.photo.vision.refusal import PhotoRefused
-from reeds.photo.vision.sampling import within
+from reeds.photo.vision.sampling import other_order, within
 from reeds.photo.vision.upright import UprightPicture
 from reeds.photo.vision.whole import read_jpeg
 
@@ -60,6 +60,7 @@ def prepare(data: bytes, zone: dt.tzinfo = dt.UTC) -> dict[str, Any]:
     except PhotoCutShort:
         raise PhotoRefused(DAMAGED) from None
     taken = decoded.taken_at
+    shades = np.asarray(cv2.cvtColor(decoded.bgr, cv2.COLOR_BGR2GRAY), np.uint8)
     return {
         "format": decoded.format,
         "orientation": decoded.orientation,
@@ -68,30 +69,31 @@ def prepare(data: bytes, zone: dt.tzinfo = dt.UTC) -> dict[str, Any]:
         # in a zone that needs no name
         "taken_at": taken and taken.astimezone(dt.UTC),
         "focal_35mm": decoded.focal_35mm,
-        "width": decoded.rgb.shape[1],
-        "height": decoded.rgb.shape[0],
-        "flaws": [flaw.value for flaw in flaws_of(decoded.rgb)],
-        "copies": copies_of(decoded.rgb),
+        "width": decoded.bgr.shape[1],
+        "height": decoded.bgr.shape[0],
+        "flaws": [flaw.value for flaw in flaws_of(shades)],
+        "copies": copies_of(decoded.bgr),
     }
 
 
-def copies_of(rgb: Pixels) -> dict[str, bytes]:
+def copies_of(bgr: Pixels) -> dict[str, bytes]:
     """Return the copies that pages show, JPEG by name; "large" only of a picture that is larger still."""
-    large = within(rgb, LARGE, quickly=True)
+    large = within(bgr, LARGE, quickly=True)
     screen = within(large, SCREEN, quickly=True)
     made = {
         # measured on: tests/accuracy/kept_copy.py tells what that loses, and that it weighs half
-        "upright": jpeg(rgb, 92),
+        "upright": jpeg(bgr, 92),
         "screen": jpeg(screen, 82),
-        "thumbnail": jpeg(within(screen, THUMBNAIL, quickly=True), 80),
+        # by way of a half, which is quick: a mean of means
+        "thumbnail": jpeg(within(within(screen, SCREEN // 2), THUMBNAIL), 80),
     }
-    return made if large is rgb else {**made, "large": jpeg(large, 82)}
+    return made if large is bgr else {**made, "large": jpeg(large, 82)}
 
 
-def jpeg(rgb: Pixels, quality: int, sampling: int = cv2.IMWRITE_JPEG_SAMPLING_FACTOR_420) -> bytes:
-    """Encode upright pixels (height, width, 3): no comment, profile or Exif of the phone can be in it."""
+def jpeg(bgr: Pixels, quality: int, sampling: int = cv2.IMWRITE_JPEG_SAMPLING_FACTOR_420) -> bytes:
+    """Encode upright pixels, blue first: no comment, profile or Exif of the phone can be in it."""
     chosen = [cv2.IMWRITE_JPEG_QUALITY, quality, cv2.IMWRITE_JPEG_SAMPLING_FACTOR, sampling]
-    done, encoded = cv2.imencode(".jpg", cv2.cvtColor(rgb, cv2.COLOR_RGB2BGR), chosen)
+    done, encoded = cv2.imencode(".jpg", bgr, chosen)
     if not done:
         raise ValueError("not encoded")
     return encoded.tobytes()
@@ -164,4 +166,4 @@ def cut_out(
     """
     camera: Floats = np.asarray(numbers, float)
     flat = flatten(_measurable(upright, focal_35mm), camera, points, heights)
-    return jpeg(flat, FLAT_QUALITY)
+    return jpeg(other_order(flat), FLAT_QUALITY)

@@ -7,7 +7,6 @@ outside.
 
 from __future__ import annotations
 
-import cv2
 import numpy as np
 
 from reeds.photo.vision.arrays import Pixels
@@ -35,20 +34,19 @@ LEAST_EDGE_PX = 30
 LEAST_MARKERS, ENOUGH_MARKERS = 2, 4
 
 
-def flaws_of(rgb: Pixels) -> list[Flaw]:
+def flaws_of(large: Pixels) -> list[Flaw]:
     """Return what may be wrong with a photo, in the order in which it is put right; mostly nothing.
 
     Parameters
     ----------
-    rgb : uint8 array, (height, width, 3)
-        Upright, as large as the camera took it.
+    large : uint8 array, (height, width)
+        Grey, upright, as large as the camera took it.
 
     Returns
     -------
     list of Flaw
         The card is only judged in a photo that is neither dark nor blurred.
     """
-    large = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
     few = [Flaw.SMALL] if max(large.shape) < LEAST_LONG_SIDE_PX else []
     gray = within(large, LONG_SIDE_PX)
     if is_dark(gray):

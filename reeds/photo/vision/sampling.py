@@ -48,6 +48,11 @@ def resample(source: Floats | Pixels, x: Floats, y: Floats, *, outside: float | 
     return floats(read)
 
 
+def other_order(pixels: Pixels) -> Pixels:
+    """Return red, green and blue as blue, green and red, in which OpenCV encodes, or back."""
+    return np.asarray(cv2.cvtColor(pixels, cv2.COLOR_RGB2BGR), np.uint8)
+
+
 def within(source: Pixels, side: int, *, quickly: bool = False) -> Pixels:
     """Return a picture no larger than `side`: each new pixel is the mean of all that it covers.
 

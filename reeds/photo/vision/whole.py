@@ -22,7 +22,6 @@ FILLING_BYTES = 20
 # libjpeg, jerror.h: JWRN_HIT_MARKER, JWRN_HUFF_BAD_CODE, JWRN_MUST_RESYNC, JWRN_JPEG_EOF and their like
 _DAMAGED = re.compile(rb"^(?:Corrupt JPEG data|Premature end of JPEG file)", re.MULTILINE)
 _FILLED = re.compile(rb"^Corrupt JPEG data: (\d+) extraneous bytes before marker", re.MULTILINE)
-_AS_STORED = cv2.IMREAD_COLOR_RGB | cv2.IMREAD_IGNORE_ORIENTATION
 
 
 class ReadJpeg(NamedTuple):
@@ -33,7 +32,7 @@ class ReadJpeg(NamedTuple):
     is_whole : bool
         Whether libjpeg came to its end without meeting what makes no sense.
     pixels : uint8 array, (height, width, 3), or None
-        The first picture as it is stored, red, green and blue without regard to its profile; None where
+        The first picture as it is stored, in the order asked for, without regard to its profile; None where
         OpenCV cannot read it at all, which is no damage: Pillow may.
     """
 
@@ -41,13 +40,15 @@ class ReadJpeg(NamedTuple):
     pixels: Pixels | None
 
 
-def read_jpeg(data: bytes) -> ReadJpeg:
+def read_jpeg(data: bytes, order: int = cv2.IMREAD_COLOR_RGB) -> ReadJpeg:
     """Decode a JPEG, once, and tell whether all of it makes sense.
 
     Parameters
     ----------
     data : bytes
         The file; its size and scans are bounded before.
+    order : int
+        Of the colours: OpenCV's IMREAD_COLOR_RGB, or IMREAD_COLOR_BGR for what is encoded again.
 
     Notes
     -----
@@ -59,20 +60,20 @@ def read_jpeg(data: bytes) -> ReadJpeg:
     ------
     libjpeg, `jerror.h` and `emit_message` of `jerror.c`.
     """
-    pixels, said = _decoded(data)
+    pixels, said = _decoded(data, order)
     filled = _FILLED.search(said)
     is_whole = int(filled[1]) <= FILLING_BYTES if filled else not _DAMAGED.search(said)
     return ReadJpeg(is_whole, pixels)
 
 
-def _decoded(data: bytes) -> tuple[Pixels | None, bytes]:
+def _decoded(data: bytes, order: int) -> tuple[Pixels | None, bytes]:
     """Decode, and catch what is printed: a line or two, which a pipe holds without anybody reading it yet."""
     reading, writing = os.pipe()
     kept = os.dup(2)
     try:
         os.dup2(writing, 2)
         os.close(writing)
-        pixels = _pixels(data)
+        pixels = _pixels(data, order)
     finally:
         os.dup2(kept, 2)  # the last that held the pipe open for writing
         os.close(kept)
@@ -80,7 +81,8 @@ def _decoded(data: bytes) -> tuple[Pixels | None, bytes]:
         return pixels, said.read()
 
 
-def _pixels(data: bytes) -> Pixels | None:
+def _pixels(data: bytes, order: int) -> Pixels | None:
     with contextlib.suppress(cv2.error):
-        return cv2.imdecode(np.frombuffer(data, np.uint8), _AS_STORED)  # type: ignore[return-value]  # uint8
+        as_stored = order | cv2.IMREAD_IGNORE_ORIENTATION
+        return cv2.imdecode(np.frombuffer(data, np.uint8), as_stored)  # type: ignore[return-value]  # uint8
     return None

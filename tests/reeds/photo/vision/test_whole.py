@@ -82,7 +82,7 @@ def test_what_cameras_add_is_no_damage():
 @pytest.mark.parametrize(("said", "whole"), [(1, True), (FILLING_BYTES, True), (FILLING_BYTES + 1, False)])
 def test_a_scan_may_be_filled_up_with_a_few_bytes_and_no_more(monkeypatch, said, whole):
     line = f"Corrupt JPEG data: {said} extraneous bytes before marker 0xd9\n".encode()
-    monkeypatch.setattr("reeds.photo.vision.whole._decoded", lambda _data: (None, b"something else\n" + line))
+    monkeypatch.setattr("reeds.photo.vision.whole._decoded", lambda *_: (None, b"something else\n" + line))
     assert read_jpeg(b"").is_whole is whole
 
 
