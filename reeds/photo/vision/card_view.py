@@ -24,7 +24,8 @@ STEEPEST_DEGREES = 45.0
 BLUR_LIMIT_MM = 0.6
 BLUR_LIMIT_SHARE = 0.0015
 LEAST_BLUR_PX = 2.0  # a sharp edge of a small picture looks this wide already
-DARKEST_WHITE_GREY = 45.0  # grey levels: the card's white paper is brighter than this wherever it can be read
+SPARSE = 8  # one pixel of so many tells how bright a picture is
+DARKEST_WHITE_GREY = 45.0  # grey levels: white paper is brighter than this in a picture that tells enough
 # corners off the card as it was fitted, bow and all, by more than this (rms): waves, folds or a wrong print.
 # Set on tests/raytraced, half `fix`: flat cards and bows leave 0.06 to 0.11 px at 4 to 7 px/mm, waves 0.6
 BEND_LIMIT_PX = 0.25
@@ -117,22 +118,22 @@ def find_card(picture: UprightPicture) -> MarkersFound:
         As `markers.find_markers`; too dark; too blurred.
     """
     gray = grey(picture)
+    if float(np.percentile(gray[::SPARSE, ::SPARSE], 95)) < DARKEST_WHITE_GREY:
+        raise PhotoRefused(TOO_DARK)
     try:
         found = markers.find_markers(gray)
     except PhotoRefused as refusal:
-        # too dark or too blurred for any marker: to ask for the whole card would send the person astray
-        cause = _spoilt_by(gray) if refusal.sentence == markers.TOO_FEW else ""
-        raise (PhotoRefused(cause) if cause else refusal) from None
+        # too blurred for most markers: to ask for the whole card would send the person astray
+        few = refusal.sentence in (markers.TOO_FEW, markers.ONE_SIDE)
+        raise (PhotoRefused(TOO_BLURRED) if few and _is_blurred(gray) else refusal) from None
     _refuse_blur(gray, found)
     return found
 
 
-def _spoilt_by(gray: Pixels) -> str:
-    """Return the sentence for what hides the markers of a whole picture, or ''."""
-    if float(np.percentile(gray, 95)) < DARKEST_WHITE_GREY:
-        return TOO_DARK
+def _is_blurred(gray: Pixels) -> bool:
+    """Tell whether the edges of a whole picture are too blurred for markers to be found."""
     limit = max(LEAST_BLUR_PX, BLUR_LIMIT_SHARE * float(np.hypot(*gray.shape)))
-    return TOO_BLURRED if sharpness.edge_blur_px(gray) > limit else ""
+    return bool(sharpness.edge_blur_px(gray) > limit)
 
 
 def solve_card(found: MarkersFound, frame: Frame, settings: Settings, focal: float | None) -> CardView:
