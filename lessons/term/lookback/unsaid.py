@@ -6,7 +6,6 @@ from collections.abc import Collection
 
 from lessons.term.lookback.about_aim import of_hand
 from lessons.term.lookback.about_evenness import lengths
-from lessons.term.lookback.about_ratings import overall
 from lessons.term.lookback.of_student import OfStudent
 from lessons.term.lookback.questions import FEWEST, Page
 from lessons.term.lookback.sentence import Manner, Phrase, Sentence, Topic, counted
@@ -51,7 +50,7 @@ def unsaid(of: OfStudent, page: Page, said: Collection[Topic]) -> list[Sentence]
     counts = {
         Topic.EVENNESS: max(map(len, made), default=0),
         Topic.FINDING: len(of.sent),
-        Topic.RATING: len(overall(of.spoke)),
+        Topic.RATING: len({one.reed for values in of.spoke.values() for one in values}),
     }
     rows = [_why_not(of, topic, n, page) for topic, n in counts.items() if n and topic not in said]
     return [*rows, *_drowned(of, page), *([_cause(of)] if said else [])]

@@ -270,8 +270,10 @@ def _share_by_hue(colours: Floats, inside: Floats, outside: Floats) -> Floats:
 def _parts(colours: Floats, inside: Floats, outside: Floats) -> Floats | None:
     """Return how much of inside and outside is in `colours`, (2, n), in any light; None if of one hue."""
     both = floats(np.stack([inside, outside]))
-    unlike = np.linalg.norm(np.cross(inside, outside)) / float(np.prod(np.linalg.norm(both, axis=1)))
-    return None if unlike < LEAST_UNLIKE else floats(np.linalg.lstsq(both.T, colours.T, rcond=None)[0])
+    least = LEAST_UNLIKE * float(np.prod(np.linalg.norm(both, axis=1)))  # 0 where one is pitch-dark
+    if np.linalg.norm(np.cross(inside, outside)) <= least:
+        return None
+    return floats(np.linalg.lstsq(both.T, colours.T, rcond=None)[0])
 
 
 def _half_way(
