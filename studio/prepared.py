@@ -79,7 +79,10 @@ class _Statement:
         self._refuse_what_changes(len(places))
         # which columns are read, and how: the same each time
         columns = [column for column, *_ in (compiler.select or ())[: compiler.col_count]]
-        converters = compiler.get_converters(columns)
+        converters = {
+            column: ([_quicker(one, using) for one in found], expression)
+            for column, (found, expression) in compiler.get_converters(columns).items()
+        }
         self.compiler.get_converters = lambda _columns: converters
         self.rows.query.get_compiler = lambda *_, **__: compiler
 
@@ -100,6 +103,16 @@ class _Statement:
     def _sent(self, stood: object, given: object) -> object:
         # by its type PostgreSQL's driver is told of which size a number is
         return type(stood)(given) if isinstance(stood, int) else _as_sent(given, self.using)  # type: ignore[call-overload]
+
+
+def _quicker(converter: Callable[..., Any], using: BaseDatabaseWrapper) -> Callable[..., Any]:
+    """Have a time of SQLite's, text without a zone and in UTC, read by Python alone: a tenth of the work."""
+    is_time = using.vendor == "sqlite" and converter == using.ops.convert_datetimefield_value  # type: ignore[attr-defined]
+    return _time if is_time else converter
+
+
+def _time(value: str | None, *_: object) -> dt.datetime | None:
+    return None if value is None else dt.datetime.fromisoformat(f"{value}+00:00")
 
 
 def prepared(

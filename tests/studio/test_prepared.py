@@ -58,6 +58,16 @@ def test_each_sees_what_the_query_shows_them(student, other_student, teacher, st
     assert [len(shown(member)) for member in (student, teacher, stranger, guardian)] == [5, 6, 0, 5]
 
 
+def test_times_are_those_that_were_kept(student):
+    """To the microsecond and without any, in summer and in winter, and none at all."""
+    kept = [dt.datetime(2026, 7, 1, 12, 0, 0, 7, dt.UTC), dt.datetime(2026, 1, 31, 23, 59, 59, 0, dt.UTC)]
+    for at in kept:
+        make.ReedFactory(owner=student, made_at=at)
+    found = prepared(seen)(student)
+    assert [(one.made_at, one.taken_out_at) for one in found] == [(at, None) for at in kept]
+    assert {one.made_at.tzinfo for one in found} == {dt.UTC}
+
+
 def test_it_is_written_once_for_each_role(student, other_student, teacher, reeds, written):
     shown = prepared(seen)
     for member in (student, other_student, student, teacher, teacher):
