@@ -36,6 +36,10 @@ hypothesis.settings.load_profile("unhurried")
 
 VENDOR = connections["default"].vendor
 IN_A_FILE = VENDOR == "sqlite"
+OTHERS_END = """
+    SELECT pg_terminate_backend(pid) FROM pg_stat_activity
+    WHERE datname = current_database() AND pid <> pg_backend_pid()
+"""
 ASKS_IT = {"db", "transactional_db", "live_server"}  # pytest-django's own; others come by way of these
 
 
@@ -91,6 +95,10 @@ def django_db_setup(django_db_setup, django_db_blocker, first_database):
         first_database.settled(connections["default"].settings_dict["NAME"])
     post_migrate.disconnect(dispatch_uid="django.contrib.auth.management.create_permissions")
     post_migrate.disconnect(create_contenttypes)
+    yield
+    if not IN_A_FILE:  # a server drops no database that a thread of some test still has open
+        with django_db_blocker.unblock(), connections["default"].cursor() as cursor:
+            cursor.execute(OTHERS_END)
 
 
 @pytest.fixture(scope="session", autouse=True)
