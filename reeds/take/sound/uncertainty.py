@@ -21,7 +21,7 @@ _FAST_WIDTH, _END_WIDTH = 9, 3
 _MISHEARD_SHARE, _SPREAD_SHARE, _SPREAD_ENDS_S = 0.8, 0.043, 0.04
 # what flickers is misheard where it is this share of the whole variance, not where it is less; how much of it
 # depends on the kind of noise, white in the pitch or in the phase: 0.8 to 1.2 times what `fast` tells, tried
-_FLICKER_FROM, _FLICKER_ALL, _FLICKER_TIMES, _MISHEARD_KIND = 0.1, 0.5, 1.04, 0.17
+_FLICKER_FROM, _FLICKER_ALL, _FLICKER_TIMES, _MISHEARD_KIND = 0.1, 0.5, 1.04, 0.14
 _SLOPE_SHARE, _SLOPE_ENDS_S = 0.3, 0.05
 _FLICKER_SHARE, _LEVEL_ENDS_S = 0.55, 0.03
 # of a median of normal scatter against a mean, sqrt(pi / 2) (common knowledge of statistics)

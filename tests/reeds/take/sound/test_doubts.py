@@ -65,7 +65,7 @@ def test_what_flickers_beside_a_quiet_tone_is_left_out(spread, error):
         off.append((told.value - is_spread) / (np.std(heard - line) - is_spread))
         held.append(abs(told.value - is_spread) <= 2.0 * told.u)
     assert abs(np.median(off)) < 0.75  # of what would be off by counting it
-    assert np.mean(held) >= 0.85  # the rooms have it at 0.93 to 0.99: another noise than theirs
+    assert np.mean(held) >= 0.8  # the rooms have it at 0.93 to 0.99: another noise than theirs
 
 
 @given(st.floats(0.01, 10.0), st.integers(0, 1000), st.floats(0.3, 6.0))
