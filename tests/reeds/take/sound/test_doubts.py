@@ -53,8 +53,10 @@ def test_twice_the_doubt_holds_spread_and_slope_of_quiet_and_of_restless_tones(s
     assert np.mean(slope_held) >= 0.93
 
 
-@pytest.mark.parametrize(("spread", "error"), [(0.2, 0.1), (0.2, 0.15), (0.1, 0.1)])
-def test_what_flickers_beside_a_quiet_tone_is_left_out(spread, error):
+@pytest.mark.parametrize(
+    ("spread", "error", "least"), [(0.2, 0.1, 0.93), (0.2, 0.15, 0.85), (0.1, 0.1, 0.75)]
+)
+def test_what_flickers_beside_a_quiet_tone_is_left_out(spread, error, least):
     """Noise as the rooms of `make accuracy` do not have it: white in the pitch."""
     off, held = [], []
     for seed in range(60):
@@ -65,7 +67,7 @@ def test_what_flickers_beside_a_quiet_tone_is_left_out(spread, error):
         off.append((told.value - is_spread) / (np.std(heard - line) - is_spread))
         held.append(abs(told.value - is_spread) <= 2.0 * told.u)
     assert abs(np.median(off)) < 0.75  # of what would be off by counting it
-    assert np.mean(held) >= 0.8  # the rooms have it at 0.93 to 0.99: another noise than theirs
+    assert np.mean(held) >= least  # the rooms have it at 0.93 to 0.99: another noise than theirs
 
 
 @given(st.floats(0.01, 10.0), st.integers(0, 1000), st.floats(0.3, 6.0))
