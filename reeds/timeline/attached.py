@@ -13,16 +13,15 @@ from django.db.models import Q, QuerySet
 from reeds.photo.models.photo import Photo
 from reeds.reed.facts import RowsOf, last_cut
 from reeds.reed.listening import HeardOf
+from reeds.reed.rows import BY
 from reeds.take.models import Take, TakeState
 from reeds.take.processing import Processing
 from reeds.take.sound.heard import Heard
 from reeds.take.told import SITTING, heard_among, read_for_checks
 from studio.access import Seer
-from studio.models import NAMING
 from studio.prepared import prepared
 
 Row = TypeVar("Row", Photo, Take)
-BY = [f"by__{name}" for name in NAMING]
 OF_BOTH = ("state", "refusal", "taken_back_at", "erased_at", *BY)
 
 
