@@ -48,8 +48,8 @@ class Pauses:
     ----------
     t_s : ndarray, shape (n,)
         Middle of each window.
-    line_db : ndarray, shape (n,)
-        How far the clearest line stands over what lies around it; lines of the notes beside it left out.
+    has_line : ndarray of bool, shape (n,)
+        Whether a line stands out from what lies around it; lines of the notes beside it left out.
     level_db : ndarray, shape (n,)
         How loud each window is, on a scale of its own.
     steady_hz : float or None
@@ -59,7 +59,7 @@ class Pauses:
     """
 
     t_s: Floats
-    line_db: Floats
+    has_line: Bools
     level_db: Floats
     steady_hz: float | None
     are_free: bool = True
@@ -143,7 +143,7 @@ def _apart(t_s: Floats, spans: Sequence[tuple[float, float]], dying_s: float) ->
 
 def _without_lines(pauses: Pauses, airs: Sequence[Segment]) -> list[tuple[float, float]]:
     """Begin and end of each long air in which no more lines stand than by chance: nobody talks in it."""
-    at = pauses.t_s[pauses.line_db > _LINE_DB]
+    at = pauses.t_s[pauses.has_line]
     spans = [(air.start * HOP_S, air.end * HOP_S) for air in airs]
     return [(a, b) for a, b in spans if b - a >= _LONG_AIR_S and ((at > a) & (at < b)).sum() < _FEWEST]
 
@@ -165,7 +165,7 @@ def _stretches(pauses: Pauses, fewest: int, apart: Bools) -> list[tuple[float, f
     the same. Two stretches are one where the pauses between them are too short to tell that it went silent.
     None begins or ends with what is the player's own.
     """
-    lines = pauses.line_db > _LINE_DB
+    lines = pauses.has_line
     heard = lines | (pauses.level_db > np.percentile(pauses.level_db, _QUIET_PERCENT) + _GOES_ON_DB)
     at = np.flatnonzero(heard)
     half, out = _WINDOW_S / 2.0, list[tuple[float, float]]()
@@ -183,8 +183,6 @@ def _stretches(pauses: Pauses, fewest: int, apart: Bools) -> list[tuple[float, f
 
 def pauses_of(tracks: Tracks, notes: Sequence[Blown]) -> Pauses:
     """Return what is heard in the pauses between the player's notes."""
-    from scipy import ndimage
-
     size, step = round(_WINDOW_S * tracks.rate_hz), round(_STEP_S * tracks.rate_hz)
     frames = np.lib.stride_tricks.sliding_window_view(tracks.samples, size)[::step]
     t_s = (np.arange(len(frames)) * step + size / 2) / tracks.rate_hz
@@ -193,16 +191,22 @@ def pauses_of(tracks: Tracks, notes: Sequence[Blown]) -> Pauses:
     t_s, frames = (t_s[free], frames[free]) if are_free else (t_s, frames)
     power = np.abs(np.fft.rfft(frames * np.hanning(size), 2 * size, axis=1)) ** 2 + 1e-16
     f: Floats = np.fft.rfftfreq(2 * size, 1.0 / tracks.rate_hz).astype(np.float64)
-    level = 10.0 * np.log10(power)
-    over = level - ndimage.median_filter(level, size=(1, _AROUND_BINS))
-    over[:, (f < _LINES_HZ[0]) | (f > _LINES_HZ[1])] = -99.0
-    for row, t in zip(over, t_s, strict=True):
-        row[_own_lines(f, float(t), notes)] = -99.0
+    loud = 10.0 * np.log10(power.sum(axis=1))
+    used = f[: np.searchsorted(f, _LINES_HZ[1], side="right")]
+    told = np.array([_is_told(used, float(t), notes) for t in t_s])
+    lines = _standing_out(10.0 * np.log10(power[:, : len(used) + _AROUND_BINS]))[:, : len(used)] & told
+    return Pauses(t_s, lines.any(axis=1), loud, _steady_hz(used, lines, told), are_free)
+
+
+def _standing_out(level: Floats) -> Bools:
+    """Tops that stand by so much over the median of the bins around: more than half of those lie below."""
+    around = np.pad(level, ((0, 0), (_AROUND_BINS // 2, _AROUND_BINS // 2)), mode="symmetric")
+    below, low = np.zeros(level.shape, dtype=np.uint8), level - _LINE_DB
+    for first in range(_AROUND_BINS):
+        below += around[:, first : first + level.shape[1]] < low
     # the flank of a note's own line is no line
     tops = (level >= np.roll(level, 1, axis=1)) & (level >= np.roll(level, -1, axis=1))
-    lines = np.where(tops, over, -99.0)
-    loud = 10.0 * np.log10(power.sum(axis=1))
-    return Pauses(t_s, lines.max(axis=1), loud, _steady_hz(f, lines > _LINE_DB, over > -99.0), are_free)
+    return tops & (below > _AROUND_BINS // 2)
 
 
 def _steady_hz(f: Floats, lines: Bools, heard: Bools) -> float | None:
@@ -227,13 +231,14 @@ def _free(t_s: Floats, notes: Sequence[Blown]) -> Bools:
     return free
 
 
-def _own_lines(f: Floats, t: float, notes: Sequence[Blown]) -> Bools:
-    """Lines of the note that sounds, of the two before, which the room still carries, and of the next one."""
+def _is_told(f: Floats, t: float, notes: Sequence[Blown]) -> Bools:
+    """Whether a line there would tell of something else: it lies high enough, and near none of the note that
+    sounds, of the two before, which the room still carries, and of the next one."""
     before = [note.hz for note in notes if note.end_s <= t][-2:]
     within = [note.hz for note in notes if note.start_s < t < note.end_s]
     after = [note.hz for note in notes if t <= note.start_s < t + _BEFORE_S][:1]
-    own = np.zeros(len(f), dtype=bool)
+    told = f >= _LINES_HZ[0]
     for hz in (*before, *within, *after):
         near = np.abs(f - hz * np.maximum(1.0, np.round(f / hz)))
-        own |= near < np.maximum(_OWN_HZ, _OWN_SHARE * f)
-    return own
+        told &= near >= np.maximum(_OWN_HZ, _OWN_SHARE * f)
+    return told

@@ -16,6 +16,8 @@ _OUTLIER_CENTS = 80.0
 _LONGEST_WINDOW_S = 0.025
 _SLOW_S = 0.06
 _COARSE_FRAMES_SMOOTHED = 9
+# so many instants of all harmonics at once, for the sake of memory
+_PICKS_AT_ONCE = 64
 
 Complexes = NDArray[np.complex128]
 
@@ -111,17 +113,32 @@ def _common_phase(
     half = int(window_s * rate / 2)
     offsets = np.arange(-half, half + 1)
     window = 0.5 + 0.5 * np.cos(2.0 * np.pi * offsets / (window_s * rate))
-    down = np.exp(-2j * np.pi * turns)
     top = min(_HIGHEST_HARMONIC_HZ, 0.46 * rate) / guide.max()
-    turned, phases, sizes = x.astype(np.complex128), [], []
-    pairs = turned.view(np.float64).reshape(-1, 2)  # real and imaginary part, without a copy of any frame
-    for k in range(1, max(1, min(_MOST_HARMONICS, int(top))) + 1):
+    count = max(1, min(_MOST_HARMONICS, int(top)))
+    value = np.concatenate(
+        [
+            _turned_down(x, turns, picks[at : at + _PICKS_AT_ONCE] - half, window, count)
+            for at in range(0, len(picks), _PICKS_AT_ONCE)
+        ]
+    ).T
+    numbers = np.arange(1, count + 1)
+    phases = np.unwrap(np.angle(value)) / (2.0 * np.pi * numbers[:, None])
+    return _weighted(phases, np.median(np.abs(value), axis=1) * numbers)
+
+
+def _turned_down(x: Floats, turns: Floats, starts: NDArray[np.int_], window: Floats, count: int) -> Complexes:
+    """Each harmonic turned down to near 0 Hz, its mean under a window from each start: one column each."""
+    used = slice(int(starts[0]), int(starts[-1]) + len(window))
+    turn = 2.0 * np.pi * turns[used]
+    down = np.cos(turn) - 1j * np.sin(turn)
+    turned, side_by_side = x[used].astype(np.complex128), np.empty((len(turn), count), np.complex128)
+    for number in range(count):
         turned *= down
-        sums = np.array([window @ pairs[start : start + len(window)] for start in picks - half])
-        value: Complexes = sums[:, 0] + 1j * sums[:, 1]
-        phases.append(np.unwrap(np.angle(value)) / (2.0 * np.pi * k))
-        sizes.append(float(np.median(np.abs(value))) * k)
-    return _weighted(np.array(phases), np.array(sizes))
+        side_by_side[:, number] = turned
+    # real and imaginary parts, without a copy of any window
+    parts = side_by_side.view(np.float64)
+    sums = np.array([window @ parts[start : start + len(window)] for start in starts - starts[0]])
+    return sums.view(np.complex128)
 
 
 def _weighted(phases: Floats, sizes: Floats) -> Floats:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from reeds.take.sound.signals import HOP_S, Floats
@@ -30,32 +32,57 @@ def without_swing(values: Floats, onset: int) -> Floats:
     fits = [fit for rate in _RATES_HZ if (fit := _fitted(values, first, float(rate))) is not None]
     if not fits:
         return values
-    share, sine, end, period = max(fits, key=lambda fit: fit[0])
-    if share < _SHARE:
+    best = max(fits, key=lambda fit: fit.share)
+    if best.share < _SHARE:
         return values
     flat = values.copy()
-    flat[onset:end] -= sine[onset:end]
-    flat[end:] = _running_mean(values, period)[end:]
+    flat[onset : best.end] -= best.over(first, onset)
+    flat[best.end :] = _running_mean(values, _period(best.rate_hz))[best.end :]
     return flat
 
 
-def _fitted(values: Floats, first: int, rate_hz: float) -> tuple[float, Floats, int, int] | None:
-    """How much of the variance about the line a sine explains, that sine, where its fit ends, its period."""
-    period = round(1.0 / rate_hz / HOP_S)
+@dataclass(frozen=True)
+class _Fit:
+    """How much of the variance about the line a sine explains, where its fit ends, and that sine."""
+
+    share: float
+    rate_hz: float
+    end: int
+    swing: Floats
+    along: Floats
+
+    def over(self, first: int, begin: int) -> Floats:
+        """The sine from `begin` to its end, where its time begins at `first`."""
+        sine = np.linalg.solve(self.along, self.swing)
+        return _columns(self.rate_hz, begin - first, self.end - first)[:, 2:] @ sine
+
+
+def _period(rate_hz: float) -> int:
+    return round(1.0 / rate_hz / HOP_S)
+
+
+def _fitted(values: Floats, first: int, rate_hz: float) -> _Fit | None:
+    period = _period(rate_hz)
     end = min(len(values) - period // 4, first + round(_MOST_PERIODS * period))
     if end - first < _FEWEST_PERIODS * period:
         return None
-    t = (np.arange(len(values)) - first) * HOP_S
-    turn = 2.0 * np.pi * rate_hz * t
-    columns = np.stack([np.ones(len(t)), t, np.sin(turn), np.cos(turn)], axis=1)
     part = values[first:end]
-    if np.abs(part - np.median(part)).max() > _FAR:
+    if np.ptp(part) > _FAR and np.abs(part - np.median(part)).max() > _FAR:
         return None
-    found = np.linalg.lstsq(columns[first:end], part, rcond=None)[0]
-    line = np.linalg.lstsq(columns[first:end, :2], part, rcond=None)[0]
-    about = float(np.sum((part - columns[first:end, :2] @ line) ** 2))
-    left = float(np.sum((part - columns[first:end] @ found) ** 2))
-    return 1.0 - left / max(about, 1e-9), columns[:, 2:] @ found[2:], end, period
+    # the line and the sine at right angles to each other
+    across, along = np.linalg.qr(_columns(rate_hz, 0, end - first))
+    beside = part - across[:, :2] @ (across[:, :2].T @ part)
+    swing = across[:, 2:].T @ beside
+    about = float(beside @ beside)
+    share = 1.0 - (about - float(swing @ swing)) / max(about, 1e-9)
+    return _Fit(share, rate_hz, end, swing, along[2:, 2:])
+
+
+def _columns(rate_hz: float, first: int, end: int) -> Floats:
+    """One, time, and a sine and its cosine from one frame to another."""
+    t = np.arange(first, end) * HOP_S
+    turn = 2.0 * np.pi * rate_hz * t
+    return np.stack([np.ones(len(t)), t, np.sin(turn), np.cos(turn)], axis=1)
 
 
 def _running_mean(values: Floats, width: int) -> Floats:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from reeds.numbers.notes import cents_between
 from reeds.take.sound.dips import DIP_DB, interruptions
@@ -110,17 +111,32 @@ def _jumps(hz: Floats, a: int, b: int) -> list[int]:
     """Frames at which the pitch leaves where it was over the last 100 ms, by 70 cents for 30 ms or more."""
     cents = cents_of(hz[a:b], 1.0)
     hold, memory = round(_JUMP_HELD_S / HOP_S), round(_JUMP_MEMORY_S / HOP_S)
+    may_leave = _may_leave(cents, hold, memory)
     jumps, first, i = [], 0, hold
     while i < len(cents) - hold:
-        here = np.median(cents[max(first, i - memory) : i])
-        ahead = cents[i : i + hold] - here
-        if np.all(ahead > _JUMP_CENTS) or np.all(ahead < -_JUMP_CENTS):
+        if may_leave[i] and _leaves(cents[max(first, i - memory) : i], cents[i : i + hold]):
             jumps.append(a + i)
             first = i
             i += hold
         else:
             i += 2
     return jumps
+
+
+def _leaves(before: Floats, ahead: Floats) -> bool:
+    here = np.median(before)
+    return bool(ahead.min() - here > _JUMP_CENTS or here - ahead.max() > _JUMP_CENTS)
+
+
+def _may_leave(cents: Floats, hold: int, memory: int) -> list[bool]:
+    """Whether all that follows lies far from something before it: only there a median is worth its time."""
+    if len(cents) <= hold:
+        return []
+    ahead = sliding_window_view(cents, hold)
+    before = sliding_window_view(np.pad(cents, (memory, 0), "edge"), memory)[: len(ahead)]
+    rises = ahead.min(axis=1) - before.min(axis=1) > _JUMP_CENTS
+    falls = before.max(axis=1) - ahead.max(axis=1) > _JUMP_CENTS
+    return list((rises | falls).tolist())
 
 
 def _merged(pieces: list[Piece], tracks: Tracks, cuts: set[int]) -> list[Piece]:

@@ -9,7 +9,7 @@ from reeds.take.sound.signals import HIGHEST_HZ, HOP_S, LOWEST_HZ, SILENCE_DB, F
 PITCH_STEP_S = 0.005
 ANALYSIS_HZ = 16000
 _LOW_CUT_HZ = 150.0
-# of the filter in `resample_poly`, times the larger of its two factors on each side
+# of the filter, as in `resample_poly`, times the larger of its two factors on each side
 _FILTER_REACH = 10
 _BLOCK_STEPS, _BLOCK_FRAMES = 1 << 9, 1 << 12
 _LEVEL_WINDOW_S, _FAST_WINDOW_S = 0.012, 0.0025
@@ -45,14 +45,16 @@ def _brought_down(waveform: Waveform) -> Floats:
     if waveform.rate_hz <= ANALYSIS_HZ:
         return samples.astype(np.float64)
     up, down = _ratio(waveform.rate_hz)
-    beside = down * (1 + (_FILTER_REACH * max(up, down) // up + 1) // down)
+    most = max(up, down)
+    beside = down * (1 + (_FILTER_REACH * most // up + 1) // down)
+    low_pass = signal.firwin(2 * _FILTER_REACH * most + 1, 1.0 / most, window=("kaiser", 7.0))
     block, out = down * _BLOCK_STEPS, []
     for first in range(0, len(samples), block):
         begin = max(0, first - beside)
         part = samples[begin : first + block + beside].astype(np.float64)
         count = -(-min(block, len(samples) - first) * up // down)
         skip = (first - begin) // down * up
-        out.append(signal.resample_poly(part, up, down, window=("kaiser", 7.0))[skip : skip + count])
+        out.append(signal.resample_poly(part, up, down, window=low_pass)[skip : skip + count])
     return np.concatenate(out)
 
 
