@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from reeds.checks.comparing import after_clips, row_for
@@ -61,13 +61,10 @@ def _length_now(facts: ReedFacts) -> float | None:
     return None if tie is None else tie.value - facts.clipped().value
 
 
-def _forbidden(found: Sequence[Finding], facts: ReedFacts) -> dict[int, frozenset[Takes]]:
-    """For each finding, by its place, what the others speak against."""
-    against = [_speaks_against(one, facts) for one in found]
-    return {
-        place: frozenset().union(*(said for other, said in enumerate(against) if other != place))
-        for place in range(len(found))
-    }
+def _forbidden(found: Sequence[Finding], facts: ReedFacts) -> Callable[[int, Takes], bool]:
+    """Return whether one of the others speaks against taking something off for the finding at a place."""
+    against = [(place, said) for place, one in enumerate(found) if (said := _speaks_against(one, facts))]
+    return lambda place, takes: any(takes in said for other, said in against if other != place)
 
 
 def _speaks_against(found: Finding, facts: ReedFacts) -> frozenset[Takes]:
@@ -86,7 +83,7 @@ def _allowed(found: Sequence[Finding], facts: ReedFacts, sheet: Sheet) -> tuple[
             continue
         if one.next_step == LEAK_FIRST:
             continue
-        if row.takes in forbidden[place]:
+        if forbidden(place, row.takes):
             kept[place] = one.without_step(SPOKEN_AGAINST)
         elif row.takes is Takes.CLIP and not shorter:
             kept[place] = one.without_step(NOT_SHORTER)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, field, fields, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 from reeds.checks.conformity import can_decide
@@ -221,7 +221,7 @@ class Sheet:
     @classmethod
     def from_json(cls, data: Mapping[str, Any], known: Known = REGISTRY) -> Sheet:
         """Return the sheet stored by `to_json`; raises SheetError, KeyError or ValueError if it is broken."""
-        return cls(Style(data["style"]), tuple(_row_from(row) for row in data["limits"]), known)
+        return cls(Style(data["style"]), tuple(_row_from(**row) for row in data["limits"]), known)
 
 
 def _row_json(limit: Limit) -> dict[str, Any]:
@@ -236,7 +236,9 @@ def _row_json(limit: Limit) -> dict[str, Any]:
 _LIMIT_KEYS = {f.name for f in fields(Limit)}
 
 
-def _row_from(row: Mapping[str, Any]) -> Limit:
+@lru_cache(maxsize=4096, typed=True)
+def _row_from(**row: Any) -> Limit:  # noqa: ANN401  # as it is stored
+    """Return a stored row; sheets are read all day and share most of theirs, so each is made once."""
     kept = {key: value for key, value in row.items() if key in _LIMIT_KEYS}
     feel, stage = kept.pop("flexibility", None), kept.pop("stage", None)
     return Limit(

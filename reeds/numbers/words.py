@@ -64,8 +64,9 @@ def inside(
     """Return the same as `said` for words that stand within a sentence: their first letter stays as it is."""
     if not message:
         return ""
+    sentence = translate(message) % _Filled(params, translate, number)
     # a quantity without a unit leaves its place empty: no double space
-    return re.sub(" {2,}", " ", translate(message) % _Filled(params, translate, number))
+    return re.sub(" {2,}", " ", sentence) if "  " in sentence else sentence
 
 
 class _Filled(dict[str, str]):

@@ -7,13 +7,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from django import template
-from django.template.loader import render_to_string
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from reeds.checks.findings import Finding, Outcome
-from reeds.templatetags.quantities import short, worded
+from reeds.templatetags.quantities import about, sentence, short, step, worded
 from reeds.wording import filled
 
 register = template.Library()
@@ -21,6 +21,11 @@ register = template.Library()
 FINDING = '<div class="finding finding-{}">\n<p>{}</p>\n{}</div>\n'
 STEP = "<p>{}</p>\n"
 CAUTION = '<p class="caution">{}</p>\n'
+PARTS = "<details>\n<summary>{}</summary>\n<ul>{}</ul>\n</details>\n"
+RECKONED = '<details class="small">\n<summary>{}</summary>\n<p>{}</p>\n<ul>{}</ul>\n</details>\n'
+DOUBTFUL = '<div class="finding finding-open">\n<p>{}</p>\n<ul>{}</ul>\n{}</div>\n'
+LINE, CHANCE, WITH_STEP = "<li>{}</li>", "<li>{}: {} %</li>", "<li>{} {}</li>"
+NOTHING = SafeString("")
 
 
 @register.filter
@@ -39,19 +44,54 @@ def in_full(finding: Finding) -> SafeString:
     looks, more = tone(finding), []
     if finding.next_step:
         also = [worded(words) for words in (finding.how, finding.then) if words]
-        more.append(format_html(STEP, " ".join([filled(finding.next_step, finding.params), *also])))
+        more.append(format_html(STEP, " ".join([step(finding), *also])))
     if finding.caution:
         more.append(format_html(CAUTION, filled(finding.caution, finding.params)))
-    if finding.parts:
-        more.append(render_to_string("reeds/reed/_parts.html", {"finding": finding}))
-    if close := close_calls(finding):
-        more.append(render_to_string("reeds/reed/_reckoned.html", {"close": close}))
     return format_html(
         FINDING,
         "look" if looks == "fault" else looks,
-        filled(finding.message, finding.params),
-        format_html_join("", "{}", ((one,) for one in more)),
+        sentence(finding),
+        format_html_join("", "{}", ((one,) for one in (*more, parts(finding), reckoned(finding)))),
     )
+
+
+@register.simple_tag
+def parts(finding: Finding) -> SafeString:
+    """Return what comes of a finding, folded under it; '' where nothing does."""
+    if not finding.parts:
+        return NOTHING
+    n = len(finding.parts)
+    told = ngettext("%(n)s more comes of it", "%(n)s more come of it", n) % {"n": n}
+    return format_html(PARTS, told, format_html_join("", LINE, ((sentence(one),) for one in finding.parts)))
+
+
+@register.simple_tag
+def reckoned(findings: Finding | Iterable[Finding]) -> SafeString:
+    """Return how what is too close to call was reckoned, folded under it; '' where nothing is."""
+    close = close_calls(findings)
+    if not close:
+        return NOTHING
+    told = _(
+        "Each number carries the doubt of what it was measured with. How probable it is that the true one"
+        " lies within the limits, where 95 % would do to say so:"
+    )
+    chances = format_html_join("", CHANCE, ((about(one), percent) for one, percent in close))
+    return format_html(RECKONED, _("How this is reckoned"), told, chances)
+
+
+@register.simple_tag
+def together(findings: list[Finding]) -> SafeString:
+    """Return what is too close to call as one thing to do: measure these again."""
+    if not findings:
+        return NOTHING
+    n = len(findings)
+    told = ngettext(
+        "%(n)s number too close to call: measure it again, finer where you can.",
+        "%(n)s numbers too close to call: measure them again, finer where you can.",
+        n,
+    )
+    each = format_html_join("", WITH_STEP, ((sentence(one), step(one)) for one in findings))
+    return format_html(DOUBTFUL, told % {"n": n}, each, reckoned(findings))
 
 
 @register.filter
