@@ -91,7 +91,9 @@ class JournalEntry(StudioRow):
     class Meta:
         ordering = ["-at", "-pk"]
         constraints = [
-            models.UniqueConstraint(fields=["by", "thing", "number", "day"], name="opened_once_a_day"),
+            models.UniqueConstraint(
+                fields=["studio", "by", "thing", "number", "day"], name="opened_once_a_day"
+            ),
         ]
         indexes = [models.Index(fields=["studio", "at"])]
 
@@ -149,10 +151,16 @@ def note_opened(by: Seer, thing: Thing, row: Opened, whose: int) -> None:
     """
     if by.pk == whose:
         return
-    opened = {"by_id": by.pk, "thing": thing, "number": row.pk, "day": timezone.localdate()}
+    opened = {
+        "studio_id": row.studio_id,
+        "by_id": by.pk,
+        "thing": thing,
+        "number": row.pk,
+        "day": timezone.localdate(),
+    }
     try:
         if not JournalEntry.objects.filter(**opened).exists():
-            told = JournalEntry(studio_id=row.studio_id, happened=Happened.OPENED, whose_id=whose, **opened)
+            told = JournalEntry(happened=Happened.OPENED, whose_id=whose, **opened)
             JournalEntry.objects.bulk_create([told], ignore_conflicts=True)
     except DatabaseError:
         logger.exception("not in the journal: member %s opened %s %s", by.pk, thing, row.pk)

@@ -44,6 +44,8 @@ class StudioKey(models.ForeignKey[_ST, _GT]):
 
 
 class OneStudioKey(StudioKey[_ST, _GT], models.OneToOneField[_ST, _GT]):
-    """The same, of one row to one."""
+    """The same, of one row to one.
 
-    plain: ClassVar = "django.db.models.OneToOneField"
+    To the database it is a foreign key as well: that there is but one is said by a constraint of the model,
+    which begins with the studio as every key does.
+    """

@@ -1,13 +1,19 @@
-"""The data can be split by studio: every table has the column, and keys can begin with it.
+"""The data can be split by studio: every table has the column, every key that is there once begins with it.
 
 A database of many machines, or one in partitions, wants the column by which it splits in every table, in
 every key that is there once, and on both sides of what leads from row to row. What has it not is named here.
+The keys are read from the migrations: what a database has. One in partitions is asked itself by
+`tests.services.test_split`.
 """
 
 from __future__ import annotations
 
+import pytest
 from django.apps import apps
-from django.db.models import ForeignKey, UniqueConstraint, UUIDField
+from django.db import models
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.operations import AddConstraint
+from django.db.models import CASCADE, ForeignKey, OneToOneField, UniqueConstraint
 
 from studio.access import StudioRow
 from studio.models import Person, Studio
@@ -33,10 +39,7 @@ WITHOUT = {
 }
 # keys that are there once in the whole site, and lead to a studio that nobody named
 ACROSS = {
-    (
-        "lessons.CalendarLink",
-        ("digest",),
-    ): "a calendar's address has no studio in it: a program asks with it alone",
+    ("lessons.calendarlink", ("digest",)): "a calendar's address has no studio in it: a program has it alone",
 }
 OURS = [
     model for house in HOUSES for model in apps.get_app_config(house).get_models(include_auto_created=True)
@@ -46,26 +49,6 @@ OF_A_STUDIO = [model for model in OURS if issubclass(model, StudioRow)]
 
 def by_label(model):
     return model._meta.label
-
-
-def keys_of(model):
-    """Yield the columns of each key that there may be once, but the primary."""
-    meta = model._meta
-    yield from (
-        (field.name,) for field in meta.local_concrete_fields if field.unique and not field.primary_key
-    )
-    yield from meta.unique_together
-    for one in meta.constraints:
-        if isinstance(one, UniqueConstraint):
-            assert not one.expressions, f"{by_label(model)}: of {one.name} nothing can be told"
-            yield one.fields
-
-
-def follows(model, name):
-    """Whether the studio follows from this column, or it is random and so long that it needs none."""
-    field = model._meta.get_field(name)
-    leads = isinstance(field, ForeignKey) and issubclass(field.related_model, StudioRow | Studio)
-    return leads or isinstance(field, UUIDField)
 
 
 def test_every_table_has_the_column_or_is_named():
@@ -87,12 +70,53 @@ def test_what_ties_rows_together_ties_rows_of_a_studio():
         assert [end for end in ends if not issubclass(end, StudioRow)] == []
 
 
-def test_every_key_that_is_there_once_can_begin_with_the_column():
-    """Put before a key from which the studio follows, it makes nothing possible that was not."""
-    keys = [(model, tuple(key)) for model in OF_A_STUDIO for key in keys_of(model)]
-    assert len(keys) > 30
-    wrong = {(by_label(model), key) for model, key in keys if not any(follows(model, name) for name in key)}
-    assert wrong == set(ACROSS)
+@pytest.fixture(scope="module")
+def migrated():
+    """The models as the last migrations leave them."""
+    return MigrationLoader(None).project_state()
+
+
+def keys_of(one):
+    """Yield the columns of each key that there may be once, but the primary."""
+    yield from ((name,) for name, field in one.fields.items() if field.unique and not field.primary_key)
+    yield from map(tuple, one.options.get("unique_together", ()))
+    for key in one.options["constraints"]:
+        if isinstance(key, UniqueConstraint):
+            assert not key.expressions, f"{one.name}: of {key.name} nothing can be told"
+            yield key.fields
+
+
+def keys_of_studios(state):
+    """Return the columns of every key of every table of studios' rows."""
+    tables = (state.models[model._meta.app_label, model._meta.model_name] for model in OF_A_STUDIO)
+    return [(f"{one.app_label}.{one.name_lower}", key) for one in tables for key in keys_of(one)]
+
+
+def not_by_studio(keys):
+    return {(name, key) for name, key in keys if key[0] != "studio"}
+
+
+def test_every_key_that_is_there_once_begins_with_the_studio(migrated):
+    keys = keys_of_studios(migrated)
+    assert len(keys) == len(set(keys)) > 35
+    assert not_by_studio(keys) == set(ACROSS)
+
+
+@pytest.mark.parametrize(
+    ("field", "constraint", "seen"),
+    [
+        (models.CharField(unique=True), None, ("other",)),
+        (OneToOneField("reeds.Reed", CASCADE), None, ("other",)),
+        (models.CharField(), UniqueConstraint(fields=["reed", "other"], name="x"), ("reed", "other")),
+        (models.CharField(), UniqueConstraint(fields=["other", "studio"], name="x"), ("other", "studio")),
+    ],
+)
+def test_a_key_that_begins_otherwise_is_seen(migrated, field, constraint, seen):
+    spoilt = migrated.clone()
+    spoilt.add_field("reeds", "photo", "other", field, preserve_default=True)
+    if constraint:
+        AddConstraint("photo", constraint).state_forwards("reeds", spoilt)
+    assert not_by_studio(keys_of_studios(spoilt)) == {*ACROSS, ("reeds.photo", seen)}
 
 
 def test_whatever_leads_from_row_to_row_can_lead_by_the_column_too():

@@ -134,7 +134,9 @@ class Answer(StudioRow):
             models.Index(fields=["studio", "submission"]),
             models.Index(fields=["studio", "sent_at"]),
         ]
-        constraints = [models.UniqueConstraint(fields=["submission", "author"], name="answer_once_a_teacher")]
+        constraints = [
+            models.UniqueConstraint(fields=["studio", "submission", "author"], name="answer_once_a_teacher")
+        ]
 
     def __str__(self) -> str:
         return f"{self.submission}: {self.get_decision_display()}"
@@ -187,7 +189,7 @@ class Mark(StudioRow):
     class Meta:
         ordering = ["made_at", "pk"]
         constraints = [
-            models.UniqueConstraint(fields=["answer", "key"], name="mark_once_a_key"),
+            models.UniqueConstraint(fields=["studio", "answer", "key"], name="mark_once_a_key"),
             models.CheckConstraint(
                 condition=models.Q(photo__isnull=False, take__isnull=True)
                 | models.Q(photo__isnull=True, take__isnull=False),
@@ -251,7 +253,7 @@ class Reply(StudioRow):
     submission = StudioKey(Submission, on_delete=models.CASCADE, related_name="replies")
     by = StudioKey(Member, on_delete=models.CASCADE, related_name="+")
     words = models.TextField(_("your words"), max_length=2000)
-    key = models.UUIDField(default=uuid.uuid4, unique=True)
+    key = models.UUIDField(default=uuid.uuid4)
     at = models.DateTimeField(default=timezone.now, editable=False)
     read_at = models.DateTimeField(null=True, editable=False)
 
@@ -259,6 +261,7 @@ class Reply(StudioRow):
 
     class Meta:
         ordering = ["at", "pk"]
+        constraints = [models.UniqueConstraint(fields=["studio", "key"], name="reply_once_a_key")]
         # each page asks how many are unread: few of all that were ever said
         indexes = [
             models.Index(
@@ -287,7 +290,7 @@ class Looking(StudioRow):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["submission", "member"], name="looking_once_a_teacher")
+            models.UniqueConstraint(fields=["studio", "submission", "member"], name="looking_once_a_teacher")
         ]
 
     @property

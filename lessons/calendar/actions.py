@@ -15,8 +15,8 @@ TOKEN_BYTES = 32
 def make_link(member: Member) -> str:
     """Return a new token for this member's calendar, told this once; an earlier one ends with it."""
     token = secrets.token_urlsafe(TOKEN_BYTES)
-    given = {"studio_id": member.studio_id, "digest": digest_of(token), "made_at": timezone.now()}
-    CalendarLink.objects.update_or_create(member=member, defaults=given)
+    given = {"digest": digest_of(token), "made_at": timezone.now()}
+    CalendarLink.objects.update_or_create(studio_id=member.studio_id, member=member, defaults=given)
     return token
 
 

@@ -38,6 +38,9 @@ class CalendarLink(StudioRow):
 
     objects: ClassVar[CalendarLinkQuerySet] = CalendarLinkQuerySet.as_manager()  # type: ignore[assignment]
 
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["studio", "member"], name="calendar_once_a_member")]
+
     def __str__(self) -> str:
         return str(self.member)
 

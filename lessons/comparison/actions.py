@@ -26,11 +26,12 @@ def ask(term: Term, by: Member, outcome: str, factors: Iterable[str], lot: str =
     """Keep each question, of all reeds or of one cane lot's; asked once more, it stays the first's."""
     for factor in factors:
         AskedQuestion.objects.get_or_create(
+            studio_id=term.studio_id,
             term=term,
             outcome=outcome,
             factor=factor,
             lot=lot,
-            defaults={"studio_id": term.studio_id, "by": by},
+            defaults={"by": by},
         )
     if AskedQuestion.objects.filter(term=term).count() > MOST_QUESTIONS:
         raise NotPossible(

@@ -41,7 +41,9 @@ class AskedQuestion(StudioRow):
     class Meta:
         ordering = ["at", "pk"]
         constraints = [
-            models.UniqueConstraint(fields=["term", "outcome", "factor", "lot"], name="question_once_a_term")
+            models.UniqueConstraint(
+                fields=["studio", "term", "outcome", "factor", "lot"], name="question_once_a_term"
+            )
         ]
 
     def __str__(self) -> str:
@@ -175,8 +177,10 @@ class Allotment(StudioRow):
     class Meta:
         ordering = ["student", "place"]
         constraints = [
-            models.UniqueConstraint(fields=["plan", "student", "place"], name="place_once_a_student"),
-            models.UniqueConstraint(fields=["plan", "reed"], name="reed_once_a_comparison"),
+            models.UniqueConstraint(
+                fields=["studio", "plan", "student", "place"], name="place_once_a_student"
+            ),
+            models.UniqueConstraint(fields=["studio", "plan", "reed"], name="reed_once_a_comparison"),
             models.CheckConstraint(condition=Q(arm__in=(0, 1)), name="arm_is_one_or_other"),
         ]
 

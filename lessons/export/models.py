@@ -94,6 +94,9 @@ class Export(StudioRow):
 
     objects: ClassVar[ExportQuerySet] = ExportQuerySet.as_manager()  # type: ignore[assignment]
 
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["studio", "member"], name="export_once_a_member")]
+
     def __str__(self) -> str:
         return f"{self.member} {self.asked_at:%Y-%m-%d}"
 

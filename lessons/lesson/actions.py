@@ -51,7 +51,7 @@ def add_note(lesson: Lesson, by: Member, words: str, key: uuid.UUID) -> None:
     if len(words) > MAX_NOTE:
         raise NotPossible(_("A note holds up to 5000 letters: write it in two."))
     LessonNote.objects.get_or_create(
-        lesson=lesson, key=key, defaults={"studio_id": lesson.studio_id, "by": by, "words": words.strip()}
+        studio_id=lesson.studio_id, lesson=lesson, key=key, defaults={"by": by, "words": words.strip()}
     )
 
 

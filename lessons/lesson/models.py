@@ -70,7 +70,9 @@ class LessonNote(StudioRow):
 
     class Meta:
         ordering = ["at", "pk"]
-        constraints = [models.UniqueConstraint(fields=["lesson", "key"], name="lesson_note_once_a_key")]
+        constraints = [
+            models.UniqueConstraint(fields=["studio", "lesson", "key"], name="lesson_note_once_a_key")
+        ]
 
     def __str__(self) -> str:
         return self.words[:40]

@@ -124,10 +124,8 @@ def ask_to_press(letter: Letter) -> None:
 @transaction.atomic
 def keep_report(term: Term, by: Member, html: str) -> TermReport:
     """Keep the studio's report of a term as it stands now, in place of the one before, and have it made."""
-    kept = {"studio_id": term.studio_id, "made_by": by, "made_at": timezone.now(), "html": html}
-    row, _new = TermReport.objects.update_or_create(
-        term=term, defaults={**kept, "pdf_state": PressState.WAITING}
-    )
+    kept = {"made_by": by, "made_at": timezone.now(), "html": html, "pdf_state": PressState.WAITING}
+    row, _new = TermReport.objects.update_or_create(studio_id=term.studio_id, term=term, defaults=kept)
     transaction.on_commit(lambda: press_report.enqueue(row.pk))
     return row
 

@@ -122,9 +122,13 @@ class Letter(OnPaper, StudioRow):
     class Meta:
         ordering = ["-starts_on", "-version"]
         constraints = [
-            models.UniqueConstraint(fields=["student", "term", "version"], name="letter_version_once"),
             models.UniqueConstraint(
-                fields=["student", "term"], condition=Q(given_at__isnull=True), name="one_draft_letter_a_term"
+                fields=["studio", "student", "term", "version"], name="letter_version_once"
+            ),
+            models.UniqueConstraint(
+                fields=["studio", "student", "term"],
+                condition=Q(given_at__isnull=True),
+                name="one_draft_letter_a_term",
             ),
             models.CheckConstraint(condition=Q(ends_on__gte=F("starts_on")), name="letter_days_in_order"),
         ]
@@ -158,7 +162,9 @@ class LetterPicture(StudioRow):
 
     class Meta:
         ordering = ["place"]
-        constraints = [models.UniqueConstraint(fields=["letter", "place"], name="letter_picture_place_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["studio", "letter", "place"], name="letter_picture_place_once")
+        ]
 
     def __str__(self) -> str:
         return self.caption
@@ -173,6 +179,9 @@ class TermReport(OnPaper, StudioRow):
     made_by = StudioKey(Member, null=True, on_delete=models.SET_NULL, related_name="+")
     made_at = models.DateTimeField(default=timezone.now, editable=False)
     html = models.TextField(blank=True, editable=False)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["studio", "term"], name="report_once_a_term")]
 
     def __str__(self) -> str:
         return str(self.term)

@@ -47,7 +47,7 @@ def draft_of(reed: Reed, student: Member) -> Submission:
         with transaction.atomic():
             draft.save(force_insert=True)
     except IntegrityError:  # begun by another tap meanwhile, perhaps sent by now
-        return Submission.objects.filter(reed=reed).latest("round")
+        return Submission.objects.filter(studio=reed.studio_id, reed=reed).latest("round")
     return draft
 
 

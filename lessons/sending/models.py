@@ -156,7 +156,7 @@ class Submission(StudioRow):
     reed = StudioKey(Reed, on_delete=models.CASCADE, related_name="submissions")
     student = StudioKey(Member, on_delete=models.CASCADE, related_name="submissions")
     round = models.PositiveSmallIntegerField(default=1)
-    key = models.UUIDField(default=uuid.uuid4, unique=True)
+    key = models.UUIDField(default=uuid.uuid4)
     started_at = models.DateTimeField(default=timezone.now, editable=False)
     draft = models.JSONField(default=dict, blank=True)
     typed_at = models.JSONField(default=dict, blank=True, help_text=_("When each field was typed last."))
@@ -186,9 +186,10 @@ class Submission(StudioRow):
         ordering = ["-sent_at", "-started_at"]
         constraints = [
             models.UniqueConstraint(
-                fields=["reed"], condition=Q(sent_at__isnull=True), name="one_draft_a_reed"
+                fields=["studio", "reed"], condition=Q(sent_at__isnull=True), name="one_draft_a_reed"
             ),
-            models.UniqueConstraint(fields=["reed", "round"], name="round_once_a_reed"),
+            models.UniqueConstraint(fields=["studio", "reed", "round"], name="round_once_a_reed"),
+            models.UniqueConstraint(fields=["studio", "key"], name="round_once_a_key"),
         ]
         indexes = [
             models.Index(fields=["studio", "answered_at", "sent_at"]),
@@ -323,7 +324,7 @@ class Notice(StudioRow):
     told_at = models.DateTimeField(default=timezone.now, editable=False)
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["to", "about"], name="told_once")]
+        constraints = [models.UniqueConstraint(fields=["studio", "to", "about"], name="told_once")]
 
     def __str__(self) -> str:
         return self.about

@@ -93,7 +93,7 @@ def tell_once(to: Member, subject: str, told: Sequence[Told], aloud: str) -> Non
 
 def noted(to: Member, about: str) -> tuple[Notice, bool]:
     """Note that somebody was told of something; and whether that is new."""
-    return Notice.objects.get_or_create(to=to, about=about, defaults={"studio_id": to.studio_id})
+    return Notice.objects.get_or_create(studio_id=to.studio_id, to=to, about=about)
 
 
 def _by_mail(to: Member, subject: str, told: Sequence[Told]) -> None:

@@ -24,7 +24,7 @@ MAX_BYTES = 12 * 1024 * 1024
 
 def add_voice(by: Member, upload: File[bytes], key: uuid.UUID) -> Voice:
     """Keep what was spoken and have the worker prepare it; the same key twice keeps one."""
-    there = Voice.objects.filter(by=by, key=key)
+    there = Voice.objects.filter(studio=by.studio_id, by=by, key=key)
     if kept := there.first():
         return come_again(kept, prepare_voice)
     check_size(

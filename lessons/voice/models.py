@@ -44,7 +44,7 @@ class Voice(KeptSound, StudioRow):
     objects: ClassVar[VoiceQuerySet] = VoiceQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["by", "key"], name="voice_once_a_key")]
+        constraints = [models.UniqueConstraint(fields=["studio", "by", "key"], name="voice_once_a_key")]
 
     @property
     def files(self) -> list[FieldFile]:

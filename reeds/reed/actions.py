@@ -311,5 +311,5 @@ def forget_reference(reed: Reed) -> None:
 
 def sharpened(owner: Member, day: dt.date | None = None) -> None:
     """Keep the day on which somebody's knife was sharpened last; None for today."""
-    kept = {"studio_id": owner.studio_id, "sharpened_on": day or timezone.localdate()}
-    Knife.objects.update_or_create(owner=owner, defaults=kept)
+    kept = {"sharpened_on": day or timezone.localdate()}
+    Knife.objects.update_or_create(studio_id=owner.studio_id, owner=owner, defaults=kept)

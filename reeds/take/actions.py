@@ -33,7 +33,7 @@ def add_take(
 ) -> Take:
     """Keep a recording and have the worker listen to it; the same key twice keeps one."""
     check_consent(reed, by)
-    there = Take.objects.filter(reed=reed, key=key)
+    there = Take.objects.filter(studio=reed.studio_id, reed=reed, key=key)
     if kept := there.first():
         return come_again(kept, listen)
     _check(upload)

@@ -99,7 +99,7 @@ class Take(HeardByAll, StudioRow):
     class Meta:
         ordering = ["at", "pk"]
         constraints = [
-            models.UniqueConstraint(fields=["reed", "key"], name="take_once_a_key"),
+            models.UniqueConstraint(fields=["studio", "reed", "key"], name="take_once_a_key"),
             models.CheckConstraint(
                 condition=Q(erased_at__isnull=True) | Q(taken_back_at__isnull=False, raw="", file="", mp3=""),
                 name="an_erased_take_is_gone",

@@ -76,11 +76,11 @@ def _keep_numbers(take: Take) -> None:
     for reading in readings_of(take):
         measured = reading.measured
         Measurement.objects.get_or_create(
+            studio_id=take.studio_id,
             reed=take.reed,
             quantity=reading.quantity,
             key=take.key,
             defaults={
-                "studio_id": take.studio_id,
                 "value": measured.value if measured else None,
                 "u": measured.u if measured else None,
                 "word": reading.choice,

@@ -31,7 +31,7 @@ def refuse_taken_out(member: Member, submission_pk: int) -> None:
 def answer_of(submission: Submission, teacher: Member) -> Answer:
     """Return this teacher's own answer to a round, begun now if there is none."""
     answer, _made = Answer.objects.get_or_create(
-        submission=submission, author=teacher, defaults={"studio_id": submission.studio_id}
+        studio_id=submission.studio_id, submission=submission, author=teacher
     )
     answer.submission = submission
     return answer

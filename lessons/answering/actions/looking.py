@@ -15,10 +15,10 @@ from studio.models import Member
 def look(submission: Submission, teacher: Member) -> None:
     """Note that this teacher has the round open now."""
     Looking.objects.update_or_create(
+        studio_id=submission.studio_id,
         submission=submission,
         member=teacher,
         defaults={"seen_at": timezone.now()},
-        create_defaults={"studio_id": submission.studio_id, "seen_at": timezone.now()},
     )
 
 

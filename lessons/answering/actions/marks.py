@@ -55,9 +55,10 @@ def _keep_mark(answer: Answer, key: uuid.UUID, annotation: dict[str, Any], **on:
         raise NotPossible(_("There are 200 marks in this answer already."))
     where: dict[str, Photo | Take | None] = {"photo": None, "take": None, **on}
     kept, _made = Mark.objects.update_or_create(
+        studio_id=answer.studio_id,
         answer=answer,
         key=key,
-        defaults={"studio_id": answer.studio_id, "annotation": annotation, **where},
+        defaults={"annotation": annotation, **where},
     )
     return kept
 

@@ -21,9 +21,7 @@ def keep_phrase(teacher: Member, words: str) -> Phrase:
         raise NotPossible(_("Usual words are short: up to 500 letters."))
     if Phrase.objects.filter(teacher=teacher).count() >= MAX_PHRASES:
         raise NotPossible(_("You have 200 already: drop some that you do not use."))
-    phrase, _made = Phrase.objects.get_or_create(
-        teacher=teacher, words=words, defaults={"studio_id": teacher.studio_id}
-    )
+    phrase, _made = Phrase.objects.get_or_create(studio_id=teacher.studio_id, teacher=teacher, words=words)
     return phrase
 
 

@@ -20,7 +20,7 @@ def reply(submission: Submission, by: Member, words: str, key: uuid.UUID) -> Rep
     """Say something back under an answer; the same key twice keeps one."""
     if not words.strip():
         raise NotPossible(_("Write something first."))
-    mine = Reply.objects.filter(submission=submission, by=by, key=key).first()
+    mine = Reply.objects.filter(studio=submission.studio_id, submission=submission, by=by, key=key).first()
     if mine:
         return mine
     try:

@@ -25,7 +25,7 @@ MAX_PHOTOS = 8
 def add_photo(reed: Reed, by: Member, upload: File[bytes], key: uuid.UUID, view: str = "") -> Photo:
     """Keep an upload and have the worker prepare it; the same key twice keeps one."""
     check_consent(reed, by)
-    there = Photo.objects.filter(reed=reed, key=key)
+    there = Photo.objects.filter(studio=reed.studio_id, reed=reed, key=key)
     if kept := there.first():
         return come_again(kept, prepare_photo)
     upload.name = f"raw{check_upload(upload)}"

@@ -35,8 +35,9 @@ def note_by_caliper(photo: Photo, by: Member, typed: Mapping[str, float]) -> int
     for key, mm in told.items():
         both = {"seen_mm": seen[key].value, "seen_u": seen[key].u, "held_mm": mm, "held_u": u}
         ToolReading.objects.update_or_create(
+            studio_id=photo.studio_id,
             photo=photo,
             quantity=key,
-            defaults={**both, "studio_id": photo.studio_id, "by": by, "at": timezone.now()},
+            defaults={**both, "by": by, "at": timezone.now()},
         )
     return len(told)

@@ -65,13 +65,14 @@ class PhotoMeasuringQuerySet(StudioQuerySet["PhotoMeasuring"]):
 
     def of(self, photo: Photo) -> PhotoMeasuring:
         """Return the photo's measuring; one that is not stored where nobody asked for it yet."""
-        row = self.filter(photo=photo).first() or PhotoMeasuring(studio_id=photo.studio_id)
+        of = photo.studio_id
+        row = self.filter(studio=of, photo=photo).first() or PhotoMeasuring(studio_id=of)
         row.photo = photo  # as the caller has it
         return row
 
     def begun(self, photo: Photo) -> PhotoMeasuring:
         """Return the photo's measuring, stored now if there was none."""
-        row, _made = self.get_or_create(photo=photo, defaults={"studio_id": photo.studio_id})
+        row, _made = self.get_or_create(studio_id=photo.studio_id, photo=photo)
         row.photo = photo
         return row
 
@@ -110,6 +111,9 @@ class PhotoMeasuring(StudioRow):
     flat_of = models.DateTimeField(null=True, blank=True)
 
     objects: ClassVar[PhotoMeasuringQuerySet] = PhotoMeasuringQuerySet.as_manager()  # type: ignore[assignment]
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["studio", "photo"], name="measuring_once_a_photo")]
 
     def __str__(self) -> str:
         return f"{self.photo}: {self.get_state_display()}"

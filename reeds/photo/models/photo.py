@@ -107,7 +107,7 @@ class Photo(StudioRow):
         ordering = ["sent_at", "pk"]
         indexes = [models.Index(fields=["studio", "reed"])]
         constraints = [
-            models.UniqueConstraint(fields=["reed", "key"], name="photo_once_a_key"),
+            models.UniqueConstraint(fields=["studio", "reed", "key"], name="photo_once_a_key"),
             models.CheckConstraint(
                 condition=Q(erased_at__isnull=True)
                 | Q(taken_back_at__isnull=False, raw="", upright="", large="", screen="", thumbnail=""),

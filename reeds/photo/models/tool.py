@@ -64,7 +64,9 @@ class ToolReading(StudioRow):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["photo", "quantity"], name="tool_reading_once_a_length"),
+            models.UniqueConstraint(
+                fields=["studio", "photo", "quantity"], name="tool_reading_once_a_length"
+            ),
         ]
 
     def __str__(self) -> str:

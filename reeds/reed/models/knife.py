@@ -18,5 +18,8 @@ class Knife(StudioRow):
     owner = OneStudioKey(Member, on_delete=models.CASCADE, related_name="knife")
     sharpened_on = models.DateField(_("last sharpened"))
 
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["studio", "owner"], name="knife_once_a_member")]
+
     def __str__(self) -> str:
         return f"{self.owner} {self.sharpened_on}"

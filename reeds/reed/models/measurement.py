@@ -77,7 +77,9 @@ class Measurement(BroughtIn, StudioRow):
                 | Q(value__isnull=True, u__isnull=True) & ~Q(word=""),
                 name="measurement_is_a_number_or_a_word",
             ),
-            models.UniqueConstraint(fields=["reed", "quantity", "key"], name="measurement_once_a_key"),
+            models.UniqueConstraint(
+                fields=["studio", "reed", "quantity", "key"], name="measurement_once_a_key"
+            ),
         ]
         indexes = [models.Index(fields=["studio", "quantity", "at"])]
 

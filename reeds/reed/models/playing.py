@@ -47,7 +47,7 @@ class Rating(StudioRow):
     class Meta:
         ordering = ["pk"]
         constraints = [
-            models.UniqueConstraint(fields=["test", "item"], name="rating_once_an_item"),
+            models.UniqueConstraint(fields=["studio", "test", "item"], name="rating_once_an_item"),
             models.CheckConstraint(
                 condition=models.Q(speaks__isnull=False) | models.Q(effort__isnull=False),
                 name="rating_says_something",

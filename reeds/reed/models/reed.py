@@ -94,9 +94,11 @@ class Reed(BroughtIn, StudioRow):
         ordering = ["owner", "-number"]
         constraints = [
             models.UniqueConstraint(
-                fields=["owner"], condition=models.Q(is_reference=True), name="one_reference_reed_a_student"
+                fields=["studio", "owner"],
+                condition=models.Q(is_reference=True),
+                name="one_reference_reed_a_student",
             ),
-            models.UniqueConstraint(fields=["owner", "number"], name="reed_number_once_a_student"),
+            models.UniqueConstraint(fields=["studio", "owner", "number"], name="reed_number_once_a_student"),
         ]
         indexes = [
             models.Index(fields=["studio", "stage"]),
@@ -205,7 +207,7 @@ class ReedEvent(BroughtIn, StudioRow):
             models.CheckConstraint(
                 condition=~models.Q(kind="scrape") | models.Q(strokes__gt=0), name="scraping_has_strokes"
             ),
-            models.UniqueConstraint(fields=["reed", "key"], name="event_once_a_key"),
+            models.UniqueConstraint(fields=["studio", "reed", "key"], name="event_once_a_key"),
         ]
 
     def __str__(self) -> str:

@@ -154,10 +154,10 @@ def set_offsets(student: Member, by: Member, deltas: Mapping[str, float], why: s
     for key, delta in wanted.items():
         if there.get(key) != delta:
             Offset.objects.update_or_create(
+                studio_id=student.studio_id,
                 student=student,
                 quantity=key,
                 defaults={
-                    "studio_id": student.studio_id,
                     "delta": delta,
                     "why": why,
                     "set_by": by,

@@ -83,7 +83,9 @@ class PatternVersion(StudioRow):
     class Meta:
         ordering = ["pattern", "-number"]
         constraints = [
-            models.UniqueConstraint(fields=["pattern", "number"], name="version_number_once_a_pattern")
+            models.UniqueConstraint(
+                fields=["studio", "pattern", "number"], name="version_number_once_a_pattern"
+            )
         ]
 
     def __str__(self) -> str:
@@ -125,7 +127,9 @@ class Offset(StudioRow):
     objects: ClassVar[OffsetQuerySet] = OffsetQuerySet.as_manager()  # type: ignore[assignment]
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["student", "quantity"], name="offset_once_a_quantity")]
+        constraints = [
+            models.UniqueConstraint(fields=["studio", "student", "quantity"], name="offset_once_a_quantity")
+        ]
 
     def __str__(self) -> str:
         return f"{self.quantity} {self.delta:+g}"
