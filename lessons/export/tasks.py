@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import tempfile
+from functools import cache
+from typing import TYPE_CHECKING
 
 from django.conf import settings
 from django.core.files import File
@@ -10,29 +12,40 @@ from django.utils import timezone
 from django.utils.translation import gettext_noop as _
 from django_tasks import task
 
-from lessons.export.bundle import Contents, write_bundle
-from lessons.export.gathering import asked, lessons, letters, pictures, reeds, rounds, sheets
-from lessons.export.gathering.journal import JOURNAL
-from lessons.export.gathering.scope import Scope
 from lessons.export.models import Export, ExportQuerySet, ExportState
+from reeds.numbers.late import Late
 from studio.errors import FilesUnreachable, NotPossible
 
-CONTENTS = Contents(
-    (
-        *reeds.TABLES,
-        *rounds.TABLES,
-        *lessons.TABLES,
-        *letters.TABLES,
-        *asked.TABLES,
-        *pictures.TABLES,
-        *sheets.TABLES,
-        JOURNAL,
-    ),
-    pictures.files,
-    rounds.marks,
-)
+if TYPE_CHECKING:
+    from lessons.export import bundle
+    from lessons.export.gathering import (
+        asked,
+        journal,
+        lessons,
+        letters,
+        pictures,
+        reeds,
+        rounds,
+        scope,
+        sheets,
+    )
+else:  # what the worker alone gathers: whoever asks for an export starts without it
+    bundle = Late("lessons.export.bundle")
+    NOUNS = ("asked", "journal", "lessons", "letters", "pictures", "reeds", "rounds", "scope", "sheets")
+    asked, journal, lessons, letters, pictures, reeds, rounds, scope, sheets = (
+        Late(f"lessons.export.gathering.{noun}") for noun in NOUNS
+    )
+
 NO_ROOM = _("The server could not write the file: perhaps its disk is full. Tell whoever looks after it.")
 BROKEN = _("Something went wrong while it was made. Try again; if it fails again, tell your teacher.")
+
+
+@cache
+def contents() -> bundle.Contents:
+    """Return all that an export holds, of every noun."""
+    kinds = (reeds, rounds, lessons, letters, asked, pictures, sheets)
+    tables = [table for kind in kinds for table in kind.TABLES]
+    return bundle.Contents((*tables, journal.JOURNAL), pictures.files, rounds.marks)
 
 
 @task(queue_name="papers")
@@ -56,10 +69,10 @@ def make_export(export_id: int) -> None:
 
 
 def _make(row: Export) -> None:
-    scope = Scope(row.member, row.student, row.term, with_pictures=row.with_pictures)
+    asks = scope.Scope(row.member, row.student, row.term, with_pictures=row.with_pictures)
     # beside the data and not among temporary files, which may lie in memory
     with tempfile.TemporaryFile(dir=settings.DATA_DIR) as whole:
-        write_bundle(CONTENTS, scope, whole, timezone.now())
+        bundle.write_bundle(contents(), asks, whole, timezone.now())
         size = whole.tell()
         whole.seek(0)
         row.file.save("export.zip", File(whole), save=False)

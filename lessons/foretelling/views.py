@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from lessons.foretelling.pages import ForetellingPage
+from reeds.numbers.late import Late
 from studio.access import MemberRequest
+
+if TYPE_CHECKING:
+    from lessons.foretelling import pages
+else:
+    pages = Late("lessons.foretelling.pages")
 
 
 @require_safe
@@ -16,4 +23,4 @@ def foretelling(request: MemberRequest) -> HttpResponse:
     member = request.member
     if not (member.teaches or member.studio.foretells_to_students):
         raise Http404
-    return render(request, "lessons/foretelling/foretelling.html", {"page": ForetellingPage(member)})
+    return render(request, "lessons/foretelling/foretelling.html", {"page": pages.ForetellingPage(member)})

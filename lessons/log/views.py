@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from lessons.log.actions import keep, undo, write
-from lessons.log.forms import AgreedForm, ChoicesForm, UploadForm
 from lessons.log.models import ReedLog
-from lessons.log.pages import LogPage, earlier
+from reeds.numbers.late import Late
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
+
+if TYPE_CHECKING:
+    from lessons.log import forms, pages
+    from lessons.log.actions import keep, undo, write
+else:  # few bring a list in, and once: the other pages start without what reads it
+    forms, pages = (Late(f"lessons.log.{name}") for name in ("forms", "pages"))
+    keep, undo, write = (Late(f"lessons.log.actions.{name}") for name in ("keep", "undo", "write"))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def logs(request: MemberRequest) -> HttpResponse:
     """Choose a file, and see what was brought in before."""
     given = (request.POST, request.FILES) if request.method == "POST" else ()
-    form = UploadForm(request.member, *given)
+    form = forms.UploadForm(request.member, *given)
     if form.is_valid():
         try:
             log = keep.keep(form.upload, form.cleaned_data["key"])
@@ -45,9 +52,9 @@ def log(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _page(
-    request: MemberRequest, row: ReedLog, form: ChoicesForm | None = None, said: str = ""
+    request: MemberRequest, row: ReedLog, form: forms.ChoicesForm | None = None, said: str = ""
 ) -> HttpResponse:
-    shown = LogPage(row, request.GET.get("page", "1"))
+    shown = pages.LogPage(row, request.GET.get("page", "1"))
     if not row.is_waiting:
         return render(
             request,
@@ -57,8 +64,8 @@ def _page(
         )
     page = {
         "shown": shown,
-        "form": form or ChoicesForm(request.member, shown.understood),
-        "earlier": earlier(write.days_of_same_file(row)),
+        "form": form or forms.ChoicesForm(request.member, shown.understood),
+        "earlier": pages.earlier(write.days_of_same_file(row)),
         "said": said,
     }
     return render(request, "lessons/log/look.html", page, status=422 if form or said else 200)
@@ -68,7 +75,7 @@ def _page(
 def choose(request: MemberRequest, pk: int) -> HttpResponse:
     """Say what its columns are."""
     row = _fetch(request, pk)
-    form = ChoicesForm(request.member, LogPage(row).understood, request.POST)
+    form = forms.ChoicesForm(request.member, pages.LogPage(row).understood, request.POST)
     if not form.is_valid():
         return _page(request, row, form)
     try:
@@ -82,7 +89,7 @@ def choose(request: MemberRequest, pk: int) -> HttpResponse:
 def bring_in(request: MemberRequest, pk: int) -> HttpResponse:
     """Make its reeds and numbers."""
     row = _fetch(request, pk)
-    form = AgreedForm(request.POST)
+    form = forms.AgreedForm(request.POST)
     form.full_clean()
     try:
         write.bring_in(row, form.agreed)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from django import template
 from django.utils.translation import gettext as _
 
-from lessons.foretelling.chances.foretelling import Chance
+if TYPE_CHECKING:
+    from lessons.foretelling.chances.foretelling import Chance
 
 register = template.Library()
 

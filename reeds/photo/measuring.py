@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
+from reeds.numbers.late import Late
 from reeds.numbers.measured import Measured
 from reeds.numbers.words import gettext_noop
 from reeds.photo.models.card import PrintedCard
@@ -14,7 +16,6 @@ from reeds.photo.models.photo import Photo
 from reeds.photo.models.tool import ToolReading
 from reeds.photo.vision.arrays import Floats, floats
 from reeds.photo.vision.camera import AxisCamera, Frame
-from reeds.photo.vision.card_view import Settings, solve_card
 from reeds.photo.vision.lengths import U_STATED_HEIGHT_MM, Axis, Clicks, Points
 from reeds.photo.vision.plane import off_reed_share, uneven_mm, window_of
 from reeds.photo.vision.projection import ratio_to, scaled, seen_homography
@@ -22,15 +23,11 @@ from reeds.photo.vision.record import MarksBeside
 from reeds.photo.vision.reed_plane import ReedPlane
 from reeds.photo.vision.refusal import PhotoRefused
 from reeds.photo.vision.ruler import KnownLength
-from reeds.photo.vision.scale import (
-    CardScale,
-    Id1Scale,
-    PhotoScale,
-    RulerScale,
-    remarks,
-    u_by_hand,
-    u_left_alone,
-)
+
+if TYPE_CHECKING:
+    from reeds.photo.vision import card_view, scale
+else:  # of pages only the one that measures needs them
+    card_view, scale = (Late(f"reeds.photo.vision.{name}") for name in ("card_view", "scale"))
 
 NO_CARD = gettext_noop("The card was not found on this photo: use a ruler or a bank card beside the reed.")
 NO_BAR = gettext_noop(
@@ -75,28 +72,29 @@ class PhotoLengths:
 
 def result_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoLengths:
     """Return the lengths that the landmarks give; PhotoRefused with a sentence where they give none."""
-    scale = scale_of(photo, row, given)
-    seen = scale.solve(given.points, given.axis)
-    left_alone = u_left_alone(row.found.proposed, given.points) if given.scale == ScaleKind.CARD else {}
-    lengths = scale.lengths(seen, Clicks(given.points, u_by_hand(seen, given.points) | left_alone))
+    how = scale_of(photo, row, given)
+    seen = how.solve(given.points, given.axis)
+    left_alone = scale.u_left_alone(row.found.proposed, given.points) if given.scale == ScaleKind.CARD else {}
+    lengths = how.lengths(seen, Clicks(given.points, scale.u_by_hand(seen, given.points) | left_alone))
     lengths = ToolReading.objects.filter(studio=photo.studio_id).widened(lengths)
-    matrices = scale.matrices(seen, given.points, lengths)
-    return PhotoLengths(lengths, seen.camera, matrices, (*_about_print(given), *remarks(scale, given.points)))
+    matrices = how.matrices(seen, given.points, lengths)
+    remarks = (*_about_print(given), *scale.remarks(how, given.points))
+    return PhotoLengths(lengths, seen.camera, matrices, remarks)
 
 
-def scale_of(photo: Photo, row: PhotoMeasuring, given: Given) -> PhotoScale:
+def scale_of(photo: Photo, row: PhotoMeasuring, given: Given) -> scale.PhotoScale:
     """Return the scale that was asked for; PhotoRefused where the photo does not have it."""
     frame, focal = Frame(photo.width or 1, photo.height or 1), photo.usual_focal
     if given.scale == ScaleKind.KNOWN:
         start, stop = map(floats, given.beside.points)
-        return RulerScale(KnownLength(given.beside.mm, start, stop), frame, focal)
+        return scale.RulerScale(KnownLength(given.beside.mm, start, stop), frame, focal)
     if given.scale == ScaleKind.ID1:
-        return Id1Scale(given.beside.points, frame, focal)
+        return scale.Id1Scale(given.beside.points, frame, focal)
     markers = row.found.markers
     if markers is None:
         raise PhotoRefused(NO_CARD)
-    factor = (given.card or PrintedCard()).factor
-    return CardScale(solve_card(markers, frame, Settings(given.axis, factor), focal))
+    settings = card_view.Settings(given.axis, (given.card or PrintedCard()).factor)
+    return scale.CardScale(card_view.solve_card(markers, frame, settings, focal))
 
 
 def _about_print(given: Given) -> tuple[str, ...]:

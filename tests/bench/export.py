@@ -24,10 +24,10 @@ def export(big, with_pictures=False):
 
     from lessons.export.bundle import write_bundle
     from lessons.export.gathering.scope import Scope
-    from lessons.export.tasks import CONTENTS
+    from lessons.export.tasks import contents
 
     with tempfile.TemporaryFile() as file:
-        write_bundle(CONTENTS, Scope(big.teacher, with_pictures=with_pictures), file, timezone.now())
+        write_bundle(contents(), Scope(big.teacher, with_pictures=with_pictures), file, timezone.now())
         return file.tell()
 
 

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from lessons.comparison import actions
 from lessons.comparison.forms.ask import AskForm
-from lessons.comparison.pages.ask import AskPage
+from reeds.numbers.late import Late
 from studio.access import MemberRequest
 from studio.asked import term_asked
 from studio.errors import NotPossible
 from studio.models import Member, Term
 from studio.roles import teaching_only
+
+if TYPE_CHECKING:
+    from lessons.comparison.pages import ask as asking
+else:
+    asking = Late("lessons.comparison.pages.ask")
 
 
 @teaching_only
@@ -21,7 +28,7 @@ def ask(request: MemberRequest) -> HttpResponse:
     term = term_asked(request.member, request.GET.get("term", ""))
     if term is None:
         return render(request, "lessons/comparison/ask.html", {"term": None})
-    page = AskPage(term, request.member)
+    page = asking.AskPage(term, request.member)
     labels = [{key: one.label for key, one in known.items()} for known in (page.outcomes, page.factors)]
     form = AskForm(*labels, page.lot_labels, request.POST if request.method == "POST" else None)
     if form.is_valid() and _kept(form, term, request.member):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -11,11 +12,16 @@ from django.views.decorators.http import require_POST, require_safe
 from lessons.comparison import actions
 from lessons.comparison.forms.plan import BlankForm, PlanForm, WhyForm
 from lessons.comparison.models import Allotment, PlannedComparison, blanks_by_student
-from lessons.comparison.pages.plan import PlanPage
-from lessons.comparison.pages.report import report
+from reeds.numbers.late import Late
 from studio.access import MemberRequest, fetch
 from studio.errors import NotPossible
 from studio.roles import teachers_only
+
+if TYPE_CHECKING:
+    from lessons.comparison.pages import plan as planned
+    from lessons.comparison.pages import report as reported
+else:
+    planned, reported = (Late(f"lessons.comparison.pages.{name}") for name in ("plan", "report"))
 
 
 @require_safe
@@ -50,8 +56,14 @@ def comparison(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _page(request: MemberRequest, plan: PlannedComparison, refused: str = "") -> HttpResponse:
-    page = PlanPage(plan, request.member)
-    shown = {"plan": plan, "page": page, "report": report(page), "refused": refused, "why_form": WhyForm()}
+    page = planned.PlanPage(plan, request.member)
+    shown = {
+        "plan": plan,
+        "page": page,
+        "report": reported.report(page),
+        "refused": refused,
+        "why_form": WhyForm(),
+    }
     return render(request, "lessons/comparison/plan.html", shown, status=422 if refused else 200)
 
 

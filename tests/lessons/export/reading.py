@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from lessons.export.bundle import write_bundle
 from lessons.export.gathering.scope import Scope
-from lessons.export.tasks import CONTENTS
+from lessons.export.tasks import contents
 from reeds.numbers.guard import unguarded
 
 
@@ -41,5 +41,5 @@ class Bundle:
 
 def bundle(member, student=None, term=None, **how):
     out = io.BytesIO()
-    write_bundle(CONTENTS, Scope(member, student, term, **how), out, timezone.now())
+    write_bundle(contents(), Scope(member, student, term, **how), out, timezone.now())
     return Bundle(out)

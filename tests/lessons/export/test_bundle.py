@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from lessons.export import bundle as bundling
 from lessons.export.gathering.reasons import LEFT_OUT
-from lessons.export.tasks import CONTENTS
+from lessons.export.tasks import contents
 from reeds.numbers.guard import unguarded
 from reeds.reed.models.measurement import Measurement
 from reeds.sheet.models.pattern import Offset
@@ -22,7 +22,7 @@ from tests.lessons.export.reading import bundle
 from tests.outside.test_w3c_web_annotation_2017 import check_annotation, check_lifecycle, is_iri
 from tests.world import World
 
-TABLES = CONTENTS.tables
+TABLES = contents().tables
 FOLDERS = ("photos/", "takes/", "voices/", "demonstrations/")
 SHAPES = {table.shape.name: table.shape for table in TABLES}
 

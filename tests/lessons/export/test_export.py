@@ -12,7 +12,7 @@ import time_machine
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from lessons.export import tasks
+from lessons.export import bundle, tasks
 from lessons.export.actions import ask, drop, forget_spent
 from lessons.export.models import KEPT, Export, Wanted
 from lessons.export.tasks import make_export
@@ -70,13 +70,13 @@ def test_made_twice_it_is_made_once(asked, student, settings):
 
 def test_one_that_was_dropped_while_it_was_made_leaves_nothing(student, settings, monkeypatch):
     row = ask(student, Wanted())
-    write = tasks.write_bundle
+    write = bundle.write_bundle
 
     def dropped_meanwhile(*args):
         write(*args)
         drop(row)
 
-    monkeypatch.setattr(tasks, "write_bundle", dropped_meanwhile)
+    monkeypatch.setattr(bundle, "write_bundle", dropped_meanwhile)
     make_export.func(row.pk)
     assert files(settings) == []
     assert not Export.objects.exists()
@@ -93,7 +93,7 @@ def test_what_cannot_be_made_says_why(student, settings, monkeypatch, as_member,
     def fails(*_args):
         raise wrong
 
-    monkeypatch.setattr(tasks, "write_bundle", fails)
+    monkeypatch.setattr(bundle, "write_bundle", fails)
     row = ask(student, Wanted())
     make_export.func(row.pk)
     row.refresh_from_db()
@@ -109,7 +109,7 @@ def test_what_nobody_foresaw_says_so_and_is_in_the_log(student, monkeypatch):
     def fails(*_args):
         raise ZeroDivisionError
 
-    monkeypatch.setattr(tasks, "write_bundle", fails)
+    monkeypatch.setattr(bundle, "write_bundle", fails)
     row = ask(student, Wanted())
     with pytest.raises(ZeroDivisionError):
         make_export.func(row.pk)

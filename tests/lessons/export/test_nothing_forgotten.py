@@ -10,10 +10,10 @@ from django.apps import apps
 from lessons.answering.models import Mark
 from lessons.export.gathering.reasons import LEFT_OUT
 from lessons.export.gathering.source import Source
-from lessons.export.tasks import CONTENTS
+from lessons.export.tasks import contents
 from reeds.sheet.models.own import OwnQuantity
 
-TABLES = CONTENTS.tables
+TABLES = contents().tables
 HOUSES = ("studio", "reeds", "lessons")
 EXPORTED = {model for table in TABLES for model in table.models} | {Mark}
 # of every row
