@@ -18,7 +18,7 @@ WORKER = os.environ.get("KILLED_PHONES_WORKER", "block")
 LEFT = """async () => {
     const anywhere = document.querySelector("script[src*=anywhere]").src;
     const { leftBy } = await import(anywhere.replace("anywhere", "outbox"));
-    return Object.values(await leftBy(document.getElementById("waiting").dataset.person)).flat().length;
+    return Object.values(await leftBy(document.body.dataset.person)).flat().length;
 }"""
 
 

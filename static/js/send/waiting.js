@@ -10,7 +10,7 @@ const UNKNOWN_LINE_MS = 600000;
 
 const place = document.getElementById("waiting");
 const list = place.querySelector("ul");
-const { person } = place.dataset;
+const { person } = document.body.dataset;
 const said = place.querySelector("[data-said]");
 const [rowBlank, sentBlank, staysBlank] = ["waiting-row", "waiting-sent", "waiting-stays"].map((id) => document.getElementById(id).content);
 const hand = document.getElementById("draft"); // a page that sees to its own draft
