@@ -1,6 +1,5 @@
 """The WSGI entry that the web server loads."""
 
-import gc
 import multiprocessing
 import os
 
@@ -9,6 +8,7 @@ from django.core.wsgi import get_wsgi_application
 from django.urls import get_resolver
 
 from studio.confined.kernel import die_with_parent
+from studio.garbage import settle
 from studio.only_read import end_web_if_over
 
 # only `serve` asks for it: a web process whose server was killed would keep the port, and one that ends by
@@ -21,5 +21,4 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
 application = get_wsgi_application()
 # all views are loaded before the first request comes: many at once would wait for each other's imports
 get_resolver().url_patterns  # noqa: B018  # looked up for what it loads
-# what is loaded by now stays: nobody looks through it for garbage while a request waits
-gc.freeze()
+settle()
