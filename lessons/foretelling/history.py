@@ -152,7 +152,7 @@ class History:
         if value is None and quantity == "gouge":
             value, u = made.lot_gouge, U_OF_A_LOT
         asked = Asked(made.owner, stage, quantity, made.version, made.staple_length, made.flexibility)
-        _low, aim, _high = self._limits.of(asked)
+        _low, aim, _high = self._limits[asked]
         return None if value is None or aim is None else Told(value - aim, u or 0.0)
 
 

@@ -28,8 +28,11 @@ class Asked(NamedTuple):
     flexibility: str
 
 
-class SheetLimits:
-    """Low, aim and high of every sheet of a studio, with each player's offsets; two queries in all."""
+class SheetLimits(dict[Asked, Limits]):
+    """Low, aim and high of every sheet of a studio, with each player's offsets; two queries in all.
+
+    They are in the quantity's unit, each None where the sheet has none; looked up when first asked for.
+    """
 
     def __init__(self, asking: Seer, known: Known) -> None:
         self._known, self._versions = known, {version.pk: version for version in _versions(asking)}
@@ -37,13 +40,10 @@ class SheetLimits:
         for student, quantity, delta in _offsets(asking):
             self._offsets[student][quantity] = delta
         self._moved: dict[tuple[int, int], Sheet] = {}
-        self._limits: dict[Asked, Limits] = {}
 
-    def of(self, asked: Asked) -> Limits:
-        """Return low, aim and high in the quantity's unit, each None where the sheet has none."""
-        if asked not in self._limits:
-            self._limits[asked] = self._looked_up(asked)
-        return self._limits[asked]
+    def __missing__(self, asked: Asked) -> Limits:
+        self[asked] = limits = self._looked_up(Asked(*asked))
+        return limits
 
     def _looked_up(self, asked: Asked) -> Limits:
         sheet = self._sheet(asked.version, asked.student)

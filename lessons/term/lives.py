@@ -14,6 +14,7 @@ from reeds.reed.resting import rested_before_scraping
 ORDER = {
     stage.value: stage.order for stage in Stage if stage is not Stage.GIVEN_UP
 }  # looked up a thousand times
+BY_ORDER = list(Stage)
 PLAYING = ORDER[Stage.PLAYING]
 
 
@@ -27,8 +28,8 @@ class Step(NamedTuple):
 
 def furthest(stage: str, steps: Iterable[Step]) -> Stage:
     """Return the furthest stage a reed ever stood in, giving up left aside."""
-    stood = {stage, *(step.to_stage for step in steps)} & ORDER.keys()
-    return Stage(max(stood, key=ORDER.__getitem__, default=Stage.CANE))
+    order = max(ORDER.get(stood, 0) for stood in (stage, *[step.to_stage for step in steps]))
+    return BY_ORDER[order]
 
 
 def outcome(stage: str, came_to: Stage) -> str:

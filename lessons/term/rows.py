@@ -69,12 +69,12 @@ class TermRows:
     def readings(self) -> dict[str, list[ReadingInTerm]]:
         """The numbers taken in the term, by quantity in the registry's order, oldest first."""
         by_key: dict[str, list[ReadingInTerm]] = defaultdict(list)
-        limits, known = SheetLimits(self.asking, self.known), set(self.known)
+        limits, known, zone = SheetLimits(self.asking, self.known), set(self.known), self._zone
         for key, reed, number, owner, at, value, u, method, stage, by, *made in self._fetched.numbers():
             if key in known:
-                limit = limits.of(Asked(owner, stage, key, *made))
-                told = (reed, number, owner, self._local(at), value, u, *limit)
-                by_key[key].append(ReadingInTerm(*told, method, stage, _by_teacher(by, owner)))
+                limit = limits[Asked._make((owner, stage, key, *made))]
+                told = (reed, number, owner, at.astimezone(zone), value, u, *limit)
+                by_key[key].append(ReadingInTerm._make((*told, method, stage, _by_teacher(by, owner))))
         return self._in_order(by_key)
 
     @cached_property
@@ -88,10 +88,13 @@ class TermRows:
     @cached_property
     def rated(self) -> list[RatedInTerm]:
         """The playing tests of the term, item by item, oldest first."""
-        return [
-            RatedInTerm(reed, number, owner, self._local(at), item, speaks, effort, _by_teacher(by, owner))
-            for reed, number, owner, at, by, item, speaks, effort in self._fetched.ratings()
-        ]
+        told, then, local = [], None, None
+        for reed, number, owner, at, by, item, speaks, effort in self._fetched.ratings():
+            if at != then:  # the items of one test share its time
+                then, local = at, self._local(at)
+            row = (reed, number, owner, local, item, speaks, effort, _by_teacher(by, owner))
+            told.append(RatedInTerm._make(row))
+        return told
 
     @cached_property
     def found(self) -> list[FoundInTerm]:

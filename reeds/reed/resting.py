@@ -8,6 +8,8 @@ from typing import Protocol
 
 from reeds.numbers.words import Stage
 
+STAGES = {stage.value: stage for stage in Stage}  # looked up for every step of a term
+
 
 class Step(Protocol):
     """What an event tells of a reed's way: to which stage it came ('' for none), and when."""
@@ -40,7 +42,7 @@ def steps_to_scraping(events: Iterable[Step]) -> list[tuple[dt.datetime, Stage]]
     steps: list[tuple[dt.datetime, Stage]] = []
     for event in events:
         if event.to_stage:
-            steps.append((event.at, Stage(event.to_stage)))
+            steps.append((event.at, STAGES[event.to_stage]))
             if steps[-1][1].is_scraped:
                 break
     return steps

@@ -109,7 +109,7 @@ def _limits(scope: Scope, reed: int, stage: str, quantity: str) -> Cells:
         return None, None, None
     here = scope.reeds[reed]
     asked = Asked(here.owner, stage, quantity, here.version, here.staple_length, here.flexibility)
-    return scope.once(_sheets).of(asked)
+    return scope.once(_sheets)[asked]
 
 
 def _unit(scope: Scope, quantity: str) -> Cells:

@@ -142,10 +142,12 @@ def _middle(values: Sequence[Value]) -> _Middle:
     by_day: dict[object, list[float]] = defaultdict(list)
     for one in values:
         by_day[one.day].append(one.value)
-    means = [fmean(of_day) for of_day in by_day.values()]
-    mean, free = fmean(means), len(means) - 1
+    means = [math.fsum(of_day) / len(of_day) for of_day in by_day.values()]
+    mean, free = math.fsum(means) / len(means), len(means) - 1
     variance = math.fsum((one - mean) ** 2 for one in means) / free
-    u = math.sqrt(variance + fmean(one.u for one in values) ** 2 / 12) / math.sqrt(len(means))
+    u = math.sqrt(variance + (math.fsum([one.u for one in values]) / len(values)) ** 2 / 12) / math.sqrt(
+        len(means)
+    )
     return _Middle(mean, u, free)
 
 

@@ -73,7 +73,7 @@ def _in_units_of_spread(values: Sequence[Value]) -> list[float]:
     hand."""
     thirds = in_thirds([one.value for one in values])
     apart = math.fsum(far * far for third in thirds for far in from_mean(third))
-    own = max(apart / (len(values) - 3) - fmean(one.u * one.u for one in values), 0.0)
+    own = max(apart / (len(values) - 3) - fmean([one.u * one.u for one in values]), 0.0)
     return [one.value / (math.sqrt(own + one.u * one.u) or 1.0) for one in values]
 
 

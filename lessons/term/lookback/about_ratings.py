@@ -42,7 +42,7 @@ def overall(spoke: Mapping[str, Sequence[Value]]) -> list[Value]:
     by: dict[int, list[float]] = defaultdict(list)
     day: dict[int, dt.date] = {}
     for values in spoke.values():
-        mean = fmean(one.value for one in values)
+        mean = fmean([one.value for one in values])
         for one in values:
             by[one.reed].append(one.value - mean)
             day[one.reed] = max(day.get(one.reed, one.day), one.day)

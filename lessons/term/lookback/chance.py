@@ -8,9 +8,9 @@ tests/accuracy/term.py.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from functools import lru_cache, reduce
-from itertools import groupby
 from typing import TYPE_CHECKING, TypeAlias
 
 from reeds.numbers.late import np
@@ -30,8 +30,8 @@ FALSE_IN = 0.05
 
 
 def sittings(days: Iterable[Hashable]) -> tuple[int, ...]:
-    """Return how many stand together, from the days of what is in order of time: [1, 1, 3] -> (2, 1)."""
-    return tuple(len(list(same)) for _day, same in groupby(days))
+    """Return how many are of each day, from the days of what is in order of time: [1, 1, 3] -> (2, 1)."""
+    return tuple(Counter(days).values())
 
 
 def orders(sizes: tuple[int, ...], draws: int) -> Orders:

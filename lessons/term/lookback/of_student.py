@@ -6,7 +6,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple, Protocol, TypeVar
+from typing import Any, NamedTuple, Protocol, TypeVar
 
 from lessons.term.lookback.evenness import Evenness, evenness
 from lessons.term.lookback.recurrence import SentInTerm
@@ -93,6 +93,7 @@ class _HasStudent(Protocol):
 
 
 Row = TypeVar("Row", bound=_HasStudent)
+Dated = TypeVar("Dated", ReadingInTerm, RatedInTerm)
 
 
 def _by_student(rows: Iterable[Row]) -> dict[int, list[Row]]:
@@ -109,8 +110,7 @@ def _off_aim(readings: Iterable[ReadingInTerm]) -> list[Value]:
     for row in sorted(readings, key=lambda row: (not row.by_teacher, row.at, row.value)):
         if row.aim is not None:
             last[row.reed] = row
-    values = [Value(row.reed, row.at.date(), row.value - (row.aim or 0.0), row.u) for row in last.values()]
-    return _ordered(values, {row.reed: row.at for row in last.values()})
+    return [Value(row.reed, row.at.date(), row.value - (row.aim or 0.0), row.u) for row in _in_time(last)]
 
 
 def _spoke(rated: Iterable[RatedInTerm]) -> dict[str, list[Value]]:
@@ -120,17 +120,13 @@ def _spoke(rated: Iterable[RatedInTerm]) -> dict[str, list[Value]]:
         if row.speaks is not None:
             last[row.item, row.reed] = row
     by_item: dict[str, list[Value]] = defaultdict(list)
-    for (item, reed), row in last.items():
-        by_item[item].append(Value(reed, row.at.date(), float(row.speaks or 0)))
-    times = {(item, reed): row.at for (item, reed), row in last.items()}
-    return {
-        item: _ordered(values, {one.reed: times[item, one.reed] for one in values})
-        for item, values in sorted(by_item.items())
-    }
+    for row in _in_time(last):
+        by_item[row.item].append(Value(row.reed, row.at.date(), float(row.speaks or 0)))
+    return dict(sorted(by_item.items()))
 
 
-def _ordered(values: list[Value], at: Mapping[int, dt.datetime]) -> list[Value]:
-    return sorted(values, key=lambda one: (at[one.reed], one.reed))
+def _in_time(last: Mapping[Any, Dated]) -> list[Dated]:
+    return sorted(last.values(), key=lambda row: (row.at, row.reed))
 
 
 def _kinds(found: Iterable[FoundInTerm]) -> dict[tuple[str, str], frozenset[int]]:

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from lessons.term.lookback.chance import sittings
 from lessons.term.lookback.evenness import in_thirds
 from lessons.term.lookback.of_student import Value
 from lessons.term.lookback.sentence import Sentence
@@ -69,7 +68,7 @@ def any_of(questions: Sequence[Question]) -> Question:
 
 def enough(values: Sequence[Value]) -> bool:
     """Whether there are reeds and sittings enough to ask at all: known before anything is seen."""
-    return len(values) >= FEWEST and len(sittings(one.day for one in values)) >= FEWEST_SITTINGS
+    return len(values) >= FEWEST and len({one.day for one in values}) >= FEWEST_SITTINGS
 
 
 def thirds(values: Sequence[Value]) -> tuple[Sequence[Value], Sequence[Value]]:
