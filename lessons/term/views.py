@@ -20,7 +20,7 @@ from studio.asked import term_among, term_asked, terms_of
 from studio.models import Member, Term
 from studio.roles import guardians_too
 
-# own choice: a studio's term of so many reeds is reckoned in a tenth of a second
+# own choice: a term of so many reeds, one student's or a studio's, is reckoned in a tenth of a second
 AT_ONCE = 100
 WHOLE = "whole"
 
@@ -32,7 +32,7 @@ def term(request: MemberRequest, pk: int | None = None) -> HttpResponse:
     terms = terms_of(request.member)
     chosen = term_among(terms, request.GET.get("term", ""))
     page: dict[str, object] = {"student": student, "terms": terms, "term": chosen}
-    if chosen is not None and not student and _comes_later(request, chosen):
+    if chosen is not None and _comes_later(request, chosen, student):
         page["later"] = _whole(request)
     elif chosen is not None:
         figures = TermFigures(chosen, request.member, student)
@@ -109,9 +109,9 @@ def _is_own(request: MemberRequest, student: Member | None) -> bool:
     return student == request.member and not request.member.teaches
 
 
-def _comes_later(request: MemberRequest, chosen: Term) -> bool:
+def _comes_later(request: MemberRequest, chosen: Term, student: Member | None) -> bool:
     """Whether the page says first where one is: of so many reeds all that it tells takes a second or more."""
-    return WHOLE not in request.GET and Fetched(chosen, request.member).made() > AT_ONCE
+    return WHOLE not in request.GET and Fetched(chosen, request.member, student).made() > AT_ONCE
 
 
 def _whole(request: MemberRequest) -> str:

@@ -1,4 +1,4 @@
-"""A studio's term of many reeds: where one is comes at once, what is told of it next, by script or a link."""
+"""A term of many reeds: where one is comes at once, what is told of it next, by script or a link."""
 
 from __future__ import annotations
 
@@ -10,6 +10,9 @@ import pytest
 
 from lessons.term import views
 from tests import factories as make
+
+# the page of all counts in figures, one's own in words
+MADE = re.compile("(2|Two) reeds made")
 
 
 @pytest.fixture
@@ -46,8 +49,23 @@ def test_it_costs_the_same_however_many_reeds_there_are(
         client.get(address)
 
 
-def test_few_reeds_and_a_students_own_are_told_at_once(as_member, teacher, student, term, monkeypatch):
-    own = as_member(student).get(student.to("lessons:term")).text.split("<main")[1]
-    assert 'hx-trigger="load"' not in own
+def test_few_reeds_are_told_at_once(as_member, teacher, student, term, monkeypatch):
     monkeypatch.setattr(views, "AT_ONCE", 2)
-    assert "2 reeds made" in as_member(teacher).get(teacher.to("lessons:term")).text
+    for member in (teacher, student):
+        told = as_member(member).get(member.to("lessons:term")).text.split("<main")[1]
+        assert MADE.search(told)
+        assert 'hx-trigger="load"' not in told
+
+
+@pytest.mark.parametrize("asks", ["student", "teacher"])
+def test_many_reeds_of_one_student_come_next_too(as_member, teacher, student, term, asks):
+    member, whose = (teacher, [student.pk]) if asks == "teacher" else (student, [])
+    client, address = as_member(member), member.to("lessons:term", *whose)
+    for _ in range(2):
+        make.ReedFactory(owner=make.MemberFactory(studio=student.studio))  # another's count for nobody else
+    first = client.get(address).text
+    (fetched,) = re.findall(r'hx-get="([^"]*)" hx-trigger="load" hx-select="#told"', first)
+    assert not MADE.search(first)
+    whole = client.get(address + unescape(fetched)).text
+    assert MADE.search(whole.split('id="told"')[1])
+    assert first.split("<h1>")[1].split("</h1>")[0] == whole.split("<h1>")[1].split("</h1>")[0]
