@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from functools import cached_property
 from typing import Any, NamedTuple, TypeVar
 
-from django.db.models import Avg, Q
+from django.db.models import Q
 
 from lessons.foretelling.chances.rows import Blank, Told
 from lessons.foretelling.lives import Life, MadeOf, Noted, Tried
@@ -24,6 +24,7 @@ from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.playing import PlayingTest
 from reeds.reed.models.reed import EventKind, Reed, ReedEvent
 from reeds.sheet.models.own import OwnQuantity
+from studio.counting import mean_of
 
 READ = ("tie_length", "thread_past_staple", "gouge", "airtight")
 BEFORE_SCRAPING = [stage for stage in Stage if stage.order < Stage.SCRAPED.order]
@@ -120,7 +121,9 @@ class History:
 
     @cached_property
     def _tests(self) -> defaultdict[int, list[Tried]]:
-        rows = PlayingTest.objects.visible_to(self._everybody).annotate(speaks=Avg("ratings__speaks"))
+        rows = PlayingTest.objects.visible_to(self._everybody).annotate(
+            speaks=mean_of(PlayingTest, "ratings__speaks")
+        )
         told: Rows = rows.order_by("at", "pk").values_list("reed", "at", "speaks", "effort")
         return _by_reed((reed, Tried._make(row)) for reed, *row in told)
 

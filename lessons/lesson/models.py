@@ -8,7 +8,6 @@ import zoneinfo
 from typing import ClassVar
 
 from django.db import models
-from django.db.models import Count
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
@@ -16,6 +15,7 @@ from django.utils.translation import gettext_lazy as _
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern
 from studio.access import StudioQuerySet, StudioRow
+from studio.counting import how_many
 from studio.keys import StudioKey
 from studio.models import Member, is_time_zone
 
@@ -94,7 +94,7 @@ class SetWorkQuerySet(StudioQuerySet["SetWork"]):
 
     def counted(self) -> SetWorkQuerySet:
         """Have each carry `reed_count`, how many reeds came of it."""
-        return self.annotate(reed_count=Count("reeds"))
+        return self.annotate(reed_count=how_many(SetWork, "reeds"))
 
 
 class SetWork(StudioRow):

@@ -25,6 +25,7 @@ from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.models.pattern import Offset, PatternVersion
 from reeds.take.models import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.counting import how_many
 from studio.keys import StudioKey
 from studio.models import NAMING, Member
 from studio.parsed import parsed
@@ -65,7 +66,7 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
     def with_something(self) -> SubmissionQuerySet:
         """Return rounds that were sent, and drafts that hold something: a page only looked at is none."""
         counted = self.annotate(
-            photo_count=models.Count("photos", distinct=True), take_count=models.Count("takes", distinct=True)
+            photo_count=how_many(Submission, "photos"), take_count=how_many(Submission, "takes")
         )
         return counted.exclude(sent_at__isnull=True, draft={}, question="", photo_count=0, take_count=0)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.db.models import Avg, Count, Exists, F, OuterRef, Subquery
+from django.db.models import Exists, F, OuterRef, Subquery
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -13,10 +13,13 @@ from lessons.sending.models import Submission
 from reeds.numbers.words import Stage
 from reeds.photo.models.photo import Photo, PhotoQuerySet, PhotoState
 from reeds.reed.models.reed import Reed
+from studio.counting import how_many, mean_of
 from studio.models import TEACHING_ROLES, Member
 
 # a reed has come to play at these stages
 PLAYED = (Stage.PLAYING, Stage.PLAYED_OUT)
+RATINGS = "playing_tests__ratings"
+SAID = {f"{RATINGS}__speaks__isnull": False}
 
 
 @dataclass(frozen=True)
@@ -64,8 +67,9 @@ class Choices:
         others = rows.exclude(pk=self.submission.reed_id).filter(
             Exists(self._laid().filter(reed=OuterRef("pk")))
         )
-        speaks = "playing_tests__ratings__speaks"
-        rated = others.annotate(mean=Avg(speaks), times=Count(speaks))
+        rated = others.annotate(
+            mean=mean_of(Reed, f"{RATINGS}__speaks"), times=how_many(Reed, RATINGS, **SAID)
+        )
         order = rated.order_by(F("mean").desc(nulls_last=True), "-number")
         best = order.values_list("pk", "number", "mean", "times").first()
         if best is None:

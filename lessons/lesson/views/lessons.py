@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import uuid
 
-from django.db.models import Count
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -16,6 +15,7 @@ from lessons.lesson.models import Lesson, LessonNote, SetWork
 from lessons.lesson.pages.gathered import gathered
 from lessons.lesson.pages.listed import with_names
 from studio.access import MemberRequest, fetch
+from studio.counting import how_many
 from studio.errors import NotPossible
 from studio.further import part_of
 from studio.models import NAMING
@@ -29,7 +29,11 @@ def lessons(request: MemberRequest) -> HttpResponse:
     rows = Lesson.objects.visible_to(request.member)
     now, asked = timezone.now(), request.GET
     open_work = SetWork.objects.visible_to(request.member).filter(done_at__isnull=True)
-    open_work = open_work.select_related("student__person").annotate(made=Count("reeds")).only(*OF_OPEN_WORK)
+    open_work = (
+        open_work.select_related("student__person")
+        .annotate(made=how_many(SetWork, "reeds"))
+        .only(*OF_OPEN_WORK)
+    )
     coming = part_of(rows.filter(at__gte=now).order_by("at", "pk"), asked, "coming")
     past = part_of(rows.filter(at__lt=now).order_by("-at", "-pk"), asked, "past")
     if request.member.teaches:

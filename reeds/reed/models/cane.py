@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from reeds.reed.models.brought_in import BroughtIn
 from studio.access import StudioQuerySet, StudioRow
+from studio.counting import how_many
 from studio.keys import StudioKey
 from studio.models import TEACHING_ROLES, Member
 
@@ -25,8 +26,7 @@ class CaneLotQuerySet(StudioQuerySet["CaneLot"]):
 
     def counted(self) -> CaneLotQuerySet:
         """Add how many reeds were made of each, those taken out left aside."""
-        standing = Q(reeds__taken_out_at__isnull=True)
-        return self.annotate(reed_count=models.Count("reeds", filter=standing, distinct=True))
+        return self.annotate(reed_count=how_many(CaneLot, "reeds", reeds__taken_out_at=None))
 
     def for_reeds_of(self, owner: Member) -> CaneLotQuerySet:
         """Return the lots a reed of this member may be made of: their own, or a teacher's handed out."""

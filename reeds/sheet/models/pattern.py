@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import ClassVar
 
 from django.db import models
-from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
+from django.db.models import OuterRef, QuerySet, Subquery
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -17,6 +17,7 @@ from reeds.sheet.models.own import known_to
 from reeds.sheet.playing_items import PlayingItem, from_json
 from reeds.wording import choices_of
 from studio.access import Seer, StudioQuerySet, StudioRow
+from studio.counting import how_many
 from studio.keys import StudioKey
 from studio.models import Member
 from studio.prepared import anybody_of, prepared
@@ -30,11 +31,10 @@ class PatternQuerySet(StudioQuerySet["Pattern"]):
     def with_counts(self) -> PatternQuerySet:
         """Add the number and time of the current version, and how many reeds follow any version."""
         newest = PatternVersion.objects.filter(pattern=OuterRef("pk")).order_by("-number")
-        standing = Q(versions__reeds__isnull=False, versions__reeds__taken_out_at__isnull=True)
         return self.annotate(
             current_number=Subquery(newest.values("number")[:1]),
             changed_at=Subquery(newest.values("made_at")[:1]),
-            reed_count=Count("versions__reeds", filter=standing, distinct=True),
+            reed_count=how_many(Pattern, "versions__reeds", versions__reeds__taken_out_at=None),
         )
 
 
