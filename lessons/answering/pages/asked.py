@@ -53,8 +53,8 @@ def answers_at(submission: Submission, member: Member) -> Answers:
     rows = _answers(member, submission.pk, since)
     here = [one for one in rows if one.submission_id == submission.pk]
     own = next((one for one in here if one.author_id == member.pk), None)
-    own = own or Answer(studio_id=submission.studio_id, author=member)
-    own.submission = submission
+    own = own or Answer(studio_id=submission.studio_id)
+    own.author, own.submission = member, submission  # at hand: nothing asks for them again
     return Answers(
         own=own,
         by_others=[one for one in here if one.author_id != member.pk][::-1],

@@ -78,7 +78,7 @@ def test_reed_page_asks_as_often_for_a_long_life_as_for_a_short_one(
 ):
     client, address = as_member(student), student.to("reeds:reed", reed.pk)
     live_through(reed, 1)
-    with django_assert_max_num_queries(30) as short:
+    with django_assert_max_num_queries(12) as short:
         client.get(address)
     live_through(reed, 6)
     with django_assert_max_num_queries(len(short)):

@@ -51,7 +51,7 @@ def test_many_takes_cost_no_more_queries(reed, as_member, student, django_assert
     client = as_member(student)
     make.ready_take(reed)
     life(client, student, reed)
-    with django_assert_max_num_queries(40) as few:
+    with django_assert_max_num_queries(12) as few:
         life(client, student, reed)
     for day in range(5):
         make.ready_take(reed, at=timezone.now() - dt.timedelta(days=day + 1))
