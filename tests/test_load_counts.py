@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from lessons.sending.models import Submission
 from tests import factories as make
+from tests.load.__main__ import went_wrong
 from tests.load.rows import count
 
 pytestmark = pytest.mark.django_db
@@ -78,3 +79,18 @@ def test_what_is_there_twice_or_waits_for_ever_is_seen(sent):
     first, second = sorted(wrong(kept))
     assert first == "'q1' is there 2 times"
     assert second.startswith(f"photo {photo.pk} is waiting")
+
+
+@pytest.mark.parametrize(
+    "found",
+    [
+        {"requests": [{"failed": 0}, {"failed": 1}]},
+        {"errors": {"desk: no answer": 1}},
+        {"wrong": ["0 rows of an acknowledged photo"]},
+        {"lag": {"left": 1}},
+    ],
+)
+def test_a_load_fails_where_a_request_did_or_anything_is_lost_or_undone(found):
+    well = {"requests": [{"failed": 0}], "errors": {}, "wrong": [], "lag": {"left": 0}}
+    assert not went_wrong(well)
+    assert went_wrong(well | found)

@@ -5,7 +5,7 @@ and the teacher of each studio, each doing something every 10 to 30 s (`tests.lo
 SQLite and a folder; with --services on a PostgreSQL and a SeaweedFS of its own. --data, and DATABASE_URL with
 --services, name what is kept from run to run, since to grow the studios takes longer than to play. Everything
 is on loopback and ends by itself. What was acknowledged is counted in the database afterwards; where any is
-lost or doubled, it fails.
+lost or doubled, or a request failed, it fails.
 """
 
 import argparse
@@ -84,6 +84,9 @@ def told(said):
     """The figures as a table."""
     yield f"load average {said['load_before']} before, {said['load_after']} after; {said['cores']} cores"
     yield f"{said['people']} people, {said['seconds']} s, {said['a_second']:.1f} requests a second"
+    for kind, done in said["mix"].items():
+        shares = ", ".join(f"{what} {times}" for what, times in done.items())
+        yield f"of {sum(done.values())} things that {kind} do: {shares}"
     each_ms = said["worked_s"] * 1000 / max(1, sum(one["times"] for one in said["requests"]))
     yield f"web and worker: {said['worked_s']:.0f} s of processor, {each_ms:.0f} ms a request"
     for one in said["requests"]:
@@ -97,6 +100,12 @@ def told(said):
     )
     yield f"acknowledged: {said['acknowledged']}, of which lost or doubled: {len(said['wrong'])}"
     yield from (f"WRONG: {line}" for line in said["wrong"])
+
+
+def went_wrong(said):
+    """Whether a request failed, or something acknowledged is lost, doubled or undone at the end."""
+    failed = any(one["failed"] for one in said["requests"])
+    return failed or bool(said["errors"] or said["wrong"] or said["lag"]["left"])
 
 
 def loaded(folder, data, where, seconds, studios):
@@ -139,7 +148,7 @@ def main(words):
         sys.stdout.write(f"{line}\n")
     if given.json:
         given.json.write_text(json.dumps(said))
-    return int(bool(said["wrong"]))
+    return int(went_wrong(said))
 
 
 if __name__ == "__main__":

@@ -9,6 +9,7 @@ import random
 import re
 import sys
 import uuid
+from collections import Counter
 from pathlib import Path
 
 import gevent
@@ -153,6 +154,11 @@ class Teacher(Person):
         return None
 
 
+def mix():
+    """Return how often each kind of person does what: of so many things done, so many of each."""
+    return {kind.kind: Counter(one.__name__ for one in kind.tasks) for kind in (Student, Teacher)}
+
+
 def figures(stats):
     return [
         {
@@ -184,6 +190,7 @@ def main(file, seconds):
         "requests": figures(environment.stats),
         "errors": {f"{one.name}: {one.error}": one.occurrences for one in environment.stats.errors.values()},
         "a_second": total.total_rps,
+        "mix": mix(),
         "kept": KEPT,
     }
     Path(file).with_suffix(".said").write_text(json.dumps(said))
