@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from reeds.numbers.words import Refused, gettext_noop
@@ -19,8 +20,13 @@ def apart(job: str, *given: object) -> Any:  # noqa: ANN401  # what the job gave
 
     Raises Refused with a sentence for people, also where its process died.
     """
+    return next(in_parts(job, *given))
+
+
+def in_parts(job: str, *given: object) -> Iterator[Any]:
+    """Do a job that is a generator; each part is here as soon as it is made. Raises as `apart`."""
     try:
-        return pool.run(job, *given)
+        yield from pool.parts(job, *given)
     except pool.Refusal as refusal:
         raise Refused(refusal.sentence, **refusal.params) from None
     except pool.Broke:

@@ -10,7 +10,7 @@ from typing import Any
 from django.core.files import File
 from django.utils.translation import gettext as _
 
-from reeds.apart import apart
+from reeds.apart import apart, in_parts
 from reeds.numbers.words import Refused, gettext_noop
 from reeds.photo.vision.kind import HEAD_BYTES, extension_of
 from reeds.photo.vision.taken import MAX_BYTES, NO_PICTURE, TOO_MANY_BYTES, TOO_MANY_PIXELS
@@ -49,6 +49,18 @@ def prepared(data: bytes, zone: dt.tzinfo = dt.UTC) -> dict[str, Any]:
     with _said_to_sender():
         made: dict[str, Any] = apart("reeds.photo.vision.jobs:prepare", data, zone)
         return made
+
+
+def prepared_to_look(
+    data: bytes, zone: dt.tzinfo, wanted: str, opening: str
+) -> tuple[dict[str, Any], Iterator[dict[str, Any]]]:
+    """Return what `prepared` does, and what will come of looking at the picture that was decoded for it.
+
+    See `vision.jobs.prepare_and_look`; to take from the second raises Refused.
+    """
+    parts = in_parts("reeds.photo.vision.jobs:prepare_and_look", data, zone, wanted, opening)
+    with _said_to_sender():
+        return next(parts), parts
 
 
 @contextlib.contextmanager

@@ -7,11 +7,12 @@ job need not wait for them.
 from __future__ import annotations
 
 import importlib
+import inspect
 import os
 import sys
 import sysconfig
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -41,23 +42,37 @@ def shut_in(modules: list[str]) -> dict[str, bool]:
     return held
 
 
-def answer(name: str, given: tuple[Any, ...], processor_s: int) -> tuple[str, Any, Any]:
-    """Do one job: ("done", result, None), ("refused", sentence, params) or ("broke", what happened, None)."""
+Answer = tuple[str, Any, Any]
+
+
+def answers(name: str, given: tuple[Any, ...], processor_s: int) -> Iterator[Answer]:
+    """Do one job: ("done", result, None), ("refused", sentence, params) or ("broke", what happened, None).
+
+    A job that is a generator has ("part", result, None) for each of its parts as soon as it is made, and
+    ("end", None, None) where nothing went wrong.
+    """
     kernel.limit_processor(processor_s)
     return done(name, given)
 
 
-def done(name: str, given: tuple[Any, ...]) -> tuple[str, Any, Any]:
+def done(name: str, given: tuple[Any, ...]) -> Iterator[Answer]:
     """Do one job and answer as above, without any limit."""
     try:
-        return "done", _function(name)(*given), None
+        made = _function(name)(*given)
+        if inspect.isgenerator(made):
+            for part in made:
+                yield "part", part, None
+            yield "end", None, None
+        else:
+            yield "done", made, None
     except MemoryError:
-        return "broke", "it needed more memory than it may have", None
+        yield "broke", "it needed more memory than it may have", None
     except Exception as error:  # whatever a library throws at a file that nobody foresaw
         sentence = getattr(error, "sentence", "")
         if sentence:  # one of ours, that says why to people
-            return "refused", sentence, getattr(error, "params", {})
-        return "broke", traceback.format_exc(limit=-3), None
+            yield "refused", sentence, getattr(error, "params", {})
+        else:
+            yield "broke", traceback.format_exc(limit=-3), None
 
 
 def _function(name: str) -> Callable[..., Any]:
@@ -68,20 +83,21 @@ def _function(name: str) -> Callable[..., Any]:
 
 def main(modules: list[str]) -> None:
     jobs: BinaryIO = os.fdopen(os.dup(0), "rb")
-    answers: BinaryIO = os.fdopen(os.dup(1), "wb")
+    said_to: BinaryIO = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
     nowhere = os.open(os.devnull, os.O_WRONLY)
     held = shut_in(modules)
     # what a library prints must not get between the messages, nor fail because no file may grow
     for output in (1, 2):
         os.dup2(nowhere, output)
-    wire.write(answers, held)
+    wire.write(said_to, held)
     while True:
         try:
             said = wire.read(jobs)
         except EOFError:
             return
-        wire.write(answers, answer(*wire.trusted(said)))
+        for answer in answers(*wire.trusted(said)):
+            wire.write(said_to, answer)
 
 
 if __name__ == "__main__":

@@ -12,7 +12,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 from typing import Any, BinaryIO, cast
 
@@ -72,17 +72,31 @@ class Helper:
     def is_alive(self) -> bool:
         return self.process.poll() is None
 
-    def ask(self, message: object, longest_s: float) -> Any:  # noqa: ANN401  # what the job gave
-        """Return the child's answer; raises EOFError, OSError or UnpicklingError where it gives none."""
-        alarm = threading.Timer(longest_s, self._overrun)
-        alarm.start()
-        try:
+    def ask(self, message: object, longest_s: float) -> child.Answer:
+        """Return its first answer; raises EOFError, OSError or UnpicklingError where it gives none."""
+        with self._within(longest_s):
             if self.held is None:
                 self.held = wire.plain(wire.read(self.answers))
                 _tell_what_is_missing(self.held)
             wire.write(self.questions, message)
             self.jobs += 1
-            return wire.plain(wire.read(self.answers))
+            return self._answer()
+
+    def go_on(self, longest_s: float) -> child.Answer:
+        """Return its next answer to the same; raises as `ask`."""
+        with self._within(longest_s):
+            return self._answer()
+
+    def _answer(self) -> child.Answer:
+        kind, answer, params = wire.plain(wire.read(self.answers))
+        return kind, answer, params
+
+    @contextlib.contextmanager
+    def _within(self, longest_s: float) -> Iterator[None]:
+        alarm = threading.Timer(longest_s, self._overrun)
+        alarm.start()
+        try:
+            yield
         finally:
             alarm.cancel()
 
@@ -141,26 +155,51 @@ class Pool:
 
         Raises Refusal where the job refuses what it was given, Broke where it came to no end.
         """
-        message = (name, given, processor_s)
+        return next(self.parts(name, *given, processor_s=processor_s, longest_s=longest_s))
+
+    def parts(
+        self, name: str, *given: object, processor_s: int = PROCESSOR_S, longest_s: float = LONGEST_S
+    ) -> Iterator[Any]:
+        """Do a job that is a generator: each part is here once it is made, and the child goes on meanwhile.
+
+        Raises as `run`, but nothing is tried again once a part of it was given. Who drops this before its end
+        ends the child.
+        """
+        helper, answer = self._begun((name, given, processor_s), longest_s)
+        try:
+            while answer[0] == "part":
+                yield answer[1]
+                answer = self._answered(name, helper, lambda: helper.go_on(longest_s))
+        except GeneratorExit:
+            helper.end()
+            raise
+        self._give_back(helper)
+        if answer[0] != "end":
+            yield told(name, *answer)
+
+    def _begun(self, message: tuple[str, object, int], longest_s: float) -> tuple[Helper, child.Answer]:
+        """Return the child that does this, and its first answer."""
         for pause_s in PAUSES_S:
             with contextlib.suppress(Killed):
-                return told(name, *self._answer(message, longest_s))
+                return self._asked(message, longest_s)
             time.sleep(pause_s)
-        return told(name, *self._answer(message, longest_s))
+        return self._asked(message, longest_s)
 
-    def _answer(self, message: tuple[str, object, int], longest_s: float) -> Any:  # noqa: ANN401  # what the job gave
+    def _asked(self, message: tuple[str, object, int], longest_s: float) -> tuple[Helper, child.Answer]:
         helper = self._take()
+        return helper, self._answered(message[0], helper, lambda: helper.ask(message, longest_s))
+
+    def _answered(self, name: str, helper: Helper, answer: Callable[[], child.Answer]) -> child.Answer:
+        """Return what it answers; where it does not, end it and say how it ended."""
         try:
-            answer = helper.ask(message, longest_s)
+            return answer()
         except (EOFError, OSError, ValueError, TypeError, pickle.UnpicklingError) as error:
             ended = helper.end()
-            logger.warning("%s ended with %d: %s", message[0], ended, str(error) or "no answer")
+            logger.warning("%s ended with %d: %s", name, ended, str(error) or "no answer")
             by_others = (
                 ended == -signal.SIGKILL and not helper.overran and isinstance(error, EOFError | OSError)
             )
-            raise (Killed if by_others else Broke)(f"{message[0]}: its process ended ({ended})") from None
-        self._give_back(helper)
-        return answer
+            raise (Killed if by_others else Broke)(f"{name}: its process ended ({ended})") from None
 
     def end(self) -> None:
         """End all that stand ready."""
@@ -202,4 +241,14 @@ def pool() -> Pool:
 
 def run(name: str, *given: object) -> Any:  # noqa: ANN401  # what the job gave
     """Do a job in a child, or, where the settings say so, here; raises as `Pool.run`."""
-    return pool().run(name, *given) if settings.CONFINE else told(name, *child.done(name, given))
+    return next(parts(name, *given))
+
+
+def parts(name: str, *given: object) -> Iterator[Any]:
+    """Do a job that is a generator likewise; raises as `Pool.parts`."""
+    if settings.CONFINE:
+        yield from pool().parts(name, *given)
+        return
+    for kind, answer, params in child.done(name, given):
+        if kind != "end":
+            yield told(name, kind, answer, params)

@@ -3,11 +3,14 @@
 `python -m tests.bench.uploads [WORD ...]`: a JPEG of 12 megapixels and 3 MB. In this process, by the
 processor's clock, in turn, medians of 9: the request that accepts it, its writing to disk included, against
 Pillow's draft decoding to the size of a screen; what the worker makes of it against one decoding and the
-encodings. Then `manage.py serve` in production: from the answer until the photo is ready, the site idle
-before each; and the memory of web, worker and their children after 500 uploads, of three megapixels each,
-against that after the first 20, which have warmed all up. With words only rows that hold one of them.
+encodings; and all that it does with it, what may be wrong with it and the landmarks included, against those
+and looking at a picture in memory. Then `manage.py serve` in production: from the answer until the photo is
+ready, the site idle before each; and the memory of web, worker and their children after 500 uploads, of
+three megapixels each, against that after the first 20, which have warmed all up. With words only rows that
+hold one of them.
 """
 
+import datetime as dt
 import io
 import statistics
 import sys
@@ -81,30 +84,48 @@ def make_room():
 
 
 def in_this_process(person, photo):
-    from reeds.photo.vision.decode import decode
-    from reeds.photo.vision.jobs import copies_of
+    from reeds.photo.models.measuring import OPENING, REED
+    from reeds.photo.vision.decode import decode, to_measure
+    from reeds.photo.vision.jobs import _found, copies_of, prepare_and_look
 
     accept, nothing = accepting(person, photo)
     took, beside, floor = median_times(accept, nothing, lambda: drafted(photo), rounds=ROUNDS)
     yield "accept / draft decoding", (took - beside) / floor, ACCEPT
     took, floor = median_times(lambda: copies_of(decode(photo).bgr), least(photo), rounds=ROUNDS)
     yield "copies / decoding and encodings", took / floor, COPIES
+    picture, given = to_measure(decode(photo).rgb, None), (REED, OPENING)
+    took, looked, floor = median_times(
+        lambda: list(prepare_and_look(photo, dt.UTC, *given)),
+        lambda: _found(picture, *given),
+        least(photo),
+        rounds=ROUNDS,
+    )
+    yield "copies and proposal / decoding, encodings and looking", took / (looked + floor), COPIES
 
 
 def ready(person, photo):
-    return statistics.median(ready_after(person, photo) for _ in range(READY_OF))
+    after = [ready_after(person, photo) for _ in range(READY_OF)]
+    seen, found = (statistics.median(times) for times in zip(*after, strict=True))
+    sys.stdout.write(f"s until landmarks are proposed: {found:.2f}\n")
+    yield "s until ready", seen, READY_S
 
 
 def ready_after(person, photo):
-    """Seconds from the answer until the photo can be seen."""
+    """Seconds from the answer until the photo can be seen, and until the worker has looked at it."""
+    from reeds.photo.models.measuring import LookState, PhotoMeasuring
+
     seconds_until(idle)
     make_room()
+    looked_at = PhotoMeasuring.objects.exclude(state=LookState.WAITING)
+    before, after = looked_at.count(), []
     person.wire = None  # the server closes what was silent for so long
     person.act("photo", photo)
     begin = time.perf_counter()
-    while waiting():
-        time.sleep(0.005)
-    return time.perf_counter() - begin
+    for undone in (waiting, lambda: looked_at.count() == before):
+        while undone():
+            time.sleep(0.005)
+        after.append(time.perf_counter() - begin)
+    return after
 
 
 def memory_mb(site):
@@ -159,7 +180,7 @@ def measured(site, port, words):
     first, person = people_of(big_term(students=2, reeds_each=3), port)
     rows = {
         "accept": lambda: in_this_process(first, photo),
-        "ready": lambda: [("s until ready", ready(person, photo), READY_S)],
+        "ready": lambda: ready(person, photo),
         "memory": lambda: [("memory after 500 uploads", grown(site, person, photo), GROWN)],
     }
     missed = 0

@@ -1,5 +1,6 @@
 """Files that break what reads them, through the real child: a sentence, and the next one is read."""
 
+import datetime as dt
 import io
 import os
 import socket
@@ -10,7 +11,7 @@ import pytest
 from django.core.files.base import ContentFile
 from PIL import Image
 
-from reeds.apart import BROKE, apart
+from reeds.apart import BROKE, apart, in_parts
 from reeds.numbers.words import Refused
 from reeds.photo.models.photo import Photo, PhotoState
 from reeds.photo.tasks.prepare import prepare_photo
@@ -191,4 +192,9 @@ def test_sixty_megapixels_fit_into_the_memory_of_a_child():
     assert (made["width"], made["height"]) == (9000, 6600)
     with pytest.raises(Refused) as refused:
         apart("reeds.photo.vision.jobs:look", made["copies"]["upright"], None, "reed", "opening")
+    assert refused.value.sentence != BROKE
+    both = in_parts("reeds.photo.vision.jobs:prepare_and_look", out.getvalue(), dt.UTC, "reed", "opening")
+    assert next(both)["copies"].keys() == made["copies"].keys()
+    with pytest.raises(Refused) as refused:
+        next(both)
     assert refused.value.sentence != BROKE

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Callable, Iterator
 from pathlib import PurePosixPath
+from typing import Any
 
 from django.core.files.base import ContentFile
 from django_tasks import task
 
-from reeds.apart import NOT_DONE, apart
+from reeds.apart import BROKE, NOT_DONE, apart
 from reeds.numbers.words import Refused, gettext_noop
 from reeds.photo.models.measuring import OPENING, LookState, PhotoMeasuring, wanted_in
 from reeds.photo.models.photo import Photo, PhotoState
+
+Found = dict[str, Any]
 
 JOBS = "reeds.photo.vision.jobs"
 GONE = gettext_noop("The file of this photo is gone. Send it again.")
@@ -20,26 +24,47 @@ GONE = gettext_noop("The file of this photo is gone. Send it again.")
 @task(queue_name="pictures")
 def look_at_photo(photo_id: int) -> None:
     """Find the card and propose landmarks, or find the opening's outline; keep why not where it cannot."""
-    photo = Photo.objects.kept().filter(pk=photo_id, state=PhotoState.READY).first()
+    photo = _ready(photo_id)
     if photo is None:
         return
     row = PhotoMeasuring.objects.begun(photo)
     if row.is_looked_at:
         return  # done before
     wanted = wanted_in(photo)
-    found = _looked(photo, wanted)
+    _keep(row, wanted, _said(lambda: apart(f"{JOBS}:look", *_upright(photo), wanted, OPENING)))
+
+
+def look_on(photo_id: int, wanted: str, further: Iterator[Found]) -> None:
+    """Keep what is found in a picture that is still in memory; where that broke off, look at the kept copy.
+
+    So is it done where somebody said meanwhile that the photo shows something else.
+    """
+    found = _said(lambda: {name: value for part in further for name, value in part.items()})
+    photo = _ready(photo_id)
+    if photo is None:
+        return
+    if wanted != wanted_in(photo) or found.get("refusal") == BROKE:
+        look_at_photo.enqueue(photo.pk)
+    else:
+        _keep(PhotoMeasuring.objects.begun(photo), wanted, found)
+
+
+def _ready(photo_id: int) -> Photo | None:
+    return Photo.objects.kept().filter(pk=photo_id, state=PhotoState.READY).first()
+
+
+def _keep(row: PhotoMeasuring, wanted: str, found: Found) -> None:
     rows = PhotoMeasuring.objects.filter(pk=row.pk, photo__taken_back_at__isnull=True)
     rows.update(**found, looked_for=wanted)
 
 
-def _looked(photo: Photo, wanted: str) -> dict[str, object]:
+def _said(look: Callable[[], Found]) -> Found:
     try:
-        found: dict[str, object] = apart(f"{JOBS}:look", *_upright(photo), wanted, OPENING)
+        return {"state": LookState.FOUND, **look()}
     except FileNotFoundError:
         return {"state": LookState.NOT_FOUND, "refusal": GONE}
     except Refused as refusal:
         return {"state": LookState.NOT_FOUND, "refusal": refusal.sentence}
-    return {"state": LookState.FOUND, **found}
 
 
 def _upright(photo: Photo) -> tuple[bytes, float | None]:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from django.db import transaction
 from django_tasks import task
 
 from reeds.photo.copies import copy_names, write_copies
-from reeds.photo.models.measuring import PhotoMeasuring
+from reeds.photo.models.measuring import OPENING, PhotoMeasuring, wanted_in
 from reeds.photo.models.photo import Photo
-from reeds.photo.tasks.look import look_at_photo
-from reeds.photo.uploads import prepared
+from reeds.photo.tasks.look import Found, look_at_photo, look_on
+from reeds.photo.uploads import prepared_to_look
 from reeds.reed.models.reed import Reed
 from studio.errors import NotPossible
 from studio.files import delete_after_commit, drop_upload
@@ -30,15 +31,17 @@ def put_original(photo_id: int) -> None:
         _given_up(photo_id)
         return
     made = _made(photo)
-    if made and _is_the_same_larger(photo, made):
-        _swap(photo, made)
+    if made and _is_the_same_larger(photo, made[0]) and _swap(photo, made[0]):
+        look_on(photo.pk, wanted_in(photo), made[1])
+    else:  # also of a run that was killed before it had looked; who was looked at is not looked at again
+        look_at_photo.enqueue(photo.pk)
     drop_upload(photo, "raw")
 
 
-def _made(photo: Photo) -> dict[str, Any] | None:
+def _made(photo: Photo) -> tuple[dict[str, Any], Iterator[Found]] | None:
     try:
         with photo.raw.open("rb") as file:
-            return prepared(file.read(), photo.studio.zone)
+            return prepared_to_look(file.read(), photo.studio.zone, wanted_in(photo), OPENING)
     except (FileNotFoundError, NotPossible):
         return None  # the smaller one stays
 
@@ -49,7 +52,7 @@ def _is_the_same_larger(photo: Photo, made: dict[str, Any]) -> bool:
     return now > width and abs(now * height - width * high) <= SAME_SHAPE * now * height
 
 
-def _swap(photo: Photo, made: dict[str, Any]) -> None:
+def _swap(photo: Photo, made: dict[str, Any]) -> bool:
     old = [photo.upright, photo.screen, photo.thumbnail]
     names = write_copies(photo.raw, made.pop("copies"))
     columns = {**made, **names, "size_bytes": photo.raw.size}
@@ -62,11 +65,10 @@ def _swap(photo: Photo, made: dict[str, Any]) -> None:
         if swapped:
             PhotoMeasuring.objects.filter(photo=photo).delete()
             delete_after_commit(old)
-    if swapped:
-        look_at_photo.enqueue(photo.pk)
-        return
-    for name in copy_names(str(photo.raw.name)).values():
-        photo.raw.storage.delete(name)
+    if not swapped:
+        for name in copy_names(str(photo.raw.name)).values():
+            photo.raw.storage.delete(name)
+    return bool(swapped)
 
 
 def _given_up(photo_id: int) -> None:

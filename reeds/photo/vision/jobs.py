@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import cv2
@@ -13,7 +13,7 @@ from reeds.numbers.words import gettext_noop
 from reeds.photo.vision.arrays import Floats, Pixels
 from reeds.photo.vision.camera import Frame
 from reeds.photo.vision.card_view import Settings, find_card, grey, propose, solve_card
-from reeds.photo.vision.decode import PhotoCutShort, decode, to_measure
+from reeds.photo.vision.decode import DecodedPhoto, PhotoCutShort, decode, to_measure
 from reeds.photo.vision.flatten import flatten
 from reeds.photo.vision.gap import find_outline
 from reeds.photo.vision.lengths import Clicks
@@ -55,10 +55,29 @@ def prepare(data: bytes, zone: dt.tzinfo = dt.UTC) -> dict[str, Any]:
     PhotoRefused
         No picture that can be read, or one too large.
     """
+    return _known(_decoded(data, zone))
+
+
+def prepare_and_look(data: bytes, zone: dt.tzinfo, wanted: str, opening: str) -> Iterator[dict[str, Any]]:
+    """Yield what `prepare` returns, then what `look` returns of the same picture, which is decoded once.
+
+    Between the two it may raise PhotoRefused as `look`: then there are copies, and nothing to measure by.
+    """
+    decoded = _decoded(data, zone)
+    yield _known(decoded)
+    picture = to_measure(decoded.rgb, decoded.focal_35mm)
+    del decoded  # as much memory as looking at the copy takes
+    yield _found(picture, wanted, opening)
+
+
+def _decoded(data: bytes, zone: dt.tzinfo) -> DecodedPhoto:
     try:
-        decoded = decode(data, zone)
+        return decode(data, zone)
     except PhotoCutShort:
         raise PhotoRefused(DAMAGED) from None
+
+
+def _known(decoded: DecodedPhoto) -> dict[str, Any]:
     taken = decoded.taken_at
     shades = np.asarray(cv2.cvtColor(decoded.bgr, cv2.COLOR_BGR2GRAY), np.uint8)
     return {
@@ -121,7 +140,10 @@ def look(upright: bytes, focal_35mm: float | None, wanted: str, opening: str) ->
     PhotoRefused
         Nothing to measure by was found.
     """
-    picture = _measurable(upright, focal_35mm)
+    return _found(_measurable(upright, focal_35mm), wanted, opening)
+
+
+def _found(picture: UprightPicture, wanted: str, opening: str) -> dict[str, Any]:
     return _outline(picture) if wanted == opening else _reed(picture)
 
 

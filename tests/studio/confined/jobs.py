@@ -88,3 +88,17 @@ def say_much():
     os.write(1, b"x" * 100_000)
     print("noise", flush=True)  # noqa: T201
     return "done"
+
+
+def several(count):
+    yield from range(count)
+
+
+def moments():
+    yield time.monotonic()
+    yield time.monotonic()
+
+
+def first_and(job):
+    yield "first"
+    globals()[job]()

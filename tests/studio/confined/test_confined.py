@@ -111,6 +111,50 @@ def test_a_job_whose_children_are_all_killed_breaks_after_its_pauses(pool, caplo
     assert pool.run(f"{JOBS}:echo", 1) == 1
 
 
+def test_a_job_that_is_a_generator_gives_part_after_part_and_its_child_stays(pool):
+    helper = pool.run(f"{JOBS}:who")
+    assert list(pool.parts(f"{JOBS}:several", 3)) == [0, 1, 2]
+    assert list(pool.parts(f"{JOBS}:several", 0)) == []
+    assert list(pool.parts(f"{JOBS}:echo", 5)) == [5]
+    assert pool.run(f"{JOBS}:who") == helper
+
+
+def test_the_child_goes_on_while_nobody_asks_for_the_next_part(pool):
+    parts = pool.parts(f"{JOBS}:moments")
+    assert next(parts) < time.monotonic()
+    time.sleep(1.0)
+    asked = time.monotonic()  # of the system's clock, the same for every process
+    assert next(parts) < asked
+    assert list(parts) == []
+
+
+@pytest.mark.parametrize(("job", "error"), [("refuse", Refusal), ("stumble", Broke), ("fall", Broke)])
+def test_what_goes_wrong_after_a_part_takes_that_part_back_from_nobody(pool, job, error):
+    parts = pool.parts(f"{JOBS}:first_and", job)
+    assert next(parts) == "first"
+    with pytest.raises(error):
+        next(parts)
+    assert pool.run(f"{JOBS}:echo", 1) == 1
+
+
+def test_a_job_whose_child_was_killed_after_a_part_is_not_begun_anew(pool, caplog):
+    parts = pool.parts(f"{JOBS}:first_and", "be_killed")
+    assert next(parts) == "first"
+    with pytest.raises(Broke, match=str(-signal.SIGKILL)):
+        next(parts)
+    assert len(caplog.records) == 1
+
+
+def test_who_asks_for_no_further_part_ends_the_child(pool):
+    pool.fill()
+    process = pool._free[0].process
+    parts = pool.parts(f"{JOBS}:first_and", "wait")
+    assert next(parts) == "first"
+    parts.close()
+    assert process.poll() is not None
+    assert pool.run(f"{JOBS}:who") != process.pid
+
+
 def test_a_job_that_prints_does_not_disturb_the_answer(pool):
     assert pool.run(f"{JOBS}:say_much") == "done"
 
