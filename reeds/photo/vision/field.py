@@ -94,14 +94,16 @@ def _score(logs: Floats) -> Floats:
 def _bare(logs: Floats) -> Floats:
     """Return what the bare field would look like everywhere: a smooth surface through its clear parts."""
     height, width = logs.shape[:2]
-    y, x = np.mgrid[-1 : 1 : height * 1j, -1 : 1 : width * 1j]
-    terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
+    down, along = np.linspace(-1, 1, height)[:, None, None], np.linspace(-1, 1, width)[:, None]
     every = max(1, height // 60)
-    some, seen = terms[::every, ::every].reshape(-1, 6), logs[::every, ::every].reshape(-1, 3)
-    clear = np.abs(some[:, 2]) > 0.6
+    y, x = (one.ravel() for one in np.meshgrid(down[::every], along[::every], indexing="ij"))
+    some = np.column_stack([np.ones_like(x), x, y, x * x, x * y, y * y])
+    seen = logs[::every, ::every].reshape(-1, 3)
+    clear = np.abs(y) > 0.6
     for _ in range(6):
         fit = np.linalg.lstsq(some[clear], seen[clear], rcond=None)[0]
         off = np.abs(seen - some @ fit).max(axis=1)
         limit = max(0.04, 2.5 * float(np.median(off[clear])))
         clear = off < limit
-    return floats(terms @ fit)
+    level, slope = fit[0] + along * fit[1] + along**2 * fit[3], fit[2] + along * fit[4]
+    return floats(level + down * slope + down**2 * fit[5])

@@ -48,12 +48,13 @@ def flaws_of(large: Pixels) -> list[Flaw]:
         The card is only judged in a photo that is neither dark nor blurred.
     """
     few = [Flaw.SMALL] if max(large.shape) < LEAST_LONG_SIDE_PX else []
-    gray = within(large, LONG_SIDE_PX)
+    larger = within(large, 2 * LONG_SIDE_PX)
+    gray = within(larger, LONG_SIDE_PX)  # a mean of means
     if is_dark(gray):
         return [Flaw.DARK, *few]
     if is_blurred(gray):
         return [Flaw.BLURRED, *few]
-    return [*_of_the_card(within(large, 2 * LONG_SIDE_PX)), *few]
+    return [*_of_the_card(larger), *few]
 
 
 def is_dark(gray: Pixels) -> bool:
