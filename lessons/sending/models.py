@@ -38,6 +38,8 @@ def key_of_round(reed: Reed, number: int) -> uuid.UUID:
 
 
 MAX_QUESTION = 2000
+# of the same reed as a round, by an index that begins with the studio
+OF_THE_REED = {"studio": OuterRef("studio"), "reed": OuterRef("reed")}
 # what happens to a reed and no check asks about
 UNCHECKED = (EventKind.PLAYED, EventKind.SOFT, EventKind.AWAY)
 # what `Submission.is_new` says of one row
@@ -97,15 +99,16 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
 
     def foremost(self) -> SubmissionQuerySet:
         """Return one round a reed of those that wait: the newest, under which the older ones are folded."""
-        newer = Submission.objects.waiting().filter(reed=OuterRef("reed"), round__gt=OuterRef("round"))
+        newer = Submission.objects.waiting().filter(**OF_THE_REED, round__gt=OuterRef("round"))
         return self.exclude(Exists(newer))
 
     def to_place(self, now: dt.datetime) -> QuerySet[Submission, tuple[Any, ...]]:
         """Return of the rounds that wait what `placed` reads, which puts them in the order of need."""
-        students = Member.objects.filter(pk=OuterRef("student"), lessons__at__gt=now)
+        here = {"studio": OuterRef("studio"), "lessons__studio": OuterRef("studio")}
+        students = Member.objects.filter(**here, pk=OuterRef("student"), lessons__at__gt=now)
         to_come = students.order_by("lessons__at").values("lessons__at")[:1]
         on_it = Q(photo__submissions=OuterRef("pk")) | Q(take__submissions=OuterRef("pk"))
-        later = Measurement.objects.filter(on_it, reed=OuterRef("reed"), entered_at__gt=OuterRef("sent_at"))
+        later = Measurement.objects.filter(on_it, **OF_THE_REED, entered_at__gt=OuterRef("sent_at"))
         rows = self.waiting().annotate(next_lesson=Subquery(to_come), got_more=Exists(later)).order_by()
         return rows.values_list(
             *("pk", "reed", "reed__number", "reed__owner", "reed__batch", "stage", "round", "sent_at"),
@@ -122,13 +125,13 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
         told = Q(at__gt=since) | Q(taken_back_at__gt=since)
         changed = (
             Q(Exists(ReedEvent.objects.filter(told, **of_reed).exclude(kind__in=UNCHECKED)))
-            | Q(Exists(Measurement.objects.filter(entered_at__gt=since, **of_reed)))
+            | Q(Exists(Measurement.objects.filter(entered_at__gt=since, **OF_THE_REED)))
             | Q(Exists(PlayingTest.objects.filter(at__gt=since, **of_reed)))
             | Q(Exists(Take.objects.filter(told | Q(heard_at__gt=since), **of_reed)))
             | Q(Exists(Offset.objects.filter(student=OuterRef("student"), set_at__gt=since)))
             | Q(Exists(OwnDoubt.objects.filter(studio=OuterRef("studio"), set_at__gt=since)))
         )
-        older = Submission.objects.waiting().filter(reed=OuterRef("reed"), round__lt=OuterRef("round"))
+        older = Submission.objects.waiting().filter(**OF_THE_REED, round__lt=OuterRef("round"))
         return self.annotate(
             has_changed=changed,
             was_erased=Exists(Photo.objects.erased().filter(submissions=OuterRef("pk")))
