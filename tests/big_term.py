@@ -53,21 +53,21 @@ class BigTerm:
     students: list[Member]
 
 
-def big_term(students: int = 40, reeds_each: int = 25, seed: int = 1) -> BigTerm:
+def big_term(students: int = 40, reeds_each: int = 25, seed: int = 1, start: dt.datetime = START) -> BigTerm:
     """Write a studio with so many students, reeds and, of each reed, twelve numbers."""
     rng = np.random.default_rng(seed)
     studio = Studio.objects.create(name=f"Studio {next(_numbered)}")
     teacher, *pupils = _members(studio, students)
     version = _sheet(studio)
-    ends_on = (START + dt.timedelta(days=DAYS + 20)).date()
-    term = Term.objects.create(studio=studio, name="Autumn", starts_on=START.date(), ends_on=ends_on)
+    ends_on = (start + dt.timedelta(days=DAYS + 20)).date()
+    term = Term.objects.create(studio=studio, name="Autumn", starts_on=start.date(), ends_on=ends_on)
     lots = CaneLot.objects.bulk_create(
         CaneLot(studio=studio, owner=teacher, label=f"bag {k}") for k in range(3)
     )
     reeds = Reed.objects.bulk_create(
         Reed(studio=studio, owner=who, number=k + 1, version=version, cane=lots[k % 3], staple_length=45.0,
              flexibility=("hard", "medium")[k % 2], stage=STEPS[min(k % 9, 5)],
-             made_at=_at(k * DAYS / reeds_each))
+             made_at=start + dt.timedelta(days=k * DAYS / reeds_each))
         for who, k in product(pupils, range(reeds_each))
     )  # fmt: skip
     _events(reeds)
@@ -76,14 +76,16 @@ def big_term(students: int = 40, reeds_each: int = 25, seed: int = 1) -> BigTerm
     _rounds(reeds, version)
     Offset.objects.create(studio=studio, student=pupils[0], quantity="tie_length", delta=1.0)
     SetWork.objects.bulk_create(
-        SetWork(studio=studio, student=who, words="three blanks", due_on=_at(30).date(), set_at=_at(20))
+        SetWork(
+            studio=studio,
+            student=who,
+            words="three blanks",
+            due_on=(start + dt.timedelta(days=30)).date(),
+            set_at=start + dt.timedelta(days=20),
+        )
         for who in pupils
     )
     return BigTerm(term, teacher, pupils)
-
-
-def _at(days: float) -> dt.datetime:
-    return START + dt.timedelta(days=days)
 
 
 def _members(studio, students):

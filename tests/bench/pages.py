@@ -65,6 +65,8 @@ BY_SCRIPT = {"HX-Request": "true"}
 # no floors are asked of it: figures are held to 6 times .values_list() of their rows by tests.bench.term
 WHOLE = "a studio's term, 1,000 reeds: the figures, which follow by themselves"
 MANY, STUDIOS = "queue, 50 waiting of 100,000 rounds", 500
+# of lists longer than anybody reads, see tests/many.py
+AT_ANY_SIZE = ", at any size"
 
 
 def bare_urls():
@@ -167,6 +169,26 @@ def of_the_large_term(big):
     yield teacher, WHOLE, Bound(None, None, 300), f"{term}?whole=1"
 
 
+def of_long_lists(many):
+    """Yield the pages whose lists are longer than anybody reads."""
+    from studio.sampled import sample_rows
+
+    sample_rows()
+    teacher, student = many.teacher, many.students[0]
+    yield student, f"desk of a student{AT_ANY_SIZE}", LIST, student.to("lessons:desk")
+    yield teacher, f"desk of a teacher{AT_ANY_SIZE}", LIST, teacher.to("lessons:desk")
+    yield student, f"box{AT_ANY_SIZE}", LIST, student.to("reeds:box")
+    yield teacher, f"boxes of a studio{AT_ANY_SIZE}", LIST, teacher.to("reeds:box")
+    yield student, f"reeds of a student{AT_ANY_SIZE}", LIST, student.to("reeds:reeds")
+    yield teacher, f"reeds{AT_ANY_SIZE}", LIST, teacher.to("reeds:reeds")
+    yield student, f"lessons of a student{AT_ANY_SIZE}", LIST, student.to("lessons:lessons")
+    yield teacher, f"lessons{AT_ANY_SIZE}", LIST, teacher.to("lessons:lessons")
+    yield teacher, f"people{AT_ANY_SIZE}", LIST, teacher.to("people")
+    yield teacher, f"sheets{AT_ANY_SIZE}", LIST, teacher.to("reeds:patterns")
+    yield student, f"a student's term{AT_ANY_SIZE}", LIST, student.to("lessons:term")
+    yield teacher, f"queue{AT_ANY_SIZE}", Bound(3, 8), teacher.to("lessons:queue")
+
+
 def of_many_studios():
     """Yield the queue of one of 500 studios; their rounds are written only when this is come to."""
     from tests.many_studios import many_studios
@@ -210,11 +232,12 @@ def measured(words=()):
 
     from studio.garbage import settle
     from tests.big_term import big_term
+    from tests.many import many_of_all
 
     settle()
     demo = _the_demo()
     teacher, waiting = demo[0], demo[3]
-    pages = [*of_the_demo(*demo), *of_the_large_term(big_term())]
+    pages = [*of_the_demo(*demo), *of_the_large_term(big_term()), *of_long_lists(many_of_all())]
     many = of_many_studios() if not words or any(word in MANY for word in words) else ()
     pages = chain(pages, of_a_full_review(teacher, waiting), many)
     sites = {}
