@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
-from django.db.models import Model, QuerySet
+from django.db.models import QuerySet
 from django.http import QueryDict
 
 A_PART = 50
+# where a page has several lists, or its rows are heavy
+A_FEW = 12
 # a part so far on that nobody has it is asked for by hand alone
 FURTHEST = 10_000
 
-Row = TypeVar("Row", bound=Model)
+Row = TypeVar("Row")
+Other = TypeVar("Other")
 
 
 @dataclass(frozen=True)
@@ -24,13 +28,30 @@ class Part(Generic[Row]):
     number: int
     has_more: bool
     asked: QueryDict
+    # how many rows a part has at most, and how many there are in all, where somebody counted
+    most: int = A_PART
+    total: int | None = None
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    def showing(self, rows: list[Other]) -> Part[Other]:
+        """Return the same part with something else for each of its rows."""
+        return Part(rows, self.name, self.number, self.has_more, self.asked, self.most, self.total)
+
+    @property
+    def span(self) -> str:
+        """Which of all it shows: '12' of the first, '13–24' of the second."""
+        first = (self.number - 1) * self.most
+        last = str(first + len(self.rows))
+        return f"{first + 1}–{last}" if first else last
 
     @property
     def is_torn(self) -> bool:
         """Whether there are rows that this part does not show."""
         return self.has_more or self.number > 1
 
-    def counted(self, rows: QuerySet[Row, Any]) -> int:
+    def counted(self, rows: QuerySet[Any, Any]) -> int:
         """Return how many there are in all; asks the database only where this part is not the whole."""
         return rows.count() if self.is_torn else len(self.rows)
 
@@ -50,20 +71,34 @@ class Part(Generic[Row]):
         return f"?{query.urlencode()}#{self.name}"
 
 
-def part_of(rows: QuerySet[Row, Any], query: QueryDict, name: str = "page") -> Part[Row]:
+def part_of(rows: QuerySet[Any, Row], query: QueryDict, name: str = "page", most: int = A_PART) -> Part[Row]:
     """Return the part of an ordered list an address asks for by `name`, the first without.
 
     No row is counted: one more than is shown tells whether there are further ones. Past its end stands the
     first part: the list may have become shorter since the address was made.
     """
-    asked = str(query.get(name, ""))
-    number = min(max(int(asked[:9]), 1), FURTHEST) if asked.isdecimal() else 1
-    found = _found(rows, number)
+    number = number_asked(query, name)
+    found = _found(rows, number, most)
     if number > 1 and not found:
-        number, found = 1, _found(rows, 1)
-    return Part(found[:A_PART], name, number, len(found) > A_PART, query)
+        number, found = 1, _found(rows, 1, most)
+    return Part(found[:most], name, number, len(found) > most, query, most)
 
 
-def _found(rows: QuerySet[Row, Any], number: int) -> list[Row]:
-    start = (number - 1) * A_PART
-    return list(rows[start : start + A_PART + 1])
+def part_at_hand(rows: Sequence[Row], query: QueryDict, name: str = "page", most: int = A_PART) -> Part[Row]:
+    """Return the same of a list that is at hand already, with how many it has."""
+    number = number_asked(query, name)
+    if (number - 1) * most >= len(rows):
+        number = 1
+    end = number * most
+    return Part(list(rows[end - most : end]), name, number, len(rows) > end, query, most, len(rows))
+
+
+def number_asked(query: QueryDict, name: str) -> int:
+    """Return the number of the part that an address asks for, 1 for what cannot be read."""
+    asked = str(query.get(name, ""))
+    return min(max(int(asked[:9]), 1), FURTHEST) if asked.isdecimal() else 1
+
+
+def _found(rows: QuerySet[Any, Row], number: int, most: int) -> list[Row]:
+    start = (number - 1) * most
+    return list(rows[start : start + most + 1])

@@ -10,10 +10,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
+from django import forms
 from django.forms.renderers import DjangoTemplates
+from django.forms.utils import flatatt
 from django.http import HttpRequest
-from django.utils.html import conditional_escape, escape
-from django.utils.safestring import SafeData
+from django.utils.html import conditional_escape, escape, format_html
+from django.utils.safestring import SafeData, SafeString, mark_safe
 
 Widget = Mapping[str, Any]
 IN = "django/forms/widgets/"
@@ -106,3 +108,32 @@ WRITTEN: dict[str, Callable[[Widget], str | None]] = {
     f"{IN}textarea.html": _textarea,
     f"{IN}select.html": _select,
 }
+
+
+class LongSelect(forms.Select):
+    """A select of hundreds of plain options, of which Django would make a dictionary each.
+
+    It is for fields that may stay empty.
+    """
+
+    def use_required_attribute(self, initial: object) -> bool:  # as Django calls it
+        return False
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:  # noqa: ANN401  # as Django calls it
+        given = flatatt(self.build_attrs(self.attrs, {"name": name, **(attrs or {})}))
+        chosen = "" if value is None else str(value)
+        options = "\n".join(_plain_option(str(key), label, chosen) for key, label in self.choices)
+        return format_html("<select{}>\n{}\n</select>", given, mark_safe(options))  # noqa: S308  # both escaped
+
+
+def _plain_option(key: str, label: object, chosen: str) -> str:
+    selected = " selected" if key == chosen else ""
+    return f'<option value="{_escaped(key)}"{selected}>{_escaped(label)}</option>'
+
+
+def _escaped(value: object) -> str:
+    """Do what `escape` does, by one call: no label of an option is safe already."""
+    return str(value).translate(ESCAPES)
+
+
+ESCAPES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#x27;"})

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import datetime as dt
 
+from django.db.models import F
 from django.utils import timezone
 
 from lessons.answering.models import Answer, Decision, Reply
 from lessons.lesson.models import Lesson, SetWork
 from lessons.sending.models import Submission
 from reeds.photo.models.photo import Photo, PhotoState
+from reeds.reed.models.measurement import Measurement
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern, PatternVersion
 from reeds.sheet.starters import SHORT_SCRAPE
@@ -27,6 +29,7 @@ def many_of_all(reeds_each: int = 500, some: int = SOME) -> BigTerm:
     """Write the studio; its first student is the one of 500 reeds."""
     big = big_term(students=2, reeds_each=reeds_each, start=timezone.now() - dt.timedelta(days=115))
     studio, teacher, student = big.term.studio, big.teacher, big.students[0]
+    _sent_once_measured(studio)
     _people(studio, teacher)
     _sheets(studio)
     _lessons(studio, student)
@@ -36,6 +39,15 @@ def many_of_all(reeds_each: int = 500, some: int = SOME) -> BigTerm:
         SetWork(studio=studio, student=student, words=f"three blanks, {k}") for k in range(some)
     )
     return big
+
+
+def _sent_once_measured(studio: Studio) -> None:
+    """Numbers are entered as they are measured, within three days; a round is sent with them."""
+    Measurement.objects.filter(studio=studio).update(entered_at=F("at"))
+    later = dt.timedelta(days=4)
+    Submission.objects.filter(studio=studio).update(
+        sent_at=F("sent_at") + later, answered_at=F("answered_at") + later
+    )
 
 
 def _people(studio: Studio, teacher: Member) -> None:

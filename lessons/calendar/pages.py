@@ -16,9 +16,7 @@ from django.utils.translation import ngettext
 
 from lessons.calendar.ics import Entry, written
 from lessons.lesson.models import Lesson, SetWork
-from reeds.reed.models.reed import Reed
-from reeds.reed.pages import boxes_of
-from reeds.sheet.models.own import OwnQuantity
+from reeds.reed.pages import blanks_of
 from studio.models import Member
 
 # what is further back is looked up on the site; own choice, no source
@@ -71,11 +69,8 @@ def _work(member: Member, now: dt.datetime) -> Iterator[Entry]:
 
 def _rested(member: Member, now: dt.datetime) -> Iterator[Entry]:
     """One's own blanks, from the moment at which each has rested as long as its sheet asks."""
-    reeds = Reed.objects.visible_to(member).filter(owner=member).at_rest()
-    blanks = reeds.select_related("owner__person", "version")[:MOST]
-    for box in boxes_of(blanks, now, OwnQuantity.objects.visible_to(member).known(), {}):
-        for blank in box.blanks:
-            if blank.ready_at >= now - BACK:
-                title = _("Reed %(number)d has rested enough") % {"number": blank.reed.number}
-                address = _address(member, "reeds:reed", blank.reed.pk)
-                yield Entry(f"rested-{blank.reed.pk}", blank.ready_at, title, address)
+    for blank in blanks_of(member, own=True)[:MOST]:
+        if blank.ready_at >= now - BACK:
+            title = _("Reed %(number)d has rested enough") % {"number": blank.number}
+            address = _address(member, "reeds:reed", blank.pk)
+            yield Entry(f"rested-{blank.pk}", blank.ready_at, title, address)

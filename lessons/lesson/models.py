@@ -92,10 +92,6 @@ class SetWorkQuerySet(StudioQuerySet["SetWork"]):
         """Return what is not done, and was not over before that day: see `asked_since`."""
         return self.filter(done_at__isnull=True).exclude(due_on__lt=since)
 
-    def counted(self) -> SetWorkQuerySet:
-        """Have each carry `reed_count`, how many reeds came of it."""
-        return self.annotate(reed_count=how_many(SetWork, "reeds"))
-
 
 class SetWork(StudioRow):
     """Something to make until a day: three blanks tied to this pattern."""

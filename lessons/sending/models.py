@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Container, Iterable
+from collections.abc import Iterable
 from typing import Any, ClassVar, Self
 
 from django.db import models
-from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Case, Exists, F, Max, OuterRef, Q, QuerySet, Subquery, Value, When
 from django.db.models.functions import Cast
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from lessons.sending.placed import Placed, Round, placed
 from lessons.sending.usual import NEWEST, Answered, Usual, usual_wait
 from reeds.checks.findings import Finding, Outcome
 from reeds.photo.models.photo import Photo, PhotoState
@@ -67,10 +66,20 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
 
     def with_something(self) -> SubmissionQuerySet:
         """Return rounds that were sent, and drafts that hold something: a page only looked at is none."""
-        counted = self.annotate(
-            photo_count=how_many(Submission, "photos"), take_count=how_many(Submission, "takes")
+        return self.exclude(_holds_nothing())
+
+    def with_what_is_to_be_done(self) -> SubmissionQuerySet:
+        """Have each carry `to_do`: whether its answer is new, it is begun, or is waiting; '' for nothing.
+
+        What was folded under a newer round of its reed, and waits with it, is that one's to show.
+        """
+        kinds = (
+            When(NEW, then=Value("new")),
+            When(_holds_nothing(), then=Value("")),
+            When(sent_at__isnull=True, then=Value("begun")),
+            When(~_newer_waiting(), answered_at__isnull=True, then=Value("waiting")),
         )
-        return counted.exclude(sent_at__isnull=True, draft={}, question="", photo_count=0, take_count=0)
+        return self.annotate(to_do=Case(*kinds, default=Value("")))
 
     def sent(self) -> SubmissionQuerySet:
         return self.filter(sent_at__isnull=False)
@@ -99,19 +108,24 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
 
     def foremost(self) -> SubmissionQuerySet:
         """Return one round a reed of those that wait: the newest, under which the older ones are folded."""
-        newer = Submission.objects.waiting().filter(**OF_THE_REED, round__gt=OuterRef("round"))
-        return self.exclude(Exists(newer))
+        return self.exclude(_newer_waiting())
 
-    def to_place(self, now: dt.datetime) -> QuerySet[Submission, tuple[Any, ...]]:
-        """Return of the rounds that wait what `placed` reads, which puts them in the order of need."""
+    def to_place(self, now: dt.datetime, until: dt.datetime) -> QuerySet[Submission, tuple[Any, ...]]:
+        """Return of the rounds that wait what `placed` reads, which puts them in the order of need.
+
+        Of lessons it reads the next one until then: those of a studio's next days are few.
+        """
         here = {"studio": OuterRef("studio"), "lessons__studio": OuterRef("studio")}
-        students = Member.objects.filter(**here, pk=OuterRef("student"), lessons__at__gt=now)
+        soon = {"lessons__at__gt": now, "lessons__at__lte": until}
+        students = Member.objects.filter(**here, pk=OuterRef("student"), **soon)
         to_come = students.order_by("lessons__at").values("lessons__at")[:1]
         on_it = Q(photo__submissions=OuterRef("pk")) | Q(take__submissions=OuterRef("pk"))
         later = Measurement.objects.filter(on_it, **OF_THE_REED, entered_at__gt=OuterRef("sent_at"))
-        rows = self.waiting().annotate(next_lesson=Subquery(to_come), got_more=Exists(later)).order_by()
-        return rows.values_list(
-            *("pk", "reed", "reed__number", "reed__owner", "reed__batch", "stage", "round", "sent_at"),
+        # a key of hundreds of rows, of which nobody wants more than whether two are the same
+        batch = Cast("reed__batch", models.CharField())
+        rows = self.waiting().annotate(batch=batch, next_lesson=Subquery(to_come), got_more=Exists(later))
+        return rows.order_by().values_list(
+            *("pk", "reed", "reed__number", "reed__owner", "batch", "stage", "round", "sent_at"),
             *("question", "need", "leaks", "next_lesson", "got_more"),
         )
 
@@ -150,6 +164,17 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
         """Return those whose numbers contradicted each other when they were sent."""
         rows = self.annotate(findings_text=Cast("findings", models.TextField()))
         return rows.filter(findings_text__contains='"outcome": "contradiction"')
+
+
+def _holds_nothing() -> Q:
+    """What is true of a draft that was only looked at."""
+    kinds = (Submission.photos.through, Submission.takes.through)
+    on_it = [Q(Exists(kind.objects.filter(submission=OuterRef("pk")))) for kind in kinds]
+    return Q(~on_it[0], ~on_it[1], sent_at__isnull=True, draft={}, question="")
+
+
+def _newer_waiting() -> Exists:
+    return Exists(Submission.objects.waiting().filter(**OF_THE_REED, round__gt=OuterRef("round")))
 
 
 class Submission(StudioRow):
@@ -332,20 +357,6 @@ class Notice(StudioRow):
 
     def __str__(self) -> str:
         return self.about
-
-
-def in_order_of_need(member: Member, said_back: Container[int]) -> list[Placed]:
-    """Return the reeds that wait with the greatest need first (need.py); one stands for all its rounds.
-
-    `said_back` are the reeds of which something was said back that nobody has read.
-    """
-    now = timezone.now()
-    return placed(map(Round._make, _to_place(member, now)), said_back, now)
-
-
-@prepared
-def _to_place(member: Seer, now: dt.datetime) -> QuerySet[Submission, tuple[Any, ...]]:
-    return Submission.objects.visible_to(member).to_place(now)
 
 
 @prepared

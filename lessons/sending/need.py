@@ -9,7 +9,7 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from itertools import groupby
+from typing import NamedTuple
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
@@ -53,8 +53,7 @@ ORDER = (
 LESSONS_WITHIN = max(row.days for row in ORDER if row.kind == "lesson")
 
 
-@dataclass(frozen=True)
-class Waiting:
+class Waiting(NamedTuple):
     """What its place and the words beside it are made of: of one reed that waits."""
 
     need: int
@@ -66,16 +65,17 @@ class Waiting:
     next_lesson: dt.datetime | None
 
 
-# when a row holds
-HOLDS: dict[str, Callable[[Row, Waiting, dt.datetime], bool]] = {
-    "leak": lambda _row, it, _now: it.leaks,
-    "reply": lambda _row, it, _now: it.said_back,
-    "lesson": lambda row, it, now: it.next_lesson is not None and it.next_lesson <= now + row.days * DAY,
-    "question": lambda _row, it, _now: it.asks,
-    "later": lambda _row, it, _now: it.got_more,
-    "waited": lambda row, it, now: it.waits_since <= now - row.days * DAY,
+# when a row holds that asks for no days
+HOLDS: dict[str, Callable[[Waiting], bool]] = {
+    "leak": lambda it: it.leaks,
+    "reply": lambda it: it.said_back,
+    "question": lambda it: it.asks,
+    "later": lambda it: it.got_more,
 }
-OF_A_KIND = tuple((kind, tuple(rows)) for kind, rows in groupby(ORDER, key=lambda row: row.kind))
+PLAIN = tuple((HOLDS[row.kind], row.points) for row in ORDER if row.kind in HOLDS)
+LESSON, WAITED = (
+    tuple((row.days * DAY, row.points) for row in ORDER if row.kind == kind) for kind in ("lesson", "waited")
+)
 
 
 def leaks(findings: Iterable[Finding]) -> bool:
@@ -84,11 +84,16 @@ def leaks(findings: Iterable[Finding]) -> bool:
 
 
 def points(waiting: Waiting, now: dt.datetime) -> int:
-    """Return the sum of what holds of it."""
-    holding = (
-        next((row.points for row in rows if HOLDS[kind](row, waiting, now)), 0) for kind, rows in OF_A_KIND
-    )
-    return min(waiting.need, MOST_FOUND) + sum(holding)
+    """Return the sum of what holds of it; a line of hundreds is placed by it at once."""
+    total = min(waiting.need, MOST_FOUND)
+    for holds, more in PLAIN:
+        if holds(waiting):
+            total += more
+    if waiting.next_lesson is not None:
+        until = waiting.next_lesson - now
+        total += next((more for days, more in LESSON if until <= days), 0)
+    waited = now - waiting.waits_since
+    return total + next((more for days, more in WAITED if waited >= days), 0)
 
 
 def table() -> Iterator[tuple[str | Promise, int]]:

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-import uuid
 from collections import defaultdict
 from collections.abc import Container, Iterable
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from lessons.sending.need import Waiting, points
@@ -19,7 +17,7 @@ class Round(NamedTuple):
     reed: int
     reed_number: int
     owner: int
-    batch: uuid.UUID
+    batch: str
     stage: str
     round: int
     sent_at: dt.datetime
@@ -30,8 +28,7 @@ class Round(NamedTuple):
     got_more: bool
 
 
-@dataclass(frozen=True)
-class Placed:
+class Placed(NamedTuple):
     """A reed that waits: its newest round, and what counts of all of them."""
 
     newest: Round
@@ -57,14 +54,15 @@ def placed(rounds: Iterable[Round], said_back: Container[int], now: dt.datetime)
 
 
 def _placed(rows: list[Round], said_back: bool, now: dt.datetime) -> Placed:
-    newest = max(rows, key=lambda one: one.round)
+    # mostly there is one
+    newest = rows[0] if len(rows) == 1 else max(rows, key=lambda one: one.round)
     waiting = Waiting(
         need=newest.need,
         leaks=newest.leaks,
         said_back=said_back,
-        asks=any(one.question for one in rows),
+        asks=any([one.question for one in rows]),  # noqa: C419  # no generator for each of hundreds
         got_more=newest.got_more,
-        waits_since=min(one.sent_at for one in rows),
+        waits_since=min([one.sent_at for one in rows]),
         next_lesson=newest.next_lesson,
     )
     return Placed(newest, waiting, points(waiting, now))

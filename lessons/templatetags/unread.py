@@ -2,12 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from django import template
 from django.template import Context
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.text import Truncator
+from django.utils.translation import ngettext
 
+from lessons.answering.pages.unread import Unread
 from lessons.sending import models
+from studio.models import Member
 
 register = template.Library()
+
+NONE = mark_safe("")
+WHO = "<strong>{}</strong>\n"
+ROW = """<li><a class="row-link" href="{}#replies">
+  <span class="cork">{}</span>
+  {}<span>{}</span>
+  <span class="quiet">{}</span></a></li>
+"""
 
 
 @register.simple_tag(takes_context=True)
@@ -31,3 +47,17 @@ def unread_elsewhere(context: Context) -> int:
     if member is None or not getattr(member, "in_several", False):
         return 0
     return models.unread_elsewhere(member)
+
+
+@register.simple_tag(takes_context=True)
+def rows_of_unread(context: Context, rows: Iterable[Unread]) -> SafeString:
+    """Show under which rounds something was said back; a teacher reads whose each is."""
+    member = context["request"].member
+    return format_html_join("", ROW, (_told(member, one) for one in rows))
+
+
+def _told(member: Member, one: Unread) -> tuple[str, int, SafeString, str, str]:
+    n = len(one.replies)
+    who = format_html(WHO, one.who) if member.teaches else NONE
+    count = ngettext("%(n)s reply", "%(n)s replies", n) % {"n": n}
+    return member.to("lessons:round", one.pk), one.number, who, count, Truncator(one.words).chars(80)

@@ -3,115 +3,117 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import groupby
+from typing import Any, NamedTuple
+
+from django.db.models import QuerySet
 
 from reeds.checks.sheet import Sheet
-from reeds.numbers.quantity import Known
 from reeds.numbers.words import Flexibility
 from reeds.reed.models.knife import Knife
-from reeds.reed.models.reed import Reed, ReedQuerySet
+from reeds.reed.models.reed import Reed
+from reeds.sheet.models.own import known_to
 from reeds.sheet.models.pattern import PatternVersion
 from studio.access import Seer
-from studio.models import Member
+from studio.models import NAMING, called
+from studio.prepared import prepared
 
 # one night, taken as half a day: common practice, no source; where a sheet says nothing of rest
 ONE_NIGHT = 0.5
 
 
-@dataclass(frozen=True)
-class Blank:
-    """A blank in the box, with the moment from which it is ready."""
+class Blank(NamedTuple):
+    """A blank in a box, with the moment from which it is ready."""
 
-    reed: Reed
+    pk: int
+    number: int
+    stage: str
+    since: dt.datetime
+    owner: int
+    # what its owner is called, what its lot of cane is
+    who: str
+    cane: str
     ready_at: dt.datetime
-    now: dt.datetime
 
-    @property
-    def rested(self) -> dt.timedelta:
-        return self.now - self.reed.resting_since
 
-    @property
-    def is_ready(self) -> bool:
-        return self.now >= self.ready_at
+class Kind(NamedTuple):
+    """What the least rest of a blank hangs on."""
+
+    version: int
+    staple_length: float | None
+    flexibility: str
 
 
 @dataclass(frozen=True)
 class Box:
-    """One member's blanks, longest rest first."""
+    """Blanks of one member, longest rest first, and how much lies in it: more, where this is a part of it."""
 
-    owner: Member
+    owner: int
+    who: str
     blanks: list[Blank]
+    count: int
+    ready: int
     knife: Knife | None = None
-    # of all that lie in it, where not all are shown
-    tally: Tally | None = None
-
-    @property
-    def count(self) -> int:
-        return self.tally.count if self.tally else len(self.blanks)
-
-    @property
-    def ready(self) -> int:
-        """How many have rested enough."""
-        return self.tally.ready if self.tally else sum(blank.is_ready for blank in self.blanks)
 
 
-@dataclass
-class Tally:
-    """How many blanks lie in a box, and how many of them have rested enough."""
+def blanks_of(member: Seer, *, own: bool = False) -> list[Blank]:
+    """Return all blanks at rest that a member may see, or their own; by owner, the longest rest first.
 
-    count: int = 0
-    ready: int = 0
+    They are as plain as they are read: a box may hold hundreds.
+    """
+    rows = [(Kind(*row[:3]), row[3:]) for row in _at_rest(member, own)]
+    wanted = _wanted(member, {kind for kind, _ in rows})
+    return [
+        Blank(pk, number, stage, since, owner, called(owner, *naming), cane or "", since + wanted[kind])
+        for kind, (pk, number, stage, since, owner, cane, *naming) in rows
+    ]
 
 
-def _wanted(sheet: Sheet, staple_length: float | None, flexibility: str) -> dt.timedelta:
-    """The least rest by a reed's own sheet."""
+@prepared
+def _at_rest(member: Seer, own: bool) -> QuerySet[Reed, tuple[Any, ...]]:
+    rows = Reed.objects.visible_to(member).at_rest()
+    if own:
+        rows = rows.filter(owner=member.pk)
+    by_owner = rows.order_by("owner__person__name", "owner_id", "rests_since", "number")  # type: ignore[misc]  # of `at_rest`
+    naming = [f"owner__{name}" for name in NAMING]
+    told = ("pk", "number", "stage", "rests_since", "owner_id", "cane__label", *naming)
+    return by_owner.values_list("version_id", "staple_length", "flexibility", *told)
+
+
+def _wanted(member: Seer, kinds: Iterable[Kind]) -> dict[Kind, dt.timedelta]:
+    """Return the least rest of each kind by its own sheet; each version is read once."""
+    kinds = list(kinds)
+    if not kinds:
+        return {}
+    known = known_to(member)
+    versions = _versions(member, tuple({kind.version for kind in kinds}))
+    sheets = {version.pk: version.sheet_in(known) for version in versions}
+    return {kind: least_rest(sheets[kind.version], kind.staple_length, kind.flexibility) for kind in kinds}
+
+
+@prepared
+def _versions(member: Seer, pks: tuple[int, ...]) -> QuerySet[PatternVersion]:
+    return PatternVersion.objects.visible_to(member).filter(pk__in=pks).only("data").order_by()
+
+
+def least_rest(sheet: Sheet, staple_length: float | None, flexibility: str) -> dt.timedelta:
+    """Return the least rest by a reed's own sheet, one night where it says nothing of that."""
     row = sheet.limit_for("rest", staple_length, Flexibility(flexibility))
     return dt.timedelta(days=row.low if row and row.low is not None else ONE_NIGHT)
 
 
-def tallies_of(blanks: ReedQuerySet, asking: Seer, now: dt.datetime, known: Known) -> dict[int, Tally]:
-    """Return by owner how much lies in each box, by two queries and without a row of any blank."""
-    kind = ("version_id", "staple_length", "flexibility")
-    rows = blanks.order_by().values_list("owner_id", "rests_since", *kind)
-    found = list(rows)
-    versions = PatternVersion.objects.visible_to(asking).in_bulk({row[2] for row in found})
-    kinds = {row[2:] for row in found}
-    wanted = {of: _wanted(versions[of[0]].sheet_in(known), *of[1:]) for of in kinds}
-    tallies: dict[int, Tally] = defaultdict(Tally)
-    for owner, since, *of in found:
-        tallies[owner].count += 1
-        tallies[owner].ready += now >= since + wanted[tuple(of)]
-    return tallies
-
-
 def boxes_of(
-    blanks: Iterable[Reed],
-    now: dt.datetime,
-    known: Known,
-    knives: Mapping[int, Knife],
-    tallies: Mapping[int, Tally] | None = None,
+    shown: Iterable[Blank], everything: Iterable[Blank], now: dt.datetime, knives: Mapping[int, Knife]
 ) -> list[Box]:
-    """Return a box for each owner by name; within it the longest rest first.
+    """Return a box for each owner of what is shown; it counts all that lies in it.
 
-    `blanks` are reeds as `at_rest` gives them, with their owner and version at hand;
-    `known` is what their studio knows, `knives` are those of the owners, `tallies` of all that lies in the
-    boxes where `blanks` are only a part of it.
+    Both stand in the order of `blanks_of`; `knives` are those of the owners.
     """
-    sheets: dict[int, Sheet] = {}
-    rows = sorted(blanks, key=lambda reed: (str(reed.owner), reed.owner_id, reed.resting_since, reed.number))
+    lying = {owner: list(some) for owner, some in groupby(everything, key=lambda one: one.owner)}
     boxes = []
-    for _owner, some in groupby(rows, key=lambda reed: reed.owner_id):
-        kept = [Blank(reed, reed.resting_since + least_rest(reed, known, sheets), now) for reed in some]
-        owner = kept[0].reed.owner
-        boxes.append(Box(owner, kept, knives.get(owner.pk), tallies.get(owner.pk) if tallies else None))
+    for owner, some in groupby(shown, key=lambda one: one.owner):
+        blanks, ready = list(some), sum(one.ready_at <= now for one in lying[owner])
+        boxes.append(Box(owner, blanks[0].who, blanks, len(lying[owner]), ready, knives.get(owner)))
     return boxes
-
-
-def least_rest(reed: Reed, known: Known, sheets: dict[int, Sheet]) -> dt.timedelta:
-    """Return the least rest of a blank; each version is read once, into `sheets`."""
-    if reed.version_id not in sheets:
-        sheets[reed.version_id] = reed.version.sheet_in(known)
-    return _wanted(sheets[reed.version_id], reed.staple_length, reed.flexibility)

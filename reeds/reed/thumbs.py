@@ -17,10 +17,15 @@ def with_thumbs(member: Seer, reeds: Iterable[Reed]) -> list[Reed]:
     `templates/reeds/reed/_thumb.html` shows it. Rows that are already at hand are not fetched again.
     """
     rows = list(reeds)
-    newest = dict(_newest(member, tuple(row.pk for row in rows)))
+    newest = thumbs_of(member, [row.pk for row in rows])
     for row in rows:
         row.thumb = newest.get(row.pk)
     return rows
+
+
+def thumbs_of(member: Seer, reeds: Iterable[int]) -> dict[int, int]:
+    """Return by the key of a reed the key of that photo, where there is one."""
+    return dict(_newest(member, tuple(reeds)))
 
 
 @prepared

@@ -9,6 +9,8 @@ from django.template import Context
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from studio.models import Member
+
 register = template.Library()
 
 # the square is there before the photo is, so nothing jumps
@@ -27,6 +29,9 @@ class Listed(Protocol):
 @register.simple_tag(takes_context=True)
 def thumb_of(context: Context, reed: Listed) -> SafeString:
     """Show the newest photo of a reed that `with_thumbs` gave it, if there is one."""
-    if not reed.thumb:
-        return NONE
-    return format_html(THUMB, context["request"].member.to("reeds:photo", reed.thumb, "thumbnail"))
+    return thumb(context["request"].member, reed.thumb)
+
+
+def thumb(member: Member, photo: int | None) -> SafeString:
+    """Return the small photo of that key, nothing for none."""
+    return format_html(THUMB, member.to("reeds:photo", photo, "thumbnail")) if photo else NONE

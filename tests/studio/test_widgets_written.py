@@ -2,12 +2,14 @@
 
 import datetime as dt
 
+import pytest
 from django import forms
 from django.forms.renderers import DjangoTemplates, get_default_renderer
+from django.test import SimpleTestCase
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext_lazy
 
-from studio.widgets_written import WRITTEN, Written
+from studio.widgets_written import WRITTEN, LongSelect, Written
 
 NASTY = """<b>"x"</b> & 'y' ⟦ü⟧"""
 FLAT = [("", "---"), ("a", NASTY), (3, gettext_lazy("teacher")), (NASTY, mark_safe("<i>safe</i>"))]
@@ -64,3 +66,12 @@ def test_every_widget_is_what_djangos_templates_make_of_it():
 
 def test_the_sites_forms_are_written_by_it():
     assert isinstance(get_default_renderer(), Written)
+
+
+@pytest.mark.parametrize("chosen", [None, "", "a", 3, "3", NASTY])
+def test_a_long_select_is_the_same_but_for_white_space(chosen):
+    rows = [*FLAT[:3], (NASTY, "plain")]
+    ours, theirs = (kind(choices=rows, attrs=ATTRS) for kind in (LongSelect, forms.Select))
+    assert_html_equal = SimpleTestCase().assertHTMLEqual
+    assert_html_equal(ours.render("x", chosen, {"id": "y"}), theirs.render("x", chosen, {"id": "y"}))
+    assert not ours.use_required_attribute(None)

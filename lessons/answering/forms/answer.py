@@ -18,6 +18,7 @@ from reeds.reed.models.reed import STAGE_CHOICES
 from studio.access import Seer
 from studio.models import Member
 from studio.prepared import prepared
+from studio.widgets_written import LongSelect
 
 TEXTS = ("words", "decision", "next_step", "caution")
 
@@ -93,7 +94,9 @@ def _students(member: Seer) -> QuerySet[Member, tuple[Any, ...]]:
 class QueueFilter(forms.Form):
     """Which of the waiting reeds are shown; what cannot be read is left out."""
 
-    student = forms.TypedChoiceField(label=_("Student"), required=False, coerce=int, empty_value=None)
+    student = forms.TypedChoiceField(
+        label=_("Student"), required=False, coerce=int, empty_value=None, widget=LongSelect
+    )
     stage = forms.ChoiceField(
         label=_("Stage"), required=False, choices=[("", _("all stages")), *STAGE_CHOICES]
     )

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.db.models import F, FilteredRelation, Q, QuerySet
 from django.utils import timezone
@@ -14,8 +15,8 @@ from django.utils.translation import gettext as _
 
 from lessons.answering.pages.unread import Unread
 from lessons.sending import need
-from lessons.sending.models import Submission, in_order_of_need
-from lessons.sending.placed import Placed
+from lessons.sending.models import Submission
+from lessons.sending.placed import Placed, Round, placed
 from reeds.reed.models.reed import STAGE_CHOICES
 from studio.access import Seer
 from studio.models import NAMING, Member
@@ -107,9 +108,18 @@ class Line:
 
 
 def waiting_line(member: Member, unread: Iterable[Unread]) -> list[Placed]:
-    """Return all that waits in the order of need; `unread` is what was said back and nobody has read."""
-    said_back = {one.submission.reed_id for one in unread}
-    return in_order_of_need(member, said_back)
+    """Return the reeds that wait with the greatest need first (need.py); one stands for all its rounds.
+
+    `unread` is what was said back and nobody has read.
+    """
+    now, said_back = timezone.now(), {one.reed_id for one in unread}
+    until = now + need.LESSONS_WITHIN * need.DAY
+    return placed(map(Round._make, _to_place(member, now, until)), said_back, now)
+
+
+@prepared
+def _to_place(member: Seer, now: dt.datetime, until: dt.datetime) -> QuerySet[Submission, tuple[Any, ...]]:
+    return Submission.objects.visible_to(member).to_place(now, until)
 
 
 def alike_in(line: Iterable[Placed]) -> Batches:

@@ -14,6 +14,7 @@ from lessons.answering.pages.unread import unread_replies
 from lessons.answering.views.rows import address, rounds_in
 from lessons.sending.models import Submission
 from studio.access import MemberRequest
+from studio.further import A_FEW, part_at_hand
 from studio.roles import teaching_only
 
 PER_PAGE = 25
@@ -39,7 +40,7 @@ def queue(request: MemberRequest) -> HttpResponse:
         "unheard": unheard,
         "just_sent": lately,
         "left_out": left_out(request.GET.getlist("skipped"), request.member),
-        "unread": unread,
+        "unread": part_at_hand(unread, request.GET, "unread", A_FEW),
         "unread_here": len(unread),
     }
     return render(

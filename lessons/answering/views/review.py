@@ -90,7 +90,7 @@ def _page(
         "steps": Steps(submission, later),
         "later": later,
         "looking": around(submission, member, answers.by_others),
-        "said_back": [reply for one in unread for reply in one.replies if one.is_of(submission.reed_id)],
+        "said_back": [told for one in unread if one.reed_id == submission.reed_id for told in one.replies],
         "unread_here": len(unread),
         "phrases": phrases,
         "demonstrations": form.beside_it,

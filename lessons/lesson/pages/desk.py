@@ -1,138 +1,151 @@
-"""What lies on a student's desk: rounds by what is to be done with them, blanks that rested enough."""
+"""What lies on a student's desk: rounds by what is to be done with them, what is to be made, the next lesson.
+
+Each list comes in parts of a few: of what waits, or was answered and not read, there may be hundreds.
+"""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections import defaultdict
 from dataclasses import dataclass
+from typing import Any, NamedTuple
 
-from django.db.models import Q, QuerySet
+from django.db.models import Count, F, Q, QuerySet
+from django.db.models.functions import Coalesce
+from django.http import QueryDict
 
-from lessons.answering.models import Answer
-from lessons.answering.pages.unread import Unread
+from lessons.answering.models import Answer, Decision
 from lessons.lesson.models import Lesson, SetWork
 from lessons.sending.models import NEW, Submission, SubmissionQuerySet
-from reeds.reed.models.reed import Reed
-from reeds.reed.pages import least_rest
-from reeds.sheet.models.own import known_to
-from reeds.sheet.models.pattern import PatternVersion
 from studio.access import Seer
+from studio.further import A_FEW, Part, part_at_hand
 from studio.models import Member
 from studio.prepared import prepared
 
-# so many of the answers that were read
-SHOWN = 12
+# what is to be done with a round; its list's name in an address
+KINDS = ("new", "begun", "waiting")
+DECISIONS = dict(Decision.choices)
+
+
+class Round(NamedTuple):
+    """A round as its row says it; `photos` are counted of a draft alone."""
+
+    pk: int
+    reed: int
+    number: int
+    stage: str
+    round: int
+    sent_at: dt.datetime | None
+    answered_at: dt.datetime | None
+    photos: int
+
+
+class Said(NamedTuple):
+    """What a teacher decided, and the one next step."""
+
+    decision: str
+    next_step: str
+
+
+class Work(NamedTuple):
+    """What is still to be made: how many reeds are asked for, and how many came of it."""
+
+    pk: int
+    words: str
+    due_on: dt.date | None
+    asked: int
+    made: int
 
 
 @dataclass(frozen=True)
 class Desk:
-    """A student's rounds, sorted by what is to be done with them."""
+    """A student's rounds, sorted by what is to be done with them, and what was said to those answered."""
 
-    begun: list[Submission]
-    waiting: list[Submission]
-    new: list[Submission]
-    answered: list[Submission]
+    new: Part[Round]
+    begun: Part[Round]
+    waiting: Part[Round]
+    answered: list[Round]
+    said: dict[int, list[Said]]
+    # all rounds whose answer is not read, shown or not
+    not_read: list[int]
 
     @property
     def is_empty(self) -> bool:
         """Whether nothing was ever begun or sent: then the desk shows the way."""
-        return not (self.begun or self.waiting or self.new or self.answered)
+        return not self.rounds
 
     @property
-    def reeds(self) -> list[Reed]:
-        """The reeds of all of them, one for each round."""
-        return [row.reed for row in [*self.begun, *self.waiting, *self.new, *self.answered]]
-
-    def unread(self, said_back: Iterable[Unread]) -> int:
-        """Return in how many rounds something is unread: what `Submission.objects.unread_by` would count."""
-        return len({row.pk for row in self.new} | {one.submission.pk for one in said_back})
+    def rounds(self) -> list[Round]:
+        """All that are shown."""
+        return [*self.new.rows, *self.begun.rows, *self.waiting.rows, *self.answered]
 
 
-def rounds_of(member: Member) -> list[Submission]:
-    """Return what `on_the_desk` sorts: what is begun, waits or is not read yet, and the last that were read.
+def desk_of(member: Member, asked: QueryDict) -> Desk:
+    """Return what is begun, waits or is not read yet, in the parts an address asks for, and what was read.
 
-    However much a student was ever answered, no more of it is fetched than is shown.
+    However much a student was ever answered, no more of what was read is fetched than is shown.
     """
-    rows = [*_still_open(member), *_read(member)]
-    said: dict[int, list[Answer]] = {row.pk: [] for row in rows}
-    for answer in _said(member, tuple(said)):
-        said[answer.submission_id].append(answer)
-    for row in rows:
-        row.said = said[row.pk]  # type: ignore[attr-defined]  # for the page
-    return rows
+    lying: dict[str, list[int]] = {kind: [] for kind in KINDS}
+    for pk, kind in _lying(member):
+        lying[kind].append(pk)
+    parts = [part_at_hand(lying[kind], asked, kind, A_FEW) for kind in KINDS]
+    read = _read(member)
+    pks = (*(pk for part in parts for pk in part.rows), *read)
+    rounds = {row[0]: Round(*row) for row in _rounds(member, pks)}
+    new, begun, waiting = (part.showing([rounds[pk] for pk in part.rows]) for part in parts)
+    answered = (*parts[0].rows, *read)
+    last = [rounds[pk] for pk in read]
+    return Desk(new, begun, waiting, last, _said_to(member, answered), lying["new"])
+
+
+def _said_to(member: Seer, rounds: tuple[int, ...]) -> dict[int, list[Said]]:
+    said: dict[int, list[Said]] = defaultdict(list)
+    for submission, decision, next_step in _said(member, rounds):
+        said[submission].append(Said(str(DECISIONS.get(decision, decision)), next_step))
+    return said
 
 
 def _own(member: Seer) -> SubmissionQuerySet:
-    """Their rounds, with what the desk shows of each."""
-    rows = Submission.objects.visible_to(member).filter(student=member.pk).select_related("reed")
-    times = ("sent_at", "answered_at", "answered_with", "read_at")
-    return rows.only("round", *times, "reed__number", "reed__stage")
+    return Submission.objects.visible_to(member).filter(student=member.pk, answered_with__isnull=True)
 
 
 @prepared
-def _still_open(member: Seer) -> QuerySet[Submission]:
-    return _own(member).filter(Q(answered_at__isnull=True) | NEW).with_something()
+def _lying(member: Seer) -> QuerySet[Submission, tuple[int, str]]:
+    """Find what is to be done, and of which kind it is; the newest first."""
+    rows = _own(member).filter(Q(answered_at__isnull=True) | NEW).with_what_is_to_be_done()
+    newest = rows.order_by(Coalesce("answered_at", "sent_at", "started_at").desc(), "-pk")
+    return newest.exclude(to_do="").values_list("pk", "to_do")  # type: ignore[misc]  # of the line before
 
 
 @prepared
-def _read(member: Seer) -> QuerySet[Submission]:
-    read = _own(member).filter(answered_at__isnull=False, answered_with__isnull=True).exclude(NEW)
-    return read.order_by("-answered_at")[:SHOWN]
+def _read(member: Seer) -> QuerySet[Submission, int]:
+    read = _own(member).filter(answered_at__isnull=False).exclude(NEW).order_by("-answered_at")
+    return read.values_list("pk", flat=True)[:A_FEW]
 
 
 @prepared
-def _said(member: Seer, rounds: tuple[int, ...]) -> QuerySet[Answer]:
+def _rounds(member: Seer, pks: tuple[int, ...]) -> QuerySet[Submission, tuple[Any, ...]]:
+    of_reed = ("reed", "reed__number", "reed__stage")
+    rows = Submission.objects.visible_to(member).filter(pk__in=pks).order_by().annotate(n=Count("photos"))
+    return rows.values_list("pk", *of_reed, "round", "sent_at", "answered_at", "n")
+
+
+@prepared
+def _said(member: Seer, rounds: tuple[int, ...]) -> QuerySet[Answer, tuple[int, str, str]]:
     rows = Answer.objects.visible_to(member).sent().filter(submission__in=rounds)
-    return rows.only("submission", "decision", "next_step")
+    return rows.values_list("submission", "decision", "next_step")
 
 
-def on_the_desk(rounds: Iterable[Submission]) -> Desk:
-    """Sort rounds: begun, waiting, answered and not yet read, answered and read.
-
-    What was folded under a newer round of its reed, and waits or was answered with it, is that one's to show.
-    """
-    rows = [row for row in rounds if row.answered_with_id is None]
-    answered = sorted((row for row in rows if row.answered_at), key=_when_answered, reverse=True)
-    foremost = {row.reed_id: row for row in sorted(rows, key=lambda row: row.round) if row.is_waiting}
-    return Desk(
-        begun=[row for row in rows if row.sent_at is None],
-        waiting=[row for row in rows if row in foremost.values()],
-        new=[row for row in answered if row.is_new],
-        answered=[row for row in answered if not row.is_new][:SHOWN],
-    )
-
-
-def _when_answered(row: Submission) -> float:
-    return row.answered_at.timestamp() if row.answered_at else 0.0
-
-
-def ready_blanks(member: Member) -> list[Reed]:
-    """Return their own blanks that rested as long as their sheet asks, one night where it asks nothing."""
-    blanks = _blanks(member)
-    if not blanks:
-        return []
-    versions = {row.pk: row for row in _versions(member, tuple({reed.version_id for reed in blanks}))}
-    known = known_to(member)
-    sheets = {pk: version.sheet_in(known) for pk, version in versions.items()}
-    return [reed for reed in blanks if reed.rested >= least_rest(reed, known, sheets)]
+def work_for(member: Seer, since: dt.date) -> list[Work]:
+    """Return what is still to be made by this student: what is due first, first."""
+    return [Work(*row) for row in _work(member, since)]
 
 
 @prepared
-def _blanks(member: Seer) -> QuerySet[Reed]:
-    rows = Reed.objects.visible_to(member).at_rest().filter(owner=member.pk)
-    return rows.only("number", "stage_since", "version", "staple_length", "flexibility")
-
-
-@prepared
-def _versions(member: Seer, pks: tuple[int, ...]) -> QuerySet[PatternVersion]:
-    return PatternVersion.objects.visible_to(member).filter(pk__in=pks).only("data").order_by()
-
-
-@prepared
-def work_for(member: Seer, since: dt.date) -> QuerySet[SetWork]:
-    """Find what is still to be made by this student, with how many reeds came of it."""
+def _work(member: Seer, since: dt.date) -> QuerySet[SetWork, tuple[Any, ...]]:
     rows = SetWork.objects.visible_to(member).filter(student=member.pk).still_asked(since)
-    return rows.counted().only("words", "due_on", "count")
+    due_first = rows.annotate(made=Count("reeds")).order_by(F("due_on").asc(nulls_last=True), "pk")
+    return due_first.values_list("pk", "words", "due_on", "count", "made")
 
 
 @prepared

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from lessons.lesson.models import SetWork
 from reeds.reed.models.cane import CaneLot
 from studio.access import Seer
 from studio.prepared import prepared
@@ -39,16 +38,12 @@ def counted_lots(member: Seer) -> QuerySet[CaneLot]:
     return lots.counted().only("label", "pieces", "lost", "finished_on")
 
 
-def stock_of(lots: Iterable[CaneLot], work: Iterable[SetWork]) -> Stock:
-    """Return what is left of the `counted` lots, and what the open set work, `counted` too, still wants.
+def stock_of(lots: Iterable[CaneLot], work: Iterable[tuple[int, int]]) -> Stock:
+    """Return what is left of the `counted` lots, and what the open set work still wants.
 
-    A lot of which nobody said how many pieces were bought is left aside.
+    Of each piece of work how many reeds are asked for, and how many came of it. A lot of which nobody said
+    how many pieces were bought is left aside.
     """
     known = [lot for lot in lots if lot.left is not None]
     left = sum(max(lot.left or 0, 0) for lot in known)
-    return Stock(known, left, sum(_still_wanted(one) for one in work))
-
-
-def _still_wanted(one: SetWork) -> int:
-    made: int = one.reed_count  # type: ignore[attr-defined]  # of a `counted` row
-    return max(one.count - made, 0)
+    return Stock(known, left, sum(max(count - made, 0) for count, made in work))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.db.models import Count
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
@@ -51,7 +52,7 @@ def _page(request: MemberRequest, row: SetWork, form: CameOfItForm) -> HttpRespo
         "work": row,
         "form": form,
         "made": row.reeds.order_by("number"),
-        "stock": stock_of(lots, open_work.counted()),
+        "stock": stock_of(lots, open_work.annotate(made=Count("reeds")).values_list("count", "made")),
     }
     return render(request, "lessons/lesson/work.html", page, status=422 if form.is_bound else 200)
 

@@ -22,8 +22,9 @@ from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern, PatternVersion
 from reeds.wording import choices_of
 from studio.access import Seer
-from studio.models import NAMING, Member
+from studio.models import NAMING, Member, called
 from studio.prepared import prepared
+from studio.widgets_written import LongSelect
 
 STEPS = [stage for stage in Stage if stage is not Stage.GIVEN_UP]
 
@@ -59,7 +60,11 @@ class FindForm(forms.Form):
     )
     stage = forms.ChoiceField(label=gettext_lazy("Stage"), required=False)
     pattern = forms.TypedChoiceField(
-        label=gettext_lazy("Measuring sheet"), required=False, coerce=int, empty_value=None
+        label=gettext_lazy("Measuring sheet"),
+        required=False,
+        coerce=int,
+        empty_value=None,
+        widget=LongSelect,
     )
 
     def __init__(self, member: Member, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
@@ -68,13 +73,14 @@ class FindForm(forms.Form):
         self.fields["stage"].choices = [everything, *choices_of(list(Stage))]  # type: ignore[attr-defined]
         self.fields["pattern"].choices = [everything, *_patterns(member)]  # type: ignore[attr-defined]
         if member.teaches or member.is_guardian:
-            makers = ((row.pk, str(row)) for row in _makers(member))
+            makers = ((row[0], called(*row)) for row in _makers(member))
             self.fields["student"] = forms.TypedChoiceField(
                 label=_("Whose"),
                 choices=[everything, *makers],
                 required=False,
                 coerce=int,
                 empty_value=None,
+                widget=LongSelect,
             )
 
     def clean_number(self) -> int | None:
@@ -98,8 +104,8 @@ def _patterns(member: Seer) -> QuerySet[Pattern, tuple[int, str]]:
 
 
 @prepared
-def _makers(member: Seer) -> QuerySet[Member]:
-    return Member.objects.visible_to(member).makers().select_related("person").only(*NAMING)
+def _makers(member: Seer) -> QuerySet[Member, tuple[Any, ...]]:
+    return Member.objects.visible_to(member).makers().values_list("pk", *NAMING)
 
 
 class StepForm(forms.Form):

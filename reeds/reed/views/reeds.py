@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 
 from django.contrib import messages
+from django.db.models import QuerySet
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -19,16 +20,16 @@ from reeds.reed.forms.reed import FindForm
 from reeds.reed.listed import ANY, page_of
 from reeds.reed.models.knife import Knife
 from reeds.reed.models.reed import Reed
-from reeds.reed.pages import boxes_of, tallies_of
-from reeds.reed.thumbs import with_thumbs
+from reeds.reed.pages import blanks_of, boxes_of
+from reeds.reed.thumbs import thumbs_of, with_thumbs
 from reeds.sheet.actions import sheet as sheet_actions
-from reeds.sheet.models.own import OwnQuantity
-from studio.access import MemberRequest, fetch
+from studio.access import MemberRequest, Seer, fetch
 from studio.asked import row_numbers
 from studio.errors import NotPossible
-from studio.further import part_of
+from studio.further import part_at_hand
 from studio.models import Member
 from studio.offline import kept_offline
+from studio.prepared import prepared
 from studio.roles import guardians_too
 
 
@@ -124,18 +125,20 @@ def made(request: MemberRequest, batch: uuid.UUID) -> HttpResponse:
 @kept_offline
 def box(request: MemberRequest) -> HttpResponse:
     """Blanks at rest, for how long, and which are ready: a student's own, a teacher's by student."""
-    blanks = Reed.objects.visible_to(request.member).at_rest()
-    rows = blanks.select_related("owner__person", "version", "cane").defer("version__playing")
-    by_owner = rows.order_by("owner__person__name", "owner_id", "rests_since", "number")  # type: ignore[misc]  # of `at_rest`
-    part = part_of(by_owner, request.GET)
-    known = OwnQuantity.objects.visible_to(request.member).known()
-    knives = {knife.owner_id: knife for knife in Knife.objects.visible_to(request.member)}
-    now, shown = timezone.now(), with_thumbs(request.member, part.rows)
-    tallies = tallies_of(blanks, request.member, now, known) if part.is_torn else None
+    member, blanks = request.member, blanks_of(request.member)
+    part = part_at_hand(blanks, request.GET)
+    now, knives = timezone.now(), {knife.owner_id: knife for knife in _knives(member)}
     page = {
-        "boxes": boxes_of(shown, now, known, knives, tallies),
+        "boxes": boxes_of(part.rows, blanks, now, knives),
         "part": part,
-        "own_knife": knives.get(request.member.pk),
+        "now": now,
+        "thumbs": thumbs_of(member, [blank.pk for blank in part.rows]),
+        "own_knife": knives.get(member.pk),
         "knife": KnifeForm(),
     }
     return render(request, "reeds/reed/box.html", page)
+
+
+@prepared
+def _knives(member: Seer) -> QuerySet[Knife]:
+    return Knife.objects.visible_to(member)

@@ -65,7 +65,7 @@ def test_its_student_is_led_from_the_older_round_to_the_answer(desk, as_member, 
     text = client.get(student.to("lessons:round", older.pk)).content.decode()
     assert "Answered together with round 2" in text
     assert f'href="{student.to("lessons:round", newer.pk)}"' in text
-    assert client.get(student.to("lessons:desk")).context["desk"].new == [newer]
+    assert client.get(student.to("lessons:desk")).context["desk"].not_read == [newer.pk]
 
 
 def test_several_answers_just_sent_are_one_line_and_each_is_taken_back(desk, teacher, student):

@@ -217,7 +217,7 @@ def test_what_was_said_back_stands_there_with_its_count_until_it_is_opened(desk,
         say_back(row, student, words)
     page = desk.get(teacher.to("lessons:queue"))
     text = page.content.decode()
-    assert [(one.submission.pk, len(one.replies)) for one in page.context["unread"]] == [(row.pk, 2)]
+    assert [(one.pk, len(one.replies)) for one in page.context["unread"].rows] == [(row.pk, 2)]
     assert "2 replies" in text
     assert f"{teacher.to('lessons:round', row.pk)}#replies" in text
     desk.get(
@@ -225,13 +225,13 @@ def test_what_was_said_back_stands_there_with_its_count_until_it_is_opened(desk,
     )  # a look alone changes nothing: the page says that it is open
     assert desk.get(teacher.to("lessons:queue")).context["unread"]
     desk.post(teacher.to("lessons:read", row.pk), headers={"HX-Request": "true"})
-    assert desk.get(teacher.to("lessons:queue")).context["unread"] == []
+    assert desk.get(teacher.to("lessons:queue")).context["unread"].rows == []
 
 
 def test_what_was_said_in_another_studio_or_by_teachers_is_not_there(desk, teacher, student, stranger):
     say_back(make.sent_round(student, answered_at=timezone.now()), make.teacher(studio=teacher.studio))
     say_back(make.sent_round(foreign := make.student(studio=stranger.studio)), foreign)
-    assert desk.get(teacher.to("lessons:queue")).context["unread"] == []
+    assert desk.get(teacher.to("lessons:queue")).context["unread"].rows == []
 
 
 def test_a_lesson_tomorrow_comes_before_none_and_before_one_next_week(teacher, student, other_student):

@@ -157,14 +157,14 @@ def test_what_a_teacher_said_back_stands_on_the_students_desk_until_it_is_read(
     answered(round_, teacher)
     Reply.objects.create(studio=round_.studio, submission=round_, by=teacher, words="Cut it, then.")
     desk = as_member(student).get(student.to("lessons:desk"))
-    assert [one.submission for one in desk.context["unread"]] == [round_]
+    assert [one.pk for one in desk.context["unread"].rows] == [round_.pk]
     assert "1 reply" in desk.content.decode()
     fellow = as_member(other_student)
-    assert fellow.get(other_student.to("lessons:desk")).context["unread"] == []
+    assert fellow.get(other_student.to("lessons:desk")).context["unread"].rows == []
     assert fellow.post(other_student.to("lessons:read", round_.pk)).status_code == 404
     assert Reply.objects.get().read_at is None
     as_member(student).post(student.to("lessons:read", round_.pk))
-    assert as_member(student).get(student.to("lessons:desk")).context["unread"] == []
+    assert as_member(student).get(student.to("lessons:desk")).context["unread"].rows == []
 
 
 def test_others_find_no_such_round(round_, as_member, other_student, stranger):

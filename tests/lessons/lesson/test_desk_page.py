@@ -1,16 +1,19 @@
 """The student's desk: what was answered, what waits, what is begun, what is to be made."""
 
 import datetime as dt
+import re
 
 import pytest
+from django.http import QueryDict
 from django.utils import timezone
 
 from lessons.answering.models import Answer
 from lessons.lesson.models import Lesson, SetWork
-from lessons.lesson.pages.desk import on_the_desk, rounds_of
+from lessons.lesson.pages.desk import desk_of
 from lessons.sending.models import Submission
 from reeds.sheet.starters import SHORT_SCRAPE
 from tests import factories as make
+from tests.many import many_of_all
 
 NOW = dt.timedelta()
 
@@ -37,7 +40,8 @@ def sent(reed, teacher=None, ago=NOW, **given):
 
 def part(page, heading):
     """The text from one heading to the next."""
-    return page.split(f"<h2>{heading}</h2>")[1].split("<h2>")[0] if f"<h2>{heading}</h2>" in page else ""
+    parts = re.split(r"<h2[^>]*>", page)
+    return next((text for text in parts if text.startswith(f"{heading}</h2>")), "")
 
 
 @pytest.fixture
@@ -187,8 +191,40 @@ def test_of_all_that_was_ever_answered_no_more_is_fetched_than_is_shown(student)
         at = now - dt.timedelta(days=days)
         make.sent_round(student, photos=0, answered_at=at, read_at=at)
     unread = make.sent_round(student, photos=0, answered_at=now - dt.timedelta(days=90))
-    rounds = rounds_of(student)
-    assert len(rounds) == 13
-    desk = on_the_desk(rounds)
-    assert desk.new == [unread]
+    desk = desk_of(student, QueryDict())
+    assert len(desk.rounds) == 13
+    assert [row.pk for row in desk.new.rows] == [unread.pk]
     assert [row.answered_at for row in desk.answered] == [now - dt.timedelta(days=days) for days in range(12)]
+
+
+@pytest.mark.parametrize("name", ["unread", "new", "begun", "waiting", "work", "ready"])
+def test_of_a_long_list_a_few_are_shown_and_the_others_are_one_tap_away(desk_of_many, name):
+    client, address = desk_of_many
+    first = client.get(address).text
+    links = re.findall(rf'href="(\?{name}=2)#{name}"', first)
+    assert len(links) == 1
+    assert f'id="{name}"' in first
+    said = re.compile(
+        rf'<nav class="actions" aria-labelledby="{name}">.*?<span class="quiet">([^<]*?)\s*</span>', re.DOTALL
+    )
+    shown = said.search(first)[1]
+    assert re.fullmatch(r"12 of \d+", shown), shown
+    second = client.get(address + links[0]).text
+    assert said.search(second)[1] == shown.replace("12 of", "13–24 of")
+    # the other lists are as they were, and nobody is shown an empty one
+    assert client.get(address, {name: 9999}).text.count("12 of ") == 6
+
+
+def test_so_long_a_desk_asks_no_more_and_counts_all(desk_of_many, django_assert_max_num_queries):
+    client, address = desk_of_many
+    with django_assert_max_num_queries(17):
+        page = client.get(address)
+    assert page.context["unread_here"] == page.context["desk"].new.total
+    assert len(page.context["desk"].rounds) == 36
+
+
+@pytest.fixture
+def desk_of_many(db, as_member):
+    """The desk of one of whom a hundred reeds lie there, in each list more than are shown."""
+    student = many_of_all(reeds_each=120, some=30).students[0]
+    return as_member(student), student.to("lessons:desk")

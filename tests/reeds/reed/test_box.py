@@ -7,10 +7,9 @@ import datetime as dt
 from django.utils import timezone
 
 from reeds.checks.sheet import Limit, Sheet
-from reeds.numbers.registry import REGISTRY
 from reeds.numbers.words import Style
 from reeds.reed.models.reed import Reed
-from reeds.reed.pages import boxes_of
+from reeds.reed.pages import blanks_of, boxes_of
 from tests import factories as make
 
 
@@ -41,15 +40,17 @@ def test_blank_is_ready_at_the_moment_its_own_sheet_says(student):
     since = timezone.now()
     make.ReedFactory(owner=student, version=slow, stage_since=since, number=1)
     make.ReedFactory(owner=student, version=none, stage_since=since, number=2)
-    rows = Reed.objects.at_rest().select_related("owner__person", "version")
+    blanks = blanks_of(student)
     for days, ready in (
         (0.49, [False, False]),
         (0.5, [False, True]),
         (13.9, [False, True]),
         (14, [True, True]),
     ):
-        (box,) = boxes_of(rows, since + dt.timedelta(days=days), REGISTRY, {})
-        assert [blank.is_ready for blank in box.blanks] == ready
+        now = since + dt.timedelta(days=days)
+        assert [blank.ready_at <= now for blank in blanks] == ready
+        (box,) = boxes_of(blanks[:1], blanks, now, {})
+        assert (box.count, box.ready) == (2, sum(ready))
 
 
 def test_teacher_sees_a_box_for_each_student(teacher, student, other_student, as_member):
