@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, TypeVar, TypeVarTuple
 
 from django.db.models import QuerySet
 from django.http import QueryDict
 
+from studio.access import Seer
+from studio.prepared import prepared
+
 A_PART = 50
-# where a page has several lists, or its rows are heavy
+# where a page has several lists of which none is the foremost
+HALF = 25
+# where it has many, or one that is seldom looked at
 A_FEW = 12
 # a part so far on that nobody has it is asked for by hand alone
 FURTHEST = 10_000
 
 Row = TypeVar("Row")
 Other = TypeVar("Other")
+Given = TypeVarTuple("Given")
 
 
 @dataclass(frozen=True)
@@ -77,11 +83,31 @@ def part_of(rows: QuerySet[Any, Row], query: QueryDict, name: str = "page", most
     No row is counted: one more than is shown tells whether there are further ones. Past its end stands the
     first part: the list may have become shorter since the address was made.
     """
+    return _part(lambda start, end: list(rows[start:end]), query, name, most)
+
+
+def in_parts(
+    build: Callable[[Seer, *Given], QuerySet[Any, Row]], most: int = A_PART
+) -> Callable[[Seer, QueryDict, str, *Given], Part[Row]]:
+    """Return what gives the part of such a list; of the first, asked for all day, the SQL is written once."""
+    first = prepared(lambda member, *given: build(member, *given)[: most + 1])
+
+    def part(member: Seer, query: QueryDict, name: str, *given: *Given) -> Part[Row]:
+        def found(start: int, end: int) -> list[Row]:
+            return list(build(member, *given)[start:end]) if start else first(member, *given)
+
+        return _part(found, query, name, most)
+
+    return part
+
+
+def _part(found: Callable[[int, int], list[Row]], query: QueryDict, name: str, most: int) -> Part[Row]:
     number = number_asked(query, name)
-    found = _found(rows, number, most)
-    if number > 1 and not found:
-        number, found = 1, _found(rows, 1, most)
-    return Part(found[:most], name, number, len(found) > most, query, most)
+    start = (number - 1) * most
+    rows = found(start, start + most + 1)
+    if number > 1 and not rows:
+        number, rows = 1, found(0, most + 1)
+    return Part(rows[:most], name, number, len(rows) > most, query, most)
 
 
 def part_at_hand(rows: Sequence[Row], query: QueryDict, name: str = "page", most: int = A_PART) -> Part[Row]:
@@ -97,8 +123,3 @@ def number_asked(query: QueryDict, name: str) -> int:
     """Return the number of the part that an address asks for, 1 for what cannot be read."""
     asked = str(query.get(name, ""))
     return min(max(int(asked[:9]), 1), FURTHEST) if asked.isdecimal() else 1
-
-
-def _found(rows: QuerySet[Any, Row], number: int, most: int) -> list[Row]:
-    start = (number - 1) * most
-    return list(rows[start : start + most + 1])

@@ -11,34 +11,21 @@ from django.views.decorators.http import require_POST
 
 from lessons.lesson import actions
 from lessons.lesson.forms import AgreedForm, LessonForm, NoteForm
-from lessons.lesson.models import Lesson, LessonNote, SetWork
+from lessons.lesson.models import Lesson, LessonNote
 from lessons.lesson.pages.gathered import gathered
-from lessons.lesson.pages.listed import with_names
+from lessons.lesson.pages.listed import coming_of, open_work_of, past_of, with_names
 from studio.access import MemberRequest, fetch
-from studio.counting import how_many
 from studio.errors import NotPossible
-from studio.further import part_of
-from studio.models import NAMING
 from studio.roles import teaching_only
-
-OF_OPEN_WORK = ("words", "count", "due_on", "done_at", *(f"student__{name}" for name in NAMING))
 
 
 def lessons(request: MemberRequest) -> HttpResponse:
     """Lessons to come, the nearest first; lessons that were, the last first; work still open."""
-    rows = Lesson.objects.visible_to(request.member)
-    now, asked = timezone.now(), request.GET
-    open_work = SetWork.objects.visible_to(request.member).filter(done_at__isnull=True)
-    open_work = (
-        open_work.select_related("student__person")
-        .annotate(made=how_many(SetWork, "reeds"))
-        .only(*OF_OPEN_WORK)
-    )
-    coming = part_of(rows.filter(at__gte=now).order_by("at", "pk"), asked, "coming")
-    past = part_of(rows.filter(at__lt=now).order_by("-at", "-pk"), asked, "past")
-    if request.member.teaches:
-        with_names(request.member, [*coming.rows, *past.rows])
-    page = {"coming": coming, "past": past, "open_work": part_of(open_work, asked, "work")}
+    member, now, asked = request.member, timezone.now(), request.GET
+    coming, past = coming_of(member, asked, "coming", now), past_of(member, asked, "past", now)
+    if member.teaches:
+        with_names(member, [*coming.rows, *past.rows])
+    page = {"coming": coming, "past": past, "open_work": open_work_of(member, asked, "work")}
     return render(request, "lessons/lesson/lessons.html", page)
 
 
