@@ -94,7 +94,7 @@ def in_parts(
 
     def part(member: Seer, query: QueryDict, name: str, *given: *Given) -> Part[Row]:
         def found(start: int, end: int) -> list[Row]:
-            return list(build(member, *given)[start:end]) if start else first(member, *given)
+            return list(build(member, *given)[start:end]) if start else first(member, *given)  # type: ignore[arg-type]  # mypy spreads `given` twice in one
 
         return _part(found, query, name, most)
 

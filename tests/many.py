@@ -25,14 +25,14 @@ from tests.big_term import BigTerm, big_term
 STUDENTS, FORMER, GUARDIANS, INVITED, SHEETS, LESSONS, SOME = 200, 60, 38, 60, 200, 500, 60
 
 
-def many_of_all(reeds_each: int = 500, some: int = SOME) -> BigTerm:
-    """Write the studio; its first student is the one of 500 reeds."""
+def many_of_all(reeds_each: int = 500, some: int = SOME, share: float = 1) -> BigTerm:
+    """Write the studio, with a share of all that is no reed's; its first student is the one of 500 reeds."""
     big = big_term(students=2, reeds_each=reeds_each, start=timezone.now() - dt.timedelta(days=115))
     studio, teacher, student = big.term.studio, big.teacher, big.students[0]
     _sent_once_measured(studio)
-    _people(studio, teacher)
-    _sheets(studio)
-    _lessons(studio, student)
+    _people(studio, teacher, share)
+    _sheets(studio, share)
+    _lessons(studio, student, share)
     _photos(studio)
     _on_the_desks(studio, teacher, some)
     SetWork.objects.bulk_create(
@@ -50,14 +50,14 @@ def _sent_once_measured(studio: Studio) -> None:
     )
 
 
-def _people(studio: Studio, teacher: Member) -> None:
+def _people(studio: Studio, teacher: Member, share: float) -> None:
     kinds = (
         (STUDENTS - 2, Role.STUDENT, None),
         (FORMER, Role.STUDENT, timezone.now()),
         (GUARDIANS, Role.GUARDIAN, None),
         (2, Role.ASSISTANT, None),
     )
-    asked = [(role, left_at) for n, role, left_at in kinds for _ in range(n)]
+    asked = [(role, left_at) for n, role, left_at in kinds for _ in range(round(n * share))]
     people = Person.objects.bulk_create(
         Person(username=f"listed-{studio.pk}-{k}", name=f"Listed {k:03}") for k in range(len(asked))
     )
@@ -71,16 +71,17 @@ def _people(studio: Studio, teacher: Member) -> None:
         tied(from_member=one, to_member=child) for one, child in zip(guardians, members, strict=False)
     )
     Invitation.objects.bulk_create(
-        Invitation(studio=studio, name=f"Invited {k}", invited_by=teacher) for k in range(INVITED)
+        Invitation(studio=studio, name=f"Invited {k}", invited_by=teacher)
+        for k in range(round(INVITED * share))
     )
 
 
-def _sheets(studio: Studio) -> None:
+def _sheets(studio: Studio, share: float) -> None:
     """Sheets without reeds: a quarter of them put away."""
     away = (None, None, None, timezone.now())
     patterns = Pattern.objects.bulk_create(
         Pattern(studio=studio, name=f"Sheet {k:03}", style="short", put_away_at=away[k % 4])
-        for k in range(SHEETS)
+        for k in range(round(SHEETS * share))
     )
     data = SHORT_SCRAPE.to_json()
     PatternVersion.objects.bulk_create(
@@ -88,14 +89,12 @@ def _sheets(studio: Studio) -> None:
     )
 
 
-def _lessons(studio: Studio, student: Member) -> None:
+def _lessons(studio: Studio, student: Member, share: float) -> None:
     """Half of them are to come."""
-    now = timezone.now()
+    now, many = timezone.now(), round(LESSONS * share)
     lessons = Lesson.objects.bulk_create(
-        Lesson(
-            studio=studio, at=now + dt.timedelta(days=k - LESSONS // 2, hours=1), time_zone="Europe/Berlin"
-        )
-        for k in range(LESSONS)
+        Lesson(studio=studio, at=now + dt.timedelta(days=k - many // 2, hours=1), time_zone="Europe/Berlin")
+        for k in range(many)
     )
     there = Lesson.present.through
     there.objects.bulk_create(there(lesson=one, member=student) for one in lessons)

@@ -6,6 +6,8 @@ import datetime as dt
 import re
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from lessons.lesson.models import Lesson, SetWork
@@ -13,6 +15,7 @@ from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern
 from studio.models import Member, Person, Role
 from tests import factories as make
+from tests.many import many_of_all
 
 pytestmark = pytest.mark.django_db
 MANY = 51
@@ -97,8 +100,28 @@ def test_sheets(as_member, teacher):
     client.get(address)  # a new studio finds the starters here
     used = Pattern.objects.filter(studio=teacher.studio, put_away_at=None).count()
     rows = r"/sheets/\d+/\""
-    assert parts_of(client, address, "used", rows) == (50 + MANY - 1, used)
-    assert parts_of(client, address, "away", rows) == (100, 51)
+    assert parts_of(client, address, "used", rows) == (62, used - 50 + 12)
+    assert parts_of(client, address, "away", rows, 5) == (62, 53)
+
+
+def test_ten_times_the_rows_are_asked_for_as_often_and_shown_as_few(as_member):
+    short, long = many_of_all(60, 15, share=0.4), many_of_all(600, 150, share=4)
+    for who, name in (
+        *(("student", name) for name in ("lessons:desk", "reeds:box", "reeds:reeds", "lessons:lessons")),
+        *(("teacher", name) for name in ("reeds:box", "reeds:reeds", "lessons:lessons", "lessons:queue")),
+        *(("teacher", name) for name in ("people", "reeds:patterns")),
+    ):
+        asked, shown = [], []
+        for studio in (short, long):
+            member = studio.teacher if who == "teacher" else studio.students[0]
+            client = as_member(member)
+            with CaptureQueriesContext(connection) as queries:
+                text = client.get(member.to(name)).text
+            asked.append(len(queries))
+            shown.append(text.count("<li"))
+        assert asked[0] == asked[1], (who, name)
+        assert shown[0] == shown[1], (who, name)
+        assert shown[1] < 140, (who, name)
 
 
 @pytest.mark.parametrize("asked", ["0", "-1", "x", "9" * 30, "²"])

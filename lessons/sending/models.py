@@ -374,12 +374,13 @@ def numbers_of(_member: Seer, pk: int, reed: int) -> QuerySet[Measurement]:
 
 def unread_of(member: Member) -> int:
     """Return in how many rounds of this studio an answer or a reply is unread."""
-    return len(_unread(member))
+    return sum(_unread(member))
 
 
 @prepared
 def _unread(member: Seer) -> QuerySet[Submission, int]:
-    return Submission.objects.visible_to(member).unread_by(member).order_by().values_list("pk", flat=True)
+    rows = Submission.objects.visible_to(member).unread_by(member).order_by().values("studio")
+    return rows.annotate(n=models.Count("pk", distinct=True)).values_list("n", flat=True)
 
 
 def unread_elsewhere(member: Member) -> int:

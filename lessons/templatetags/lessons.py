@@ -39,7 +39,7 @@ def rows_of_lessons(context: Context, lessons: Iterable[Lesson]) -> SafeString:
 
 @register.simple_tag(takes_context=True)
 def rows_of_open_work(context: Context, work: Iterable[SetWork]) -> SafeString:
-    """Show work that is not done: to whoever teaches whose it is, to all how much came of it and until when."""
+    """Show work that is not done: how much came of it, until when, and whose it is to whoever teaches."""
     member = context["request"].member
     rows = (
         (

@@ -24,12 +24,12 @@ from reeds.sheet.forms.sheet import (
     with_one_more,
 )
 from reeds.sheet.models.doubt import OwnDoubt
-from reeds.sheet.models.pattern import Offset, Pattern, PatternVersion
+from reeds.sheet.models.pattern import Offset, Pattern, PatternQuerySet, PatternVersion
 from reeds.wording import say
-from studio.access import MemberRequest, fetch
+from studio.access import MemberRequest, Seer, fetch
 from studio.errors import NotPossible
-from studio.further import part_of
-from studio.models import Member
+from studio.further import A_FEW, HALF, in_parts
+from studio.models import NAMING, Member
 from studio.offline import kept_offline
 from studio.roles import teachers_only
 
@@ -38,14 +38,25 @@ from studio.roles import teachers_only
 def patterns(request: MemberRequest) -> HttpResponse:
     """The studio's measuring sheets; a new studio finds the starter ones here."""
     actions.ready_for(request.member)
-    rows = Pattern.objects.visible_to(request.member).with_counts().order_by("name", "pk")
-    students = Member.objects.visible_to(request.member).students().select_related("person")
+    member, asked = request.member, request.GET
     page = {
-        "in_use": part_of(rows.filter(put_away_at__isnull=True), request.GET, "used"),
-        "put_away": part_of(rows.filter(put_away_at__isnull=False), request.GET, "away"),
-        "students": part_of(students, request.GET, "students") if request.member.leads else None,
+        "in_use": _in_use(member, asked, "used"),
+        "put_away": _put_away(member, asked, "away"),
+        "students": _students(member, asked, "students") if member.leads else None,
     }
     return render(request, "reeds/sheet/patterns.html", page)
+
+
+def _listed(member: Seer) -> PatternQuerySet:
+    rows = Pattern.objects.visible_to(member).with_counts().order_by("name", "pk")
+    return rows.only("name", "style", "put_away_at")
+
+
+_in_use = in_parts(lambda member: _listed(member).filter(put_away_at__isnull=True))
+_put_away = in_parts(lambda member: _listed(member).filter(put_away_at__isnull=False), A_FEW)
+_students = in_parts(
+    lambda member: Member.objects.visible_to(member).students().values_list("pk", *NAMING), HALF
+)
 
 
 def _doubts(request: MemberRequest) -> Doubts:
