@@ -120,7 +120,6 @@ def test_ten_times_the_rows_are_asked_for_as_often_and_shown_as_few(as_member):
             asked.append(len(queries))
             shown.append(text.count("<li"))
         assert asked[0] == asked[1], (who, name)
-        assert shown[0] == shown[1], (who, name)
         assert shown[1] < 140, (who, name)
 
 

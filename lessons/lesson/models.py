@@ -15,7 +15,6 @@ from django.utils.translation import gettext_lazy as _
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern
 from studio.access import StudioQuerySet, StudioRow
-from studio.counting import how_many
 from studio.keys import StudioKey
 from studio.models import Member, is_time_zone
 

@@ -24,7 +24,6 @@ from reeds.sheet.models.own import OwnQuantity
 from reeds.sheet.models.pattern import Offset, PatternVersion
 from reeds.take.models import Take
 from studio.access import Seer, StudioQuerySet, StudioRow
-from studio.counting import how_many
 from studio.keys import StudioKey
 from studio.models import NAMING, Member
 from studio.parsed import parsed

@@ -10,7 +10,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from django.db.models import Count, F, Q, QuerySet
+from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Coalesce
 from django.http import QueryDict
 
@@ -18,6 +18,7 @@ from lessons.answering.models import Answer, Decision
 from lessons.lesson.models import Lesson, SetWork
 from lessons.sending.models import NEW, Submission, SubmissionQuerySet
 from studio.access import Seer
+from studio.counting import how_many
 from studio.further import A_FEW, Part, part_at_hand
 from studio.models import Member
 from studio.prepared import prepared
@@ -126,7 +127,12 @@ def _read(member: Seer) -> QuerySet[Submission, int]:
 @prepared
 def _rounds(member: Seer, pks: tuple[int, ...]) -> QuerySet[Submission, tuple[Any, ...]]:
     of_reed = ("reed", "reed__number", "reed__stage")
-    rows = Submission.objects.visible_to(member).filter(pk__in=pks).order_by().annotate(n=Count("photos"))
+    rows = (
+        Submission.objects.visible_to(member)
+        .filter(pk__in=pks)
+        .order_by()
+        .annotate(n=how_many(Submission, "photos"))
+    )
     return rows.values_list("pk", *of_reed, "round", "sent_at", "answered_at", "n")
 
 
@@ -144,7 +150,9 @@ def work_for(member: Seer, since: dt.date) -> list[Work]:
 @prepared
 def _work(member: Seer, since: dt.date) -> QuerySet[SetWork, tuple[Any, ...]]:
     rows = SetWork.objects.visible_to(member).filter(student=member.pk).still_asked(since)
-    due_first = rows.annotate(made=Count("reeds")).order_by(F("due_on").asc(nulls_last=True), "pk")
+    due_first = rows.annotate(made=how_many(SetWork, "reeds")).order_by(
+        F("due_on").asc(nulls_last=True), "pk"
+    )
     return due_first.values_list("pk", "words", "due_on", "count", "made")
 
 
