@@ -68,7 +68,7 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
         return self.exclude(_holds_nothing())
 
     def with_what_is_to_be_done(self) -> SubmissionQuerySet:
-        """Have each carry `to_do`: whether its answer is new, it is begun, or is waiting; '' for nothing.
+        """Have each carry `to_do`: whether its answer is new, it is begun, or sent and waits; '' for nothing.
 
         What was folded under a newer round of its reed, and waits with it, is that one's to show.
         """
@@ -76,7 +76,7 @@ class SubmissionQuerySet(StudioQuerySet["Submission"]):
             When(NEW, then=Value("new")),
             When(_holds_nothing(), then=Value("")),
             When(sent_at__isnull=True, then=Value("begun")),
-            When(~_newer_waiting(), answered_at__isnull=True, then=Value("waiting")),
+            When(~_newer_waiting(), answered_at__isnull=True, then=Value("sent")),
         )
         return self.annotate(to_do=Case(*kinds, default=Value("")))
 

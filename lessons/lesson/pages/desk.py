@@ -24,7 +24,7 @@ from studio.models import Member
 from studio.prepared import prepared
 
 # what is to be done with a round; its list's name in an address
-KINDS = ("new", "begun", "waiting")
+KINDS = ("new", "begun", "sent")
 DECISIONS = dict(Decision.choices)
 
 

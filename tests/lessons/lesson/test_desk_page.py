@@ -197,7 +197,7 @@ def test_of_all_that_was_ever_answered_no_more_is_fetched_than_is_shown(student)
     assert [row.answered_at for row in desk.answered] == [now - dt.timedelta(days=days) for days in range(12)]
 
 
-@pytest.mark.parametrize("name", ["unread", "new", "begun", "waiting", "work", "ready"])
+@pytest.mark.parametrize("name", ["unread", "new", "begun", "sent", "work", "ready"])
 def test_of_a_long_list_a_few_are_shown_and_the_others_are_one_tap_away(desk_of_many, name):
     client, address = desk_of_many
     first = client.get(address).text
