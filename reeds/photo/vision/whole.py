@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import os
 import re
+import threading
 from typing import NamedTuple
 
 import cv2
@@ -22,6 +23,7 @@ FILLING_BYTES = 20
 # libjpeg, jerror.h: JWRN_HIT_MARKER, JWRN_HUFF_BAD_CODE, JWRN_MUST_RESYNC, JWRN_JPEG_EOF and their like
 _DAMAGED = re.compile(rb"^(?:Corrupt JPEG data|Premature end of JPEG file)", re.MULTILINE)
 _FILLED = re.compile(rb"^Corrupt JPEG data: (\d+) extraneous bytes before marker", re.MULTILINE)
+_ALONE = threading.Lock()
 
 
 class ReadJpeg(NamedTuple):
@@ -67,18 +69,22 @@ def read_jpeg(data: bytes, order: int = cv2.IMREAD_COLOR_RGB) -> ReadJpeg:
 
 
 def _decoded(data: bytes, order: int) -> tuple[Pixels | None, bytes]:
-    """Decode, and catch what is printed: a line or two, which a pipe holds without anybody reading it yet."""
+    """Decode, and catch what is printed: a line or two, which a pipe holds without anybody reading it yet.
+
+    What is printed to is the whole process's: of its threads one at a time may put another in its place.
+    """
     reading, writing = os.pipe()
-    kept = os.dup(2)
-    try:
-        os.dup2(writing, 2)
-        os.close(writing)
-        pixels = _pixels(data, order)
-    finally:
-        os.dup2(kept, 2)  # the last that held the pipe open for writing
-        os.close(kept)
-    with os.fdopen(reading, "rb") as said:
-        return pixels, said.read()
+    os.set_blocking(reading, False)  # a process that is started meanwhile holds the other end open as well
+    with os.fdopen(reading, "rb") as said, _ALONE:
+        kept = os.dup(2)
+        try:
+            os.dup2(writing, 2)
+            os.close(writing)
+            pixels = _pixels(data, order)
+        finally:
+            os.dup2(kept, 2)
+            os.close(kept)
+        return pixels, said.read() or b""
 
 
 def _pixels(data: bytes, order: int) -> Pixels | None:

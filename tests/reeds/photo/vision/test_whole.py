@@ -3,8 +3,12 @@
 import contextlib
 import io
 import os
+import subprocess
+import threading
+import time
 from functools import cache
 
+import cv2
 import numpy as np
 import pytest
 from PIL import Image
@@ -95,6 +99,34 @@ def test_who_asks_keeps_what_they_print(capfd):
     read_jpeg(lacking(jpeg()))
     os.write(2, b"still here")
     assert capfd.readouterr().err == "still here"
+
+
+def test_several_at_once_wait_for_nobody_and_hear_but_their_own(capfd):
+    pictures = [(jpeg(), True), (lacking(jpeg()), False)] * 2
+    wrong = []
+
+    def read(data, is_whole):
+        wrong.extend(each for each in range(30) if read_jpeg(data).is_whole != is_whole)
+
+    readers = [threading.Thread(target=read, args=one, daemon=True) for one in pictures]
+    for one in readers:
+        one.start()
+    for one in readers:
+        one.join(60)
+    assert [one.is_alive() for one in readers] == [False] * 4
+    assert wrong == []
+    os.write(2, b"still here")
+    assert capfd.readouterr().err == "still here"
+
+
+def test_a_process_started_meanwhile_holds_nobody_up(monkeypatch):
+    started = []
+    monkeypatch.setattr(cv2, "imdecode", lambda *_given: started.append(subprocess.Popen(["sleep", "20"])))  # noqa: S607
+    began = time.monotonic()
+    read_jpeg(jpeg())
+    started[0].kill()
+    started[0].wait()
+    assert time.monotonic() - began < 10
 
 
 def test_what_is_no_jpeg_inside_is_not_ours_to_refuse():
