@@ -62,8 +62,9 @@ class Row:
 LIST = Bound(2.5)
 REVIEW = Bound(4, 14, 60)
 BY_SCRIPT = {"HX-Request": "true"}
-# no floors are asked of it: figures are held to 6 times .values_list() of their rows by tests.bench.term
-WHOLE = "a studio's term, 1,000 reeds: the figures, which follow by themselves"
+# what is told of a term of more than a hundred reeds, one student's or a studio's. No floors are asked of it:
+# figures are held to 6 times .values_list() of their rows, by tests.bench.term
+FIGURES, FOLLOWS = Bound(None, 18, 300), "the figures, which follow by themselves"
 MANY, STUDIOS = "queue, 50 waiting of 100,000 rounds", 500
 # of lists longer than anybody reads, see tests/many.py
 AT_ANY_SIZE = ", at any size"
@@ -166,7 +167,7 @@ def of_the_large_term(big):
     yield teacher, "queue, 1,000 reeds", Bound(3, 8), teacher.to("lessons:queue")
     term = teacher.to("lessons:term")
     yield teacher, "a studio's term, 1,000 reeds: what comes first", Bound(8, None, 300), term
-    yield teacher, WHOLE, Bound(None, None, 300), f"{term}?whole=1"
+    yield teacher, f"a studio's term, 1,000 reeds: {FOLLOWS}", FIGURES, f"{term}?whole=1"
 
 
 def of_long_lists(many):
@@ -185,10 +186,9 @@ def of_long_lists(many):
     yield teacher, f"lessons{AT_ANY_SIZE}", LIST, teacher.to("lessons:lessons")
     yield teacher, f"people{AT_ANY_SIZE}", LIST, teacher.to("people")
     yield teacher, f"sheets{AT_ANY_SIZE}", LIST, teacher.to("reeds:patterns")
-    # of more than a hundred reeds the figures follow by themselves: the bound is of all that is told
     term = student.to("lessons:term")
     yield student, f"a student's term{AT_ANY_SIZE}: what comes first", LIST, term
-    yield student, f"a student's term{AT_ANY_SIZE}: the figures", LIST, f"{term}?whole=1"
+    yield student, f"a student's term{AT_ANY_SIZE}: {FOLLOWS}", FIGURES, f"{term}?whole=1"
     yield teacher, f"queue{AT_ANY_SIZE}", Bound(3, 8), teacher.to("lessons:queue")
 
 
