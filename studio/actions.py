@@ -103,7 +103,7 @@ def send_invitation(invitation: Invitation) -> None:
     if not invitation.is_open:
         raise NotPossible(why_closed(invitation))
     Invitation.objects.filter(pk=invitation.pk).update(mailing=Mailing.WAITING)
-    transaction.on_commit(lambda: mail_invitation.enqueue(invitation.pk))
+    mail_invitation.enqueue(invitation.pk)
 
 
 def revoke(link: Link) -> None:

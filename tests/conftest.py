@@ -106,7 +106,7 @@ def settings_of_the_tests(tmp_path_factory):
     with override_settings(
         MEDIA_ROOT=tmp_path_factory.mktemp("files"),
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],  # quick, for tests alone
-        TASKS=tasks_by("django_tasks.backends.immediate.ImmediateBackend"),
+        TASKS=tasks_by("tests.at_commit.AtCommit"),
         WHITENOISE_AUTOREFRESH=True,  # looked for when asked for, not all of them for every client
         CONFINE=False,  # in this process; tests/studio/confined starts the real ones
         CACHES={"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}},

@@ -33,7 +33,7 @@ def ask(by: Member, wanted: Wanted) -> Export:
                 with_pictures=wanted.with_pictures,
             )
             note(Happened.EXPORTED, by=by, whose=student or (None if by.teaches else by))
-            transaction.on_commit(lambda: make_export.enqueue(row.pk))
+            make_export.enqueue(row.pk)
     except IntegrityError:  # asked for twice at once
         raise NotPossible(_one_at_a_time()) from None
     return row

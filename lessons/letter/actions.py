@@ -100,7 +100,7 @@ def give(letter: Letter, by: Member) -> None:
     Letter.objects.filter(pk=letter.pk).update(given_at=timezone.now(), given_by=by, voice=None)
     _drop(locked.voice)
     ask_to_press(locked)
-    transaction.on_commit(lambda: tell_of_letter.enqueue(letter.pk))
+    tell_of_letter.enqueue(letter.pk)
 
 
 @transaction.atomic
@@ -118,7 +118,7 @@ def throw_away(letter: Letter) -> None:
 def ask_to_press(letter: Letter) -> None:
     """Have the PDF made of the letter as it stands."""
     Letter.objects.filter(pk=letter.pk).update(pdf_state=PressState.WAITING)
-    transaction.on_commit(lambda: press_letter.enqueue(letter.pk))
+    press_letter.enqueue(letter.pk)
 
 
 @transaction.atomic
@@ -126,7 +126,7 @@ def keep_report(term: Term, by: Member, html: str) -> TermReport:
     """Keep the studio's report of a term as it stands now, in place of the one before, and have it made."""
     kept = {"made_by": by, "made_at": timezone.now(), "html": html, "pdf_state": PressState.WAITING}
     row, _new = TermReport.objects.update_or_create(studio_id=term.studio_id, term=term, defaults=kept)
-    transaction.on_commit(lambda: press_report.enqueue(row.pk))
+    press_report.enqueue(row.pk)
     return row
 
 

@@ -276,7 +276,7 @@ def _send(locked: Submission, holds: Round) -> None:
     locked.findings, locked.need = [found.as_json() for found in holds.findings], need_of(holds.findings)
     locked.leaks = leaks(holds.findings)
     locked.save()
-    transaction.on_commit(lambda: tell_of_round.enqueue(locked.pk))
+    tell_of_round.enqueue(locked.pk)
 
 
 @transaction.atomic

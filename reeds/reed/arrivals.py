@@ -40,25 +40,20 @@ def keep_arrived(row: Row, raws: Sequence[FieldFile], twins: QuerySet[Row], task
     try:
         with transaction.atomic():
             row.save(force_insert=True)
+            task.enqueue(row.pk)
     except IntegrityError:  # the same file came a second time meanwhile
         _delete(raws)
         return twins.get()
     except BaseException:
         _delete(raws)
         raise
-    queue(row, task)  # its files stay if that fails: the row is there, and who sends it again queues it
     return row
 
 
 def come_again(row: Row, task: Queued) -> Row:
     """Return a row whose sender did not hear of it; its task is queued anew: twice is once."""
-    queue(row, task)
+    task.enqueue(row.pk)
     return row
-
-
-def queue(row: Row, task: Queued) -> None:
-    """Queue the task of a row once the row is there."""
-    transaction.on_commit(lambda: task.enqueue(row.pk))
 
 
 def _delete(raws: Sequence[FieldFile]) -> None:

@@ -25,7 +25,7 @@ def send_answer(answer: Answer) -> None:
         return  # a double tap
     now = timezone.now()
     put_out(locked, now)
-    transaction.on_commit(lambda: soon(tell_of_answer).enqueue(answer.pk, now.isoformat()))
+    soon(tell_of_answer).enqueue(answer.pk, now.isoformat())
 
 
 @transaction.atomic

@@ -33,7 +33,7 @@ def reply(submission: Submission, by: Member, words: str, key: uuid.UUID) -> Rep
                 key=key,
             )
             note_read(submission, by)
-            transaction.on_commit(lambda: tell_of_reply.enqueue(said.pk))
+            tell_of_reply.enqueue(said.pk)
             return said
     except IntegrityError:  # two taps at once, or a key used elsewhere
         raise NotPossible(_("This was said already. Open the page anew to say more.")) from None

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from collections.abc import Iterable, Sequence
-from functools import partial
 
 from django.db import transaction
 from django.utils import timezone
@@ -59,5 +58,4 @@ def _copied(answer: Answer, round_: Submission, now: dt.datetime, key: uuid.UUID
 def _tell(sent: Sequence[Answer], now: dt.datetime) -> None:
     """Have one task a student tell what was sent to them in this sitting."""
     for pk in {one.submission.student_id: one.pk for one in sent}.values():
-        tell = partial(soon(tell_of_answer).enqueue, pk, now.isoformat())
-        transaction.on_commit(tell)
+        soon(tell_of_answer).enqueue(pk, now.isoformat())

@@ -42,7 +42,7 @@ def keep_lengths(
         measured_by=by,
         measured_at=timezone.now(),
     )
-    transaction.on_commit(lambda: flatten_photo.enqueue(photo.pk))
+    flatten_photo.enqueue(photo.pk)
     return rows
 
 

@@ -8,7 +8,7 @@ from django.db import transaction
 from reeds.photo.models.photo import Photo
 from reeds.photo.tasks.original import put_original
 from reeds.photo.uploads import check_upload
-from reeds.reed.arrivals import check_consent, queue
+from reeds.reed.arrivals import check_consent
 from studio.models import Member
 
 
@@ -27,5 +27,5 @@ def take_original(photo: Photo, by: Member, upload: File[bytes]) -> bool:
         return unmeasured.exists()
     there.raw.save(upload.name, upload, save=False)
     Photo.objects.filter(pk=there.pk).update(raw=there.raw.name)
-    queue(there, put_original)
+    put_original.enqueue(there.pk)
     return True
