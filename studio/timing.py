@@ -19,18 +19,22 @@ logger = logging.getLogger("studio.timing")
 SLOW_S = 0.5
 SHOWN = 2000  # letters of a query
 SPENT: ContextVar[dict[str, float] | None] = ContextVar("SPENT", default=None)
+WITHIN: ContextVar[frozenset[str]] = ContextVar("WITHIN", default=frozenset())
 
 
 @contextmanager
 def _spending(what: str) -> Iterator[None]:
-    """Add the time inside to what the request spent on this."""
-    began = time.perf_counter()
+    """Add the time inside to what the request spent on this; what is inside of its own kind is in it already."""
+    spent, within = SPENT.get(), WITHIN.get()
+    if spent is None or what in within:
+        yield
+        return
+    began, token = time.perf_counter(), WITHIN.set(within | {what})
     try:
         yield
     finally:
-        spent = SPENT.get()
-        if spent is not None:
-            spent[what] = spent.get(what, 0.0) + time.perf_counter() - began
+        WITHIN.reset(token)
+        spent[what] = spent.get(what, 0.0) + time.perf_counter() - began
 
 
 def watch_queries(connection: BaseDatabaseWrapper, **_signal: object) -> None:

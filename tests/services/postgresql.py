@@ -25,7 +25,13 @@ USER = "studio"
 # Debian keeps them out of everybody's way
 PACKED = Path("/usr/lib/postgresql")
 # what is lost with the machine is made anew by the next run
-QUICK = ("fsync=off", "synchronous_commit=off", "full_page_writes=off", "max_connections=60")
+QUICK = (
+    "fsync=off",
+    "synchronous_commit=off",
+    "full_page_writes=off",
+    "autovacuum=off",
+    "max_connections=60",
+)
 
 
 def tool(name: str) -> str | None:

@@ -1,6 +1,7 @@
 """The log: each line with its request, nothing of what people sent; what slow queries and DEBUG add."""
 
 import io
+import itertools
 import json
 import logging
 import re
@@ -203,6 +204,16 @@ def test_with_debug_a_page_says_what_its_time_went_to(debug, student, as_member)
     assert set(spent) == {"db", "template", "total"}
     assert 0 < spent["db"] < spent["total"]
     assert 0 < spent["template"] < spent["total"]
+
+
+def test_a_template_within_a_template_is_counted_once(monkeypatch):
+    clock = itertools.count()
+    monkeypatch.setattr(timing.time, "perf_counter", lambda: float(next(clock)))
+    token = timing.SPENT.set({})
+    with timing._spending("template"), timing._spending("db"), timing._spending("template"):
+        pass
+    assert timing.SPENT.get() == {"template": 3.0, "db": 1.0}
+    timing.SPENT.reset(token)
 
 
 def test_without_it_nobody_is_told(client, settings, db):
