@@ -24,7 +24,7 @@ WITHIN: ContextVar[frozenset[str]] = ContextVar("WITHIN", default=frozenset())
 
 @contextmanager
 def _spending(what: str) -> Iterator[None]:
-    """Add the time inside to what the request spent on this; what is inside of its own kind is in it already."""
+    """Add the time inside to what the request spent on this; within one of its kind it is in that already."""
     spent, within = SPENT.get(), WITHIN.get()
     if spent is None or what in within:
         yield
