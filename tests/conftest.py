@@ -65,6 +65,12 @@ def worker_later(settings):
     settings.TASKS = tasks_by("django_tasks_db.DatabaseBackend")
 
 
+@pytest.fixture
+def worker_at_once(settings):
+    """Tasks are done where they are asked for, in the same transaction."""
+    settings.TASKS = tasks_by("django_tasks.backends.immediate.ImmediateBackend")
+
+
 @pytest.fixture(scope="session")
 def first_database(tmp_path_factory, worker_id):
     base = tmp_path_factory.getbasetemp()

@@ -17,6 +17,8 @@ from studio.tasks import mail_invitation
 from tests import factories as make
 from tests.studio.second_steps import PASSWORD, with_password
 
+pytestmark = pytest.mark.usefixtures("worker_at_once")
+
 GOOD = {"name": "Somebody New", "username": "somebody", "password": PASSWORD}
 NEW = "new@example.org"
 

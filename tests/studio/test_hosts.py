@@ -14,6 +14,8 @@ from studio.environment import host_of
 from tests import factories as make
 from tests.studio.second_steps import PASSWORD, with_password
 
+pytestmark = pytest.mark.usefixtures("worker_at_once")
+
 SITE = "http://reeds.example.org:8443"
 HOST = {"host": "reeds.example.org:8443"}
 

@@ -12,6 +12,8 @@ from studio.notices import OF_ALLAUTH
 from studio.second_step import forget_second_step
 from tests.studio.second_steps import PASSWORD, code, set_up_phone, sign_in, with_password, with_phone
 
+pytestmark = pytest.mark.usefixtures("worker_at_once")
+
 OTHER = "another very long one"
 
 

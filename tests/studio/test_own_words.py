@@ -14,7 +14,7 @@ from django.utils import translation
 
 from tests.world import ADDRESSES
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("worker_at_once")]
 ACCOUNT = [address for address in ADDRESSES if address.route.startswith("account/")]
 # what stands in the address, where something does
 GIVEN = {"uidb36": "1", "key": "set-password", "pk": 1}

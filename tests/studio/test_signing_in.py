@@ -19,6 +19,8 @@ from studio.models import Person
 from studio.worker import PAUSES, look_after_failed
 from tests import factories as make
 
+pytestmark = pytest.mark.usefixtures("worker_at_once")
+
 PASSWORD = "cane and thread and wax"
 
 

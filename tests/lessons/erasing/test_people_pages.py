@@ -11,7 +11,7 @@ from django.utils import timezone
 from studio.models import Member, Person, Role
 from tests import factories as make
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("worker_at_once")]
 
 
 def text(answer):

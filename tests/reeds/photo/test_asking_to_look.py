@@ -14,6 +14,8 @@ from reeds.photo.tasks.look import look_at_photo
 from tests import factories as make
 from tests.on_card import photo_row, simulated
 
+pytestmark = pytest.mark.usefixtures("worker_at_once")
+
 
 @pytest.fixture
 def new(student) -> Photo:

@@ -16,6 +16,8 @@ from reeds.photo.tasks.look import flatten_photo
 from reeds.reed.models.reed import Reed
 from tests import factories as make
 
+pytestmark = pytest.mark.usefixtures("worker_at_once")
+
 HTMX = {"HX-Request": "true"}
 
 

@@ -21,6 +21,8 @@ from studio.confined import pool
 from tests import factories as make
 from tests.on_card import simulated
 
+pytestmark = pytest.mark.usefixtures("worker_at_once")
+
 
 @pytest.fixture
 def reed(student):

@@ -22,6 +22,8 @@ from studio.models import Member
 from tests import factories as make
 from tests.simulator.opening import opening_photo
 
+pytestmark = pytest.mark.usefixtures("worker_at_once")
+
 
 @functools.cache
 def simulated(seed=5):

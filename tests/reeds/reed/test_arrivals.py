@@ -1,4 +1,4 @@
-"""An upload whose row is there and whose task is not: its file stays, and sent again it is worked through."""
+"""An upload, its row and its task: all are there, or none; sent again it is worked through."""
 
 import uuid
 from types import SimpleNamespace
@@ -22,14 +22,17 @@ def fails(_pk):
     raise OperationalError("database is locked")
 
 
-def test_an_upload_whose_task_could_not_be_queued_loses_no_file_and_is_queued_when_sent_again(monkeypatch):
+def test_of_an_upload_whose_task_could_not_be_queued_nothing_stays_and_sent_again_it_is_whole(monkeypatch):
     """The kill run found photos that were acknowledged and waited for ever, their files deleted."""
     reed, key = make.ReedFactory(), uuid.uuid4()
+    stored = Photo._meta.get_field("raw").storage
+    kept, save = [], stored.save
     with monkeypatch.context() as locked:
         locked.setattr("reeds.photo.actions.photo.prepare_photo", SimpleNamespace(enqueue=fails))
+        locked.setattr(stored, "save", lambda *a, **k: kept.append(save(*a, **k)) or kept[-1])
         with pytest.raises(OperationalError):
             sent(reed, key)
-    photo = Photo.objects.get()
-    assert photo.raw.storage.exists(photo.raw.name)
+    assert not Photo.objects.exists()
+    assert [stored.exists(name) for name in kept] == [False]
     sent(reed, key)
     assert Photo.objects.get().state == PhotoState.READY

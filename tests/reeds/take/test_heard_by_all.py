@@ -26,6 +26,8 @@ from reeds.take.tasks import make_mp3
 from tests import factories as make
 from tests.phones_sound import CHROMIUM, SAFARI, recorded
 
+pytestmark = pytest.mark.usefixtures("worker_at_once")
+
 TUNING = PlayingItem("tuning", ("A4",))
 WAV = "wav"
 MP3 = b"\xff\xfb"  # the first frame of MPEG-1 layer III without a checksum; an ID3 header stands before it
