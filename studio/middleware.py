@@ -11,7 +11,6 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth import SESSION_KEY
-from django.contrib.sessions.backends.db import SessionStore
 from django.db import OperationalError
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.utils import timezone
@@ -94,8 +93,7 @@ def _may_send(request: HttpRequest, length: int) -> bool:
     """Whether so many bytes are read; for what no stranger sends, whether the session is somebody's."""
     if length <= MOST_BYTES_OF_STRANGERS:
         return True
-    key = request.COOKIES.get(settings.SESSION_COOKIE_NAME)
-    return key is not None and SESSION_KEY in SessionStore(key)
+    return SESSION_KEY in request.session
 
 
 def _refused(why: Promise, status: int) -> HttpResponse:

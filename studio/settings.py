@@ -57,9 +57,9 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "studio.compressed.CompressedPages",
     "studio.middleware.private_by_default",
-    "studio.middleware.bounded",
     "studio.middleware.asks_for_nobody",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "studio.middleware.bounded",  # before any of a body is read; whose session it is is asked once
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",

@@ -174,12 +174,14 @@ def would_take(draft: Submission, student: Member, kind: Enclosure[Row]) -> None
 
 
 def _attach(draft: Submission, kind: Enclosure[Row], key: uuid.UUID, add: Callable[[], Row]) -> Row:
-    there = come_before(draft, kind, key)
-    if there:
-        return there
-    if draft.sent_at:
-        raise SentMeanwhile(draft)
-    kind.room_for_one(draft)
+    try:
+        if draft.sent_at:
+            raise SentMeanwhile(draft)
+        kind.room_for_one(draft)
+    except NotPossible:
+        if there := come_before(draft, kind, key):
+            return there
+        raise
     row = add()
     if row.taken_back_at:  # a late second try of one that was removed meanwhile
         raise NotPossible(_(kind.removed))
