@@ -19,13 +19,13 @@ from reeds.reed.models.reed import STAGE_CHOICES
 from reeds.reed.pages import Blank
 from reeds.templatetags.quantities import lasting
 from reeds.templatetags.thumbs import thumb
+from studio.markup import NOTHING
 from studio.templatetags.here import ago
 
 register = template.Library()
 
 Thumbs = Mapping[int, int]
 STAGES = dict(STAGE_CHOICES)
-NONE = mark_safe("")
 CORK = '<span class="cork">{}</span>\n'
 PLAIN = "<span>{}</span>\n"
 STRONG = "<span><strong>{}</strong>{}</span>\n"
@@ -71,7 +71,7 @@ def rows_begun(context: Context, rounds: Iterable[Round]) -> SafeString:
             format_html(CORK, row.number),
             format_html(PLAIN, STAGES[row.stage]),
             _later(row),
-            format_html(QUIET, photos) if row.photos else NONE,
+            format_html(QUIET, photos) if row.photos else NOTHING,
             thumb(member, thumbs.get(row.reed)),
         )
         rows.append((member.to("lessons:draft", row.reed), _joined(parts)))
@@ -117,7 +117,7 @@ def rows_of_work(context: Context, work: Iterable[Work]) -> SafeString:
 
 def _until(one: Work, today: dt.date) -> SafeString:
     if one.due_on is None:
-        return NONE
+        return NOTHING
     until = _("until %(day)s") % {"day": date_format(one.due_on, "DAY")}
     if one.due_on >= today:
         return format_html(QUIET, until)
@@ -126,7 +126,7 @@ def _until(one: Work, today: dt.date) -> SafeString:
 
 def _later(row: Round) -> SafeString:
     """Say which round it is, where there were others."""
-    return format_html(QUIET, _("round %(n)s") % {"n": row.round}) if row.round > 1 else NONE
+    return format_html(QUIET, _("round %(n)s") % {"n": row.round}) if row.round > 1 else NOTHING
 
 
 def _joined(parts: Iterable[SafeString]) -> SafeString:

@@ -8,14 +8,14 @@ from django import template
 from django.template import Context
 from django.utils.formats import localize
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from lessons.lesson.models import Lesson, SetWork
+from studio.markup import NOTHING
 
 register = template.Library()
 
-NONE = mark_safe("")
 LESSON = '<li><a class="row-link" href="{}">{}\n{}</a></li>\n'
 WORK = '<li><a class="row-link" href="{}">{}{}\n<span class="quiet">{}</span></a></li>\n'
 NAMES = '<span class="quiet">{}</span>'
@@ -30,7 +30,7 @@ def rows_of_lessons(context: Context, lessons: Iterable[Lesson]) -> SafeString:
         (
             member.to("lessons:lesson", one.pk),
             one.when,
-            format_html(NAMES, ", ".join(one.names)) if one.names else NONE,
+            format_html(NAMES, ", ".join(one.names)) if one.names else NOTHING,
         )
         for one in lessons
     )
@@ -44,7 +44,7 @@ def rows_of_open_work(context: Context, work: Iterable[SetWork]) -> SafeString:
     rows = (
         (
             member.to("lessons:work", one.pk),
-            format_html(WHO, one.student) if member.teaches else NONE,
+            format_html(WHO, one.student) if member.teaches else NOTHING,
             one.words,
             ", ".join(_how_far(one)),
         )

@@ -14,11 +14,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from lessons.answering.pages.queue import Having, Line
+from studio.markup import NOTHING
 from studio.models import Member
 
 register = template.Library()
 
-NONE = mark_safe("")
 ROW = """<li>
   <label class="queue-choose">
     <input type="checkbox" name="reed" value="{}" form="several" data-choose>
@@ -59,13 +59,13 @@ def _row(member: Member, line: Line, query: str, asked: QueryDict) -> tuple[obje
         line.review,
         query,
         line.claim,
-        MINE if line.is_mine else NONE,
+        MINE if line.is_mine else NOTHING,
         line.number,
         _picture(line),
         line.who,
         line.about,
         line.why,
-        format_html(QUESTION, Truncator(question).chars(110)) if question else NONE,
+        format_html(QUESTION, Truncator(question).chars(110)) if question else NOTHING,
         format_html_join("", HAVING, ((_has(one, member),) for one in line.having)),
         _batch(member, line, asked),
     )
@@ -74,7 +74,7 @@ def _row(member: Member, line: Line, query: str, asked: QueryDict) -> tuple[obje
 def _picture(line: Line) -> SafeString:
     if line.thumb:
         return format_html(PICTURE, line.thumb)
-    return format_html(HIDDEN, _("hidden")) if line.is_hidden else NONE
+    return format_html(HIDDEN, _("hidden")) if line.is_hidden else NOTHING
 
 
 def _has(one: Having, member: Member) -> str:
@@ -84,7 +84,7 @@ def _has(one: Having, member: Member) -> str:
 def _batch(member: Member, line: Line, asked: QueryDict) -> SafeString:
     """Lead to the reeds of its batch, this one first; what the queue is narrowed by goes along."""
     if not line.batch:
-        return NONE
+        return NOTHING
     query = asked.copy()
     for name in ("skipped", "page"):
         query.pop(name, None)

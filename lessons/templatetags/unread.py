@@ -7,17 +7,17 @@ from collections.abc import Iterable
 from django import template
 from django.template import Context
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 from django.utils.text import Truncator
 from django.utils.translation import ngettext
 
 from lessons.answering.pages.unread import Unread
 from lessons.sending import models
+from studio.markup import NOTHING
 from studio.models import Member
 
 register = template.Library()
 
-NONE = mark_safe("")
 WHO = "<strong>{}</strong>\n"
 ROW = """<li><a class="row-link" href="{}#replies">
   <span class="cork">{}</span>
@@ -58,6 +58,6 @@ def rows_of_unread(context: Context, rows: Iterable[Unread]) -> SafeString:
 
 def _told(member: Member, one: Unread) -> tuple[str, int, SafeString, str, str]:
     n = len(one.replies)
-    who = format_html(WHO, one.who) if member.teaches else NONE
+    who = format_html(WHO, one.who) if member.teaches else NOTHING
     count = ngettext("%(n)s reply", "%(n)s replies", n) % {"n": n}
     return member.to("lessons:round", one.pk), one.number, who, count, Truncator(one.words).chars(80)

@@ -11,7 +11,7 @@ from django.template import Context
 from django.utils import timezone
 from django.utils.formats import date_format, time_format
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
@@ -19,6 +19,7 @@ from reeds.numbers.words import Stage
 from reeds.templatetags.quantities import lasting
 from reeds.templatetags.thumbs import thumb
 from reeds.wording import choices_of
+from studio.markup import NOTHING
 from studio.models import Member
 
 register = template.Library()
@@ -32,7 +33,6 @@ ROW = """<li><a class="row-link" href="{}">
 READY = '<span class="tag tag-ready">{}</span>'
 NOT_YET = '<span class="quiet">{}</span>'
 CANE = ' <span class="quiet">{}</span>'
-NONE = mark_safe("")
 
 
 class Blank(Protocol):
@@ -77,6 +77,6 @@ def _row(member: Member, blank: Blank, now: dt.datetime, photo: int | None) -> S
         STAGES[blank.stage],
         rested,
         ready,
-        format_html(CANE, blank.cane) if blank.cane else NONE,
+        format_html(CANE, blank.cane) if blank.cane else NOTHING,
         thumb(member, photo),
     )

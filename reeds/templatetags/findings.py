@@ -15,6 +15,7 @@ from django.utils.translation import ngettext
 from reeds.checks.findings import Finding, Outcome
 from reeds.templatetags.quantities import about, sentence, short, step, worded
 from reeds.wording import filled
+from studio.markup import NOTHING
 
 register = template.Library()
 
@@ -25,7 +26,6 @@ PARTS = "<details>\n<summary>{}</summary>\n<ul>{}</ul>\n</details>\n"
 RECKONED = '<details class="small">\n<summary>{}</summary>\n<p>{}</p>\n<ul>{}</ul>\n</details>\n'
 DOUBTFUL = '<div class="finding finding-open">\n<p>{}</p>\n<ul>{}</ul>\n{}</div>\n'
 LINE, CHANCE, WITH_STEP = "<li>{}</li>", "<li>{}: {} %</li>", "<li>{} {}</li>"
-NOTHING = SafeString("")
 
 
 @register.filter

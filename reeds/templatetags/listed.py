@@ -9,15 +9,15 @@ from typing import Protocol
 from django import template
 from django.template import Context
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from reeds.templatetags.quantities import made
 from reeds.templatetags.thumbs import thumb
+from studio.markup import NOTHING
 
 register = template.Library()
 
-NONE = mark_safe("")
 ROW = """<li><a class="row-link" href="{}">
   <span class="cork">{}</span>
   {}<strong>{}</strong>
@@ -50,7 +50,7 @@ def rows_of_reeds(context: Context, reeds: Iterable[Listed]) -> SafeString:
         (
             member.to("reeds:reed", reed.pk),
             reed.number,
-            format_html(WHO, reed.owner) if are_several else NONE,
+            format_html(WHO, reed.owner) if are_several else NOTHING,
             reed.get_stage_display(),
             reed.pattern,
             made(reed.made_at),

@@ -11,15 +11,15 @@ from django.template import Context
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
 
+from studio.markup import NOTHING
 from studio.models import Member, called
 
 register = template.Library()
 
-NONE = mark_safe("")
 ROW = """<li class="row-with-action">
   <a class="row-link" href="{}">
     <strong>{}</strong>
@@ -66,7 +66,7 @@ def _row(member: Member, one: Listed, token: str) -> tuple[object, ...]:
         one.get_style_display(),
         _("version %(n)s of %(day)s") % {"n": one.current_number, "day": day},
         ngettext("%(n)s reed", "%(n)s reeds", one.reed_count) % {"n": one.reed_count},
-        _action(member, one, token) if member.leads else NONE,
+        _action(member, one, token) if member.leads else NOTHING,
     )
 
 
@@ -76,9 +76,7 @@ def _action(member: Member, one: Listed, token: str) -> SafeString:
 
 
 @register.simple_tag(takes_context=True)
-def rows_of_students(
-    context: Context, students: Iterable[tuple[int, dt.datetime | None, str, str]]
-) -> SafeString:
+def rows_of_students(context: Context, students: Iterable[Named]) -> SafeString:
     """Lead to what the instrument of each of these students wants."""
     member = context["request"].member
     rows = ((member.to("reeds:offsets", row[0]), called(*row)) for row in students)

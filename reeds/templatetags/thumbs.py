@@ -7,8 +7,9 @@ from typing import Protocol
 from django import template
 from django.template import Context
 from django.utils.html import format_html
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
+from studio.markup import NOTHING
 from studio.models import Member
 
 register = template.Library()
@@ -17,7 +18,6 @@ register = template.Library()
 THUMB = (
     '<img class="thumb-of" src="{}" alt="" width="56" height="56"\n       loading="lazy" decoding="async">\n'
 )
-NONE = mark_safe("")
 
 
 class Listed(Protocol):
@@ -34,4 +34,4 @@ def thumb_of(context: Context, reed: Listed) -> SafeString:
 
 def thumb(member: Member, photo: int | None) -> SafeString:
     """Return the small photo of that key, nothing for none."""
-    return format_html(THUMB, member.to("reeds:photo", photo, "thumbnail")) if photo else NONE
+    return format_html(THUMB, member.to("reeds:photo", photo, "thumbnail")) if photo else NOTHING

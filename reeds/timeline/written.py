@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Sequence
 from django.utils import timezone
 from django.utils.formats import date_format, time_format
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -23,6 +23,7 @@ from reeds.reed.rows import HappenedBy, Noted, Tried
 from reeds.take.pages.sounding import TakeInWords
 from reeds.templatetags.quantities import noted_of, played, rated, with_doubt, work
 from reeds.wording import choices_of
+from studio.markup import NOTHING
 from studio.models import Member
 
 LINE = """<li class="moment">
@@ -47,7 +48,6 @@ THUMB = """<a class="enlarge" href="{}" data-enlarge data-full="{}" data-width="
 </a>{}"""
 MEASURE = """
 <a class="small measure-link" href="{}">{}<span class="unseen"> {} {}</span></a>"""
-NOTHING = mark_safe("")
 BLOWS = dict(choices_of(Effort))
 
 
