@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy as _
 from reeds.reed.models.reed import Reed
 from reeds.sheet.models.pattern import Pattern
 from studio.access import StudioQuerySet, StudioRow
+from studio.counting import how_many
 from studio.keys import StudioKey
 from studio.models import Member, is_time_zone
 
@@ -90,6 +91,10 @@ class SetWorkQuerySet(StudioQuerySet["SetWork"]):
     def still_asked(self, since: dt.date) -> SetWorkQuerySet:
         """Return what is not done, and was not over before that day: see `asked_since`."""
         return self.filter(done_at__isnull=True).exclude(due_on__lt=since)
+
+    def counted(self) -> SetWorkQuerySet:
+        """Have each carry as `made` how many reeds came of it."""
+        return self.annotate(made=how_many(SetWork, "reeds"))
 
 
 class SetWork(StudioRow):

@@ -11,7 +11,6 @@ from django.db.models import QuerySet
 
 from lessons.lesson.models import Lesson, SetWork
 from studio.access import Seer
-from studio.counting import how_many
 from studio.further import HALF, in_parts
 from studio.models import NAMING, Member, called
 from studio.prepared import prepared
@@ -31,7 +30,7 @@ def _past(member: Seer, now: dt.datetime) -> QuerySet[Lesson]:
 
 def _open_work(member: Seer) -> QuerySet[SetWork]:
     rows = SetWork.objects.visible_to(member).filter(done_at__isnull=True).select_related("student__person")
-    return rows.annotate(made=how_many(SetWork, "reeds")).only(*OF_OPEN_WORK)
+    return rows.counted().only(*OF_OPEN_WORK)
 
 
 coming_of = in_parts(_coming, HALF)

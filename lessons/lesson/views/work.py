@@ -14,7 +14,6 @@ from reeds.reed.models.cane import CaneLot
 from reeds.sheet.actions import sheet as sheet_actions
 from studio.access import MemberRequest, fetch
 from studio.asked import row_numbers
-from studio.counting import how_many
 from studio.errors import NotPossible
 from studio.roles import teaching_only
 
@@ -52,9 +51,7 @@ def _page(request: MemberRequest, row: SetWork, form: CameOfItForm) -> HttpRespo
         "work": row,
         "form": form,
         "made": row.reeds.order_by("number"),
-        "stock": stock_of(
-            lots, open_work.annotate(made=how_many(SetWork, "reeds")).values_list("count", "made")
-        ),
+        "stock": stock_of(lots, open_work.counted().values_list("count", "made")),  # type: ignore[misc]  # of `counted`
     }
     return render(request, "lessons/lesson/work.html", page, status=422 if form.is_bound else 200)
 
